@@ -1,0 +1,1 @@
+"""Finger size, bore and the smooth band that carries the pattern."""

@@ -1,0 +1,63 @@
+"""The closed list of findings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+
+class Level(Enum):
+    """How bad a finding is; sorted worst first."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+    @property
+    def rank(self) -> int:
+        """0 for the worst."""
+        return list(Level).index(self)
+
+
+class Kind(Enum):
+    """Everything that a check can find. The value is what files and `--json` carry."""
+
+    NOT_CLOSED = "not_closed"
+    NOT_ORIENTED = "not_oriented"
+    NOT_ONE_BODY = "not_one_body"
+    WRONG_GENUS = "wrong_genus"
+    INSIDE_OUT = "inside_out"
+    FOLDED_RELIEF = "folded_relief"
+    SEAM_OPEN = "seam_open"
+    THIN_METAL = "thin_metal"
+    THIN_RIDGE = "thin_ridge"
+    THIN_GROOVE = "thin_groove"
+    SMALL_CELLS = "small_cells"
+    STRETCHED_CELLS = "stretched_cells"
+    WRONG_SIZE = "wrong_size"
+    HIGH_HEAD = "high_head"
+    HEAVY = "heavy"
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing found: what, how bad, measured against its limit, where, and what to do.
+
+    measured and limit are in `unit`; either may be None where there is nothing to measure. where is words for a person
+    ("head, 12 degrees"); place is (x, y, z) in mm on the ring, or None.
+    """
+
+    kind: Kind
+    level: Level
+    message: str
+    advice: str
+    measured: float | None = None
+    limit: float | None = None
+    unit: str = "mm"
+    where: str = ""
+    place: tuple[float, float, float] | None = None
+
+
+def worst_first(findings: list[Finding]) -> list[Finding]:
+    """The findings sorted by level, errors first, otherwise in the order found."""
+    return sorted(findings, key=lambda finding: finding.level.rank)

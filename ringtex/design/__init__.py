@@ -1,0 +1,1 @@
+"""The design as frozen data, its file and versions."""

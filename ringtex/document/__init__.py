@@ -1,0 +1,1 @@
+"""The design being worked on, without Qt."""

@@ -1,0 +1,1 @@
+"""Files out: meshes read back and re-checked, pictures."""

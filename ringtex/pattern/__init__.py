@@ -1,0 +1,1 @@
+"""Cells that tile the strip, one file a family."""

@@ -1,0 +1,1 @@
+"""Height as a function of the distance from a cell's wall."""

@@ -1,0 +1,1 @@
+"""The closed triangle mesh, built directly and welded by index."""
