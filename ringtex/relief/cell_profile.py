@@ -1,0 +1,102 @@
+"""The profile of a cell: height as a function of the distance from its wall."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.relief.profile_rounding import ProfilePoint, rounded
+from ringtex.relief.relief_options import ReliefOptions
+
+Floats = NDArray[np.float64]
+
+TERRACES = 3
+"""Terraces of the step form."""
+
+
+@dataclass(frozen=True)
+class CellProfile:
+    """Two parts: from the wall inwards at true distances, then from the last of those to the centre.
+
+    inward_mm   (k,) and share (k,): point i lies inward_mm[i] beyond share[i] of the way from the wall to the centre;
+                point 0 is the wall itself (0, 0).
+    height_mm   (k,) heights above the outer face; the first is 0 in every form, so that neighbours agree.
+    level_mm    half the ridge's width, up to the sharp corner where the flank begins (0 where top_size rules).
+    level_share the same as a share of the way to the centre (0 where ridge rules); flank_mm is then taken off it.
+    flank_mm    width of all flanks in plan.
+    rise_mm     height of the inner part: from height_mm[-1] by this much up to the centre (0: a level top).
+    bend        shape of the inner part: 2 a parabola (pillow, dish), 1 straight (peak).
+    """
+
+    inward_mm: Floats
+    share: Floats
+    height_mm: Floats
+    level_mm: float
+    level_share: float
+    flank_mm: float
+    rise_mm: float
+    bend: int
+
+    def inner_height(self, way: Floats, tip: float | Floats = 0.0) -> Floats:
+        """Height over height_mm[-1], as a share of rise_mm, at `way` from the last point (0) to the centre (1).
+
+        tip rounds a peak: radius-like, as a share of the way.
+        """
+        left = 1.0 - way
+        if self.bend == 2:
+            return 1.0 - left * left
+        soft = np.maximum(tip, 1e-12)
+        return 1.0 - (np.sqrt(left * left + soft * soft) - soft) / (np.sqrt(1.0 + soft * soft) - soft)
+
+
+def cell_profile(options: ReliefOptions, chord_mm: float) -> CellProfile:
+    """The profile of the asked form, its corners rounded within the chord tolerance."""
+    sign = -1.0 if options.form in ("sunk", "dish") else 1.0
+    level = 0.0 if options.ridge_mm is None else options.ridge_mm / 2.0
+    share = 0.0 if options.top_size is None else 1.0 - options.top_size
+    has_flank = options.form in ("raised", "sunk", "step")
+    flank = options.depth_mm / math.tan(math.radians(options.flank_deg)) if has_flank else 0.0
+    points = _corners(options, level, share, flank, sign)
+    points = rounded(points, options.corner_mm, chord_mm)
+    if has_flank:
+        # The end beyond the last arc only gave the arc its direction.
+        points = points[:-1]
+    return CellProfile(
+        inward_mm=np.array([p.inward_mm for p in points]),
+        share=np.array([p.share for p in points]),
+        height_mm=np.array([p.height_mm for p in points]),
+        level_mm=level,
+        level_share=share,
+        flank_mm=flank,
+        rise_mm=0.0 if has_flank else sign * options.depth_mm,
+        bend=1 if options.form == "peak" else 2,
+    )
+
+
+def _corners(options: ReliefOptions, level: float, share: float, flank: float, sign: float) -> list[ProfilePoint]:
+    """The sharp profile. Forms with a flank end with one point more, on the level top."""
+    depth = sign * options.depth_mm
+    points = [ProfilePoint(0.0, 0.0, 0.0)]
+    if flank == 0.0:
+        if level > 0.0 or share > 0.0:
+            points.append(ProfilePoint(level, share, 0.0))
+        return points
+    steps = TERRACES if options.form == "step" else 1
+    for step in range(steps):
+        low, high = depth * step / steps, depth * (step + 1) / steps
+        if options.top_size is None:
+            foot = level * (step + 1) + flank * step / steps
+            part = 0.0
+        else:
+            # The flank ends where the share says, so its foot lies outside of that.
+            foot = -flank / steps
+            part = share * (step + 1) / steps
+        if foot > 0.0 or part > 0.0:
+            points.append(ProfilePoint(foot, part, low))
+        points.append(ProfilePoint(foot + flank / steps, part, high))
+    last = points[-1]
+    points.append(ProfilePoint(last.inward_mm + 1.0, last.share, depth))
+    return points

@@ -1,0 +1,59 @@
+"""What the designer asks of the relief."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from ringtex.basics.errors import InputError
+
+FORMS = ("raised", "sunk", "pillow", "dish", "peak", "step")
+"""raised: level tops on flanks; sunk: level floors below standing walls; pillow: domed tops; dish: hollowed cells;
+peak: sides that meet at the cell's centre; step: three terraces. All start from height 0 at the cell's wall."""
+
+
+@dataclass(frozen=True)
+class ReliefOptions:
+    """The profile of a cell from its wall to its centre.
+
+    form           one of FORMS.
+    depth_mm       height of the tops above (or of the floors below) the band's outer face, 0.05 to 1.0.
+    ridge_mm       full width of the level strip along every wall, true on the ring; or None where top_size is given.
+    top_size       the top as a share of the cell, 0 to 1 (each length, not the area); or None where ridge_mm is given.
+    flank_deg      slope of the flank against the face, 30 to 89.
+    corner_mm      radius where a flank meets a level part.
+    depth_scatter  0: all cells alike; 1: each cell's depth is drawn evenly between 0 and depth_mm.
+    seed           of that draw.
+    """
+
+    form: str = "raised"
+    depth_mm: float = 0.3
+    ridge_mm: float | None = 0.4
+    top_size: float | None = None
+    flank_deg: float = 70.0
+    corner_mm: float = 0.1
+    depth_scatter: float = 0.0
+    seed: int = 1
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be made, naming the key."""
+        if self.form not in FORMS:
+            raise InputError(f"'{self.form}' is no relief form", f"Choose one of {', '.join(FORMS)}", "relief.form")
+        _within("depth", self.depth_mm, 0.05, 1.0, "mm")
+        if (self.ridge_mm is None) == (self.top_size is None):
+            raise InputError("exactly one of ridge and top_size must be given", "Set the other one to null", "relief")
+        if self.ridge_mm is not None:
+            _within("ridge", self.ridge_mm, 0.0, 5.0, "mm")
+        if self.top_size is not None:
+            _within("top_size", self.top_size, 0.05, 0.98, "of the cell")
+        _within("flank", self.flank_deg, 30.0, 89.0, "degrees")
+        _within("corner", self.corner_mm, 0.0, 0.5, "mm")
+        _within("depth_scatter", self.depth_scatter, 0.0, 1.0, "")
+        if not 0 <= self.seed < 2**32:
+            raise InputError(f"{self.seed} is no seed", "Use a whole number from 0 to 4294967295", "relief.seed")
+
+
+def _within(key: str, value: float, low: float, high: float, unit: str) -> None:
+    if not (math.isfinite(value) and low <= value <= high):
+        limits = f"{low:g} to {high:g} {unit}".strip()
+        raise InputError(f"{value:g} is out of reach", f"Use {limits}", f"relief.{key}")
