@@ -1,0 +1,46 @@
+"""The design: every stage's options gathered as one frozen value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from ringtex.band.band import Band, BoreOptions
+from ringtex.band.band_options import BandOptions
+from ringtex.band.finger_size import FingerSize
+from ringtex.basics.errors import InputError
+from ringtex.checks.make_options import MakeOptions
+from ringtex.pattern.pattern_options import PatternOptions, RailOptions
+from ringtex.relief.relief_options import ReliefOptions
+from ringtex.strip.strip_options import StripOptions
+
+LONGEST_NAME = 120
+
+
+@dataclass(frozen=True)
+class Design:
+    """One ring, wholly described. Equal designs give equal rings, byte for byte."""
+
+    size: FingerSize
+    band: BandOptions
+    name: str = ""
+    bore: BoreOptions = field(default_factory=BoreOptions)
+    strip: StripOptions = field(default_factory=StripOptions)
+    pattern: PatternOptions = field(default_factory=PatternOptions)
+    rails: RailOptions = field(default_factory=RailOptions)
+    relief: ReliefOptions = field(default_factory=ReliefOptions)
+    make: MakeOptions = field(default_factory=MakeOptions)
+
+    def __post_init__(self) -> None:
+        check_name(self.name)
+
+    def make_band(self) -> Band:
+        """The band that this design describes."""
+        return Band(self.size.diameter_mm / 2.0, self.bore, self.band)
+
+
+def check_name(name: str) -> None:
+    """Raises: InputError for a name that is too long or has characters that cannot be shown."""
+    if len(name) > LONGEST_NAME:
+        raise InputError(f"the name has {len(name)} characters", f"Use at most {LONGEST_NAME}", "name")
+    if not name.isprintable():
+        raise InputError("the name has characters that cannot be shown", "Use ordinary characters on one line", "name")

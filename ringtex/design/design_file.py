@@ -1,0 +1,56 @@
+"""Whole designs as `*.ring.json` files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, Final
+
+from ringtex.basics.errors import InputError
+from ringtex.basics.safe_files import write_bytes
+from ringtex.design.design import Design
+from ringtex.design.file_versions import DESIGN_KIND, current_version, upgraded
+from ringtex.design.json_layout import laid_out
+from ringtex.design.json_options import options_from_json, options_to_json
+from ringtex.design.json_text import read_json_file
+
+NOT_BUILT_YET: Final = {"hollow": None, "stones": [], "plain": []}
+"""Keys that are reserved: this version takes only what means "none"."""
+
+
+def design_from_json(data: dict[str, Any]) -> Design:
+    """The design that a JSON object of any known version describes.
+
+    Raises: InputError whose `where` is the path of the key.
+    """
+    body = upgraded(data, DESIGN_KIND)
+    for key, nothing in NOT_BUILT_YET.items():
+        if body.pop(key, nothing) not in (nothing, None):
+            written = "null" if nothing is None else "[]"
+            raise InputError("this version of ringtex does not build these yet", f"Remove it, or write {written}", key)
+    return options_from_json(Design, body, "")
+
+
+def design_to_json(design: Design) -> dict[str, Any]:
+    """The design as the JSON object of the current version, every key written."""
+    body = options_to_json(design)
+    return {"kind": DESIGN_KIND, "version": current_version(DESIGN_KIND), "name": body.pop("name"), **body}
+
+
+def read_design(path: Path) -> Design:
+    """The design in a file.
+
+    Raises: InputError in one sentence whose `where` is the path of the file and that of the key.
+    """
+    data = read_json_file(path)
+    try:
+        return design_from_json(data)
+    except InputError as error:
+        raise InputError(error.message, error.advice, f"{path}, {error.where}" if error.where else str(path)) from None
+
+
+def write_design(design: Design, path: Path) -> None:
+    """Write the design beside `path`, then replace: the same bytes for equal designs.
+
+    Raises: OutputError where it cannot be written; an old file stays as it was.
+    """
+    write_bytes(path, laid_out(design_to_json(design)).encode())

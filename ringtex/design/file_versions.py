@@ -1,0 +1,64 @@
+"""Versions of our files: what a file says it is, and the pure steps that bring an old one up to date.
+
+To change a format: raise the number in CURRENT, append one pure step (old dict in, new dict out, the argument untouched) to
+STEPS, and keep a sample of the old version in `tests/old_files/` with a test that reads it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, Final
+
+from ringtex.basics.errors import InputError
+from ringtex.design.json_text import json_kind
+
+DESIGN_KIND: Final = "ringtex.design"
+PATTERN_KIND: Final = "ringtex.pattern"
+
+Step = Callable[[Mapping[str, Any]], dict[str, Any]]
+
+STEPS: Final[Mapping[str, Sequence[Step]]] = {DESIGN_KIND: (), PATTERN_KIND: ()}
+"""For each kind of file, the step from version 1 to 2, from 2 to 3, and so on."""
+
+
+def current_version(kind: str, steps: Mapping[str, Sequence[Step]] = STEPS) -> int:
+    """The version that is written now: one more than there are steps."""
+    return len(steps[kind]) + 1
+
+
+def upgraded(data: Mapping[str, Any], kind: str, steps: Mapping[str, Sequence[Step]] = STEPS) -> dict[str, Any]:
+    """The data as the current version would have it, without `kind` and `version`; the argument is untouched.
+
+    Raises: InputError for a file of another kind, without a version, or from a newer version of ringtex.
+    """
+    _refuse_other_kind(data, kind)
+    version = _version(data)
+    newest = current_version(kind, steps)
+    if version > newest:
+        message = f"this file is of version {version}, and this ringtex reads versions up to {newest}"
+        raise InputError(message, "Open it with a newer ringtex", "version")
+    body = {key: value for key, value in data.items() if key not in ("kind", "version")}
+    for step in steps[kind][version - 1 :]:
+        body = step(body)
+    return body
+
+
+def _refuse_other_kind(data: Mapping[str, Any], kind: str) -> None:
+    given = data.get("kind")
+    if given == kind:
+        return
+    if given == PATTERN_KIND:
+        advice = "Make a design from it with `ringtex new --from PATTERN --out FILE`"
+        raise InputError("this is a pattern, not a whole design", advice, "kind")
+    if given == DESIGN_KIND:
+        raise InputError("this is a whole design, not a pattern", "Name a *.pattern.json file", "kind")
+    shown = "it is missing" if "kind" not in data else f"not {json_kind(given)}"
+    raise InputError(f'"{kind}" was expected, {shown}', "Check that this is a ringtex file", "kind")
+
+
+def _version(data: Mapping[str, Any]) -> int:
+    version = data.get("version")
+    if not isinstance(version, int) or isinstance(version, bool) or version < 1:
+        shown = "it is missing" if "version" not in data else f"not {json_kind(version)}"
+        raise InputError(f"a whole number from 1 was expected, {shown}", 'Write "version": 1', "version")
+    return version

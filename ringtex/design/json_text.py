@@ -1,0 +1,144 @@
+"""Bytes of a small JSON file into plain values, with every way of being unusable told in a sentence."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from typing import Any, Final
+
+from ringtex.basics.errors import InputError
+
+MOST_BYTES: Final = 1_000_000
+"""A design is about 1 kB; a thousand times that is no design, and is not even read."""
+
+MOST_LEVELS: Final = 32
+"""A design nests four levels; brackets deeper than this are refused before anything walks down them."""
+
+
+def read_json_file(path: Path) -> dict[str, Any]:
+    """The one JSON object in a file.
+
+    Raises: InputError (where = the path) for a file that is missing, a folder, unreadable, empty, too big, not text, not
+    JSON, or not an object; for NaN and infinite numbers, for a key given twice and for nesting beyond reason.
+    """
+    return parse_json(read_small_file(path), str(path))
+
+
+def read_small_file(path: Path) -> bytes:
+    """All bytes of a file of at most MOST_BYTES.
+
+    Raises: InputError (where = the path).
+    """
+    where = str(path)
+    try:
+        if path.is_dir():
+            raise InputError("this is a folder, not a file", "Name the design file inside it", where)
+        with path.open("rb") as stream:
+            content = stream.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise InputError("there is no such file", "Check the name and the folder", where) from None
+    except PermissionError:
+        raise InputError("this file may not be read", "Change its permissions, or copy it to your own folder", where) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise InputError(f"this file cannot be read ({reason})", "Check the name and the disk", where) from None
+    if len(content) > MOST_BYTES:
+        advice = "A design file has a few kilobytes; check that this is the right file"
+        raise InputError("this file is far too big for a design", advice, where)
+    return content
+
+
+def parse_json(content: bytes, where: str) -> dict[str, Any]:
+    """The one JSON object in the bytes; `where` names them in errors.
+
+    Raises: InputError, as `read_json_file`.
+    """
+    text = _text(content, where)
+    _refuse_deep_nesting(text, where)
+    try:
+        value = json.loads(
+            text,
+            parse_constant=_refuse_constant,
+            parse_float=_finite_float,
+            parse_int=_short_int,
+            object_pairs_hook=_unique_keys,
+        )
+    except json.JSONDecodeError as error:
+        place = f"line {error.lineno}, column {error.colno}"
+        advice = "Compare that line with a file from demo_patterns, or start again with `ringtex new`"
+        raise InputError(f"this is not valid JSON at {place} ({error.msg})", advice, where) from None
+    except InputError as error:
+        raise InputError(error.message, error.advice, where) from None
+    if not isinstance(value, dict):
+        advice = "A design file is one object: it starts with { and ends with }"
+        raise InputError(f"the file holds {json_kind(value)} where an object was expected", advice, where)
+    return value
+
+
+def json_kind(value: object) -> str:
+    """What a JSON value is, in words: "a number (54)", "a text ('x')", "a list", "an object", "true", "null"."""
+    if value is None or isinstance(value, bool):
+        return "null" if value is None else str(value).lower()
+    if isinstance(value, str):
+        shown = value if len(value) <= 30 else value[:27] + "..."
+        return f"a text ({shown!r})"
+    if isinstance(value, int | float):
+        return f"a number ({value})"
+    return "a list" if isinstance(value, list) else "an object"
+
+
+def _text(content: bytes, where: str) -> str:
+    if not content.strip():
+        raise InputError("this file is empty", "Start a design with `ringtex new --out FILE`", where)
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = "\0"
+    if "\0" in text:
+        advice = "A design is a text file in UTF-8; check that this is the right file"
+        raise InputError("this file is not text", advice, where)
+    return text
+
+
+def _refuse_deep_nesting(text: str, where: str) -> None:
+    depth = deepest = 0
+    inside_text = False
+    # Only brackets and quotes matter; a quote after a backslash does not end a text.
+    for character in text.replace("\\\\", "").replace('\\"', ""):
+        if character == '"':
+            inside_text = not inside_text
+        elif not inside_text and character in "[{":
+            depth += 1
+            deepest = max(deepest, depth)
+        elif not inside_text and character in "]}":
+            depth -= 1
+    if deepest > MOST_LEVELS:
+        advice = "A design nests four levels; check that this is the right file"
+        raise InputError(f"brackets are nested {deepest} deep", advice, where)
+
+
+def _refuse_constant(text: str) -> float:
+    raise InputError(f"{text} is not a number that a ring can have", "Write an ordinary number")
+
+
+def _finite_float(text: str) -> float:
+    number = float(text)
+    if not math.isfinite(number):
+        raise InputError(f"the number {text[:30]} is too large", "Write an ordinary number")
+    return number
+
+
+def _short_int(text: str) -> int:
+    if len(text) > 20:
+        raise InputError(f"the number {text[:20]}... is too large", "Write an ordinary number")
+    return int(text)
+
+
+def _unique_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in found:
+            raise InputError(f"the key {key[:60]!r} is given twice", "Keep one of the two")
+        found[key] = value
+    return found
