@@ -28,5 +28,7 @@ def resource(name: str) -> Path:
     """
     path = resource_folder() / name
     if not path.is_file():
-        raise InputError(f"the file {name}, which belongs to the program, is missing", "Install ringtex again", str(path))
+        raise InputError(
+            f"the file {name}, which belongs to the program, is missing", "Install ringtex again", str(path)
+        )
     return path

@@ -42,7 +42,9 @@ def options_from_json(kind: type[Options], value: object, where: str) -> Options
     refuse_unknown_keys(value, list(known), where)
     hints = _hints(kind)
     given = {
-        field.name: _value(hints[field.name], value[key], _path(where, key)) for key, field in known.items() if key in value
+        field.name: _value(hints[field.name], value[key], _path(where, key))
+        for key, field in known.items()
+        if key in value
     }
     for key, field in known.items():
         if field.name not in given and field.default is MISSING and field.default_factory is MISSING:

@@ -39,7 +39,9 @@ def read_small_file(path: Path) -> bytes:
     except FileNotFoundError:
         raise InputError("there is no such file", "Check the name and the folder", where) from None
     except PermissionError:
-        raise InputError("this file may not be read", "Change its permissions, or copy it to your own folder", where) from None
+        raise InputError(
+            "this file may not be read", "Change its permissions, or copy it to your own folder", where
+        ) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError(f"this file cannot be read ({reason})", "Check the name and the disk", where) from None

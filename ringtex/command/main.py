@@ -1,0 +1,64 @@
+"""The command line: which commands there are, and how each ending becomes an exit code."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from typing import Final
+
+from ringtex import __version__
+from ringtex.basics.errors import Cancelled, RingtexError
+from ringtex.command import check_command, make_command, new_command, sizes_command
+from ringtex.command.console import Console
+from ringtex.command.failure import ENVIRONMENT_FLAG, fault_sentence
+
+CLEAN: Final = 0
+ERRORS_FOUND: Final = 1
+UNUSABLE: Final = 2
+INTERRUPTED: Final = 130
+"""128 + SIGINT, as shells count."""
+
+
+def run_command(arguments: Sequence[str]) -> int:
+    """Run one command line (without the program's name) and give its exit code.
+
+    0: done and clean; 1: done, and the ring or mesh has errors; 2: unusable input, or nothing could be written, or a fault
+    of ringtex; 130: stopped by Ctrl-C. Every ending but 0 is told in one sentence on standard error.
+    """
+    parsed = command_parser().parse_args(arguments)
+    console = Console(as_json=parsed.json)
+    try:
+        code: int = parsed.run(parsed, console)
+        sys.stdout.flush()
+    except (Cancelled, KeyboardInterrupt) as error:
+        console.warn(str(error) if isinstance(error, Cancelled) else "Stopped.")
+        return INTERRUPTED
+    except RingtexError as error:
+        console.warn(f"ringtex: {error}")
+        return UNUSABLE
+    except BrokenPipeError:
+        # The reader of our output has gone (as in `ringtex sizes 54 | head -1`); Python must not flush to it at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return UNUSABLE
+    except MemoryError:
+        console.warn("ringtex: there is not enough memory. Use a coarser --tolerance or fewer cells.")
+        return UNUSABLE
+    except Exception as error:
+        if os.environ.get(ENVIRONMENT_FLAG):
+            raise
+        console.warn(f"ringtex: {fault_sentence(error)}")
+        return UNUSABLE
+    return code
+
+
+def command_parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line; each command sets `run` and `json` in what it parses."""
+    about = "Seamless relief patterns on finger rings: from a finger size to a watertight, checked mesh ready to cast."
+    parser = argparse.ArgumentParser(prog="ringtex", description=about, allow_abbrev=False)
+    parser.add_argument("--version", action="version", version=f"ringtex {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    for command in (make_command, check_command, sizes_command, new_command):
+        command.add_to(commands)
+    return parser

@@ -1,0 +1,61 @@
+"""`ringtex new`: a valid design to start from."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ringtex.basics.errors import InputError, OutputError
+from ringtex.basics.resources import demo_folder, resource
+
+if TYPE_CHECKING:
+    from ringtex.command.console import Console
+
+PATTERN_ENDING = ".pattern.json"
+
+
+def add_to(commands: Any) -> None:
+    """Add this command to the parser's subcommands."""
+    parser = commands.add_parser("new", help="write a valid starting design", allow_abbrev=False)
+    parser.add_argument("--out", required=True, metavar="FILE", help="the design file to write (*.ring.json)")
+    parser.add_argument(
+        "--from",
+        dest="pattern",
+        metavar="PATTERN",
+        help="a *.pattern.json file, or the name of a pattern that comes with the program",
+    )
+    parser.add_argument("--json", action="store_true", help="print one JSON object")
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace, console: Console) -> int:
+    """Write the design. Raises: InputError for an unusable pattern, OutputError where the file cannot be written."""
+    from ringtex.design.design_file import read_design, write_design
+    from ringtex.design.pattern_file import read_pattern
+
+    out = Path(arguments.out)
+    if out.exists():
+        raise OutputError("there is already such a file or folder", "Choose another name", arguments.out)
+    design = read_design(resource("starting_design.ring.json"))
+    if arguments.pattern is not None:
+        design = read_pattern(_pattern_path(arguments.pattern)).on(design)
+    write_design(design, out)
+    console.give({"file": arguments.out, "name": design.name})
+    console.say(
+        f"Wrote {arguments.out}. Change it in any text editor, then: ringtex make {arguments.out} --out ring.stl"
+    )
+    return 0
+
+
+def _pattern_path(given: str) -> Path:
+    """The file given, or the pattern of that name that comes with the program."""
+    path = Path(given)
+    if path.exists() or path.name != given:
+        return path
+    known = {file.name.removesuffix(PATTERN_ENDING): file for file in sorted(demo_folder().glob(f"*{PATTERN_ENDING}"))}
+    name = given.removesuffix(PATTERN_ENDING)
+    if name not in known:
+        advice = f"Name a *{PATTERN_ENDING} file, or one of {', '.join(known)}"
+        raise InputError("there is no such pattern", advice, given)
+    return known[name]

@@ -1,0 +1,53 @@
+"""What all tests share: hypothesis settings, and the program run as a process of its own."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+ROOT = Path(__file__).resolve().parent.parent
+
+# Machines differ in speed, so no example has a deadline; the same examples everywhere, so that a red run can be repeated.
+# The long run over the whole design space: `python3 dev.py test --hypothesis-profile=long tests/test_whole_space.py`.
+settings.register_profile("usual", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("long", deadline=None, max_examples=2000, suppress_health_check=list(HealthCheck))
+settings.load_profile("usual")
+
+Process = subprocess.CompletedProcess[str]
+
+
+@pytest.fixture(scope="session")
+def environment() -> dict[str, str]:
+    """The environment in which the program finds itself, installed or not."""
+    return {**os.environ, "PYTHONPATH": str(ROOT)}
+
+
+@pytest.fixture
+def ringtex(tmp_path: Path, environment: dict[str, str]) -> Callable[..., Process]:
+    """Run `ringtex ARGUMENTS` as a process in the test's own folder."""
+
+    def run(*arguments: str | Path) -> Process:
+        command = [sys.executable, "-m", "ringtex", *map(str, arguments)]
+        return subprocess.run(
+            command,
+            cwd=tmp_path,
+            env=environment,
+            capture_output=True,
+            text=True,
+            check=False,
+            stdin=subprocess.DEVNULL,
+        )
+
+    return run
+
+
+@pytest.fixture(scope="session")
+def demo() -> Callable[[str], Path]:
+    """The path of a file in demo_patterns."""
+    return lambda name: ROOT / "demo_patterns" / name

@@ -1,0 +1,98 @@
+"""The shape of the code: sizes of files and functions, layers, and a core that does without Qt."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+SOURCES = sorted([*(ROOT / "ringtex").rglob("*.py"), ROOT / "dev.py"])
+TESTS = sorted((ROOT / "tests").rglob("*.py"))
+LONGEST_FILE = 300
+LONGEST_FUNCTION = 40
+BANNED_NAMES = {"utils", "util", "helpers", "helper", "common", "manager", "managers", "misc", "logic"}
+
+
+def named(path: Path) -> str:
+    return str(path.relative_to(ROOT))
+
+
+@pytest.mark.parametrize("path", [*SOURCES, *TESTS], ids=named)
+def test_file_is_short(path: Path) -> None:
+    assert len(path.read_text(encoding="utf-8").splitlines()) < LONGEST_FILE
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=named)
+def test_functions_are_short(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
+    long = {node.name: _code_lines(node) for node in functions if _code_lines(node) >= LONGEST_FUNCTION}
+    assert long == {}
+
+
+def _code_lines(node: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+    """Lines of a function without its docstring."""
+    docstring = node.body[0] if ast.get_docstring(node) is not None else None
+    said = (docstring.end_lineno or 0) - docstring.lineno + 1 if docstring is not None else 0
+    return (node.end_lineno or node.lineno) - node.lineno + 1 - said
+
+
+@pytest.mark.parametrize("path", [*SOURCES, *TESTS], ids=named)
+def test_file_names_say_a_subject(path: Path) -> None:
+    assert not BANNED_NAMES & set(path.stem.split("_"))
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=named)
+def test_docstring_parameters_match_the_signature(path: Path) -> None:
+    """A docstring's "Parameters: a (...), b (...)" names only what the function takes."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if not isinstance(node, ast.FunctionDef):
+            continue
+        text = ast.get_docstring(node) or ""
+        said = [line.split()[0].rstrip(":,") for line in _section(text, "Parameters")]
+        taken = {argument.arg for argument in (*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs)}
+        assert set(said) <= taken, f"{node.name} in {named(path)}"
+
+
+def _section(docstring: str, title: str) -> list[str]:
+    """The lines, one a parameter, of a docstring section with the title on a line of its own."""
+    lines = docstring.splitlines()
+    starts = [i for i, line in enumerate(lines) if line.strip() in (title, f"{title}:")]
+    found = []
+    for line in lines[starts[0] + 1 :] if starts else []:
+        if not line.strip():
+            break
+        if line[:1].strip() and not line.startswith("-"):
+            found.append(line)
+    return found
+
+
+def test_test_file_names_are_unique() -> None:
+    names = [path.name for path in TESTS]
+    assert sorted(set(names)) == sorted(names)
+
+
+def test_layers_hold() -> None:
+    """The import contracts of pyproject.toml (imports inside functions count too)."""
+    code = "from importlinter.cli import lint_imports_command; lint_imports_command()"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout
+
+
+def test_core_works_without_qt() -> None:
+    script = ROOT / "tests" / "core_without_qt.py"
+    done = subprocess.run([sys.executable, str(script)], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_only_the_window_names_qt() -> None:
+    """Also catches imports by name that the import contracts cannot see."""
+    core = [path for path in SOURCES if "window" not in path.relative_to(ROOT).parts and path.name != "dev.py"]
+    naming = [
+        named(path) for path in core if any(qt in path.read_text(encoding="utf-8") for qt in ("PySide6", "pyqtgraph"))
+    ]
+    assert naming == []
