@@ -18,17 +18,19 @@ Ints = NDArray[np.int32]
 class Tiling:
     """Cells covering the strip's patterned part [0, length) x [lower, upper], periodic in u.
 
-    Cells are polygons, counter-clockwise in (u, v) (so seen from outside the ring); corner h of the flat corner list starts
-    the half wall from corner h to the next corner of the same cell. A T-junction is a corner of 180 degrees.
+    Cells are polygons, counter-clockwise in (u, v) (so seen from outside the ring); corner h of the flat corner list
+    starts the half wall from corner h to the next corner of the same cell. A T-junction is a corner of 180 degrees.
 
     vertices      (n, 2) float64: u in [0, length), v in [lower, upper]; each place once, the seam's too.
     cell_start    (c + 1,) int32: the corners of cell i are cell_start[i] : cell_start[i + 1].
     corner_vertex (m,) int32: the vertex at each corner.
-    corner_turn   (m,) int32: turns to add, so that a cell is in one piece: u = vertices[corner_vertex, 0] + length * turn.
-    twin          (m,) int32: the half wall on the other side, which runs the other way; -1 on the lower and upper border.
+    corner_turn   (m,) int32: turns to add, so that a cell is in one piece: u = vertices[corner_vertex, 0] + length *
+                  turn.
+    twin          (m,) int32: the half wall on the other side, which runs the other way; -1 on the lower and upper
+                  border.
 
-    Guarantees, asserted by `problems`: exact cover, no overlap, every inner wall shared by two cells, closed by index, and
-    every cell star-shaped (some point sees all of it).
+    Guarantees, asserted by `problems`: exact cover, no overlap, every inner wall shared by two cells, closed by index,
+    and every cell star-shaped (some point sees all of it).
     """
 
     length: float

@@ -1,0 +1,56 @@
+"""Pattern options in, a tiling of the strip out."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from ringtex.basics.errors import InputError
+from ringtex.basics.progress import Progress
+from ringtex.pattern.brick import BRICK
+from ringtex.pattern.diamond import DIAMOND
+from ringtex.pattern.hexagon import HEXAGON
+from ringtex.pattern.lattice import CellForm, fit_lattice, lattice_tiling
+from ringtex.pattern.pattern_options import PatternOptions, RailOptions
+from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
+
+LATTICES: Final[dict[str, CellForm]] = {"hexagon": HEXAGON, "brick": BRICK, "diamond": DIAMOND}
+
+LEAST_WIDTH_MM: Final = 0.1
+"""A patterned part narrower than this holds nothing that could be cast (a printer's pixel is about 0.04)."""
+
+
+def make_pattern(
+    strip: Strip, options: PatternOptions, rails: RailOptions, progress: Progress, *, draft: bool = False
+) -> Pattern:
+    """Cover the strip between its rails with cells.
+
+    Parameters: strip (its length and width, mm, are used); options and rails as checked by themselves; progress, asked
+    whether to stop; draft: cellular patterns are relaxed by a few steps only.
+    Returns: a pattern whose tiling has no problems. The same options give the same bytes.
+    Raises InputError when rails or counts do not fit the strip; Cancelled.
+    """
+    part = patterned_part(strip, rails)
+    progress.check()
+    return _lattice_pattern(part, options)
+
+
+def patterned_part(strip: Strip, rails: RailOptions) -> PatternedPart:
+    """What the rails leave of the strip. Raises InputError (where "rails") when it is nothing."""
+    left = strip.width - rails.lower_mm - rails.upper_mm
+    if left < LEAST_WIDTH_MM:
+        total = rails.lower_mm + rails.upper_mm
+        message = (
+            f"the rails take {total:.3g} mm of the {strip.width:.3g} mm wide strip and leave no room for a pattern"
+        )
+        advice = f"Give rails that are together at most {max(0.0, strip.width - LEAST_WIDTH_MM):.3g} mm wide"
+        raise InputError(message, advice, "rails")
+    return PatternedPart(strip.length, rails.lower_mm, strip.width - rails.upper_mm)
+
+
+def _lattice_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
+    if options.evenness != 0.0:
+        message = f"evenness does not apply to {options.family} patterns, whose cells stand in whole rows"
+        raise InputError(message, "Set evenness to 0, or choose the cellular family", "pattern.evenness")
+    lattice = fit_lattice(part, LATTICES[options.family], options)
+    tiling = lattice_tiling(part, lattice)
+    return Pattern(tiling, options.family, options.around, lattice.across, lattice.stretch_percent)

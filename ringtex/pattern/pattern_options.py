@@ -1,0 +1,107 @@
+"""What may be asked of a pattern, checked on the spot."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from ringtex.basics.errors import InputError
+
+FAMILIES: Final = ("hexagon", "brick", "diamond", "cellular")
+"""Every family of patterns that can be asked for by name."""
+
+LEAST_AROUND: Final = 3
+"""With fewer repeats a cell would meet itself, or one neighbour twice, round the ring."""
+
+MOST_AROUND: Final = 2000
+"""On the largest finger this is a cell of 0.04 mm, one pixel of a printer; more is a slip of the keyboard."""
+
+MOST_CELLS: Final = 300_000
+"""About the number of cells whose mesh still fits an ordinary machine's memory."""
+
+MOST_SLIDE_MM: Final = 500.0
+"""Several turns of the largest ring; more is a slip of the keyboard."""
+
+MOST_SEED: Final = 2**53 - 1
+"""The largest whole number that every JSON reader keeps exactly."""
+
+
+def _whole(value: object, low: int, high: int, where: str, name: str) -> None:
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise InputError(f"{name} must be a whole number, not {value!r}", f"Give one from {low} to {high}", where)
+    if not low <= value <= high:
+        raise InputError(f"{name} is {value}", f"Give a whole number from {low} to {high}", where)
+
+
+def _number(value: object, low: float, high: float, where: str, name: str) -> None:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise InputError(f"{name} must be a number, not {value!r}", f"Give one from {low:g} to {high:g}", where)
+    if not low <= value <= high:
+        raise InputError(f"{name} is {value:g}", f"Give a number from {low:g} to {high:g}", where)
+
+
+@dataclass(frozen=True)
+class PatternOptions:
+    """Which cells cover the strip.
+
+    family    one of `FAMILIES`.
+    around    repeats round the ring.
+    across    rows from rail to rail, or "auto": the whole number that keeps cells nearest to regular.
+    seed      start of every random choice; the same seed gives the same pattern.
+    scatter   irregularity, 0 (as even as the family gets) to 1.
+    slide_mm  shift of the pattern along and across the strip; along, it wraps.
+    twist     rows climbed in one turn, a whole number so that the pattern closes; negative climbs the other way.
+    evenness  0: cells follow the local scale of the strip; 1: cells have equal area on the ring.
+
+    Raises InputError naming the key when a value cannot be used.
+    """
+
+    family: str = "hexagon"
+    around: int = 24
+    across: int | Literal["auto"] = "auto"
+    seed: int = 1
+    scatter: float = 0.0
+    slide_mm: tuple[float, float] = (0.0, 0.0)
+    twist: int = 0
+    evenness: float = 0.0
+
+    def __post_init__(self) -> None:
+        if self.family not in FAMILIES:
+            message = f"there is no family of patterns called {self.family!r}"
+            raise InputError(message, f"Choose one of {', '.join(FAMILIES)}", "pattern.family")
+        _whole(self.around, LEAST_AROUND, MOST_AROUND, "pattern.around", "the number of repeats around")
+        if self.across != "auto":
+            _whole(self.across, 1, MOST_CELLS, "pattern.across", "the number of rows across")
+            refuse_too_many(self.around, self.across)
+        _whole(self.seed, 0, MOST_SEED, "pattern.seed", "the seed")
+        _number(self.scatter, 0.0, 1.0, "pattern.scatter", "scatter")
+        _number(self.evenness, 0.0, 1.0, "pattern.evenness", "evenness")
+        _whole(self.twist, -MOST_AROUND, MOST_AROUND, "pattern.twist", "twist")
+        if abs(self.twist) > self.around:
+            advice = f"Give a twist from -{self.around} to {self.around}, or more repeats around"
+            raise InputError(f"a twist of {self.twist} rows is more than the repeats around", advice, "pattern.twist")
+        if not isinstance(self.slide_mm, tuple) or len(self.slide_mm) != 2:
+            message = f"slide must be two lengths, along and across the strip, not {self.slide_mm!r}"
+            raise InputError(message, "Give two numbers in millimetres", "pattern.slide")
+        for at, length in enumerate(self.slide_mm):
+            _number(length, -MOST_SLIDE_MM, MOST_SLIDE_MM, f"pattern.slide[{at}]", "slide")
+
+
+@dataclass(frozen=True)
+class RailOptions:
+    """Plain borders along the strip's two edges, widths on the strip, mm. Raises InputError when one cannot be used."""
+
+    lower_mm: float = 0.0
+    upper_mm: float = 0.0
+
+    def __post_init__(self) -> None:
+        for name in ("lower", "upper"):
+            _number(getattr(self, f"{name}_mm"), 0.0, 100.0, f"rails.{name}", f"the {name} rail's width")
+
+
+def refuse_too_many(around: int, across: int) -> None:
+    """Raise InputError when around x across cells are more than can be built."""
+    if around * across > MOST_CELLS:
+        message = f"{around} around by {across} across are {around * across} cells, more than {MOST_CELLS}"
+        raise InputError(message, f"With {around} around, give at most {MOST_CELLS // around} across", "pattern.across")

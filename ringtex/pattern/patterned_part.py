@@ -1,0 +1,64 @@
+"""The part of the strip that carries the pattern, and the pattern that comes back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.pattern.tiling import Tiling
+
+Floats = NDArray[np.float64]
+
+
+class Strip(Protocol):
+    """What a pattern needs of the strip: its length round the ring and its width, mm."""
+
+    @property
+    def length(self) -> float:
+        """Length of one turn, mm."""
+
+    @property
+    def width(self) -> float:
+        """Width from edge to edge, mm."""
+
+
+@dataclass(frozen=True)
+class PatternedPart:
+    """The rectangle [0, length) x [lower, upper] between the rails, mm; periodic in u."""
+
+    length: float
+    lower: float
+    upper: float
+
+    @property
+    def width(self) -> float:
+        """Width between the rails, mm."""
+        return self.upper - self.lower
+
+    @property
+    def area(self) -> float:
+        """Area of one turn, mm2."""
+        return self.length * self.width
+
+
+@dataclass(frozen=True, eq=False)
+class Pattern:
+    """A tiling and how it came about.
+
+    tiling           the cells.
+    family           name of the family.
+    around, across   the counts used (across is a number here, also when it was asked for as auto).
+    stretch_percent  how much longer across the band than regular the cells are drawn, per cent; negative: longer round
+                     it.
+    sites            (n, 2) the points that the cells grew from, for cellular families; None for lattices.
+    """
+
+    tiling: Tiling
+    family: str
+    around: int
+    across: int
+    stretch_percent: float
+    sites: Floats | None = None
