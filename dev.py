@@ -1,4 +1,4 @@
-"""Work on ringtex with nothing but Python: `python3 dev.py run`, `python3 dev.py test`; more by `python3 dev.py --help`.
+"""Work on ringtex with nothing but Python: `python3 dev.py run`, `python3 dev.py test`; `--help` lists the rest.
 
 Everything is installed into `.venv` beside this file, and again only when pyproject.toml changes.
 """
@@ -22,7 +22,7 @@ OUT = Path("out")
 DEMO = Path("demo_patterns") / "dome.ring.json"
 
 
-class Stop(Exception):
+class SetupError(Exception):
     """Something that whoever runs this can put right, in a sentence."""
 
 
@@ -33,12 +33,12 @@ def python_path() -> Path:
 
 
 def make_environment() -> None:
-    """Make `.venv` where it is missing or unusable. Raises: Stop with the package to install."""
+    """Make `.venv` where it is missing or unusable. Raises: SetupError with the package to install."""
     if works([str(python_path()), "-m", "pip", "--version"]):
         return
     if importlib.util.find_spec("ensurepip") is None:
         version = f"{sys.version_info.major}.{sys.version_info.minor}"
-        raise Stop(
+        raise SetupError(
             "Python's venv module is not complete on this machine. On Debian or Ubuntu: "
             f"apt install python3-venv (or python{version}-venv), then run this again."
         )
@@ -46,7 +46,7 @@ def make_environment() -> None:
     try:
         venv.create(ENVIRONMENT, with_pip=True, clear=True, symlinks=os.name != "nt")
     except (OSError, subprocess.CalledProcessError) as error:
-        raise Stop(f"The environment {ENVIRONMENT} could not be made ({error}).") from None
+        raise SetupError(f"The environment {ENVIRONMENT} could not be made ({error}).") from None
 
 
 def works(command: list[str]) -> bool:
@@ -60,7 +60,7 @@ def works(command: list[str]) -> bool:
 def install(extras: set[str]) -> None:
     """Install ringtex, editable, with at least these extras, unless that was done for this very pyproject.toml.
 
-    Raises: Stop where the packages cannot be had.
+    Raises: SetupError where the packages cannot be had.
     """
     make_environment()
     wanted = hashlib.sha256((ROOT / "pyproject.toml").read_bytes()).hexdigest()
@@ -72,7 +72,7 @@ def install(extras: set[str]) -> None:
     print(f"Installing ringtex and what it needs ({what}); the first time takes a minute ...", flush=True)
     pip = [str(python_path()), "-m", "pip", "--disable-pip-version-check", "install", "--quiet"]
     if subprocess.run([*pip, "--editable", what], check=False, cwd=ROOT).returncode != 0:
-        raise Stop("The packages could not be installed; see pip's message above (is there a network?).")
+        raise SetupError("The packages could not be installed; see pip's message above (is there a network?).")
     STAMP.write_text(json.dumps({"pyproject": wanted, "extras": sorted(extras)}), encoding="utf-8")
 
 
@@ -119,7 +119,7 @@ def run_benchmarks(rest: list[str]) -> int:
     files = sorted((ROOT / "tests" / "benchmarks").glob("bench_*.py"))
     chosen = [file for file in files if not named or file.stem in named or file.stem.removeprefix("bench_") in named]
     if not chosen:
-        raise Stop(f"There is no such benchmark; there are {', '.join(file.stem for file in files) or 'none'}.")
+        raise SetupError(f"There is no such benchmark; there are {', '.join(file.stem for file in files) or 'none'}.")
     codes = []
     for file in chosen:
         print(f"\n{file.stem}", flush=True)
@@ -172,8 +172,8 @@ def main() -> int:
         return 0 if chosen in ("--help", "-h", "help") else 2
     try:
         return COMMANDS[chosen][0](rest)
-    except Stop as stop:
-        print(f"\n{stop}", file=sys.stderr)
+    except SetupError as error:
+        print(f"\n{error}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         return 130

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, settings
 
 ROOT = Path(__file__).resolve().parent.parent
 
-# Machines differ in speed, so no example has a deadline; the same examples everywhere, so that a red run can be repeated.
+# Machines differ in speed, so no example has a deadline; the same examples everywhere, so that a run can be repeated.
 # The long run over the whole design space: `python3 dev.py test --hypothesis-profile=long tests/test_whole_space.py`.
 settings.register_profile("usual", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("long", deadline=None, max_examples=2000, suppress_health_check=list(HealthCheck))

@@ -24,8 +24,8 @@ INTERRUPTED: Final = 130
 def run_command(arguments: Sequence[str]) -> int:
     """Run one command line (without the program's name) and give its exit code.
 
-    0: done and clean; 1: done, and the ring or mesh has errors; 2: unusable input, or nothing could be written, or a fault
-    of ringtex; 130: stopped by Ctrl-C. Every ending but 0 is told in one sentence on standard error.
+    0: done and clean; 1: done, and the ring or mesh has errors; 2: unusable input, or nothing could be written, or a
+    fault of ringtex; 130: stopped by Ctrl-C. Endings 2 and 130 are told in one sentence on standard error.
     """
     parsed = command_parser().parse_args(arguments)
     console = Console(as_json=parsed.json)

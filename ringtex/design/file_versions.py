@@ -1,7 +1,7 @@
 """Versions of our files: what a file says it is, and the pure steps that bring an old one up to date.
 
-To change a format: raise the number in CURRENT, append one pure step (old dict in, new dict out, the argument untouched) to
-STEPS, and keep a sample of the old version in `tests/old_files/` with a test that reads it.
+To change a format: append one pure step (old dict in, new dict out, the argument untouched) to STEPS, which raises the
+version that is written, and keep a sample of the old version in `tests/old_files/`, where a test reads them all.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""JSON as a person would lay it out: short objects on one line, long ones broken, the same bytes for the same values."""
+"""JSON as a person would lay it out: short objects on one line, long ones broken, equal bytes for equal values."""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
 """Frozen options to and from plain JSON values, by their fields and types alone.
 
 A key is the field's name without its unit (`wall_mm` is "wall", `flank_deg` is "flank"): files are in millimetres and
-degrees throughout. Nothing here knows any particular options, so a new field in a stage's options is at once a key of the
-file.
+degrees throughout. Nothing here knows any particular options, so a new field in a stage's options is at once a key
+of the file.
 """
 
 from __future__ import annotations
@@ -25,8 +25,10 @@ def key_of(field_name: str) -> str:
 
 
 def options_to_json(options: object) -> dict[str, Any]:
-    """Every field as key and plain value, in the fields' order; whole floats become whole numbers, so that equal options
-    give equal text."""
+    """Every field as key and plain value, in the fields' order.
+
+    Whole floats become whole numbers, so that equal options give equal text.
+    """
     return {key_of(field.name): _plain(getattr(options, field.name)) for field in _fields(type(options))}
 
 

@@ -19,8 +19,8 @@ MOST_LEVELS: Final = 32
 def read_json_file(path: Path) -> dict[str, Any]:
     """The one JSON object in a file.
 
-    Raises: InputError (where = the path) for a file that is missing, a folder, unreadable, empty, too big, not text, not
-    JSON, or not an object; for NaN and infinite numbers, for a key given twice and for nesting beyond reason.
+    Raises: InputError (where = the path) for a file that is missing, a folder, unreadable, empty, too big, not text,
+    not JSON, or not an object; for NaN and infinite numbers, for a key given twice and for nesting beyond reason.
     """
     return parse_json(read_small_file(path), str(path))
 
