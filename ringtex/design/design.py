@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from ringtex.band.band import Band, BoreOptions
+from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions
+from ringtex.band.bore import BoreOptions
 from ringtex.band.finger_size import FingerSize
 from ringtex.basics.errors import InputError
 from ringtex.checks.make_options import MakeOptions

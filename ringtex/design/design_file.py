@@ -12,6 +12,7 @@ from ringtex.design.file_versions import DESIGN_KIND, current_version, upgraded
 from ringtex.design.json_layout import laid_out
 from ringtex.design.json_options import options_from_json, options_to_json
 from ringtex.design.json_text import read_json_file
+from ringtex.design.ridge_or_top import ridge_or_top
 
 NOT_BUILT_YET: Final = {"hollow": None, "stones": [], "plain": []}
 """Keys that are reserved: this version takes only what means "none"."""
@@ -27,7 +28,7 @@ def design_from_json(data: dict[str, Any]) -> Design:
         if body.pop(key, nothing) not in (nothing, None):
             written = "null" if nothing is None else "[]"
             raise InputError("this version of ringtex does not build these yet", f"Remove it, or write {written}", key)
-    return options_from_json(Design, body, "")
+    return options_from_json(Design, ridge_or_top(body), "")
 
 
 def design_to_json(design: Design) -> dict[str, Any]:

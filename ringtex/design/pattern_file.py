@@ -13,6 +13,7 @@ from ringtex.design.file_versions import PATTERN_KIND, current_version, upgraded
 from ringtex.design.json_layout import laid_out
 from ringtex.design.json_options import options_from_json, options_to_json
 from ringtex.design.json_text import read_json_file
+from ringtex.design.ridge_or_top import ridge_or_top
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.relief.relief_options import ReliefOptions
 
@@ -39,7 +40,7 @@ def sheet_from_json(data: dict[str, Any]) -> PatternSheet:
 
     Raises: InputError whose `where` is the path of the key.
     """
-    return options_from_json(PatternSheet, upgraded(data, PATTERN_KIND), "")
+    return options_from_json(PatternSheet, ridge_or_top(upgraded(data, PATTERN_KIND)), "")
 
 
 def sheet_to_json(sheet: PatternSheet) -> dict[str, Any]:
