@@ -1,0 +1,120 @@
+"""Rows of numbers as text and back, in numpy: a million rows in a fraction of a second, the same bytes everywhere."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.basics.errors import InputError, SelfCheckError
+
+Floats = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
+
+DECIMALS: Final = 7
+"""Digits after the point for millimetres: a tenth of a nanometre, finer than float32 from 1 mm on."""
+
+ROUNDING_MM: Final = 0.5000001 * 10.0**-DECIMALS
+"""Largest error of a number written so (half the last digit, and the float64 rounding beside it)."""
+
+_ROWS_AT_ONCE = 1 << 16
+
+_LARGEST = 1e8
+"""Whole parts have at most eight digits."""
+
+# Four digits at a time by look-up.
+_FOUR_DIGITS = np.frombuffer("".join(f"{i:04d}" for i in range(10_000)).encode(), dtype=np.uint8).reshape(-1, 4)
+
+
+def decimal_rows(values: NDArray[np.float64], before: tuple[bytes, ...], after: bytes) -> Iterator[bytes]:
+    """Rows of numbers with a fixed count of decimals.
+
+    Parameters: values (n, k) float64, each under 1e8; before: k pieces of text, one before each number; after: the
+    end of each row.
+    Returns: the text in pieces of some ten thousand rows. No exponent, no leading zeros, never "-0".
+    """
+    if values.size and not np.all(np.abs(values) < _LARGEST):
+        raise SelfCheckError("A coordinate is not finite, or too large to write")
+    for start in range(0, len(values), _ROWS_AT_ONCE):
+        scaled = np.rint(values[start : start + _ROWS_AT_ONCE] * 10.0**DECIMALS).astype(np.int64)
+        yield _joined([_decimal_field(column) for column in scaled.T], before, after)
+
+
+def whole_rows(values: NDArray[np.int32], before: tuple[bytes, ...], after: bytes) -> Iterator[bytes]:
+    """Rows of whole numbers from 0 to 99 999 999: as `decimal_rows`."""
+    if values.size and not 0 <= int(values.min()) <= int(values.max()) < _LARGEST:
+        raise SelfCheckError("A number is negative, or too large to write")
+    for start in range(0, len(values), _ROWS_AT_ONCE):
+        yield _joined([_whole_field(column) for column in values[start : start + _ROWS_AT_ONCE].T], before, after)
+
+
+def read_decimals(text: bytes, columns: int, skip: int = 0) -> Floats:
+    """(n, columns) numbers from lines of text, parted by spaces, passing over the first `skip` words of each line.
+
+    Raises InputError with the reader's own words on the first line that is not so.
+    """
+    return np.asarray(_loaded(text, np.float64, columns, skip), dtype=np.float64)
+
+
+def read_whole(text: bytes, columns: int) -> NDArray[np.int64]:
+    """(n, columns) whole numbers from lines of text: as `read_decimals`."""
+    return np.asarray(_loaded(text, np.int64, columns, 0), dtype=np.int64)
+
+
+def _loaded(text: bytes, kind: type, columns: int, skip: int) -> NDArray[Any]:
+    if not text.strip():
+        return np.zeros((0, columns))
+    used = range(skip, skip + columns)
+    try:
+        return np.loadtxt(io.BytesIO(text), kind, comments=None, usecols=used, ndmin=2, encoding="latin-1")
+    except (ValueError, OverflowError) as error:
+        message = f"A line does not hold {columns} numbers ({str(error)[:120]})"
+        raise InputError(message, "Export the mesh again") from error
+
+
+def _joined(fields: list[tuple[Bytes, NDArray[np.bool_]]], before: tuple[bytes, ...], after: bytes) -> bytes:
+    """Text rows from fields (rows, width) and the mask of the bytes that are kept."""
+    rows = len(fields[0][0])
+    width = sum(map(len, before)) + len(after) + sum(field.shape[1] for field, _ in fields)
+    text = np.empty((rows, width), dtype=np.uint8)
+    kept = np.ones((rows, width), dtype=bool)
+    at = 0
+    for words, (field, mask) in zip(before, fields, strict=True):
+        text[:, at : at + len(words)] = np.frombuffer(words, dtype=np.uint8)
+        at += len(words)
+        text[:, at : at + field.shape[1]] = field
+        kept[:, at : at + field.shape[1]] = mask
+        at += field.shape[1]
+    text[:, at:] = np.frombuffer(after, dtype=np.uint8)
+    return text[kept].tobytes()
+
+
+def _whole_field(values: NDArray[np.int32] | NDArray[np.int64]) -> tuple[Bytes, NDArray[np.bool_]]:
+    """Eight digits or fewer, leading zeros masked out."""
+    high, low = np.divmod(values, 10_000)
+    text = np.concatenate((_FOUR_DIGITS[high], _FOUR_DIGITS[low]), axis=1)
+    digits = max(1, len(str(int(values.max())))) if len(values) else 1
+    steps = 10 ** np.arange(digits - 1, -1, -1)
+    steps[-1] = 0  # the last digit always stays
+    return text[:, 8 - digits :], values[:, None] >= steps
+
+
+def _decimal_field(scaled: NDArray[np.int64]) -> tuple[Bytes, NDArray[np.bool_]]:
+    """Sign, whole part, point and decimals of values times 10 ** DECIMALS."""
+    whole, fraction = np.divmod(np.abs(scaled), 10**DECIMALS)
+    whole_text, whole_kept = _whole_field(whole)
+    high, low = np.divmod(fraction, 10_000)
+    digits = whole_text.shape[1]
+    text = np.empty((len(scaled), digits + DECIMALS + 2), dtype=np.uint8)
+    kept = np.ones(text.shape, dtype=bool)
+    text[:, 0] = ord("-")
+    kept[:, 0] = scaled < 0
+    text[:, 1 : digits + 1] = whole_text
+    kept[:, 1 : digits + 1] = whole_kept
+    text[:, digits + 1] = ord(".")
+    text[:, digits + 2 : digits + 5] = _FOUR_DIGITS[high][:, 1:]
+    text[:, digits + 5 :] = _FOUR_DIGITS[low]
+    return text, kept
