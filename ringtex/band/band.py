@@ -1,0 +1,210 @@
+"""The band as a smooth surface: its outer face, edges and bore at any angle."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.band.band_limits import refuse_unmakeable
+from ringtex.band.band_options import BandOptions
+from ringtex.band.bore import BoreOptions
+from ringtex.band.limits import require_between
+from ringtex.band.section_curve import SectionCurve, flat, section_curve
+from ringtex.band.station_curve import StationCurve
+
+Floats = NDArray[np.float64]
+Numbers = NDArray[Any]
+
+LEAST_BORE_MM, LARGEST_BORE_MM = 4.0, 20.0
+"""Bore radius: a child's finger ring starts near 5, ISO 8653:1986 ends at 12.1; the rest is room for toe and thumb rings."""
+
+_COMPLEX_STEP = 1e-30
+_DIFFERENCE = 1e-5
+"""Step for second derivatives, as differences of exact first ones: error about 1e-10, rounding about 1e-11."""
+
+
+@dataclass(frozen=True)
+class OuterFrame:
+    """Places on the outer face with their tangents: each (n, 3); d_theta per radian, d_across per unit of `across`."""
+
+    point: Floats
+    d_theta: Floats
+    d_across: Floats
+    normal: Floats
+    """Unit, outwards."""
+
+
+@dataclass(frozen=True)
+class Band:
+    """A band: bore radius, bore shape, section and stations. Equal options make equal bands (hashable).
+
+    Angles theta are radians from the head (+y), counter-clockwise seen from +z, so the radial direction is
+    (-sin theta, cos theta, 0). `across` in [-1, 1] is the section's parameter from the -z edge to the +z edge, chosen so
+    that the face is smooth in it; it is not proportional to z.
+    Raises: InputError for what cannot be made.
+    """
+
+    bore_radius_mm: float
+    bore: BoreOptions
+    options: BandOptions
+
+    def __post_init__(self) -> None:
+        reason = "no finger ring has such a bore"
+        require_between(self.bore_radius_mm, LEAST_BORE_MM, LARGEST_BORE_MM, "mm", "size.value", reason)
+        angles = self.options.stations
+        refuse_unmakeable(self.options, self.bore, self.bore_radius_mm, self._measures, [s.angle_deg for s in angles])
+
+    @cached_property
+    def _measures(self) -> StationCurve:
+        """Half-width, height, edge height, fullness round the ring."""
+        rows, angles = [], []
+        for station in self.options.stations:
+            edge = station.height_mm if self.options.section == "flat" else station.edge_height_mm
+            row = [station.width_mm / 2.0, station.height_mm, edge, station.fullness]
+            turned = station.turned_deg
+            mirrored = self.options.mirror and turned not in (0.0, 180.0)
+            for angle in (turned, -turned) if mirrored else (turned,):
+                angles.append(np.deg2rad(angle))
+                rows.append(row)
+        return StationCurve(angles, np.array(rows))
+
+    @cached_property
+    def section(self) -> SectionCurve:
+        """The section in use: a band whose edges are all as high as its crown is flat, whatever it is called."""
+        if self._level:
+            return SectionCurve(flat, round_edges=False, crease=False)
+        return section_curve(self.options.section, float(np.min(self._measures.values[:, 3])))
+
+    @cached_property
+    def _level(self) -> bool:
+        return bool(np.all(self._measures.values[:, 1] == self._measures.values[:, 2]))
+
+    @cached_property
+    def is_revolution(self) -> bool:
+        """All stations are equal: the band is a surface of revolution."""
+        return self._measures.constant
+
+    @cached_property
+    def is_flat(self) -> bool:
+        """The outer face is a cylinder."""
+        return self.is_revolution and self._level
+
+    @property
+    def station_angles(self) -> Floats:
+        """(n,) theta of every station, mirrored ones too, ascending in [0, 2 pi): the third derivative may jump there."""
+        return self._measures.start
+
+    def half_width(self, theta: Floats) -> Floats:
+        """Half the width at theta."""
+        return np.asarray(self._measures.at(theta)[..., 0])
+
+    def edge_radius(self, theta: Floats) -> Floats:
+        """Radius of the outer face at the edges."""
+        return self.bore_radius_mm + np.asarray(self._measures.at(theta)[..., 2])
+
+    def crown_radius(self, theta: Floats) -> Floats:
+        """Radius of the crown line."""
+        return self.bore_radius_mm + np.asarray(self._measures.at(theta)[..., 1])
+
+    def bore_radius_at(self, theta: Floats, z: Floats) -> Floats:
+        """Radius of the finger hole at theta and z."""
+        return self.bore_radius_mm + self.bore.height_at(z / self.half_width(theta))
+
+    @cached_property
+    def crown_length(self) -> float:
+        """Length of the crown line once round: the strip's length."""
+        if self.is_revolution:
+            return float(2.0 * np.pi * self.crown_radius(np.zeros(1))[0])
+        nodes, weights = np.polynomial.legendre.leggauss(24)
+        half = self._measures.span[:, None] / 2.0
+        theta = self._measures.start[:, None] + half * (1.0 + nodes)
+        height = self._measures.at(theta + 1j * _COMPLEX_STEP)[..., 1]
+        speed = np.hypot(self.bore_radius_mm + height.real, height.imag / _COMPLEX_STEP)
+        return float(np.sum(half * weights * speed))
+
+    def profile(self, theta: Numbers, across: Numbers) -> tuple[Numbers, Numbers]:
+        """Radius and z of the outer face; complex angles and parameters are taken too."""
+        half_width, height, edge, fullness = np.moveaxis(self._measures.at(theta), -1, 0)
+        z, above = self.section.formula(across, half_width, edge, height - edge, fullness)
+        return self.bore_radius_mm + above, z
+
+    def profile_slopes(self, theta: Floats, across: Floats) -> Floats:
+        """(6, n): radius, z, their derivatives by theta, and by across."""
+        r, z = self.profile(theta, across + 1j * _COMPLEX_STEP)
+        by_across = (r.imag / _COMPLEX_STEP, z.imag / _COMPLEX_STEP)
+        by_theta: tuple[Numbers, Numbers] = (np.zeros(r.shape), np.zeros(r.shape))
+        if not self.is_revolution:
+            turned_r, turned_z = self.profile(theta + 1j * _COMPLEX_STEP, across)
+            by_theta = (turned_r.imag / _COMPLEX_STEP, turned_z.imag / _COMPLEX_STEP)
+        return np.stack(np.broadcast_arrays(r.real, z.real, *by_theta, *by_across))
+
+    def outer(self, theta: Floats, across: Floats) -> OuterFrame:
+        """The outer face at theta and across, arrays of one shape (n,) or numbers that broadcast to it."""
+        theta, across = np.broadcast_arrays(np.asarray(theta, dtype=float), np.asarray(across, dtype=float))
+        r, z, r_theta, z_theta, r_across, z_across = self.profile_slopes(theta, across)
+        lost = np.hypot(r_across, z_across) < 1e-7
+        if np.any(lost):
+            # A half-ellipse without rise stands still at its edges; its tangents there are those just inside.
+            inside = self.profile_slopes(theta[lost], across[lost] * (1.0 - 1e-6))
+            r_across[lost], z_across[lost] = inside[4:]
+        sine, cosine = np.sin(theta), np.cos(theta)
+        radial = np.stack((-sine, cosine, np.zeros_like(sine)), axis=-1)
+        ahead = np.stack((-cosine, -sine, np.zeros_like(sine)), axis=-1)
+        axial = np.array([0.0, 0.0, 1.0])
+        normal = (
+            (r * z_across)[..., None] * radial
+            + (z_theta * r_across - r_theta * z_across)[..., None] * ahead
+            - (r * r_across)[..., None] * axial
+        )
+        return OuterFrame(
+            point=r[..., None] * radial + z[..., None] * axial,
+            d_theta=r_theta[..., None] * radial + r[..., None] * ahead + z_theta[..., None] * axial,
+            d_across=r_across[..., None] * radial + z_across[..., None] * axial,
+            normal=normal / np.linalg.norm(normal, axis=-1, keepdims=True),
+        )
+
+    def curvatures(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+        """Principal curvatures (1/mm), the larger first; positive where the face is convex outwards."""
+        theta, across = np.broadcast_arrays(np.asarray(theta, dtype=float), np.asarray(across, dtype=float))
+        slopes = self.profile_slopes(theta, across)
+        lost = np.hypot(slopes[4], slopes[5]) < 1e-4
+        across = np.where(lost, across * (1.0 - 1e-3), across)
+        return principal_curvatures(*self._second_order(theta, across))
+
+    def _second_order(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+        """First derivatives and (3, n) second ones: `profile_slopes`, and (tt, ta, aa) pairs of radius and z as (6, n)."""
+        step = _DIFFERENCE
+        first = self.profile_slopes(theta, across)
+        by_across = (self.profile_slopes(theta, across + step) - self.profile_slopes(theta, across - step)) / (
+            2.0 * step
+        )
+        by_theta = np.zeros_like(first)
+        if not self.is_revolution:
+            ahead, behind = self.profile_slopes(theta + step, across), self.profile_slopes(theta - step, across)
+            by_theta = (ahead - behind) / (2.0 * step)
+        return first, np.concatenate((by_theta[2:4], by_across[2:4], by_across[4:6]))
+
+
+def principal_curvatures(first: Floats, second: Floats) -> tuple[Floats, Floats]:
+    """Principal curvatures of the surface (r(t, a), z(t, a)) in cylindrical coordinates from its derivatives.
+
+    Parameters: first (6, n): r, z, r_t, z_t, r_a, z_a; second (6, n): r_tt, z_tt, r_ta, z_ta, r_aa, z_aa.
+    Returns: the larger and the smaller, positive where convex outwards.
+    """
+    r, _, r_t, z_t, r_a, z_a = first
+    r_tt, z_tt, r_ta, z_ta, r_aa, z_aa = second
+    normal = np.stack((r * z_a, z_t * r_a - r_t * z_a, -r * r_a))
+    normal /= np.sqrt(np.sum(normal * normal, axis=0))
+    E, F, G = r_t * r_t + r * r + z_t * z_t, r_t * r_a + z_t * z_a, r_a * r_a + z_a * z_a
+    L = -((r_tt - r) * normal[0] + 2.0 * r_t * normal[1] + z_tt * normal[2])
+    M = -(r_ta * normal[0] + r_a * normal[1] + z_ta * normal[2])
+    N = -(r_aa * normal[0] + z_aa * normal[2])
+    determinant = E * G - F * F
+    mean = (E * N - 2.0 * F * M + G * L) / (2.0 * determinant)
+    gauss = (L * N - M * M) / determinant
+    spread = np.sqrt(np.maximum(mean * mean - gauss, 0.0))
+    return mean + spread, mean - spread

@@ -1,0 +1,105 @@
+"""What a designer says about a band: a section and stations round the ring."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from ringtex.band.limits import require_between
+from ringtex.basics.errors import InputError
+
+Section = Literal["half_round", "flat", "court", "knife_edge"]
+
+LEAST_WIDTH_MM, LARGEST_WIDTH_MM = 1.0, 40.0
+"""Under 1 a cast shank bends in wear; over 40 it is longer than a finger's joint (common practice, no source)."""
+LEAST_HEIGHT_MM, LARGEST_HEIGHT_MM = 0.6, 15.0
+"""Under 0.6 a band casts badly and wears through; over 15 it no longer sits between fingers (common practice, no source)."""
+LEAST_EDGE_MM = 0.3
+"""Thinner edges do not fill in casting and cut the finger (common practice, no source)."""
+LEAST_FULLNESS, LARGEST_FULLNESS = 1.0, 12.0
+"""Under 1 the flanks are hollow; over 12 the eye sees a flat band."""
+LEAST_STEP_DEG = 1e-6
+"""Stations closer than this are at one angle."""
+MOST_STATIONS = 72
+"""One every 5 degrees; more is a traced outline, not a band to design with."""
+
+
+@dataclass(frozen=True)
+class Station:
+    """The band's measures at one angle (0 = head, counter-clockwise seen from +z, 180 = palm)."""
+
+    angle_deg: float
+    width_mm: float
+    """From edge to edge, along the finger."""
+    height_mm: float
+    """From the bore to the crown, radial."""
+    edge_height_mm: float
+    """From the bore to the outer face at the edges; a flat section ignores it."""
+    fullness: float = 2.0
+    """Exponent of the superellipse between edge and crown (1 straight flanks, 2 half-round, large flat); only without a
+    named section."""
+
+    def problems_at(self, where: str) -> None:
+        """Raise `InputError` for the first measure that no ring can have; `where` is the station's key path."""
+        angles = "an angle round the ring"
+        require_between(self.angle_deg, -360.0, 360.0, "degrees", f"{where}.angle", angles)
+        width = "bands this narrow bend and this wide block the joint"
+        require_between(self.width_mm, LEAST_WIDTH_MM, LARGEST_WIDTH_MM, "mm", f"{where}.width", width)
+        height = "bands this thin wear through and this high do not fit between fingers"
+        require_between(self.height_mm, LEAST_HEIGHT_MM, LARGEST_HEIGHT_MM, "mm", f"{where}.height", height)
+        edge = "an edge is at least 0.3 thick and never above the crown"
+        require_between(self.edge_height_mm, LEAST_EDGE_MM, self.height_mm, "mm", f"{where}.edge_height", edge)
+        full = "1 is straight flanks, 2 half-round, 12 nearly flat"
+        require_between(self.fullness, LEAST_FULLNESS, LARGEST_FULLNESS, "", f"{where}.fullness", full)
+
+    @property
+    def turned_deg(self) -> float:
+        """The angle in (-180, 180]."""
+        return 180.0 - (180.0 - self.angle_deg) % 360.0
+
+
+@dataclass(frozen=True)
+class BandOptions:
+    """A section and its stations. One station is a plain band; `mirror` lets a station at 40 also act at -40."""
+
+    section: Section | None
+    stations: tuple[Station, ...]
+    mirror: bool = True
+
+    def __post_init__(self) -> None:
+        if self.section is not None and self.section not in get_args(Section):
+            names = ", ".join(get_args(Section))
+            advice = f"Use {names}, or none for a free section by fullness"
+            raise InputError(f"There is no section {self.section!r}", advice, "band.section")
+        object.__setattr__(self, "stations", tuple(self.stations))
+        if not 1 <= len(self.stations) <= MOST_STATIONS:
+            advice = f"Give 1 to {MOST_STATIONS} stations; one is a plain band"
+            raise InputError(f"A band cannot have {len(self.stations)} stations", advice, "band.stations")
+        for index, station in enumerate(self.stations):
+            station.problems_at(f"band.stations[{index}]")
+        self._refuse_same_angles()
+        self._refuse_overhung_court()
+
+    def _refuse_same_angles(self) -> None:
+        for index, station in enumerate(self.stations):
+            for other, before in enumerate(self.stations[:index]):
+                apart = [station.turned_deg - before.turned_deg]
+                if self.mirror:
+                    apart.append(station.turned_deg + before.turned_deg)
+                if any(abs((gap + 180.0) % 360.0 - 180.0) < LEAST_STEP_DEG for gap in apart):
+                    sides = ", left and right being the same" if self.mirror else ""
+                    raise InputError(
+                        f"Stations {other} and {index} stand at one angle ({station.angle_deg:g} degrees{sides})",
+                        "Move one of them or take it away",
+                        f"band.stations[{index}].angle",
+                    )
+
+    def _refuse_overhung_court(self) -> None:
+        for index, station in enumerate(self.stations):
+            rise = station.height_mm - station.edge_height_mm
+            if self.section == "court" and rise > station.width_mm / 2.0:
+                raise InputError(
+                    f"A court arc that rises {rise:g} mm over a width of {station.width_mm:g} mm would overhang its edges",
+                    f"Raise the edge height to at least {station.height_mm - station.width_mm / 2.0:g} mm",
+                    f"band.stations[{index}].edge_height",
+                )

@@ -1,0 +1,42 @@
+"""The finger hole: straight, or a comfort bore that opens towards the edges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.band.limits import require_between
+from ringtex.basics.errors import InputError
+
+Floats = NDArray[np.float64]
+BoreShape = Literal["straight", "comfort"]
+
+LARGEST_RISE_MM = 2.0
+"""A comfort bore rises by 0.2 to 0.6 as a rule (common practice, no source); 2 leaves room without eating the band."""
+
+
+@dataclass(frozen=True)
+class BoreOptions:
+    """The shape of the finger hole."""
+
+    shape: BoreShape = "straight"
+    rise_mm: float = 0.0
+    """How far a comfort bore has risen from mid-width to the edges; a straight bore has none."""
+
+    def __post_init__(self) -> None:
+        if self.shape not in get_args(BoreShape):
+            raise InputError(f"There is no bore shape {self.shape!r}", "Use straight or comfort", "bore.shape")
+        reason = "a comfort bore only breaks the inner edges"
+        require_between(self.rise_mm, 0.0, LARGEST_RISE_MM, "mm", "bore.rise", reason)
+        if self.shape == "straight" and self.rise_mm > 0.0:
+            raise InputError("A straight bore has no rise", "Set the rise to 0 or the shape to comfort", "bore.rise")
+
+    def height_at(self, share: Floats) -> Floats:
+        """Rise (mm) above the bore radius at a share of the half-width: 0 at mid-width, -1 and 1 at the edges.
+
+        A parabola: one smooth sweep, level at mid-width, where ISO 8653 reads the size of a rounded inside.
+        """
+        return self.rise_mm * np.square(share)
