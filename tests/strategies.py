@@ -1,0 +1,145 @@
+"""Hypothesis strategies over the whole design space, as Designs and as the JSON of files, sound and unsound."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from hypothesis import strategies as st
+
+from ringtex.band.band_options import BandOptions, Station
+from ringtex.band.bore import BoreOptions
+from ringtex.band.finger_size import FingerSize
+from ringtex.checks.alloys import ALLOYS
+from ringtex.checks.make_options import MakeOptions
+from ringtex.design.design import Design
+from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
+from ringtex.relief.relief_options import FORMS, ReliefOptions
+from ringtex.strip.strip_options import StripOptions
+
+MOST_AROUND = 40
+"""The space itself goes to 2000 repeats; benchmarks build those, properties need not."""
+
+
+def lengths(low: float, high: float) -> st.SearchStrategy[float]:
+    """Lengths a person would enter (hundredths), and any other float of the range."""
+    tidy = st.integers(math.ceil(low * 100), math.floor(high * 100)).map(lambda hundredths: hundredths / 100.0)
+    return st.one_of(tidy, st.floats(low, high))
+
+
+def finger_sizes() -> st.SearchStrategy[FingerSize]:
+    letters = st.builds(lambda letter, half: letter + half, st.sampled_from("ABHLNZ"), st.sampled_from(["", " 1/2"]))
+    return st.one_of(
+        st.builds(FingerSize, st.just("iso"), st.integers(41, 76).map(str)),
+        st.builds(
+            FingerSize, st.just("iso"), st.integers(3600, 9000).map(lambda hundredths: f"{hundredths / 100:.2f}")
+        ),
+        st.builds(FingerSize, st.just("us"), st.integers(0, 64).map(lambda quarters: f"{quarters / 4:g}")),
+        st.builds(FingerSize, st.just("uk"), letters),
+        st.builds(FingerSize, st.just("jp"), st.integers(1, 30).map(str)),
+        st.builds(FingerSize, st.just("it"), st.integers(1, 36).map(str)),
+    )
+
+
+@st.composite
+def stations(draw: st.DrawFn, section: str | None) -> tuple[Station, ...]:
+    """One to four stations at different angles, also left against right."""
+    angles = draw(st.lists(st.integers(0, 180), min_size=1, max_size=4, unique=True))
+    made = []
+    for angle in angles:
+        width, height = draw(lengths(1.0, 40.0)), draw(lengths(0.6, 15.0))
+        # A court arc may rise by at most half its width.
+        lowest = max(0.3, height - width / 2.0) if section == "court" else 0.3
+        edge = height if section == "flat" else draw(st.floats(min(lowest, height), height))
+        sign = draw(st.sampled_from([1, -1]))
+        made.append(Station(float(sign * angle), width, height, edge, draw(st.floats(1.0, 12.0))))
+    return tuple(made)
+
+
+@st.composite
+def bands(draw: st.DrawFn) -> BandOptions:
+    section = draw(st.sampled_from([None, "half_round", "flat", "court", "knife_edge"]))
+    return BandOptions(section, draw(stations(section)), draw(st.booleans()))
+
+
+def bores() -> st.SearchStrategy[BoreOptions]:
+    return st.one_of(st.just(BoreOptions()), st.builds(BoreOptions, st.just("comfort"), lengths(0.0, 2.0)))
+
+
+@st.composite
+def patterns(draw: st.DrawFn, most_around: int = MOST_AROUND) -> PatternOptions:
+    family = draw(st.sampled_from(FAMILIES))
+    around = draw(st.integers(3, most_around))
+    return PatternOptions(
+        family=family,
+        around=around,
+        across=draw(st.one_of(st.just("auto"), st.integers(1, 12))),
+        seed=draw(st.integers(0, 2**53 - 1)),
+        scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
+        slide_mm=draw(st.tuples(lengths(-60.0, 60.0), lengths(-10.0, 10.0))),
+        twist=draw(st.integers(-min(3, around), min(3, around))),
+        evenness=draw(st.sampled_from([0.0, 0.5, 1.0])) if family == "cellular" else 0.0,
+    )
+
+
+def rails() -> st.SearchStrategy[RailOptions]:
+    return st.one_of(st.just(RailOptions()), st.builds(RailOptions, lengths(0.0, 2.0), lengths(0.0, 2.0)))
+
+
+@st.composite
+def reliefs(draw: st.DrawFn) -> ReliefOptions:
+    by_ridge = draw(st.booleans())
+    return ReliefOptions(
+        form=draw(st.sampled_from(FORMS)),
+        depth_mm=draw(lengths(0.05, 1.0)),
+        ridge_mm=draw(lengths(0.0, 2.0)) if by_ridge else None,
+        top_size=None if by_ridge else draw(st.floats(0.05, 0.98)),
+        flank_deg=draw(st.floats(30.0, 89.0)),
+        corner_mm=draw(lengths(0.0, 0.5)),
+        depth_scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
+        seed=draw(st.integers(0, 2**32 - 1)),
+    )
+
+
+def makes() -> st.SearchStrategy[MakeOptions]:
+    return st.builds(MakeOptions, alloy=st.sampled_from(sorted(ALLOYS)), shrinkage_percent=st.floats(0.0, 5.0))
+
+
+def designs(most_around: int = MOST_AROUND) -> st.SearchStrategy[Design]:
+    """Designs whose options are each in range; a stage may still find that they do not fit each other."""
+    return st.builds(
+        Design,
+        size=finger_sizes(),
+        band=bands(),
+        name=st.text(st.characters(exclude_categories=("C", "Z")), max_size=20),
+        bore=bores(),
+        strip=st.builds(StripOptions, st.sampled_from(["length", "shape", "area"])),
+        pattern=patterns(most_around),
+        rails=rails(),
+        relief=reliefs(),
+        make=makes(),
+    )
+
+
+def rubbish() -> st.SearchStrategy[Any]:
+    """JSON values that are hardly ever right where they stand."""
+    numbers = st.sampled_from([-1, 0, 10_000_000, 1e300, -1e-300, 0.5, 1e18])
+    others: st.SearchStrategy[Any] = st.sampled_from(
+        [None, True, "", "auto", "nonsense", [], [[]], {}, {"key": 1}, [1, 2, 3]]
+    )
+    return st.one_of(numbers, others)
+
+
+@st.composite
+def spoilt(draw: st.DrawFn, sound: dict[str, Any]) -> dict[str, Any]:
+    """The JSON of a design in which one place, at any depth, is taken away, replaced by rubbish, or given a new key."""
+    key = draw(st.sampled_from(sorted(sound)))
+    inner = sound[key]
+    if isinstance(inner, dict) and inner and draw(st.booleans()):
+        return {**sound, key: draw(spoilt(inner))}
+    if isinstance(inner, list) and inner and isinstance(inner[0], dict) and draw(st.booleans()):
+        return {**sound, key: [draw(spoilt(inner[0])), *inner[1:]]}
+    how = draw(st.sampled_from(["remove", "replace", "add"]))
+    if how == "remove":
+        return {name: value for name, value in sound.items() if name != key}
+    return {**sound, (key if how == "replace" else f"{key}_x"): draw(rubbish())}

@@ -1,0 +1,138 @@
+"""A zoo of designs as files give them: sound ones of every kind, and spoilt ones with the key that must be named."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any, Final
+
+Json = dict[str, Any]
+
+
+def plain_design(**changes: Any) -> Json:
+    """A flat band of hexagons with other keys in place of its own."""
+    station = {"angle": 0, "width": 8, "height": 1.6, "edge_height": 1.6}
+    design = {
+        "kind": "ringtex.design",
+        "version": 1,
+        "size": {"scale": "iso", "value": "54"},
+        "band": {"section": "flat", "stations": [station]},
+        "pattern": {"family": "hexagon", "around": 24, "across": 6},
+    }
+    return copy.deepcopy({**design, **changes})
+
+
+def station(angle: float, width: float, height: float, edge: float, fullness: float = 2.0) -> Json:
+    return {"angle": angle, "width": width, "height": height, "edge_height": edge, "fullness": fullness}
+
+
+def band(section: str | None, *stations: Json, mirror: bool = True) -> Json:
+    return {"section": section, "stations": list(stations), "mirror": mirror}
+
+
+TAPERED: Final = band("court", station(0, 7, 2.4, 1.2), station(180, 4, 1.6, 1.0))
+DOME: Final = band(None, station(0, 18, 9, 1.2), station(180, 5, 1.5, 1.2))
+CROOKED: Final = band(
+    None, station(20, 9, 4, 1.2, 2.5), station(-100, 6, 2, 1.0), station(170, 5, 1.8, 1.0), mirror=False
+)
+
+SOUND: Final[dict[str, Json]] = {
+    "flat": plain_design(),
+    "half-round": plain_design(band=band("half_round", station(0, 6, 2.2, 1.0))),
+    "court": plain_design(band=band("court", station(0, 5, 2.0, 1.2))),
+    "knife-edge": plain_design(band=band("knife_edge", station(0, 6, 2.6, 1.2))),
+    "full": plain_design(band=band(None, station(0, 6, 2.0, 1.0, 6.0))),
+    "comfort bore": plain_design(bore={"shape": "comfort", "rise": 0.4}),
+    "tapered": plain_design(band=TAPERED),
+    "dome": plain_design(band=DOME, pattern={"across": "auto"}),
+    "crooked": plain_design(band=CROOKED, pattern={"across": "auto"}),
+    "keeps area": plain_design(band=TAPERED, strip={"keep": "area"}),
+    "keeps length": plain_design(band=TAPERED, strip={"keep": "length"}),
+    "rails": plain_design(rails={"lower": 0.5, "upper": 1.1}),
+    "brick": plain_design(pattern={"family": "brick", "around": 20, "across": 5}),
+    "diamond": plain_design(pattern={"family": "diamond", "around": 20, "across": "auto"}),
+    "cellular": plain_design(pattern={"family": "cellular", "around": 20, "across": 5, "scatter": 0.7, "seed": 4}),
+    "scattered": plain_design(pattern={"family": "hexagon", "around": 20, "scatter": 0.8, "seed": 4}),
+    "slid and twisted": plain_design(pattern={"slide": [1.7, 0.4], "twist": 2}),
+    "sunk": plain_design(relief={"form": "sunk", "depth": 0.4}),
+    "pillow": plain_design(relief={"form": "pillow"}),
+    "dish": plain_design(relief={"form": "dish", "depth": 0.2}),
+    "peak": plain_design(relief={"form": "peak", "ridge": 0.1}),
+    "step": plain_design(relief={"form": "step", "corner": 0}),
+    "top size": plain_design(relief={"top_size": 0.6}),
+    "random depth": plain_design(relief={"depth_scatter": 1, "seed": 9}),
+    "US size": plain_design(size={"scale": "us", "value": "6 3/4"}),
+    "reserved keys left empty": plain_design(hollow=None, stones=[], plain=[]),
+}
+
+
+def without(*path: str) -> Json:
+    """The plain design without one key."""
+    design = plain_design()
+    inner = design
+    for key in path[:-1]:
+        inner = inner[key]
+    del inner[path[-1]]
+    return design
+
+
+SPOILT: Final[dict[str, tuple[Json, str]]] = {
+    "no kind": (without("kind"), "kind"),
+    "other kind": (plain_design(kind="drawing"), "kind"),
+    "no version": (without("version"), "version"),
+    "newer version": (plain_design(version=99), "version"),
+    "version in words": (plain_design(version="one"), "version"),
+    "no size": (without("size"), "size"),
+    "no band": (without("band"), "band"),
+    "no scale": (without("size", "scale"), "scale"),
+    "unknown key": (plain_design(sise=1), "sise"),
+    "unknown inner key": (plain_design(pattern={"arround": 24}), "pattern.arround"),
+    "size as a number": (plain_design(size={"scale": "iso", "value": 54}), "size.value"),
+    "no such scale": (plain_design(size={"scale": "moon", "value": "54"}), "size.scale"),
+    "negative size": (plain_design(size={"scale": "iso", "value": "-54"}), "size.value"),
+    "absurd size": (plain_design(size={"scale": "iso", "value": "9999"}), "size.value"),
+    "no such section": (plain_design(band=band("round", station(0, 8, 1.6, 1.6))), "band.section"),
+    "no stations": (plain_design(band=band("flat")), "band.stations"),
+    "width 0": (plain_design(band=band("flat", station(0, 0, 1.6, 1.6))), "band.stations[0].width"),
+    "width -8": (plain_design(band=band("flat", station(0, -8, 1.6, 1.6))), "band.stations[0].width"),
+    "width 1e9": (plain_design(band=band("flat", station(0, 1e9, 1.6, 1.6))), "band.stations[0].width"),
+    "edge above crown": (plain_design(band=band(None, station(0, 8, 1.6, 2))), "band.stations[0].edge_height"),
+    "text in a station": (plain_design(band={"section": "flat", "stations": ["head"]}), "band.stations[0]"),
+    "same angle twice": (plain_design(band=band(None, station(9, 8, 2, 1), station(9, 7, 2, 1))), "band.stations[1]"),
+    "bore shape": (plain_design(bore={"shape": "square"}), "bore.shape"),
+    "straight bore with a rise": (plain_design(bore={"rise": 0.3}), "bore.rise"),
+    "keep what": (plain_design(strip={"keep": "everything"}), "strip.keep"),
+    "no such family": (plain_design(pattern={"family": "zigzag"}), "pattern.family"),
+    "around 0": (plain_design(pattern={"around": 0}), "pattern.around"),
+    "around 10 million": (plain_design(pattern={"around": 10_000_000}), "pattern.around"),
+    "around 2.5": (plain_design(pattern={"around": 2.5}), "pattern.around"),
+    "across words": (plain_design(pattern={"across": "many"}), "pattern.across"),
+    "across 10 million": (plain_design(pattern={"across": 10_000_000}), "pattern.across"),
+    "scatter 2": (plain_design(pattern={"scatter": 2}), "pattern.scatter"),
+    "slide of one": (plain_design(pattern={"slide": [1]}), "pattern.slide"),
+    "half a twist": (plain_design(pattern={"twist": 0.5}), "pattern.twist"),
+    "depth 0": (plain_design(relief={"depth": 0}), "relief.depth"),
+    "depth 100": (plain_design(relief={"depth": 100}), "relief.depth"),
+    "depth true": (plain_design(relief={"depth": True}), "relief.depth"),
+    "no such form": (plain_design(relief={"form": "wavy"}), "relief.form"),
+    "ridge and top size": (plain_design(relief={"ridge": 0.4, "top_size": 0.5}), "relief"),
+    "neither": (plain_design(relief={"ridge": None, "top_size": None}), "relief"),
+    "overhanging flank": (plain_design(relief={"flank": 120}), "relief.flank"),
+    "negative rail": (plain_design(rails={"lower": -1}), "rails.lower"),
+    "no such alloy": (plain_design(make={"alloy": "cheese"}), "make.alloy"),
+    "no such process": (plain_design(make={"process": "wish"}), "make.process"),
+    "shrinkage": (plain_design(make={"shrinkage_percent": 90}), "make.shrinkage_percent"),
+    "hollow": (plain_design(hollow={"wall": 0.9}), "hollow"),
+    "stones": (plain_design(stones=[{"size": 2}]), "stones"),
+    "plain places": (plain_design(plain=[{"angle": 0}]), "plain"),
+    "long name": (plain_design(name="x" * 10_000), "name"),
+    "name of two lines": (plain_design(name="a\nb"), "name"),
+}
+
+MISFITS: Final[dict[str, tuple[Json, str]]] = {
+    "rail wider than the band": (plain_design(rails={"lower": 9}), "rails"),
+    "rails as wide as the band": (plain_design(rails={"lower": 4, "upper": 4}), "rails"),
+    "evenness of a lattice": (plain_design(pattern={"evenness": 1}), "pattern.evenness"),
+    "too steep": (plain_design(band=band(None, station(0, 30, 12, 1), station(9, 2, 1, 1))), "band.stations"),
+    "comfort bore through the edge": (plain_design(bore={"shape": "comfort", "rise": 1.5}), "bore.rise"),
+}
+"""Options that are each in range but cannot be built together: refused by the stages, with the key to change."""
