@@ -22,3 +22,24 @@ CREASE_RADIUS_MM: Final = 0.2
 
 QUANTUM_MM: Final = 1e-9
 """Iterated patterns are rounded to this grid, so that the last bits of a machine's arithmetic do not reach the file."""
+
+SHORTEST_INSET_MM: Final = 0.01
+"""A side of an inset ring shorter than this is made a point: a quarter of a printer's 0.04 mm pixel, and longer ones make
+triangles that are still well shaped between rings some hundredths apart."""
+
+SQUEEZE_MARGIN: Final = 0.15
+"""Share of the way from wall to centre that a profile must leave free, so that a top is left to see and to mesh."""
+
+LONGEST_TO_SHORTEST: Final = 4.0
+"""Longest segment of a wall over the thinnest ring beside it: leaves angles of atan(1/4) = 14 degrees, and over 10 where the
+corners slant."""
+
+MOST_SPLITS: Final = 512
+"""Segments of one wall: more than any ring that can be worn needs; keeps a mistaken tolerance from filling the memory."""
+
+FLAT_TRIANGLE_MM: Final = 1e-6
+"""A triangle thinner than this is a line: float32 files keep places at 10 mm only to 1e-6."""
+
+FOLDED_AREA_MM2: Final = 1e-12
+"""A triangle of the strip with less than minus this area runs backwards: float64 rounding of places at 100 mm leaves
+an edge of 0.01 mm an error of 1e-16 mm2, and upright flanks have no area at all."""

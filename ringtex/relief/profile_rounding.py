@@ -6,6 +6,10 @@ import math
 from dataclasses import dataclass
 
 
+LARGEST_SHARE = 0.35
+"""What an arc may take of a straight part: the rest, between two arcs, must not become much shorter than they are."""
+
+
 @dataclass(frozen=True)
 class ProfilePoint:
     """One point of a profile: its distance from the wall, partly in mm and partly as a share of the way from the wall to
@@ -19,7 +23,7 @@ class ProfilePoint:
 def rounded(points: list[ProfilePoint], radius_mm: float, chord_mm: float) -> list[ProfilePoint]:
     """The profile with an arc at every inner turn.
 
-    The arc is made smaller where a neighbouring part is too short for it (it takes at most 0.45 of that part); turns whose
+    The arc is made smaller where a neighbouring part is too short for it (it takes at most LARGEST_SHARE of that part); turns whose
     arc would differ from the sharp turn by less than the chord tolerance stay sharp. A part that runs over a share of the
     cell counts as long.
     """
@@ -41,7 +45,7 @@ def _arc(
     half = abs(turn) / 2.0
     if half < 1e-6:
         return [corner]
-    tangent = min(radius_mm * math.tan(half), 0.45 * into_length, 0.45 * out_length)
+    tangent = min(radius_mm * math.tan(half), LARGEST_SHARE * into_length, LARGEST_SHARE * out_length)
     radius = tangent / math.tan(half)
     # The arc's middle lies this far from the sharp corner.
     if radius * (1.0 / math.cos(half) - 1.0) < chord_mm:

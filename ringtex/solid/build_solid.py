@@ -1,0 +1,69 @@
+"""From strip, pattern and relief to the closed mesh of the ring."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.basics.progress import Progress
+from ringtex.basics.tolerances import FINAL_CHORD_MM
+from ringtex.pattern.tiling import Tiling
+from ringtex.relief.make_relief import Relief
+from ringtex.solid.cell_faces import cell_mesh, wall_points
+from ringtex.solid.cell_insets import CellInsets, cell_insets
+from ringtex.solid.rails import border_row, make_rail
+from ringtex.solid.ring_mesh import RingMesh, RingSolid
+from ringtex.solid.sides_and_bore import sides_and_bore
+from ringtex.solid.wall_splits import wall_splits
+from ringtex.strip.strip_map import StripMap
+
+Floats = NDArray[np.float64]
+
+
+def build_solid(
+    strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float = FINAL_CHORD_MM, progress: Progress | None = None
+) -> RingSolid:
+    """The ring as one closed, oriented mesh, welded by index.
+
+    Parameters: strip, tiling and relief of one ring; chord_mm, the largest distance between mesh and true surface.
+    Returns a `RingSolid`. Guarantees: closed, oriented, one body, genus 1; the seam's vertices are shared.
+    Raises `Cancelled` if progress was cancelled.
+    """
+    progress = progress or Progress()
+    insets = cell_insets(strip, tiling, relief)
+    count, limit = wall_splits(strip, tiling, insets, chord_mm)
+    progress.check()
+    cells = cell_mesh(tiling, insets, relief.profile, count, limit, chord_mm, relief.options.corner_mm)
+    progress.check()
+    _, wall_ids = wall_points(tiling, count)
+    placed = len(cells.places)
+    lower = make_rail(strip, border_row(tiling, wall_ids, count, False), tiling.lower, 0.0, chord_mm, placed)
+    placed += len(lower.places)
+    upper = make_rail(strip, border_row(tiling, wall_ids, count, True), tiling.upper, strip.width, chord_mm, placed)
+    places = np.concatenate((cells.places, lower.places, upper.places))
+    closing = sides_and_bore(strip, lower, upper, chord_mm, len(places))
+    progress.check()
+    vertices = np.concatenate((strip.offset(places[:, 0], places[:, 1], places[:, 2]), closing.vertices))
+    groups = [cells.faces, lower.faces, upper.faces, closing.side_faces, closing.bore_faces]
+    ends = np.cumsum([len(group) for group in groups]).tolist()
+    return RingSolid(
+        mesh=RingMesh(vertices, np.concatenate(groups)),
+        strip_places=places,
+        parts={
+            "cells": slice(0, ends[0]),
+            "rails": slice(ends[0], ends[2]),
+            "sides": slice(ends[2], ends[3]),
+            "bore": slice(ends[3], ends[4]),
+        },
+        face_cell=cells.cell,
+        squeezed=insets.squeezed,
+        wall_widths=insets.level_inset,
+        top_widths=_top_widths(tiling, insets),
+        cell_depths=relief.options.depth_mm * relief.depth_share,
+    )
+
+
+def _top_widths(tiling: Tiling, insets: CellInsets) -> Floats:
+    """(cells,) twice the shortest way from the cell's centre to its last ring, mm on the ring."""
+    alive = np.where(insets.alive[:, -1], insets.inner_reach, np.inf)
+    return 2.0 * np.minimum.reduceat(alive, tiling.cell_start[:-1])

@@ -1,0 +1,114 @@
+"""The part of every cell inside its last inset ring: ever smaller rings of ever fewer points, down to the spine."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.pattern.tiling import Tiling
+from ringtex.relief.cell_profile import CellProfile
+from ringtex.solid.cell_insets import CellInsets
+from ringtex.solid.cell_spine import cell_spines
+from ringtex.solid.strip_mesh import SideRows, StripMesh
+from ringtex.solid.zipper import zip_sides
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int32]
+Longs = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+WIDEST_ZIP = 3
+"""Segments of one ring over those of the next further in: more would make the triangles between needle-like."""
+
+
+class CellFill:
+    """Fills every cell from its last inset ring to its spine.
+
+    rows and ids are that ring's points and their vertex numbers; limit (cells,) is the longest triangle side, mm.
+    """
+
+    def __init__(
+        self, tiling: Tiling, insets: CellInsets, profile: CellProfile, rows: SideRows, ids: Ints, limit: Floats
+    ) -> None:
+        self.tiling, self.insets, self.profile, self.rows, self.ids = tiling, insets, profile, rows, ids
+        self.limit = limit
+        self.spine = cell_spines(tiling, insets, np.where(insets.alive[:, -1], rows.count, 0), limit)
+        self.spine_steps = np.abs(self.spine.vertex[tiling.next_corner] - self.spine.vertex)
+        self.corner = insets.corner[:, -1]
+        first = tiling.cell_start[:-1]
+        self.reach = np.maximum.reduceat(self.spine.reach, first)
+        self.nearest = np.minimum.reduceat(np.where(insets.alive[:, -1], self.spine.reach, np.inf), first)
+
+    def rings(self, placed: int, chord_mm: float, tip_mm: float) -> list[StripMesh]:
+        """Every ring and the spines, outermost first; vertex numbers start at `placed`; tip_mm rounds a peak's tip."""
+        self.tip = tip_mm / np.maximum(self.nearest, tip_mm + 1e-9)
+        bent = np.zeros(self.tiling.cells)
+        if self.profile.rise_mm != 0.0:
+            bent = np.sqrt(np.abs(self.insets.rise) / (2.0 * chord_mm))
+        self.levels = np.maximum(np.ceil(np.maximum(self.reach / (0.87 * self.limit), bent)), 1.0).astype(np.int64)
+        deepest = int(self.levels.max())
+        made, lookup, rows = [], self.ids, self.rows
+        for level in range(1, deepest):
+            spines = self._spine_mesh(self.levels == level, rows, lookup, placed)
+            placed += len(spines.places)
+            ring, rows = self._ring_mesh(level, rows, lookup, placed)
+            made += [spines, ring]
+            lookup = placed + np.arange(len(ring.places), dtype=np.int32)
+            placed += len(ring.places)
+        made.append(self._spine_mesh(self.levels == deepest, rows, lookup, placed))
+        return made
+
+    def _ring_mesh(self, level: int, outer: SideRows, lookup: Ints, placed: int) -> tuple[StripMesh, SideRows]:
+        """The ring at a level, in the cells that have one, and the triangles out to the ring before."""
+        tiling = self.tiling
+        has = (self.levels > level)[tiling.corner_cell]
+        way = level / self.levels
+        count = np.where(has, self._counts(way, outer.count), 0)
+        rows = SideRows(tiling, count)
+        faces, side = zip_sides(
+            np.where(has, outer.count, 0), count, outer.start, len(lookup) + rows.start, tiling.next_corner
+        )
+        numbers = np.concatenate((lookup, np.arange(placed, placed + len(rows), dtype=np.int32)))
+        shrunk = self.corner + way[tiling.corner_cell, None] * (self.spine.target - self.corner)
+        cell = tiling.corner_cell[rows.side]
+        places = np.column_stack((rows.places(tiling, shrunk), self._height(cell, way[cell])))
+        return StripMesh(places, numbers[faces], tiling.corner_cell[side]), rows
+
+    def _counts(self, way: Floats, outer: Longs) -> Longs:
+        """Segments of each side in a ring: by its length, at least three in all, never far fewer than in the ring before."""
+        tiling = self.tiling
+        cell = tiling.corner_cell
+        shrunk = self.corner + way[cell, None] * (self.spine.target - self.corner)
+        side_mm = np.hypot(*(shrunk[tiling.next_corner] - shrunk).T) * self.insets.along
+        alive = self.insets.alive[:, -1]
+        count = np.rint(side_mm / self.limit[cell]).astype(np.int64)
+        count = np.maximum(count, self.spine_steps)
+        count = np.where(alive, np.clip(count, -(-outer // WIDEST_ZIP), outer), 0)
+        few = np.add.reduceat(count, tiling.cell_start[:-1]) < 3
+        return np.where(few[cell] & alive, outer, count)
+
+    def _height(self, cell: Ints, way: Floats) -> Floats:
+        base: Floats = self.insets.height[cell, -1]
+        if self.profile.rise_mm == 0.0:
+            return base
+        return base + self.insets.rise[cell] * self.profile.inner_height(way, self.tip[cell])
+
+    def _spine_mesh(self, which: Bools, rows: SideRows, lookup: Ints, placed: int) -> StripMesh:
+        """The spines of some cells and the triangles from the ring round them."""
+        tiling, spine = self.tiling, self.spine
+        has = which[tiling.corner_cell]
+        owner = np.repeat(np.arange(tiling.cells), np.diff(np.append(spine.first, len(spine.places))))
+        chosen = which[owner]
+        renumbered = placed + np.cumsum(chosen, dtype=np.int32) - 1
+        count, inner_start, ids = spine.row(rows.living, tiling.next_corner)
+        faces, side = zip_sides(
+            np.where(has, rows.count, 0),
+            np.where(has, count, 0),
+            rows.start,
+            len(lookup) + inner_start,
+            tiling.next_corner,
+        )
+        numbers = np.concatenate((lookup, renumbered[ids]))
+        cell = owner[chosen].astype(np.int32)
+        places = np.column_stack((spine.places[chosen], self._height(cell, np.ones(len(cell)))))
+        return StripMesh(places, numbers[faces].astype(np.int32), tiling.corner_cell[side])
