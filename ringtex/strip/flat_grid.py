@@ -1,0 +1,54 @@
+"""A band's outer face flattened on a grid: what each way of flattening hands over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.band.band import Band
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class FlatGrid:
+    """Strip places of grid nodes on the band.
+
+    theta (n,): even, from -pi, one turn without its end. across (m + 1,): even, from -1 to 1.
+    u, v (n, m + 1): u grows with theta and gains `length` each turn; v = 0 and `width` on the two edges.
+    """
+
+    theta: Floats
+    across: Floats
+    u: Floats
+    v: Floats
+    length: float
+    width: float
+
+
+def grid_nodes(around: int, across: int) -> tuple[Floats, Floats]:
+    """The even nodes of a flat grid: theta (around,) and across (across + 1,)."""
+    theta = -np.pi + 2.0 * np.pi * np.arange(around) / around
+    return theta, np.linspace(-1.0, 1.0, across + 1)
+
+
+def metric_terms(slopes: Floats) -> tuple[Floats, Floats, Floats]:
+    """E, F, G of the outer face in (theta, across) from `Band.profile_slopes`."""
+    r, _, r_theta, z_theta, r_across, z_across = slopes
+    E = r_theta * r_theta + r * r + z_theta * z_theta
+    return E, r_theta * r_across + z_theta * z_across, r_across * r_across + z_across * z_across
+
+
+def across_integral(band: Band, theta: Floats, panels: int, area: bool) -> Floats:
+    """Integral from the -z edge of arc length across, or of surface area per radian, at the even nodes across.
+
+    Parameters: theta (n,); panels across. Returns: (n, panels + 1), by four Gauss points a panel.
+    """
+    nodes, weights = np.polynomial.legendre.leggauss(4)
+    middle = -1.0 + (2.0 * np.arange(panels)[:, None] + 1.0 + nodes) / panels
+    E, F, G = metric_terms(band.profile_slopes(theta[:, None], middle.ravel()[None, :]))
+    rate = np.sqrt(np.maximum(E * G - F * F, 0.0)) if area else np.sqrt(G)
+    pieces = rate.reshape(len(theta), panels, 4) @ weights / panels
+    return np.concatenate((np.zeros((len(theta), 1)), np.cumsum(pieces, axis=1)), axis=1)

@@ -1,0 +1,25 @@
+"""Keep length: u by angle, v by arc length across. Isometric on a flat band."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.band.band import Band
+from ringtex.strip.flat_grid import FlatGrid, across_integral, grid_nodes
+
+Floats = NDArray[np.float64]
+
+
+def length_rate(radius: Floats, length: float) -> Floats:
+    """dv / ds on a band of revolution: 1, at any radius."""
+    return np.ones_like(radius)
+
+
+def flatten_by_length(band: Band, around: int, across: int) -> FlatGrid:
+    """The grid of a band that is no surface of revolution; its width is the mean arc length across over one turn."""
+    theta, nodes = grid_nodes(around, across)
+    arc = across_integral(band, theta, across, area=False)
+    length, width = band.crown_length, float(np.mean(arc[:, -1]))
+    u = np.repeat(length * (theta[:, None] + np.pi) / (2.0 * np.pi), across + 1, axis=1)
+    return FlatGrid(theta, nodes, u, width * arc / arc[:, -1:], length, width)

@@ -1,0 +1,103 @@
+"""The strip of a band of revolution: closed forms across, plain turning round the ring."""
+
+from __future__ import annotations
+
+from functools import cached_property, partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.band.band import Band
+from ringtex.strip.keep_area import area_rate
+from ringtex.strip.keep_length import length_rate
+from ringtex.strip.keep_shape import shape_rate
+from ringtex.strip.profile_map import PANELS, ProfileMap
+from ringtex.strip.strip_map import BandPlaces, Keep, StripMap
+
+Floats = NDArray[np.float64]
+
+CHUNK = 16384
+"""Places mapped at once: their temporaries (about 1 MB) stay in the processor's cache."""
+
+_RATES = {"length": length_rate, "shape": shape_rate, "area": area_rate}
+
+
+class RevolvedStrip(StripMap):
+    """u is proportional to the angle; v follows dv / ds = 1, length / 2 pi r or 2 pi r / length."""
+
+    def __init__(self, band: Band, keep: Keep) -> None:
+        self.band, self.keep = band, keep
+        self.length = band.crown_length
+        self._turn = 2.0 * np.pi / self.length
+        self._rate = partial(_RATES[keep], length=self.length)
+        self._profile = ProfileMap(band, self._rate)
+        self.width = self._profile.width
+
+    def to_band(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        w = self._profile.spacing.coordinate(v)
+        return u * self._turn - np.pi, self._profile.across_at(w)[0]
+
+    def places(self, u: Floats, v: Floats) -> BandPlaces:
+        theta, across = self.to_band(u, v)
+        nothing = np.zeros_like(across)
+        across_v = 1.0 / self._profile.v_slope(across)
+        return BandPlaces(theta, across, np.full_like(across, self._turn), nothing, nothing, across_v)
+
+    def from_band(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+        v = self._profile.spacing.across(self._profile.w_of(across))
+        return (theta + np.pi) / self._turn, v
+
+    @cached_property
+    def _nodes(self) -> Floats:
+        """(8, PANELS + 1): radius, z, the normal's radial and axial part, and their steps to the next node."""
+        across = self._profile.across
+        r, z, _, _, r_across, z_across = self.band.profile_slopes(np.zeros_like(across), across)
+        size = np.hypot(r_across, z_across)
+        values = np.stack((r, z, z_across / size, -r_across / size))
+        return np.ascontiguousarray(np.concatenate((values, np.diff(values, axis=1, append=values[:, -1:]))).T)
+
+    @cached_property
+    def _bends(self) -> Floats:
+        """(2, PANELS + 1) principal curvatures at the nodes."""
+        across = self._profile.across
+        return np.stack(self.band.curvatures(np.zeros_like(across), across))
+
+    def offset(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
+        u, v, h = (np.ascontiguousarray(given, dtype=float) for given in np.broadcast_arrays(u, v, h))
+        places = np.empty((len(u), 3))
+        for start in range(0, len(u), CHUNK):
+            part = slice(start, start + CHUNK)
+            self._offset_part(u[part], v[part], h[part], places[part])
+        return places
+
+    def _offset_part(self, u: Floats, v: Floats, h: Floats, out: Floats) -> None:
+        place = self._profile.spacing.coordinate(v)
+        place *= PANELS
+        panel = place.astype(np.int32)
+        place -= panel
+        rows = self._nodes.take(panel, axis=0)
+        rows[:, :4] += place[:, None] * rows[:, 4:]
+        radius = rows[:, 0] + h * rows[:, 2]
+        # theta = turn - pi, so the direction (-sin theta, cos theta) is (sin turn, -cos turn).
+        turn = u * self._turn
+        np.multiply(np.sin(turn), radius, out=out[:, 0])
+        np.negative(radius, out=radius)
+        np.multiply(np.cos(turn), radius, out=out[:, 1])
+        np.add(rows[:, 1], h * rows[:, 3], out=out[:, 2])
+
+    def _locate(self, v: Floats) -> tuple[NDArray[np.int32], Floats]:
+        place = self._profile.spacing.coordinate(v) * PANELS
+        panel = np.minimum(place.astype(np.int32), PANELS - 1)
+        return panel, place - panel
+
+    def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
+        panel, share = self._locate(np.asarray(v, dtype=float))
+        radius = self._nodes[panel, 0] + share * self._nodes[panel, 4]
+        rate = self._rate(radius)
+        around = np.square(self._turn * radius)
+        return around, np.zeros_like(around), 1.0 / np.square(rate)
+
+    def curvatures(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        panel, share = self._locate(np.asarray(v, dtype=float))
+        k = self._bends[:, panel] * (1.0 - share) + self._bends[:, panel + 1] * share
+        return k[0], k[1]

@@ -1,0 +1,141 @@
+"""The map between the flat strip and a band's outer face, both ways, with its distortion."""
+
+from __future__ import annotations
+
+import threading
+from abc import ABC, abstractmethod
+from collections import OrderedDict
+from functools import cached_property
+from typing import Literal, NamedTuple, get_args
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.band.band import Band
+from ringtex.basics.errors import InputError
+from ringtex.strip.distortion import Distortion, distortion_of
+
+Floats = NDArray[np.float64]
+Keep = Literal["length", "shape", "area"]
+
+KEPT_STRIPS = 8
+"""Unwrapped bands remembered: one per design at hand and way to flatten; each takes about 2 MB."""
+
+
+class BandPlaces(NamedTuple):
+    """Places on the band, (n,) each, with their derivatives by u and v."""
+
+    theta: Floats
+    across: Floats
+    theta_u: Floats
+    theta_v: Floats
+    across_u: Floats
+    across_v: Floats
+
+
+class StripFrame(NamedTuple):
+    """Places on the outer face, (n, 3) each: point, tangents by u and by v (mm per strip mm), unit outward normal."""
+
+    point: Floats
+    d_u: Floats
+    d_v: Floats
+    normal: Floats
+
+
+class StripMap(ABC):
+    """The strip [0, length) x [0, width], and where each of its places lies on the ring.
+
+    u = 0 is the seam on the palm side and u grows counter-clockwise seen from +z; v runs from the -z edge to the +z edge;
+    h is the height over the outer face along its outward normal. u is periodic: any number is taken. v is kept inside
+    [0, width]. Places are arrays (n,). Read-only and safe to share between threads.
+    """
+
+    band: Band
+    keep: Keep
+    length: float
+    width: float
+
+    @abstractmethod
+    def places(self, u: Floats, v: Floats) -> BandPlaces:
+        """Where strip places lie on the band, with derivatives. On the edges the derivatives are those just inside."""
+
+    @abstractmethod
+    def to_band(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        """theta (radians; a turn more in u is 2 pi more) and across for strip places; v = 0 and width give -1 and 1."""
+
+    @abstractmethod
+    def from_band(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+        """u and v of places on the band: the inverse of `to_band` to 1e-9 mm."""
+
+    @abstractmethod
+    def offset(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
+        """(n, 3) places at height h over the outer face. Made to be fast; within 1e-5 mm of `frame` (see the tests)."""
+
+    @abstractmethod
+    def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
+        """E, F, G of the outer face in (u, v): squared mm on the ring per squared mm on the strip, from tables."""
+
+    @abstractmethod
+    def curvatures(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        """Principal curvatures (1/mm), the larger first, positive where convex outwards, from tables."""
+
+    def max_curvature(self, u: Floats, v: Floats) -> Floats:
+        """The larger of the two principal curvatures' sizes (1/mm): what a triangle's size must follow."""
+        k1, k2 = self.curvatures(u, v)
+        return np.maximum(np.abs(k1), np.abs(k2))
+
+    def point(self, u: Floats, v: Floats) -> Floats:
+        """(n, 3) places on the outer face."""
+        return self.offset(u, v, 0.0)
+
+    def frame(self, u: Floats, v: Floats) -> StripFrame:
+        """Places, tangents and normals from the band's own formulas, without tables of places."""
+        at = self.places(u, v)
+        outer = self.band.outer(at.theta, at.across)
+        d_u = outer.d_theta * at.theta_u[:, None] + outer.d_across * at.across_u[:, None]
+        d_v = outer.d_theta * at.theta_v[:, None] + outer.d_across * at.across_v[:, None]
+        return StripFrame(outer.point, d_u, d_v, outer.normal)
+
+    def distortion(self, u: Floats, v: Floats) -> Distortion:
+        """Principal stretches, area factor and angle error at strip places."""
+        _, d_u, d_v, _ = self.frame(u, v)
+        return distortion_of(np.sum(d_u * d_u, 1), np.sum(d_u * d_v, 1), np.sum(d_v * d_v, 1))
+
+    @cached_property
+    def area(self) -> float:
+        """Area of the strip, mm2."""
+        return self.length * self.width
+
+
+_lock = threading.Lock()
+_kept: OrderedDict[tuple[Band, Keep], StripMap] = OrderedDict()
+
+
+def unwrap(band: Band, keep: Keep) -> StripMap:
+    """The strip of a band, flattened so that lengths, shapes or areas are kept.
+
+    The last few strips are remembered, so asking again for an equal band costs nothing; a second thread that asks for
+    the same strip waits for the first.
+    Raises: InputError for an unknown way to flatten.
+    """
+    if keep not in get_args(Keep):
+        raise InputError(f"There is no way to flatten called {keep!r}", "Use length, shape or area", "strip.keep")
+    with _lock:
+        strip = _kept.get((band, keep))
+        if strip is None:
+            strip = _kept[band, keep] = _flatten(band, keep)
+        _kept.move_to_end((band, keep))
+        while len(_kept) > KEPT_STRIPS:
+            _kept.popitem(last=False)
+        return strip
+
+
+def _flatten(band: Band, keep: Keep) -> StripMap:
+    # Imported here, because both build on StripMap, and a plain band does without scipy.
+    if band.is_revolution:
+        from ringtex.strip.revolved_strip import RevolvedStrip
+
+        return RevolvedStrip(band, keep)
+    from ringtex.strip.varied_strip import VariedStrip
+
+    return VariedStrip(band, keep)

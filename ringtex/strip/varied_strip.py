@@ -1,0 +1,172 @@
+"""The strip of a band that varies round the ring: smooth tables of its map, places and metric."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.band.band import Band
+from ringtex.basics.tolerances import CREASE_RADIUS_MM
+from ringtex.strip.edge_spacing import EdgeSpacing
+from ringtex.strip.flat_grid import metric_terms
+from ringtex.strip.grid_inverse import GridInverse
+from ringtex.strip.keep_area import flatten_by_area
+from ringtex.strip.keep_length import flatten_by_length
+from ringtex.strip.keep_shape import flatten_by_shape
+from ringtex.strip.spline_table import SplineTable
+from ringtex.strip.strip_map import BandPlaces, Keep, StripMap
+
+Floats = NDArray[np.float64]
+
+GRID = (256, 64)
+"""Elements round and across for flattening: dilatation under 1.003 on a dome ring."""
+TABLE = (256, 64)
+"""Nodes of the tables round and across."""
+CREASED_ACROSS = 96
+"""The same across for a band with a crease."""
+CHUNK = 16384
+
+_FLATTEN = {"length": flatten_by_length, "shape": flatten_by_shape, "area": flatten_by_area}
+
+
+class VariedStrip(StripMap):
+    """The map is a C2 table over (u, w), made from the flattened grid; its inverse is Newton on the same table."""
+
+    def __init__(self, band: Band, keep: Keep, grid: tuple[int, int] = GRID) -> None:
+        self.band, self.keep = band, keep
+        flat = _FLATTEN[keep](band, *grid)
+        self.length, self.width = flat.length, flat.width
+        self._turn = 2.0 * np.pi / self.length
+        crease = _crease_share(band) if band.section.crease else 0.0
+        self._spacing = EdgeSpacing(self.width, band.section.round_edges, crease)
+        around, across = TABLE[0], CREASED_ACROSS if crease > 0.0 else TABLE[1]
+        self._u = self.length * np.arange(around) / around
+        self._w = np.linspace(0.0, 1.0, across + 1)
+        self._inverse = GridInverse(flat)
+        self._theta, self._across = self._inverse.at_nodes(self._u, self._spacing.across(self._w))
+        deviation = self._theta - (self._u * self._turn - np.pi)[:, None]
+        self._map = SplineTable(np.stack((deviation, self._across), axis=-1))
+        # Slopes right on a round edge are 0 / 0; a quarter of a node inside they are sound.
+        self._inside = 0.25 / across if band.section.round_edges else 0.0
+
+    def to_band(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        w = self._spacing.coordinate(v)
+        found = self._map.at(u / self.length, w)
+        return u * self._turn - np.pi + found[:, 0], self._settle(found[:, 1], w)
+
+    @staticmethod
+    def _settle(across: Floats, w: Floats) -> Floats:
+        across = np.clip(across, -1.0, 1.0)
+        return np.where(w <= 0.0, -1.0, np.where(w >= 1.0, 1.0, across))
+
+    def places(self, u: Floats, v: Floats) -> BandPlaces:
+        w = self._spacing.coordinate(v)
+        inside = np.clip(w, self._inside, 1.0 - self._inside)
+        turn = u / self.length
+        _, by_turn, by_w = self._map.with_slopes(turn, inside)
+        by_u, by_v = by_turn / self.length, by_w / self._spacing.slope(inside)[:, None]
+        theta, across = self.to_band(u, v)
+        return BandPlaces(theta, across, self._turn + by_u[:, 0], by_v[:, 0], by_u[:, 1], by_v[:, 1])
+
+    def from_band(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+        theta, across = (np.array(given, dtype=float) for given in np.broadcast_arrays(theta, across))
+        u, v = self._inverse.guess(theta, across)
+        w = self._spacing.coordinate(v)
+        w = np.where(across <= -1.0, 0.0, np.where(across >= 1.0, 1.0, w))
+        active = np.arange(len(u))
+        for _ in range(60):
+            du, dw, change = self._newton_step(u[active], w[active], theta[active], across[active])
+            u[active] += du
+            w[active] = np.clip(w[active] + dw, 0.0, 1.0)
+            active = active[change > 1e-12]
+            if not len(active):
+                break
+        return u, self._spacing.across(w)
+
+    def _newton_step(self, u: Floats, w: Floats, theta: Floats, across: Floats) -> tuple[Floats, Floats, Floats]:
+        found, by_turn, by_w = self._map.with_slopes(u / self.length, w)
+        miss_theta = theta - (u * self._turn - np.pi + found[:, 0])
+        miss_across = across - found[:, 1]
+        theta_u, across_u = self._turn + by_turn[:, 0] / self.length, by_turn[:, 1] / self.length
+        theta_w, across_w = by_w.T
+        on_edge = np.abs(across) >= 1.0
+        across_w = np.where(on_edge, 1.0, np.maximum(across_w, 1e-9))
+        determinant = theta_u * across_w - np.where(on_edge, 0.0, theta_w * across_u)
+        du = np.where(on_edge, miss_theta / theta_u, (miss_theta * across_w - miss_across * theta_w) / determinant)
+        dw = np.where(on_edge, 0.0, (miss_across * theta_u - miss_theta * across_u) / determinant)
+        moved = np.clip(w + dw, 0.0, 1.0)
+        change = np.abs(du) + np.abs(self._spacing.across(moved) - self._spacing.across(w))
+        return du, dw, change
+
+    @cached_property
+    def _places(self) -> SplineTable:
+        """Places and normals, x, y, z each."""
+        outer = self.band.outer(self._theta, self._across)
+        return SplineTable(np.concatenate((outer.point, outer.normal), axis=-1))
+
+    @cached_property
+    def _metric(self) -> SplineTable:
+        u, v = (grid.ravel() for grid in np.meshgrid(self._u, self._spacing.across(self._w), indexing="ij"))
+        at = self.places(u, v)
+        E, F, G = metric_terms(self.band.profile_slopes(at.theta, at.across))
+        terms = [
+            E * a_t * b_t + F * (a_t * b_a + a_a * b_t) + G * a_a * b_a
+            for a_t, a_a, b_t, b_a in (
+                (at.theta_u, at.across_u, at.theta_u, at.across_u),
+                (at.theta_u, at.across_u, at.theta_v, at.across_v),
+                (at.theta_v, at.across_v, at.theta_v, at.across_v),
+            )
+        ]
+        return SplineTable(np.stack(terms, axis=-1).reshape(*self._theta.shape, 3))
+
+    @cached_property
+    def _bends(self) -> Floats:
+        """(around + 1, across + 1, 2) principal curvatures at the nodes, the first column repeated at the end."""
+        bends = np.stack(self.band.curvatures(self._theta, self._across), axis=-1)
+        return np.concatenate((bends, bends[:1]))
+
+    def offset(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
+        u, v, h = (np.ascontiguousarray(given, dtype=float) for given in np.broadcast_arrays(u, v, h))
+        places = np.empty((len(u), 3))
+        for start in range(0, len(u), CHUNK):
+            part = slice(start, start + CHUNK)
+            found = self._places.at(u[part] / self.length, self._spacing.coordinate(v[part]))
+            found[:, 3:] *= h[part, None]
+            np.add(found[:, :3], found[:, 3:], out=places[part])
+        self._settle_edges(u, v, h, places)
+        return places
+
+    def _settle_edges(self, u: Floats, v: Floats, h: Floats, places: Floats) -> None:
+        """Put what lies on the strip's edges exactly on the band's edges."""
+        edge = np.flatnonzero((v <= 0.0) | (v >= self.width))
+        if len(edge):
+            outer = self.band.outer(*self.to_band(u[edge], v[edge]))
+            places[edge] = outer.point + h[edge, None] * outer.normal
+
+    def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
+        E, F, G = self._metric.at(np.asarray(u) / self.length, self._spacing.coordinate(np.asarray(v))).T
+        return E, F, G
+
+    def curvatures(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        # Straight between nodes: near a steep edge a smooth table would swing below zero.
+        turn = np.asarray(u) / self.length
+        around = (turn - np.floor(turn)) * len(self._u)
+        over = self._spacing.coordinate(np.asarray(v)) * (len(self._w) - 1)
+        column = np.minimum(around.astype(np.int32), len(self._u) - 1)
+        row = np.minimum(over.astype(np.int32), len(self._w) - 2)
+        p, q = (around - column)[:, None], (over - row)[:, None]
+        k = self._bends
+        lower = k[column, row] * (1.0 - p) + k[column + 1, row] * p
+        upper = k[column, row + 1] * (1.0 - p) + k[column + 1, row + 1] * p
+        found = lower * (1.0 - q) + upper * q
+        return found[:, 0], found[:, 1]
+
+
+def _crease_share(band: Band) -> float:
+    """The share of the width in which the crown's crease turns, over the ring's mean: radius x flank angle / width."""
+    theta = np.linspace(-np.pi, np.pi, 64, endpoint=False)
+    width = 2.0 * band.half_width(theta)
+    flank = np.arctan2(band.crown_radius(theta) - band.edge_radius(theta), width / 2.0)
+    return float(np.clip(np.mean(CREASE_RADIUS_MM * np.abs(flank) / width), 0.003, 0.2))
