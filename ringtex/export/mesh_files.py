@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO, Final
 
-from ringtex.basics.errors import InputError
+from ringtex.basics.errors import InputError, OutputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import written_beside
 from ringtex.export.glb import write_glb
@@ -88,9 +88,18 @@ def write_mesh(
         with progress.stage("write", (progress.fraction + until) / 2.0), beside.open("wb") as file:
             kind.write(mesh, file)
         with progress.stage("read back", until):
-            flattened = compare_with_file(mesh, read_as(beside, kind), kind.rounding, shown)
+            flattened = compare_with_file(mesh, _read_back(beside, kind, shown), kind.rounding, shown)
         size = beside.stat().st_size
     return WrittenMesh(Path(path), kind.name, size, len(mesh.faces), flattened)
+
+
+def _read_back(beside: Path, kind: MeshFormat, shown: str) -> RingMesh:
+    """Read what was just written; what cannot be read is a fault of the writing."""
+    try:
+        return read_as(beside, kind)
+    except InputError as error:
+        message = f"The file was written but does not read back ({error.message})"
+        raise OutputError(message, "Write it again; check the disk", shown) from error
 
 
 def read_mesh(path: str | os.PathLike[str]) -> RingMesh:

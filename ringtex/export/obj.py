@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from typing import BinaryIO
 
 import numpy as np
@@ -27,21 +28,26 @@ def read_obj(data: bytes) -> RingMesh:
     """
     if b"\0" in data:
         raise InputError("This is not an OBJ file (it is not text)", "Export the mesh again")
-    lines = data.replace(b"\\\n", b" ").splitlines()
-    vertex_lines = [line for line in lines if line[:2] in (b"v ", b"v\t")]
-    face_lines = [line[2:] for line in lines if line[:2] in (b"f ", b"f\t")]
-    vertices = read_decimals(b"\n".join(vertex_lines), 3, skip=1)
-    text = b"\n".join(face_lines)
-    plain = not text.strip(b"0123456789 \n") and all(line.count(b" ") == 2 for line in face_lines)
-    faces = read_whole(text, 3) if plain else _faces_in_full(lines)
+    data = data.replace(b"\\\n", b" ") if b"\\" in data else data
+    vertex_lines: list[bytes] = []
+    face_lines: list[bytes] = []
+    for line in io.BytesIO(data):  # one by one: a list of all lines of a junk file would be many times its size
+        if line[:2] in (b"v ", b"v\t"):
+            vertex_lines.append(line)
+        elif line[:2] in (b"f ", b"f\t"):
+            face_lines.append(line[2:])
+    vertices = read_decimals(b"".join(vertex_lines), 3, skip=1)
+    text = b"".join(face_lines)
+    plain = not text.translate(None, b"0123456789 \n") and all(line.count(b" ") == 2 for line in face_lines)
+    faces = read_whole(text, 3) if plain else _faces_in_full(data)
     return checked_mesh(vertices, faces - 1)
 
 
-def _faces_in_full(lines: list[bytes]) -> NDArray[np.int64]:
+def _faces_in_full(data: bytes) -> NDArray[np.int64]:
     """(m, 3) indices from 1, with a/b/c corners, counts from the end (negative), and polygons."""
     triangles: list[tuple[int, int, int]] = []
     seen = 0
-    for number, line in enumerate(lines, start=1):
+    for number, line in enumerate(io.BytesIO(data), start=1):
         words = line.split()
         if words[:1] == [b"v"]:
             seen += 1

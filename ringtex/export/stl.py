@@ -6,6 +6,7 @@ mesh gives the same bytes. The format has no unit: millimetres, as is usual in t
 
 from __future__ import annotations
 
+import io
 from typing import BinaryIO, Final
 
 import numpy as np
@@ -86,9 +87,9 @@ def _binary_corners(data: bytes, declared: int) -> Floats:
 
 def _text_corners(data: bytes) -> Floats:
     """(3 m, 3) corners of the text form: its "vertex x y z" lines."""
-    if not data.rstrip().splitlines()[-1].strip().lower().startswith(b"endsolid"):
+    if b"endsolid" not in data[-1000:].lower():
         raise InputError("The file is cut off: it does not end with endsolid", "Export or copy the file again")
-    lines = [line for line in data.splitlines() if line.lstrip()[:6].lower() == b"vertex"]
+    lines = [line for line in io.BytesIO(data) if line.lstrip()[:6].lower() == b"vertex"]
     if len(lines) % 3 != 0:
         raise InputError("The file has a facet without three corners", "Export the mesh again")
-    return read_decimals(b"\n".join(lines), 3, skip=1)
+    return read_decimals(b"".join(lines), 3, skip=1)
