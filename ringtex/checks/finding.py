@@ -27,8 +27,10 @@ class Kind(Enum):
     NOT_ONE_BODY = "not_one_body"
     WRONG_GENUS = "wrong_genus"
     INSIDE_OUT = "inside_out"
+    DEGENERATE_TRIANGLES = "degenerate_triangles"
     FOLDED_RELIEF = "folded_relief"
     SEAM_OPEN = "seam_open"
+    SEAM_BENT = "seam_bent"
     THIN_METAL = "thin_metal"
     THIN_RIDGE = "thin_ridge"
     THIN_GROOVE = "thin_groove"
@@ -36,6 +38,7 @@ class Kind(Enum):
     STRETCHED_CELLS = "stretched_cells"
     WRONG_SIZE = "wrong_size"
     HIGH_HEAD = "high_head"
+    OFF_BALANCE = "off_balance"
     HEAVY = "heavy"
 
 

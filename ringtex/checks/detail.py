@@ -1,0 +1,119 @@
+"""The finest detail of the relief, measured on the ring."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.checks.finding import Finding, Kind, Level
+from ringtex.checks.limits import Limit, MakingLimits
+from ringtex.solid.ring_mesh import RingSolid
+
+Floats = NDArray[np.float64]
+
+RIDGE_AT_WALL: Final = frozenset({"sunk", "dish"})
+"""Forms whose walls stand as ridges between pits; in the others the wall is a groove between standing cells."""
+
+POINTED: Final = frozenset({"peak"})
+"""Forms whose cells rise to a point, so that their own width is no ridge's."""
+
+
+STRETCH_NOTE_PERCENT: Final = 10.0
+STRETCH_WARNING_PERCENT: Final = 25.0
+"""From about a tenth the eye sees that a hexagon is not regular (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class FinestDetail:
+    """Thinnest ridge and groove, mm on the ring; None where the relief has none. squeezed: cells too small for
+    theirs."""
+
+    ridge_mm: float | None
+    groove_mm: float | None
+    squeezed: int
+    cells: int
+
+
+@dataclass(frozen=True)
+class AskedPattern:
+    """What was asked for, so that the advice can name numbers.
+
+    around: cells once round; ridge_mm: width of the ridge or groove; stretch_percent: how far cells are from regular
+    (positive: longer across the band).
+    """
+
+    around: int | None = None
+    ridge_mm: float | None = None
+    stretch_percent: float | None = None
+
+
+def measure_detail(solid: RingSolid, relief_form: str) -> FinestDetail:
+    """Read off the mesh's own widths which is the thinnest ridge and which the thinnest groove.
+
+    The level strip along a wall is twice its narrowest half; the inside of a cell is the other one of the two. A wall
+    without a level strip (width 0) is a crease and has no width of its own.
+    """
+    at_wall = _narrowest(2.0 * solid.wall_widths)
+    inside = None if relief_form in POINTED else _narrowest(solid.top_widths)
+    ridge, groove = (at_wall, inside) if relief_form in RIDGE_AT_WALL else (inside, at_wall)
+    return FinestDetail(ridge, groove, int(np.sum(solid.squeezed)), len(solid.squeezed))
+
+
+def _narrowest(widths: Floats) -> float | None:
+    real = widths[np.isfinite(widths) & (widths > 0.0)]
+    return float(np.min(real)) if len(real) else None
+
+
+def check_detail(
+    detail: FinestDetail, limits: MakingLimits, asked: AskedPattern | None = None, wall_at_ridge: bool = False
+) -> list[Finding]:
+    """Ridges that will not fill or will be polished away, grooves that will close, cells too small for their ridge."""
+    found = [
+        *_judged(Kind.THIN_RIDGE, detail.ridge_mm, limits.ridge_mm, "ridge", "it may not fill or be polished away"),
+        *_judged(Kind.THIN_GROOVE, detail.groove_mm, limits.groove_mm, "groove", "it may close in making"),
+    ]
+    if detail.squeezed:
+        count, cells = detail.squeezed, detail.cells
+        message = f"{count} of {cells} cells are too small for their walls, which were made narrower there"
+        advice = _room_advice(asked or AskedPattern(), detail.ridge_mm if wall_at_ridge else detail.groove_mm)
+        found.append(Finding(Kind.SMALL_CELLS, Level.WARNING, message, advice, float(count), 0.0, "cells"))
+    return [*found, *_stretched(asked or AskedPattern())]
+
+
+def _stretched(asked: AskedPattern) -> list[Finding]:
+    stretch = abs(asked.stretch_percent or 0.0)
+    if stretch <= STRETCH_NOTE_PERCENT:
+        return []
+    level = Level.WARNING if stretch > STRETCH_WARNING_PERCENT else Level.NOTE
+    limit = STRETCH_WARNING_PERCENT if level is Level.WARNING else STRETCH_NOTE_PERCENT
+    message = f"The cells are stretched by {stretch:.0f} per cent to fit whole rows into the band"
+    advice = "Change the number around or across, or the rails, so that whole rows fit"
+    return [Finding(Kind.STRETCHED_CELLS, level, message, advice, stretch, limit, "per cent")]
+
+
+def _judged(kind: Kind, measured: float | None, limit: Limit, name: str, why: str) -> list[Finding]:
+    level = None if measured is None else limit.judge(measured)
+    if level is None:
+        return []
+    least = limit.least if level is Level.ERROR else limit.near
+    message = f"The thinnest {name} on the ring is {measured:.2f} mm: {why}"
+    advice = f"Make it {least:g} mm or more: a wider {name}, or fewer and larger cells"
+    return [Finding(kind, level, message, advice, measured, least)]
+
+
+def _room_advice(asked: AskedPattern, left_mm: float | None) -> str:
+    """Such as "22 around, or a ridge of 0.30, or wider rails": what would make every cell large enough."""
+    choices = []
+    if asked.ridge_mm and left_mm and left_mm < asked.ridge_mm:
+        share = left_mm / asked.ridge_mm
+        if asked.around and asked.around * share >= 3:
+            choices.append(f"{math.floor(asked.around * share)} around")
+        if left_mm >= 0.05:
+            choices.append(f"a ridge or groove of {math.floor(left_mm * 20.0 + 1e-6) / 20.0:.2f}")
+    choices = choices or ["fewer cells around", "a narrower ridge or groove"]
+    text = f"{', or '.join(choices)}, or wider rails that leave out the smallest cells"
+    return text[0].upper() + text[1:]

@@ -1,0 +1,91 @@
+"""Making limits as data: what a process can make and a finger can wear, each with its source."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import Final
+
+from ringtex.basics.errors import InputError
+from ringtex.checks.finding import Level
+
+_PRACTICE: Final = "common practice, no source"
+
+
+class Process(Enum):
+    """How the ring comes to be. The value is what design files carry."""
+
+    PRINT_AND_CAST = "print_and_cast"
+    WAX_AND_CAST = "wax_and_cast"
+    PRINT_METAL = "print_metal"
+    PRINT_MODEL = "print_model"
+
+    @property
+    def casts(self) -> bool:
+        """A pattern is burnt out and metal cast."""
+        return self in (Process.PRINT_AND_CAST, Process.WAX_AND_CAST)
+
+    @property
+    def prints_resin(self) -> bool:
+        """Liquid resin is handled."""
+        return self in (Process.PRINT_AND_CAST, Process.PRINT_MODEL)
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A smallest size: an error under `least`, a warning under `near`. source says where the figures come from."""
+
+    least: float
+    near: float
+    source: str = _PRACTICE
+
+    def judge(self, measured: float, slack: float = 1e-6) -> Level | None:
+        """How bad a measured value is, or None; `slack` forgives rounding on the limit itself."""
+        if measured < self.least - slack:
+            return Level.ERROR
+        return Level.WARNING if measured < self.near - slack else None
+
+
+@dataclass(frozen=True)
+class MakingLimits:
+    """The limits of one process. Lengths mm, weight g; `high_head_mm` and `heavy_g` warn from there on."""
+
+    metal_mm: Limit = Limit(0.8, 1.0, "0.8 under a groove, a light cast band 1.0 to 1.2: common practice, no source")
+    edge_mm: Limit = Limit(0.4, 0.6, "supported and unsupported wall of a printed pattern: a print service's guide")
+    ridge_mm: Limit = Limit(0.3, 0.35, "0.3 is the finest castable wire or filigree: a trade article")
+    groove_mm: Limit = Limit(0.3, 0.35, "0.3: common practice, no source; print guides ask 0.4 to 1.0 for a pattern")
+    high_head_mm: float = 10.0
+    high_head_source: str = "a dome wears heavy from about 10 mm on: common practice, no source"
+    heavy_g: float = 30.0
+    heavy_source: str = _PRACTICE
+    off_axis_mm: float = 4.0
+    off_axis_source: str = _PRACTICE
+
+
+LIMITS: Final[dict[Process, MakingLimits]] = {
+    Process.PRINT_AND_CAST: MakingLimits(),
+    Process.WAX_AND_CAST: MakingLimits(
+        ridge_mm=Limit(0.4, 0.5),
+        groove_mm=Limit(0.3, 0.4),
+        edge_mm=Limit(0.5, 0.7),
+    ),
+    Process.PRINT_METAL: MakingLimits(
+        metal_mm=Limit(0.6, 0.8),
+        ridge_mm=Limit(0.3, 0.4),
+        groove_mm=Limit(0.3, 0.4),
+    ),
+    Process.PRINT_MODEL: MakingLimits(
+        metal_mm=Limit(0.6, 0.8, "unsupported wall of a printed part 0.6: a print service's guide"),
+        ridge_mm=Limit(0.2, 0.3),
+        groove_mm=Limit(0.2, 0.4, "engraved detail 0.4 wide: a print service's guide; 0.2 common practice, no source"),
+    ),
+}
+"""The limits of every process."""
+
+
+def process_named(key: str) -> Process:
+    """The process of that key. Raises `InputError` that lists the keys."""
+    keys = [process.value for process in Process]
+    if key not in keys:
+        raise InputError(f'"{str(key)[:40]}" is not a way of making', f"Use one of {', '.join(keys)}", "make.process")
+    return Process(key)

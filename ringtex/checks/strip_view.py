@@ -1,0 +1,42 @@
+"""What the checks ask of the strip and its band: no more than this."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.band.bore import BoreOptions
+
+Floats = NDArray[np.float64]
+
+
+class BandView(Protocol):
+    """The bore and the half-width of a band. Lengths mm, theta in radians from the head."""
+
+    @property
+    def bore_radius_mm(self) -> float:
+        """Radius of the finger hole at mid-width."""
+
+    @property
+    def bore(self) -> BoreOptions:
+        """Shape of the finger hole."""
+
+    def half_width(self, theta: Floats) -> Floats:
+        """Half the band's width at each angle."""
+
+
+class StripView(Protocol):
+    """The strip's length and the curvature of the band under it."""
+
+    @property
+    def band(self) -> BandView:
+        """The band that was unwrapped."""
+
+    @property
+    def length(self) -> float:
+        """Length L of the strip; u and u + L are one place."""
+
+    def curvatures(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        """Principal curvatures, 1/mm, positive where the face is convex outwards."""
