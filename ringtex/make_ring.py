@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import math
+from dataclasses import dataclass
+from typing import Final
 
+from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
-from ringtex.checks.check_ring import check_ring
-from ringtex.checks.finding import Finding
+from ringtex.checks.check_ring import Report, check_ring
+from ringtex.checks.detail import AskedPattern
 from ringtex.design.design import Design
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.patterned_part import Pattern
@@ -16,42 +19,52 @@ from ringtex.solid.build_solid import build_solid
 from ringtex.solid.ring_mesh import RingSolid
 from ringtex.strip.strip_map import StripMap, unwrap
 
+FINEST_MM: Final = 0.0005
+COARSEST_MM: Final = 0.1
+"""A tenth of the final tolerance is beyond any printer; a third of a relief's depth leaves no relief."""
+
 
 @dataclass(frozen=True, eq=False)
 class BuiltRing:
-    """A ring and every stage on the way to it.
-
-    findings are sorted worst first; seconds are those spent in each stage.
-    """
+    """A ring and every stage on the way to it; seconds are those spent in each stage."""
 
     design: Design
     strip: StripMap
     pattern: Pattern
     relief: Relief
     solid: RingSolid
-    findings: list[Finding]
-    seconds: dict[str, float] = field(default_factory=dict)
+    report: Report
+    seconds: dict[str, float]
 
 
 def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Progress | None = None) -> BuiltRing:
-    """Build and check the ring; export is the caller's choice.
+    """Build and check the ring; to export it is the caller's choice.
 
-    Parameters: the design; tolerance_mm, the largest distance between mesh and true surface; progress, told of each stage
-    and asked whether to stop.
+    Parameters: the design; tolerance_mm, the largest distance between mesh and true surface; progress, told of each
+    stage and asked whether to stop; its fraction ends at 0.8, so that export can follow.
     Raises: InputError where the design cannot be built; Cancelled.
     Guarantees: the same design and tolerance give the same mesh, bit for bit.
     """
+    refuse_tolerance(tolerance_mm)
     progress = progress or Progress()
     with progress.stage("band", 0.05):
         band = design.make_band()
-    with progress.stage("strip", 0.3):
+    with progress.stage("strip", 0.25):
         strip = unwrap(band, design.strip.keep)
-    with progress.stage("pattern", 0.5):
+    with progress.stage("pattern", 0.45):
         pattern = make_pattern(strip, design.pattern, design.rails, progress)
-    with progress.stage("relief", 0.55):
+    with progress.stage("relief", 0.5):
         relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm)
-    with progress.stage("solid", 0.8):
+    with progress.stage("solid", 0.65):
         solid = build_solid(strip, pattern.tiling, relief, tolerance_mm, progress)
-    with progress.stage("checks", 1.0):
-        findings = check_ring(design, strip, pattern, relief, solid)
-    return BuiltRing(design, strip, pattern, relief, solid, findings, dict(progress.seconds))
+    with progress.stage("checks", 0.8):
+        asked = AskedPattern(pattern.around, design.relief.ridge_mm)
+        report = check_ring(solid, strip, design.relief.form, design.size.circumference_mm, design.make, asked)
+    return BuiltRing(design, strip, pattern, relief, solid, report, dict(progress.seconds))
+
+
+def refuse_tolerance(tolerance_mm: float) -> None:
+    """Raises: InputError for a tolerance that no ring can be built to."""
+    if not (math.isfinite(tolerance_mm) and FINEST_MM <= tolerance_mm <= COARSEST_MM):
+        message = f"{tolerance_mm:g} mm is no usable tolerance"
+        raise InputError(message, f"Give {FINEST_MM} to {COARSEST_MM} mm; a finished ring has 0.005", "tolerance")

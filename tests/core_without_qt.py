@@ -39,10 +39,9 @@ def main() -> int:
     for name in core:
         importlib.import_module(name)
 
-    from ringtex.make_ring import make_ring
-
     from ringtex.basics.resources import demo_folder
     from ringtex.design.design_file import read_design
+    from ringtex.make_ring import make_ring
 
     built = make_ring(read_design(demo_folder() / "plain_flat.ring.json"))
     problems = built.solid.mesh.problems()

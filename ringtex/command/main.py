@@ -33,10 +33,10 @@ def run_command(arguments: Sequence[str]) -> int:
         code: int = parsed.run(parsed, console)
         sys.stdout.flush()
     except (Cancelled, KeyboardInterrupt) as error:
-        console.warn(str(error) if isinstance(error, Cancelled) else "Stopped.")
+        console.warn(_sentence(error) if isinstance(error, Cancelled) else "Stopped.")
         return INTERRUPTED
     except RingtexError as error:
-        console.warn(f"ringtex: {error}")
+        console.warn(f"ringtex: {_sentence(error)}")
         return UNUSABLE
     except BrokenPipeError:
         # The reader of our output has gone (as in `ringtex sizes 54 | head -1`); Python must not flush to it at exit.
@@ -51,6 +51,11 @@ def run_command(arguments: Sequence[str]) -> int:
         console.warn(f"ringtex: {fault_sentence(error)}")
         return UNUSABLE
     return code
+
+
+def _sentence(error: RingtexError) -> str:
+    text = str(error)
+    return text if text.endswith((".", "?")) else f"{text}."
 
 
 def command_parser() -> argparse.ArgumentParser:

@@ -14,7 +14,7 @@ from ringtex.design.json_options import options_from_json, options_to_json
 from ringtex.design.json_text import read_json_file
 from ringtex.design.ridge_or_top import ridge_or_top
 
-NOT_BUILT_YET: Final = {"hollow": None, "stones": [], "plain": []}
+NOT_BUILT_YET: Final[dict[str, object]] = {"hollow": None, "stones": [], "plain": []}
 """Keys that are reserved: this version takes only what means "none"."""
 
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 import difflib
 import types
 from dataclasses import MISSING, Field, fields, is_dataclass
-from functools import cache
 from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from ringtex.basics.errors import InputError
@@ -64,7 +63,7 @@ def refuse_unknown_keys(value: dict[str, Any], known: list[str], where: str) -> 
         if key not in known:
             near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
             advice = f"Did you mean {near[0]!r}?" if near else f"The keys here are {', '.join(known)}"
-            raise InputError("there is no such key", advice.rstrip("?") if near else advice, _path(where, key[:60]))
+            raise InputError("there is no such key", advice, _path(where, key[:60]))
 
 
 def _path(where: str, key: str) -> str:
@@ -79,13 +78,11 @@ def _rooted(inner: str, where: str) -> str:
     return f"{where}.{inner.rsplit('.', 1)[-1]}" if inner else where
 
 
-@cache
-def _fields(kind: type) -> tuple[Field[Any], ...]:
+def _fields(kind: Any) -> tuple[Field[Any], ...]:
     return fields(kind)
 
 
-@cache
-def _hints(kind: type) -> dict[str, Any]:
+def _hints(kind: Any) -> dict[str, Any]:
     return get_type_hints(kind)
 
 

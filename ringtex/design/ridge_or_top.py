@@ -6,7 +6,7 @@ from typing import Any
 
 
 def ridge_or_top(body: dict[str, Any]) -> dict[str, Any]:
-    """The body of a file in which `relief.ridge` is null where only `relief.top_size` was given; the argument untouched."""
+    """The body with `relief.ridge` null where only `relief.top_size` was given; the argument is untouched."""
     relief = body.get("relief")
     if not isinstance(relief, dict) or "ridge" in relief or relief.get("top_size") is None:
         return body

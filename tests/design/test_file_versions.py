@@ -56,9 +56,9 @@ def test_another_kind(kind: object) -> None:
 
 
 def test_missing_kind_and_version_are_said_to_be_missing() -> None:
-    with pytest.raises(InputError, match="kind: .* it is missing"):
+    with pytest.raises(InputError, match=r"kind: .* it is missing"):
         upgraded({"version": 1}, DESIGN_KIND)
-    with pytest.raises(InputError, match="version: .* it is missing"):
+    with pytest.raises(InputError, match=r"version: .* it is missing"):
         upgraded({"kind": DESIGN_KIND}, DESIGN_KIND)
 
 

@@ -1,0 +1,67 @@
+"""`ringtex check`: what is wrong with a design or a mesh, worst first."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from ringtex.checks.finding import Finding
+    from ringtex.command.console import Console
+
+DESIGN_ENDING = ".json"
+
+
+def add_to(commands: Any) -> None:
+    """Add this command to the parser's subcommands."""
+    parser = commands.add_parser("check", help="findings of a design or a mesh, worst first", allow_abbrev=False)
+    parser.add_argument("file", help="a *.ring.json design, or a mesh (.stl, .3mf, .obj, .ply, .glb)")
+    parser.add_argument("--json", action="store_true", help="print one JSON object")
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace, console: Console) -> int:
+    """Print the findings: 0 where none is an error, 1 where one is. Raises: InputError for an unusable file."""
+    from ringtex.checks.finding import worst_first
+    from ringtex.command.finding_lines import errors_among, finding_lines, finding_values
+
+    is_design = arguments.file.lower().endswith(DESIGN_ENDING)
+    findings, measured = (_design if is_design else _mesh)(arguments.file, console)
+    findings = worst_first(findings)
+    errors = errors_among(findings)
+    console.clear()
+    console.give(
+        {
+            "file": arguments.file,
+            "kind": "design" if is_design else "mesh",
+            "errors": errors,
+            **measured,
+            "findings": [finding_values(finding) for finding in findings],
+        }
+    )
+    for line in finding_lines(findings):
+        console.say(line)
+    return 1 if errors else 0
+
+
+def _design(file: str, console: Console) -> tuple[list[Finding], dict[str, Any]]:
+    from ringtex.basics.progress import Progress
+    from ringtex.command.mesh_values import mesh_values
+    from ringtex.command.stop_on_interrupt import stop_on_interrupt
+    from ringtex.design.design_file import read_design
+    from ringtex.make_ring import make_ring
+
+    progress = Progress(console.progress)
+    with stop_on_interrupt(progress):
+        built = make_ring(read_design(Path(file)), progress=progress)
+    return built.report.findings, mesh_values(built.solid.mesh)
+
+
+def _mesh(file: str, console: Console) -> tuple[list[Finding], dict[str, Any]]:
+    from ringtex.checks.mesh_checks import check_mesh
+    from ringtex.command.mesh_values import mesh_values
+    from ringtex.export.mesh_files import read_mesh
+
+    mesh = read_mesh(file)
+    return check_mesh(mesh), mesh_values(mesh)

@@ -1,0 +1,74 @@
+"""`ringtex make`: build a design's ring, check it, write it."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ringtex.basics.tolerances import FINAL_CHORD_MM
+
+if TYPE_CHECKING:
+    from ringtex.command.console import Console
+    from ringtex.design.design import Design
+
+
+def add_to(commands: Any) -> None:
+    """Add this command to the parser's subcommands."""
+    parser = commands.add_parser("make", help="build, check and write a ring", allow_abbrev=False)
+    parser.add_argument("design", help="the design file (*.ring.json)")
+    parser.add_argument(
+        "--out",
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="the mesh to write; the ending picks the format (.stl, .3mf, .obj, .ply, .glb); may be given several times",
+    )
+    parser.add_argument("--picture", metavar="FILE", help="also draw the ring (.png)")
+    parser.add_argument(
+        "--tolerance",
+        type=float,
+        default=FINAL_CHORD_MM,
+        metavar="MM",
+        help=f"largest distance between mesh and true surface (default: {FINAL_CHORD_MM})",
+    )
+    parser.add_argument("--size", metavar="SIZE", help='another finger size, such as 56 or "us 6.75"')
+    parser.add_argument("--json", action="store_true", help="print one JSON object")
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace, console: Console) -> int:
+    """Make the ring: 0 where it is clean, 1 where it was written but has errors.
+
+    Raises: InputError for an unusable design or option, or a ring that would not be a sound body; OutputError where a
+    file cannot be written; Cancelled.
+    """
+    from ringtex.basics.progress import Progress
+    from ringtex.command.finding_lines import errors_among
+    from ringtex.command.ring_files import refuse_unsound, refuse_unusable_targets, write_files
+    from ringtex.command.ring_results import ring_results, summary_lines
+    from ringtex.command.stop_on_interrupt import stop_on_interrupt
+    from ringtex.make_ring import make_ring
+
+    refuse_unusable_targets(arguments.out, arguments.picture)
+    design = _design(arguments)
+    progress = Progress(console.progress)
+    with stop_on_interrupt(progress):
+        built = make_ring(design, arguments.tolerance, progress)
+        refuse_unsound(built.report.findings)
+        files = write_files(built, arguments.out, arguments.picture, progress)
+    console.clear()
+    results = ring_results(built, files, progress.seconds)
+    console.give(results)
+    for line in summary_lines(built, results):
+        console.say(line)
+    return 1 if errors_among(built.report.findings) else 0
+
+
+def _design(arguments: argparse.Namespace) -> Design:
+    from ringtex.command.size_argument import size_from_words
+    from ringtex.design.design_file import read_design
+
+    design = read_design(Path(arguments.design))
+    return design if arguments.size is None else replace(design, size=size_from_words(arguments.size))

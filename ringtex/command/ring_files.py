@@ -1,0 +1,110 @@
+"""The files that `ringtex make` writes, and what it refuses to write."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from ringtex.basics.errors import Cancelled, InputError, RingtexError, SelfCheckError
+from ringtex.checks.finding import Finding, Kind, Level
+from ringtex.export.mesh_files import format_of, write_mesh
+from ringtex.solid.ring_mesh import RingMesh
+
+if TYPE_CHECKING:
+    from ringtex.basics.progress import Progress
+    from ringtex.make_ring import BuiltRing
+
+OUR_FAULT: Final = {
+    Kind.NOT_CLOSED,
+    Kind.NOT_ORIENTED,
+    Kind.NOT_ONE_BODY,
+    Kind.WRONG_GENUS,
+    Kind.INSIDE_OUT,
+    Kind.SEAM_OPEN,
+}
+"""Errors that no design may lead to: the mesh's promise is broken."""
+
+
+class StoppedPartway(Cancelled):
+    """The user stopped the work after some files had been written, each of them whole."""
+
+    def __init__(self, names: list[str]) -> None:
+        RingtexError.__init__(self, "Stopped", f"Already written: {', '.join(names)}")
+
+
+def refuse_unusable_targets(out: Sequence[str], picture: str | None) -> None:
+    """Refuse before any work what would only fail after it. Raises: InputError."""
+    if not out and picture is None:
+        advice = "Name a mesh with --out FILE, or a picture with --picture FILE"
+        raise InputError("there is nothing to write", advice)
+    for name in out:
+        format_of(name)
+    if picture is not None and not picture.lower().endswith(".png"):
+        raise InputError("a picture's name must end in .png", "Change the ending", picture)
+    targets = [name for name in (*out, picture) if name is not None]
+    places = [Path(name).absolute() for name in targets]
+    for name, place in zip(targets, places, strict=True):
+        if places.count(place) > 1:
+            raise InputError("this file is named twice", "Name each file once", name)
+        if place.is_dir():
+            raise InputError("this is a folder", "Give the name of a file inside it", name)
+        if not place.parent.is_dir():
+            raise InputError(f"there is no folder {place.parent}", "Make the folder first", name)
+
+
+def refuse_unsound(findings: Sequence[Finding]) -> None:
+    """Refuse a ring whose mesh would not bound a body.
+
+    Raises: InputError where the design asks for the impossible (a relief that folds or comes out through the bore);
+    SelfCheckError where the fault is ours.
+    """
+    for finding in findings:
+        through = finding.kind is Kind.THIN_METAL and finding.measured is not None and finding.measured <= 0.0
+        if finding.level is Level.ERROR and (through or finding.kind is Kind.FOLDED_RELIEF):
+            raise InputError(finding.message, finding.advice, finding.where)
+        if finding.level is Level.ERROR and finding.kind in OUR_FAULT:
+            raise SelfCheckError(finding.message, "This is a fault of ringtex: please report the design", finding.where)
+
+
+def write_files(built: BuiltRing, out: Sequence[str], picture: str | None, progress: Progress) -> list[dict[str, Any]]:
+    """Write every mesh and the picture, each beside its target and then in its place.
+
+    Returns for each file its name, format and size. Raises: OutputError, Cancelled; the files already written are named.
+    """
+    mesh = _for_casting(built)
+    files: list[dict[str, Any]] = []
+    try:
+        for count, name in enumerate(out, start=1):
+            written = write_mesh(
+                mesh, name, progress, progress.fraction + (1.0 - progress.fraction) * count / (len(out) + 1)
+            )
+            files.append({"file": name, "format": written.format, "bytes": written.bytes})
+        if picture is not None:
+            with progress.stage("picture", 1.0):
+                _draw(built, picture)
+            files.append({"file": picture, "format": "PNG", "bytes": Path(picture).stat().st_size})
+    except RingtexError as error:
+        raise _with_written(error, [file["file"] for file in files]) from error
+    return files
+
+
+def _with_written(error: RingtexError, names: list[str]) -> RingtexError:
+    """The error, telling which files had been written before it."""
+    if not names:
+        return error
+    if isinstance(error, Cancelled):
+        return StoppedPartway(names)
+    return type(error)(error.message, f"{error.advice}. Already written: {', '.join(names)}", error.where)
+
+
+def _for_casting(built: BuiltRing) -> RingMesh:
+    """The mesh as it must be printed: larger by what the metal shrinks."""
+    mesh, scale = built.solid.mesh, built.design.make.pattern_scale
+    return mesh if scale == 1.0 else RingMesh(mesh.vertices * scale, mesh.faces)
+
+
+def _draw(built: BuiltRing, picture: str) -> None:
+    from ringtex.export.picture import write_picture
+
+    write_picture(built.solid.mesh, picture)

@@ -1,0 +1,57 @@
+"""`ringtex new`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from ringtex.basics.resources import demo_folder, resource
+from ringtex.command.main import run_command
+from ringtex.design.design_file import read_design
+from ringtex.design.pattern_file import read_pattern
+
+
+def test_a_new_design_is_the_starting_design(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "mine.ring.json"
+    assert run_command(["new", "--out", str(out)]) == 0
+    assert read_design(out) == read_design(resource("starting_design.ring.json"))
+    assert str(out) in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("pattern", sorted(demo_folder().glob("*.pattern.json")), ids=lambda path: path.name)
+def test_from_a_pattern_by_path_and_by_name(pattern: Path, tmp_path: Path) -> None:
+    by_path, by_name = tmp_path / "a.ring.json", tmp_path / "b.ring.json"
+    assert run_command(["new", "--out", str(by_path), "--from", str(pattern)]) == 0
+    assert run_command(["new", "--out", str(by_name), "--from", pattern.name.removesuffix(".pattern.json")]) == 0
+    assert by_path.read_bytes() == by_name.read_bytes()
+    design, sheet = read_design(by_path), read_pattern(pattern)
+    assert (design.pattern, design.relief, design.rails) == (sheet.pattern, sheet.relief, sheet.rails)
+
+
+def test_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = str(tmp_path / "mine.ring.json")
+    assert run_command(["new", "--out", out, "--from", "river_pebbles", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == {"file": out, "name": "River pebbles"}
+
+
+def test_an_existing_file_stays(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "mine.ring.json"
+    out.write_text("my work", encoding="utf-8")
+    assert run_command(["new", "--out", str(out)]) == 2
+    assert out.read_text(encoding="utf-8") == "my work"
+    assert "already" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("pattern", ["nothing", "no/such.pattern.json", "plain_flat.ring.json", ".", ""])
+def test_unusable_patterns(pattern: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    given = str(demo_folder() / pattern) if pattern.endswith("ring.json") else pattern
+    assert run_command(["new", "--out", str(tmp_path / "x.ring.json"), "--from", given]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_missing_name_lists_the_patterns(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_command(["new", "--out", str(tmp_path / "x"), "--from", "nothing"]) == 2
+    assert "comb_walls, diamond_peaks" in capsys.readouterr().err

@@ -1,0 +1,121 @@
+"""The program as a process of its own: exit codes, the two streams, Ctrl-C, a closed pipe."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from zoo import plain_design
+
+Process = subprocess.CompletedProcess[str]
+Run = Callable[..., Process]
+Demo = Callable[[str], Path]
+
+
+def test_without_arguments_it_says_where_to_go(ringtex: Run) -> None:
+    done = ringtex()
+    assert done.returncode == 2
+    assert "no window" in done.stderr
+    assert "ringtex make" in done.stderr
+    assert done.stdout == ""
+
+
+def test_help_and_version(ringtex: Run) -> None:
+    done = ringtex("--help")
+    assert done.returncode == 0
+    assert all(command in done.stdout for command in ("make", "check", "sizes", "new"))
+    assert ringtex("--version").stdout.startswith("ringtex ")
+
+
+def test_json_is_one_object_and_progress_goes_elsewhere(ringtex: Run, demo: Demo, tmp_path: Path) -> None:
+    done = ringtex("make", demo("plain_flat.ring.json"), "--out", "ring.stl", "--json")
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)["closed"] is True
+    assert done.stdout.count("\n") == 1
+    assert (tmp_path / "ring.stl").stat().st_size > 10_000
+
+
+def test_an_unusable_design_is_one_sentence_on_standard_error(ringtex: Run, tmp_path: Path) -> None:
+    (tmp_path / "a.ring.json").write_text(json.dumps(plain_design(pattern={"around": 0})), encoding="utf-8")
+    for arguments in (
+        ["make", "a.ring.json", "--out", "ring.stl"],
+        ["make", "a.ring.json", "--out", "b.stl", "--json"],
+    ):
+        done = ringtex(*arguments)
+        assert done.returncode == 2
+        assert done.stdout == ""
+        assert done.stderr.startswith("ringtex: a.ring.json, pattern.around: ")
+        assert done.stderr.count("\n") == 1
+    assert [path.name for path in tmp_path.iterdir()] == ["a.ring.json"]
+
+
+def test_unknown_options_end_with_2(ringtex: Run) -> None:
+    for arguments in (
+        ["make"],
+        ["fly"],
+        ["make", "a", "--out"],
+        ["sizes", "54", "--jsn"],
+        ["make", "a", "--tolerance", "x"],
+    ):
+        done = ringtex(*arguments)
+        assert done.returncode == 2
+        assert "Traceback" not in done.stderr
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals work otherwise there")
+@pytest.mark.parametrize("presses", [1, 2])
+def test_ctrl_c_leaves_nothing_half_written(presses: int, tmp_path: Path, environment: dict[str, str]) -> None:
+    """A large job is interrupted as soon as it says that it works."""
+    design = plain_design(pattern={"around": 480, "across": 120}, relief={"ridge": 0.05, "corner": 0.0, "depth": 0.05})
+    (tmp_path / "big.ring.json").write_text(json.dumps(design), encoding="utf-8")
+    (tmp_path / "ring.obj").write_text("old", encoding="utf-8")
+    command = [sys.executable, "-m", "ringtex", "make", "big.ring.json", "--out", "ring.obj", "--tolerance", "0.001"]
+    job = subprocess.Popen(
+        command, cwd=tmp_path, env=environment, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    )
+    assert job.stderr is not None
+    first = job.stderr.readline()
+    assert "%" in first
+    for _ in range(presses):
+        job.send_signal(signal.SIGINT)
+        time.sleep(0.05)
+    out, err = job.communicate(timeout=120)
+    assert job.returncode == 130
+    lines = [line for line in err.splitlines() if not line.endswith("%")]
+    assert len(lines) == 1
+    assert lines[0].startswith("Stopped")
+    assert out == ""
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["big.ring.json", "ring.obj"]
+    assert (tmp_path / "ring.obj").read_text(encoding="utf-8") == "old"
+
+
+@pytest.mark.skipif(os.name == "nt", reason="pipes work otherwise there")
+def test_a_reader_that_goes_away_is_no_fault(tmp_path: Path, environment: dict[str, str]) -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    command = [sys.executable, "-m", "ringtex", "sizes", "54"]
+    done = subprocess.run(command, cwd=tmp_path, env=environment, stdout=writing, stderr=subprocess.PIPE, check=False)
+    os.close(writing)
+    assert done.stderr == b""
+
+
+def test_only_what_a_command_needs_is_imported(tmp_path: Path, environment: dict[str, str]) -> None:
+    """`make` of a plain flat band needs no scipy, no picture and no ray caster; `sizes` not even numpy."""
+    design = tmp_path / "a.ring.json"
+    design.write_text(json.dumps(plain_design()), encoding="utf-8")
+    heavy = ("scipy", "PIL", "embreex", "numpy")
+    code = (
+        "import sys; from ringtex.command.main import run_command; run_command(sys.argv[1:]); "
+        f"print([name for name in {heavy} if name in sys.modules], file=sys.stderr)"
+    )
+    for arguments, expected in ((["make", "a.ring.json", "--out", "a.stl"], "['numpy']"), (["sizes", "54"], "[]")):
+        command = [sys.executable, "-c", code, *arguments]
+        done = subprocess.run(command, cwd=tmp_path, env=environment, capture_output=True, text=True, check=False)
+        assert done.stderr.splitlines()[-1] == expected
