@@ -17,6 +17,7 @@ from ringtex.basics.errors import InputError
 from ringtex.pattern.border_clip import clip_to_borders, snap_to_borders, without_unused_vertices, wrap
 from ringtex.pattern.pattern_options import PatternOptions, refuse_too_many
 from ringtex.pattern.patterned_part import PatternedPart
+from ringtex.pattern.place_rounding import in_first_turn
 from ringtex.pattern.tiling import Floats, Ints, Tiling
 
 Steps = NDArray[np.int64]
@@ -118,7 +119,7 @@ def _nearest_rows(wanted: float) -> int:
 def lattice_tiling(part: PatternedPart, lattice: Lattice) -> Tiling:
     """The lattice's cells on the patterned part, ending cleanly on both borders."""
     patch = _patch(part, lattice)
-    return clip_to_borders(snap_to_borders(patch, _snap_reach(lattice)))
+    return in_first_turn(clip_to_borders(snap_to_borders(patch, _snap_reach(lattice))))
 
 
 def _corner_offsets(lattice: Lattice) -> Floats:

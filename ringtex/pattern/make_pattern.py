@@ -9,9 +9,10 @@ from ringtex.basics.progress import Progress
 from ringtex.pattern.brick import BRICK
 from ringtex.pattern.diamond import DIAMOND
 from ringtex.pattern.hexagon import HEXAGON
-from ringtex.pattern.lattice import CellForm, fit_lattice, lattice_tiling
+from ringtex.pattern.lattice import CellForm, Lattice, fit_lattice, lattice_tiling
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
+from ringtex.pattern.tiling import Floats, Tiling
 
 LATTICES: Final[dict[str, CellForm]] = {"hexagon": HEXAGON, "brick": BRICK, "diamond": DIAMOND}
 
@@ -31,6 +32,10 @@ def make_pattern(
     """
     part = patterned_part(strip, rails)
     progress.check()
+    if options.family == "cellular":
+        from ringtex.pattern.cellular import cellular_pattern
+
+        return cellular_pattern(part, options, progress, draft=draft)
     return _lattice_pattern(part, options)
 
 
@@ -52,5 +57,15 @@ def _lattice_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
         message = f"evenness does not apply to {options.family} patterns, whose cells stand in whole rows"
         raise InputError(message, "Set evenness to 0, or choose the cellular family", "pattern.evenness")
     lattice = fit_lattice(part, LATTICES[options.family], options)
-    tiling = lattice_tiling(part, lattice)
-    return Pattern(tiling, options.family, options.around, lattice.across, lattice.stretch_percent)
+    tiling, sites = _scattered(part, lattice, options) if options.scatter else (lattice_tiling(part, lattice), None)
+    return Pattern(tiling, options.family, options.around, lattice.across, lattice.stretch_percent, sites)
+
+
+def _scattered(part: PatternedPart, lattice: Lattice, options: PatternOptions) -> tuple[Tiling, Floats | None]:
+    if options.family == "hexagon":
+        from ringtex.pattern.scattered_hexagons import scattered_hexagons
+
+        return scattered_hexagons(part, lattice, options.scatter, options.seed)
+    from ringtex.pattern.moved_corners import move_corners
+
+    return move_corners(lattice_tiling(part, lattice), options.scatter, options.seed), None

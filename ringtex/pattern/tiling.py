@@ -80,6 +80,15 @@ class Tiling:
         cross = start[:, 0] * end[:, 1] - end[:, 0] * start[:, 1]
         return 0.5 * np.add.reduceat(cross, self.cell_start[:-1])
 
+    @cached_property
+    def kernel(self) -> tuple[Floats, Floats]:
+        """(c, 2) a point of each cell that sees all of it, unwrapped like its corners, and (c,) its least distance to a
+        wall's line, mm; see `kernel_points`.
+        """
+        from ringtex.pattern.cell_kernel import kernel_points
+
+        return kernel_points(self)
+
     def problems(self) -> list[str]:
         """Every broken guarantee as a sentence; empty for a sound tiling."""
         return [*self._shape_problems(), *self._wall_problems(), *self._cover_problems()]
@@ -98,6 +107,9 @@ class Tiling:
         ends = self.corners[self.next_corner] - self.corners
         if np.any(np.hypot(ends[:, 0], ends[:, 1]) <= SAME_PLACE_MM):
             found.append("a wall has no length")
+        hidden = int(np.sum(~(self.kernel[1] > 0.0)))
+        if hidden:
+            found.append(f"{hidden} cells are not star-shaped")
         return found
 
     def _wall_problems(self) -> list[str]:

@@ -1,0 +1,91 @@
+"""Hexagons with scatter: Voronoi cells of the lattice's sites, each moved at random.
+
+The cells are grown in a plane where the lattice is regular, so that stretched hexagons go over into scattered ones
+without a jump. The map to it keeps the borders and the turn: (u, v) -> (a u + b v, c v).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from ringtex.pattern.border_clip import wrap
+from ringtex.pattern.cell_kernel import centroids
+from ringtex.pattern.cellular import SHORT_WALL_SHARE
+from ringtex.pattern.lattice import Lattice, lattice_tiling
+from ringtex.pattern.patterned_part import PatternedPart
+from ringtex.pattern.place_rounding import rounded
+from ringtex.pattern.short_walls import close_short_walls
+from ringtex.pattern.sites import wrap_sites
+from ringtex.pattern.tiling import Floats, Tiling
+from ringtex.pattern.voronoi_cells import voronoi_tiling
+
+MOST_MOVE: Final = 0.5
+"""Farthest move at scatter 1, in pitches: neighbours can just meet, and the rows are no longer to be seen."""
+
+
+def scattered_hexagons(part: PatternedPart, lattice: Lattice, scatter: float, seed: int) -> tuple[Tiling, Floats]:
+    """The tiling, and the (c, 2) sites in the strip; every site is the centroid of a lattice cell, moved at most
+    scatter x 0.5 pitches.
+    """
+    upright = _to_regular(lattice)
+    ahead = _Shear(float(upright[0, 0]), float(upright[0, 1]), float(upright[1, 1]))
+    regular = PatternedPart(ahead.a * part.length, ahead.c * part.lower, ahead.c * part.upper)
+    sites = ahead.apply(centroids(lattice_tiling(part, lattice)))
+    sites = sites + scatter * MOST_MOVE * lattice.pitch * random_disc(len(sites), seed)
+    sites = _inside(regular, sites, 0.1 * lattice.pitch)
+    tiling = close_short_walls(voronoi_tiling(regular, sites), SHORT_WALL_SHARE)
+    return rounded(ahead.undo(tiling, part)), wrap_sites(part, ahead.undo_places(sites))
+
+
+def random_disc(count: int, seed: int) -> Floats:
+    """(count, 2) points spread evenly over the unit disc, from PCG64."""
+    draw = np.random.Generator(np.random.PCG64(seed)).random((count, 2))
+    radius, angle = np.sqrt(draw[:, 0]), 2.0 * np.pi * draw[:, 1]
+    return np.column_stack([radius * np.cos(angle), radius * np.sin(angle)])
+
+
+def _inside(part: PatternedPart, sites: Floats, border: float) -> Floats:
+    sites[:, 1] = np.clip(sites[:, 1], part.lower + border, part.upper - border)
+    return wrap_sites(part, sites)
+
+
+def _to_regular(lattice: Lattice) -> Floats:
+    """Upper triangular (2, 2): makes the lattice regular, keeping the pitch and the direction of the strip."""
+    along = np.array(lattice.along) / lattice.pitch
+    square = np.array(lattice.square) / lattice.row_pitch
+    taller = lattice.form.regular * lattice.pitch / lattice.row_pitch
+    stretch = np.outer(along, along) + taller**2 * np.outer(square, square)
+    return np.asarray(np.linalg.cholesky(stretch).T, dtype=np.float64)
+
+
+class _Shear:
+    """(u, v) -> (a u + b v, c v)."""
+
+    def __init__(self, a: float, b: float, c: float) -> None:
+        self.a, self.b, self.c = a, b, c
+
+    def apply(self, places: Floats) -> Floats:
+        return np.column_stack([self.a * places[:, 0] + self.b * places[:, 1], self.c * places[:, 1]])
+
+    def undo_places(self, places: Floats) -> Floats:
+        v = places[:, 1] / self.c
+        return np.column_stack([(places[:, 0] - self.b * v) / self.a, v])
+
+    def undo(self, tiling: Tiling, part: PatternedPart) -> Tiling:
+        """The tiling on the part, its border vertices exactly on the part's borders."""
+        u, v = self.undo_places(tiling.vertices).T
+        v = np.clip(v, part.lower, part.upper)
+        v[tiling.vertices[:, 1] == tiling.lower] = part.lower
+        v[tiling.vertices[:, 1] == tiling.upper] = part.upper
+        u, turn = wrap(u, part.length)
+        return replace(
+            tiling,
+            length=part.length,
+            lower=part.lower,
+            upper=part.upper,
+            vertices=np.column_stack([u, v]),
+            corner_turn=(tiling.corner_turn + turn[tiling.corner_vertex]).astype(np.int32),
+        )
