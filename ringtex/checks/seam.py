@@ -7,9 +7,10 @@ Bend: each triangle's normal, seen along the axis, points at some angle; taken l
 itself stands this is 0 on every surface of revolution and varies smoothly on every smooth band, whatever the section.
 Its mean is taken in sectors of five degrees, on triangles that lie in one sector, for several stripes across the
 band; the step from the sector before a line to the one after it, less the mean of the steps on both sides (which
-takes away a steady change), is the bend at that line. It is taken at the seam and at the 71 other lines: a crease in
-the band at the seam stands out from them. The relief tilts triangles too, so level ones are used where they reach the
-seam; where there are none, all are used, and the other lines then show how much bending is the pattern's own.
+takes away a steady change), is the bend at that line. It is taken at the seam and at the 69 lines not next to it: a
+crease in the band at the seam stands out from them. The relief tilts triangles too, so level ones are used where they
+reach the seam; where there are none, all are used, and the other lines then show how much bending is the pattern's
+own.
 """
 
 from __future__ import annotations
@@ -57,7 +58,8 @@ def measure_seam(solid: RingSolid) -> SeamReading:
     bends = _bends(solid, faces[level])
     if np.isnan(bends[0]):
         bends = _bends(solid, faces)
-    others = bends[1:][~np.isnan(bends[1:])]
+    # The lines next to the seam have its step as their neighbour, so that they are not independent of it.
+    others = bends[2:-1][~np.isnan(bends[2:-1])]
     at_seam = None if np.isnan(bends[0]) else float(bends[0])
     return SeamReading(gap, open_edges, at_seam, float(np.max(others, initial=0.0)))
 

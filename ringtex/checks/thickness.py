@@ -93,7 +93,8 @@ def _refined(out: Floats, across: Floats, half_width: Floats, nearest: Floats, b
         left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
         go_left = squared(left) < squared(right)
         low, high = np.where(go_left, low, left), np.where(go_left, right, high)
-    return np.sqrt(squared((low + high) / 2.0))
+    nearest_squared: Floats = np.minimum(np.minimum(squared(low), squared(high)), squared((low + high) / 2.0))
+    return np.sqrt(nearest_squared)
 
 
 def check_thickness(thinnest: ThinnestMetal, limits: MakingLimits) -> list[Finding]:

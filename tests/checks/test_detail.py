@@ -1,0 +1,75 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from plain_rings import PlainStrip, level, plain_ring
+
+from ringtex.checks.detail import AskedPattern, FinestDetail, check_detail, measure_detail
+from ringtex.checks.finding import Kind, Level
+from ringtex.checks.limits import MakingLimits
+from ringtex.solid.ring_mesh import RingSolid
+
+LIMITS = MakingLimits()
+
+
+def ring(walls: list[float], tops: list[float], squeezed: int = 0) -> RingSolid:
+    plain = plain_ring(PlainStrip(), level, columns=24, rows=3)
+    flags = np.arange(len(tops)) < squeezed
+    return replace(plain, wall_widths=np.array(walls), top_widths=np.array(tops), squeezed=flags)
+
+
+@pytest.mark.parametrize(
+    ("form", "ridge", "groove"),
+    [
+        ("raised", 1.1, 0.4),
+        ("pillow", 1.1, 0.4),
+        ("step", 1.1, 0.4),
+        ("peak", None, 0.4),
+        ("sunk", 0.4, 1.1),
+        ("dish", 0.4, 1.1),
+    ],
+)
+def test_which_is_ridge_and_which_is_groove(form: str, ridge: float | None, groove: float) -> None:
+    detail = measure_detail(ring([0.2, 0.3], [1.1, 2.0]), form)
+    assert detail.ridge_mm == ridge
+    assert detail.groove_mm == groove
+
+
+def test_walls_without_a_level_strip_and_cells_without_a_top_do_not_count() -> None:
+    detail = measure_detail(ring([0.0, np.nan], [np.inf, 0.0]), "raised")
+    assert detail == FinestDetail(None, None, 0, 2)
+    assert check_detail(detail, LIMITS) == []
+
+
+@pytest.mark.parametrize(
+    ("width", "found"), [(0.40, None), (0.35, None), (0.34, Level.WARNING), (0.30, Level.WARNING), (0.29, Level.ERROR)]
+)
+def test_thin_ridge_and_thin_groove(width: float, found: Level | None) -> None:
+    for form, kind in (("sunk", Kind.THIN_RIDGE), ("raised", Kind.THIN_GROOVE)):
+        findings = check_detail(measure_detail(ring([width / 2.0], [1.5]), form), LIMITS)
+        assert [(f.kind, f.level) for f in findings] == ([] if found is None else [(kind, found)])
+
+
+def test_small_cells_name_what_would_fit() -> None:
+    detail = measure_detail(ring([0.2, 0.18], [0.5, 0.9, 1.0], squeezed=1), "sunk")
+    asked = AskedPattern(around=24, ridge_mm=0.4)
+    (finding,) = check_detail(detail, LIMITS, asked, wall_at_ridge=True)
+    assert finding.kind is Kind.SMALL_CELLS
+    assert finding.level is Level.WARNING
+    assert finding.measured == 1.0
+    assert finding.message.startswith("1 of 3 cells")
+    # 0.36 of the asked 0.40 fits, so that 24 x 0.9 = 21.6 cells would.
+    assert finding.advice.startswith("21 around, or a ridge or groove of 0.35, or wider rails")
+
+
+def test_small_cells_without_numbers_still_advise() -> None:
+    (finding,) = check_detail(measure_detail(ring([0.2], [0.5], squeezed=1), "raised"), LIMITS)
+    assert finding.advice.startswith("Fewer cells around, or a narrower ridge or groove, or wider rails")
+
+
+@pytest.mark.parametrize(("stretch", "level_found"), [(9.0, None), (-12.0, Level.NOTE), (40.0, Level.WARNING)])
+def test_stretched_cells(stretch: float, level_found: Level | None) -> None:
+    detail = FinestDetail(1.0, 1.0, 0, 10)
+    found = check_detail(detail, LIMITS, AskedPattern(stretch_percent=stretch))
+    expected = [] if level_found is None else [(Kind.STRETCHED_CELLS, level_found)]
+    assert [(f.kind, f.level) for f in found] == expected
