@@ -78,7 +78,6 @@ def patterns(draw: st.DrawFn, most_around: int = MOST_AROUND) -> PatternOptions:
         scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
         slide_mm=draw(st.tuples(lengths(-60.0, 60.0), lengths(-10.0, 10.0))),
         twist=draw(st.integers(-min(3, around), min(3, around))),
-        evenness=draw(st.sampled_from([0.0, 0.5, 1.0])) if family == "cellular" else 0.0,
     )
 
 

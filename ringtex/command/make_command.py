@@ -23,7 +23,7 @@ def add_to(commands: Any) -> None:
         action="append",
         default=[],
         metavar="FILE",
-        help="the mesh to write; the ending picks the format (.stl, .3mf, .obj, .ply, .glb); may be given several times",
+        help="the mesh to write; its ending picks the format (.stl, .3mf, .obj, .ply, .glb); may be given again",
     )
     parser.add_argument("--picture", metavar="FILE", help="also draw the ring (.png)")
     parser.add_argument(

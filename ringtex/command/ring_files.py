@@ -70,15 +70,14 @@ def refuse_unsound(findings: Sequence[Finding]) -> None:
 def write_files(built: BuiltRing, out: Sequence[str], picture: str | None, progress: Progress) -> list[dict[str, Any]]:
     """Write every mesh and the picture, each beside its target and then in its place.
 
-    Returns for each file its name, format and size. Raises: OutputError, Cancelled; the files already written are named.
+    Returns for each file its name, format and size. Raises: OutputError, Cancelled; both name what was written before.
     """
-    mesh = _for_casting(built)
+    mesh, begin = _for_casting(built), progress.fraction
     files: list[dict[str, Any]] = []
     try:
         for count, name in enumerate(out, start=1):
-            written = write_mesh(
-                mesh, name, progress, progress.fraction + (1.0 - progress.fraction) * count / (len(out) + 1)
-            )
+            until = begin + (1.0 - begin) * count / (len(out) + 1)
+            written = write_mesh(mesh, name, progress, until)
             files.append({"file": name, "format": written.format, "bytes": written.bytes})
         if picture is not None:
             with progress.stage("picture", 1.0):

@@ -72,7 +72,8 @@ def summary_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
     alloy = built.design.make.material.name
     scale = built.design.make.pattern_scale
     lines = [
-        f"{name}: {built.design.size.label}, {results['cells']} cells ({results['around']} around, {results['across']} across)",
+        f"{name}: {built.design.size.label}, {results['cells']} cells ({built.pattern.around} around, "
+        f"{built.pattern.across} across)",
         f"{results['volume_mm3']:.1f} mm3, {results['weight_g']:.2f} g in {alloy}; {results['triangles']} triangles, "
         f"thinnest metal {results['thinnest_metal_mm']:.2f} mm",
         *finding_lines(built.report.findings),

@@ -10,8 +10,8 @@ from ringtex.command.main import run_command
 
 
 def test_a_size_in_every_scale(capsys: pytest.CaptureFixture[str]) -> None:
-    """ISO 8653:1986: the size is the inner circumference; the US row of the encyclopaedia article "Ring size" has 54.4 mm
-    for 7 and 53.8 for 6 3/4; Italy is the circumference less 40."""
+    """ISO 8653:1986: the size is the inner circumference; the encyclopaedia article "Ring size" has 53.8 mm for the US
+    size 6 3/4; Italy is the circumference less 40."""
     assert run_command(["sizes", "54", "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     marks = {reading["scale"]: reading["mark"] for reading in told["sizes"]}
