@@ -90,10 +90,12 @@ def _stray_vertex(mesh: RingMesh) -> Floats:
 
 def _flat_triangles(mesh: RingMesh) -> list[Finding]:
     """Triangles whose smallest height is nothing: their three corners lie on a line."""
-    corners = np.ascontiguousarray(mesh.vertices.T)[:, mesh.faces.T]
-    sides = corners[:, [1, 2, 0]] - corners
-    longest = np.sqrt(np.einsum("icm,icm->cm", sides, sides).max(axis=0))
-    flat = np.flatnonzero(2.0 * mesh.triangle_areas <= FLAT_TRIANGLE_MM * longest)
+    # No side is longer than the mesh, so that only a few triangles need their own longest side.
+    extent = float(np.linalg.norm(np.ptp(mesh.vertices, axis=0)))
+    small = np.flatnonzero(2.0 * mesh.triangle_areas <= FLAT_TRIANGLE_MM * extent)
+    corners = mesh.vertices[mesh.faces[small]]
+    longest = np.linalg.norm(corners[:, [1, 2, 0]] - corners, axis=2).max(axis=1)
+    flat = small[2.0 * mesh.triangle_areas[small] <= FLAT_TRIANGLE_MM * longest]
     if len(flat) == 0:
         return []
     place = mesh.vertices[mesh.faces[flat[0]]].mean(axis=0)

@@ -52,9 +52,9 @@ def measure_seam(solid: RingSolid) -> SeamReading:
     """Measure gap and bend."""
     gap, open_edges = _gap(solid.mesh)
     faces = relief_faces(solid)
-    height = solid.strip_places[:, 2]
-    corners = height[faces]
-    level = np.ptp(corners, axis=1) <= SAME_PLACE_MM
+    height = solid.strip_places[:, 2].copy()
+    first, second, third = (height[faces[:, corner]] for corner in range(3))
+    level = (np.abs(second - first) <= SAME_PLACE_MM) & (np.abs(third - first) <= SAME_PLACE_MM)
     bends = _bends(solid, faces[level])
     if np.isnan(bends[0]):
         bends = _bends(solid, faces)
