@@ -43,3 +43,6 @@ FLAT_TRIANGLE_MM: Final = 1e-6
 FOLDED_AREA_MM2: Final = 1e-12
 """A triangle of the strip with less than minus this area runs backwards: float64 rounding of places at 100 mm leaves
 an edge of 0.01 mm an error of 1e-16 mm2, and upright flanks have no area at all."""
+
+SMALLEST_CORNER_MM: Final = 0.06
+"""Corner radii that come out smaller than this are left sharp: their whole arc would be about a printer's 0.04 mm pixel."""

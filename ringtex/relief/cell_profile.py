@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,9 +47,28 @@ class CellProfile:
         """
         left = 1.0 - way
         if self.bend == 2:
-            return 1.0 - left * left
+            return np.asarray(1.0 - left * left)
         soft = np.maximum(tip, 1e-12)
-        return 1.0 - (np.sqrt(left * left + soft * soft) - soft) / (np.sqrt(1.0 + soft * soft) - soft)
+        return np.asarray(1.0 - (np.sqrt(left * left + soft * soft) - soft) / (np.sqrt(1.0 + soft * soft) - soft))
+
+    def with_parts_under(self, longest_mm: float, way_mm: float) -> CellProfile:
+        """The same profile with every part that is longer than longest_mm cut into equal ones.
+
+        way_mm is the distance from wall to centre of the cells it is for, which gives the shares a length.
+        """
+        across = np.diff(self.inward_mm) + way_mm * np.diff(self.share)
+        length = np.hypot(across, np.diff(self.height_mm))
+        pieces = np.maximum(np.ceil(length / longest_mm - 1e-9), 1.0).astype(np.int64)
+        if not np.any(pieces > 1):
+            return self
+        knot = np.concatenate([i + np.arange(count) / count for i, count in enumerate(pieces)] + [[len(pieces)]])
+        number = np.arange(len(self.share))
+        return replace(
+            self,
+            inward_mm=np.interp(knot, number, self.inward_mm),
+            share=np.interp(knot, number, self.share),
+            height_mm=np.interp(knot, number, self.height_mm),
+        )
 
 
 def cell_profile(options: ReliefOptions, chord_mm: float) -> CellProfile:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ringtex.basics.tolerances import SMALLEST_CORNER_MM
 
 LARGEST_SHARE = 0.35
 """What an arc may take of a straight part: the rest, between two arcs, must not become much shorter than they are."""
@@ -12,8 +13,8 @@ LARGEST_SHARE = 0.35
 
 @dataclass(frozen=True)
 class ProfilePoint:
-    """One point of a profile: its distance from the wall, partly in mm and partly as a share of the way from the wall to
-    the centre, and its height in mm above the outer face."""
+    """One point of a profile: its distance from the wall, partly in mm and partly as a share of the way from the wall
+    to the centre, and its height in mm above the outer face."""
 
     inward_mm: float
     share: float
@@ -23,8 +24,8 @@ class ProfilePoint:
 def rounded(points: list[ProfilePoint], radius_mm: float, chord_mm: float) -> list[ProfilePoint]:
     """The profile with an arc at every inner turn.
 
-    The arc is made smaller where a neighbouring part is too short for it (it takes at most LARGEST_SHARE of that part); turns whose
-    arc would differ from the sharp turn by less than the chord tolerance stay sharp. A part that runs over a share of the
+    The arc is made smaller where a neighbouring part is too short for it: it takes at most LARGEST_SHARE of that part.
+    A turn whose arc would then be smaller than SMALLEST_CORNER_MM stays sharp. A part that runs over a share of the
     cell counts as long.
     """
     if len(points) < 3 or radius_mm <= 0.0:
@@ -47,8 +48,7 @@ def _arc(
         return [corner]
     tangent = min(radius_mm * math.tan(half), LARGEST_SHARE * into_length, LARGEST_SHARE * out_length)
     radius = tangent / math.tan(half)
-    # The arc's middle lies this far from the sharp corner.
-    if radius * (1.0 / math.cos(half) - 1.0) < chord_mm:
+    if radius < SMALLEST_CORNER_MM:
         return [corner]
     widest = 2.0 * math.acos(max(0.0, 1.0 - chord_mm / radius))
     count = max(1, math.ceil(2.0 * half / widest))

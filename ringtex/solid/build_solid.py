@@ -30,7 +30,7 @@ def build_solid(
     Raises `Cancelled` if progress was cancelled.
     """
     progress = progress or Progress()
-    insets = cell_insets(strip, tiling, relief)
+    insets = cell_insets(strip, tiling, relief, chord_mm)
     count, limit = wall_splits(strip, tiling, insets, chord_mm)
     progress.check()
     cells = cell_mesh(tiling, insets, relief.profile, count, limit, chord_mm, relief.options.corner_mm)

@@ -18,7 +18,8 @@ Longs = NDArray[np.int64]
 
 
 def wall_points(tiling: Tiling, count: Longs) -> tuple[Floats, Ints]:
-    """The points on all walls, each once: (n, 2) places, and for every (half wall, segment) the number of its start point.
+    """The points on all walls, each once: (n, 2) places, and for every (half wall, segment) the number of its start
+    point.
 
     The tiling's vertices come first; a wall's inner points are numbered along the half wall with the lower number and
     counted backwards from the other side, so both sides agree by index.

@@ -10,6 +10,7 @@ from ringtex.relief.cell_profile import CellProfile
 from ringtex.solid.cell_insets import CellInsets
 from ringtex.solid.cell_spine import cell_spines
 from ringtex.solid.strip_mesh import SideRows, StripMesh
+from ringtex.solid.wall_splits import ring_spacing
 from ringtex.solid.zipper import zip_sides
 
 Floats = NDArray[np.float64]
@@ -19,6 +20,10 @@ Bools = NDArray[np.bool_]
 
 WIDEST_ZIP = 3
 """Segments of one ring over those of the next further in: more would make the triangles between needle-like."""
+
+
+ROW_HEIGHT = 0.87
+"""Distance of rings over the length of their segments: sqrt(3) / 2 makes triangles of equal sides."""
 
 
 class CellFill:
@@ -42,12 +47,10 @@ class CellFill:
     def rings(self, placed: int, chord_mm: float, tip_mm: float) -> list[StripMesh]:
         """Every ring and the spines, outermost first; vertex numbers start at `placed`; tip_mm rounds a peak's tip."""
         self.tip = tip_mm / np.maximum(self.nearest, tip_mm + 1e-9)
-        bent = np.zeros(self.tiling.cells)
-        if self.profile.rise_mm != 0.0:
-            bent = np.sqrt(np.abs(self.insets.rise) / (2.0 * chord_mm))
-        self.levels = np.maximum(np.ceil(np.maximum(self.reach / (0.87 * self.limit), bent)), 1.0).astype(np.int64)
+        self._plan_levels(ring_spacing(self.tiling, self.insets, chord_mm))
         deepest = int(self.levels.max())
-        made, lookup, rows = [], self.ids, self.rows
+        made: list[StripMesh] = []
+        lookup, rows = self.ids, self.rows
         for level in range(1, deepest):
             spines = self._spine_mesh(self.levels == level, rows, lookup, placed)
             placed += len(spines.places)
@@ -58,12 +61,31 @@ class CellFill:
         made.append(self._spine_mesh(self.levels == deepest, rows, lookup, placed))
         return made
 
+    def _plan_levels(self, spacing: Floats) -> None:
+        """How many rings each cell has, how far inside each is, and how long its segments should be.
+
+        Segments grow from those of the last inset ring up to the limit, twice as long from ring to ring, and rings lie
+        as far apart as their segments are long, so that no triangle is a needle.
+        """
+        first = self.tiling.cell_start[:-1]
+        run = np.hypot(*(self.corner[self.tiling.next_corner] - self.corner).T) * self.insets.along
+        living = np.where(self.insets.alive[:, -1], self.rows.count, 0)
+        segment = np.add.reduceat(run, first) / np.maximum(np.add.reduceat(living, first), 1)
+        longest = np.minimum(self.limit, spacing / ROW_HEIGHT)
+        most = int(np.ceil(np.max(np.maximum(self.reach / (ROW_HEIGHT * longest), 0.0)))) + 12
+        growth = 2.0 ** np.minimum(np.arange(most), 40)
+        self.segment = np.minimum(np.multiply.outer(segment, growth), longest[:, None])
+        depth = np.cumsum(ROW_HEIGHT * self.segment, axis=1)
+        self.levels = 1 + np.sum(depth < self.reach[:, None] - 1e-12, axis=1)
+        whole = np.take_along_axis(depth, self.levels[:, None] - 1, axis=1)
+        self.way = depth / whole
+
     def _ring_mesh(self, level: int, outer: SideRows, lookup: Ints, placed: int) -> tuple[StripMesh, SideRows]:
         """The ring at a level, in the cells that have one, and the triangles out to the ring before."""
         tiling = self.tiling
         has = (self.levels > level)[tiling.corner_cell]
-        way = level / self.levels
-        count = np.where(has, self._counts(way, outer.count), 0)
+        way = np.minimum(self.way[:, level - 1], 1.0)
+        count = np.where(has, self._counts(way, self.segment[:, level], outer.count), 0)
         rows = SideRows(tiling, count)
         faces, side = zip_sides(
             np.where(has, outer.count, 0), count, outer.start, len(lookup) + rows.start, tiling.next_corner
@@ -74,14 +96,15 @@ class CellFill:
         places = np.column_stack((rows.places(tiling, shrunk), self._height(cell, way[cell])))
         return StripMesh(places, numbers[faces], tiling.corner_cell[side]), rows
 
-    def _counts(self, way: Floats, outer: Longs) -> Longs:
-        """Segments of each side in a ring: by its length, at least three in all, never far fewer than in the ring before."""
+    def _counts(self, way: Floats, segment: Floats, outer: Longs) -> Longs:
+        """Segments of each side in a ring: by its length, at least three in all, never far fewer than in the ring
+        before."""
         tiling = self.tiling
         cell = tiling.corner_cell
         shrunk = self.corner + way[cell, None] * (self.spine.target - self.corner)
         side_mm = np.hypot(*(shrunk[tiling.next_corner] - shrunk).T) * self.insets.along
         alive = self.insets.alive[:, -1]
-        count = np.rint(side_mm / self.limit[cell]).astype(np.int64)
+        count = np.ceil(side_mm / segment[cell] - 0.2).astype(np.int64)
         count = np.maximum(count, self.spine_steps)
         count = np.where(alive, np.clip(count, -(-outer // WIDEST_ZIP), outer), 0)
         few = np.add.reduceat(count, tiling.cell_start[:-1]) < 3

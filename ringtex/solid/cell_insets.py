@@ -9,7 +9,9 @@ from numpy.typing import NDArray
 
 from ringtex.basics.tolerances import SHORTEST_INSET_MM, SQUEEZE_MARGIN
 from ringtex.pattern.tiling import Tiling
+from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.make_relief import Relief
+from ringtex.solid.chord_length import chord_length
 from ringtex.solid.inset_collapse import drop_vanished_walls
 from ringtex.strip.strip_map import StripMap
 
@@ -49,9 +51,9 @@ class CellInsets:
     level_inset: Floats
 
 
-def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief) -> CellInsets:
+def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float) -> CellInsets:
     """Inset every cell by the relief's profile, in true distances on the ring."""
-    profile, cell = relief.profile, tiling.corner_cell
+    cell = tiling.corner_cell
     start, end = tiling.corners, tiling.corners[tiling.next_corner]
     length = np.hypot(*(end - start).T)
     tangent = (end - start) / length[:, None]
@@ -61,7 +63,10 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief) -> CellInsets:
     centre = seeing_centres(tiling, start, inward)
     reach = np.einsum("hi,hi->h", inward, centre[cell] - start)
 
-    fit = _fit(tiling, relief, reach, across)
+    room = np.minimum.reduceat(reach * across, tiling.cell_start[:-1])
+    longest = float(np.quantile(chord_length(strip, tiling.vertices[:, 0], tiling.vertices[:, 1], chord_mm), 0.05))
+    profile = relief.profile.with_parts_under(longest, float(np.median(room)))
+    fit = _fit(profile, room)
     plan = np.maximum(relief.depth_share, SHALLOWEST_PLAN)
     # Shallow cells keep the level strip and narrow the flank; squeezed ones shrink as a whole.
     level = np.where(profile.share > 0.0, 0.0, profile.level_mm)
@@ -92,7 +97,7 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief) -> CellInsets:
         squeezed=fit < 1.0,
         along=along,
         across=across,
-        gap=_smallest_gap(tiling, profile.share, inset_mm, height, reach * across),
+        gap=_smallest_gap(profile.share, inset_mm, height, room),
         inner_reach=((1.0 - profile.share[-1]) * reach - last_inset) * across,
         level_inset=_level_inset(relief, fit[cell], plan[cell], reach * across),
     )
@@ -116,8 +121,8 @@ def _scales(strip: StripMap, tiling: Tiling, tangent: Floats) -> tuple[Floats, F
 def seeing_centres(tiling: Tiling, start: Floats, inward: Floats) -> Floats:
     """For each cell a place from which all its walls are seen, far from the nearest: the centroid, or better.
 
-    Cells whose centroid comes close to a wall (long or bent cells) walk away from their nearest wall, a little less at each
-    step; the best place on the way is kept.
+    Cells whose centroid comes close to a wall (long or bent cells) walk away from their nearest wall, a little less at
+    each step; the best place on the way is kept.
     """
     cell, first = tiling.corner_cell, tiling.cell_start[:-1]
     end = start[tiling.next_corner]
@@ -126,7 +131,8 @@ def seeing_centres(tiling: Tiling, start: Floats, inward: Floats) -> Floats:
     centre = np.stack([np.add.reduceat((start[:, i] + end[:, i]) * cross, first) / six_areas for i in (0, 1)], axis=1)
 
     def clearance(place: Floats) -> Floats:
-        return np.einsum("hi,hi->h", inward, place[cell] - start)
+        away: Floats = np.einsum("hi,hi->h", inward, place[cell] - start)
+        return away
 
     distance = clearance(centre)
     best_room = np.minimum.reduceat(distance, first)
@@ -149,8 +155,8 @@ def seeing_centres(tiling: Tiling, start: Floats, inward: Floats) -> Floats:
 def _mitres(tiling: Tiling, inward: Floats, across_start: Floats, across_end: Floats) -> Floats:
     """(half walls, 2) how far the corner at the start of each half wall moves for an inset of 1 mm on the ring.
 
-    Each of the two walls moves by its own strip distance, so the moved corner is where the moved walls meet. Walls in one
-    line (a T-junction) just move square to themselves.
+    Each of the two walls moves by its own strip distance, so the moved corner is where the moved walls meet. Walls in
+    one line (a T-junction) just move square to themselves.
     """
     before = tiling.previous_corner
     n1, n2 = inward[before], inward
@@ -159,21 +165,20 @@ def _mitres(tiling: Tiling, inward: Floats, across_start: Floats, across_end: Fl
     common = (0.5 * (o1 + o2) / np.maximum(1.0 + cosine, 0.05))[:, None] * (n1 + n2)
     turning = 1.0 - cosine
     uneven = np.where(turning > 1e-3, 0.5 * (o2 - o1) / np.maximum(turning, 1e-3), 0.0)
-    return common + uneven[:, None] * (n2 - n1)
+    mitres: Floats = common + uneven[:, None] * (n2 - n1)
+    return mitres
 
 
-def _fit(tiling: Tiling, relief: Relief, reach: Floats, across: Floats) -> Floats:
-    """(cells,) 1, or by how much the whole profile must shrink so that it fits between wall and centre."""
-    profile, first = relief.profile, tiling.cell_start[:-1]
-    room = np.minimum.reduceat(reach * across, first)
-    fit = np.ones(tiling.cells)
-    wanted = profile.inward_mm[-1]
+def _fit(profile: CellProfile, room: Floats) -> Floats:
+    """(cells,) 1, or by how much the whole profile must shrink so that it fits between wall and centre, `room` mm."""
+    fit = np.ones(len(room))
+    # A bent top needs a base at least as wide as it is high: its flanks then stay under 76 degrees.
+    wanted = profile.inward_mm[-1] + 0.5 * abs(profile.rise_mm)
     if wanted > 0.0:
-        left = (1.0 - profile.share[-1] - SQUEEZE_MARGIN) * room
-        fit = np.minimum(fit, left / wanted)
+        fit = np.minimum(fit, (1.0 - profile.share[-1] - SQUEEZE_MARGIN) * room / wanted)
     for share, outward in zip(profile.share, -profile.inward_mm, strict=True):
         if outward > 0.0:
-            fit = np.minimum(fit, 0.9 * share * room / outward)
+            fit = np.minimum(fit, 0.6 * share * room / outward)
     return np.clip(fit, 1e-3, 1.0)
 
 
@@ -185,13 +190,14 @@ def _alive_sides(tiling: Tiling, corner: Floats, tangent: Floats, along: Floats)
     return np.logical_and.accumulate(alive, axis=1)
 
 
-def _smallest_gap(tiling: Tiling, share: Floats, inset_mm: Floats, height: Floats, reach_mm: Floats) -> Floats:
-    """(cells,) smallest slanted distance between two neighbouring rings, mm; the cell's reach where there is one ring."""
-    room = np.minimum.reduceat(reach_mm, tiling.cell_start[:-1])
+def _smallest_gap(share: Floats, inset_mm: Floats, height: Floats, room: Floats) -> Floats:
+    """(cells,) smallest slanted distance between two neighbouring rings, mm; the cell's room where there is one
+    ring."""
     if len(share) == 1:
         return room
     across = np.diff(inset_mm, axis=1) + np.multiply.outer(room, np.diff(share))
-    return np.min(np.hypot(across, np.diff(height, axis=1)), axis=1)
+    gap: Floats = np.min(np.hypot(across, np.diff(height, axis=1)), axis=1)
+    return gap
 
 
 def _level_inset(relief: Relief, fit: Floats, plan: Floats, reach_mm: Floats) -> Floats:

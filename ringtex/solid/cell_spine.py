@@ -15,10 +15,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int32]
 Longs = NDArray[np.int64]
 
-ROOM_ALONG = 0.75
+ROOM_ALONG = 0.5
 """A spine runs on while its distance to the walls is at least this share of the centre's."""
 
-ROUND_ENOUGH = 0.4
+ROUND_ENOUGH = 0.55
 """A spine is shortened at each end by this share of the centre's distance to the walls, so round cells have a point."""
 
 
@@ -26,9 +26,9 @@ ROUND_ENOUGH = 0.4
 class CellSpine:
     """Spine vertices of all cells, and where every corner of the cells' last ring goes.
 
-    places (n, 2): spine vertices, cell by cell. first (cells,): each cell's first. vertex (half walls,): the spine vertex
-    that each corner of the last ring shrinks to. reach (half walls,): distance on the ring from each side of the last ring
-    to the spine, mm.
+    places (n, 2): spine vertices, cell by cell. first (cells,): each cell's first. vertex (half walls,): the spine
+    vertex that each corner of the last ring shrinks to. reach (half walls,): distance on the ring from each side of
+    the last ring to the spine, mm.
     """
 
     places: Floats
@@ -60,12 +60,13 @@ def cell_spines(tiling: Tiling, insets: CellInsets, outer: Longs, limit_mm: Floa
 
     outer (half walls,): segments of each side of the last ring; limit_mm (cells,): the longest triangle side wanted.
     """
-    first, cell = tiling.cell_start[:-1], tiling.corner_cell
+    first = tiling.cell_start[:-1]
     corner = insets.corner[:, -1]
     axis = _long_axes(tiling, corner, insets.centre)
     half, nearest = _half_lengths(tiling, insets, axis)
     scale = np.add.reduceat(insets.along, first) / np.diff(tiling.cell_start)
-    segments = np.rint(2.0 * half * scale / np.minimum(limit_mm, 2.0 * nearest * scale)).astype(np.int64)
+    # An even number, so that symmetric cells stay symmetric.
+    segments = 2 * np.rint(half * scale / np.minimum(limit_mm, 2.0 * nearest * scale)).astype(np.int64)
     spine = _placed(tiling, insets, axis, half, segments)
     steps = np.abs(spine.vertex[tiling.next_corner] - spine.vertex)
     # Where the spine has more segments than the ring beside it, the triangles at its ends would fold: take a point.

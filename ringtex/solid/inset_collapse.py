@@ -18,9 +18,9 @@ def drop_vanished_walls(
 ) -> tuple[Floats, Bools]:
     """Rings with every vanished side shrunk to the point where its surviving neighbours meet.
 
-    corner (half walls, rings, 2) and alive (half walls, rings) as in `CellInsets`, with the corners of plainly moved walls;
-    only cells with a side that is not alive are touched. One side, the one most reversed, is dropped at a time, and what
-    has vanished in one ring stays so further in.
+    corner (half walls, rings, 2) and alive (half walls, rings) as in `CellInsets`, with the corners of plainly moved
+    walls; only cells with a side that is not alive are touched. One side, the one most reversed, is dropped at a time,
+    and what has vanished in one ring stays so further in.
     """
     affected = np.flatnonzero(~np.logical_and.reduceat(np.all(alive, axis=1), tiling.cell_start[:-1]))
     half_wall, real = _padded(tiling, affected)
@@ -39,15 +39,17 @@ def drop_vanished_walls(
 
 
 def _padded(tiling: Tiling, cells: Longs) -> tuple[Longs, Bools]:
-    """(a, most corners) the half walls of some cells, and which entries are real; the others repeat the cell's first."""
+    """(a, most corners) the half walls of some cells, and which entries are real; the others repeat the cell's
+    first."""
     sides = np.diff(tiling.cell_start)[cells]
     number = np.arange(int(sides.max()))
     real = number < sides[:, None]
-    return tiling.cell_start[cells][:, None] + np.where(real, number, 0), real
+    return (tiling.cell_start[cells][:, None] + np.where(real, number, 0)).astype(np.int64), real
 
 
 def _surviving(start: Floats, end: Floats, direction: Floats, along: Floats, still: Bools) -> tuple[Bools, Floats]:
-    """Drop sides one at a time until none runs backwards; at least three stay. Returns what stays and every start corner."""
+    """Drop sides one at a time until none runs backwards; at least three stay. Returns what stays and every start
+    corner."""
     still = still.copy()
     rows = np.arange(len(still))
     middle = 0.5 * (start + end)
@@ -88,7 +90,7 @@ def _next_alive(still: Bools) -> Longs:
     size = still.shape[1]
     number = np.where(np.concatenate((still, still), axis=1), np.arange(2 * size), 2 * size)
     first = np.minimum.accumulate(number[:, ::-1], axis=1)[:, ::-1]
-    return first[:, :size] % size
+    return np.asarray(first[:, :size] % size)
 
 
 def _previous_alive(still: Bools) -> Longs:
@@ -96,4 +98,4 @@ def _previous_alive(still: Bools) -> Longs:
     size = still.shape[1]
     number = np.where(np.concatenate((still, still), axis=1), np.arange(2 * size), -1)
     last = np.maximum.accumulate(number, axis=1)
-    return last[:, size - 1 : 2 * size - 1] % size
+    return np.asarray(last[:, size - 1 : 2 * size - 1] % size)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.tolerances import LONGEST_TO_SHORTEST
 from ringtex.pattern.tiling import Tiling
-from ringtex.solid.wall_splits import chord_length
+from ringtex.solid.chord_length import chord_length
 from ringtex.solid.zipper import spread, zip_sides
 from ringtex.strip.strip_map import StripMap
 
@@ -36,7 +36,8 @@ class Rail:
 
 @dataclass(frozen=True, eq=False)
 class _Row:
-    """A closed row: per border wall its start u and width in u and its number of segments; ids of all points in order."""
+    """A closed row: per border wall its start u and width in u and its number of segments; ids of all points in
+    order."""
 
     u: Floats
     width: Floats

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,7 +35,8 @@ class _Side:
 
 
 def sides_and_bore(strip: StripMap, lower: Rail, upper: Rail, chord_mm: float, placed: int) -> SidesAndBore:
-    """Close the ring: from the edge vertices straight down to the bore, and the bore between. Numbers start at `placed`."""
+    """Close the ring: from the edge vertices straight down to the bore, and the bore between. Numbers start at
+    `placed`."""
     low = _side(strip, lower, False, placed)
     up = _side(strip, upper, True, placed + len(low.vertices))
     placed += len(low.vertices) + len(up.vertices)
@@ -53,12 +55,12 @@ def _side(strip: StripMap, rail: Rail, upper: bool, placed: int) -> _Side:
     inner = _around(theta, band.bore_radius_at(theta, z), z)
     height = np.linalg.norm(edge - inner, axis=1)
     apart = np.linalg.norm(inner - np.roll(inner, 1, axis=0), axis=1)
-    rows = max(1, int(np.ceil(float(height.max()) / (3.0 * float(np.median(apart))))))
+    rows = max(1, int(np.ceil(float(height.max()) / (4.0 * float(np.quantile(apart, 0.05))))))
     share = (np.arange(1, rows + 1) / rows)[:, None, None]
     vertices = (edge + share * (inner - edge)).reshape(-1, 3)
     vertices[-len(inner) :] = inner
     ids = np.concatenate((rail.edge_ids[None, :], placed + np.arange(len(vertices), dtype=np.int32).reshape(rows, -1)))
-    faces = np.concatenate([_quads(a, b) for a, b in zip(ids[:-1], ids[1:], strict=True)])
+    faces = np.concatenate([_quads(a, b) for a, b in pairwise(ids)])
     return _Side(vertices, faces if upper else faces[:, ::-1], ids[-1], np.unwrap(theta))
 
 
@@ -88,7 +90,9 @@ def _bore_rows(band: Band, chord_mm: float) -> Floats:
     bend = 2.0 * band.bore.rise_mm / narrowest**2
     widest = float(np.max(band.half_width(np.linspace(-np.pi, np.pi, 256))))
     half = max(2, int(np.ceil(widest / np.sqrt(4.0 * chord_mm / bend))))
-    return (np.arange(1, 2 * half) - half + 0.0)[np.arange(1, 2 * half) != half] / half
+    number = np.arange(1, 2 * half) - half
+    rows: Floats = number[number != 0] / half
+    return rows
 
 
 def _half(band: Band, side: _Side, rows: Floats, placed: int, upper: bool) -> tuple[Floats, Ints, Ints]:

@@ -27,8 +27,8 @@ class StripMesh:
 class SideRows:
     """A row of points round every cell: point p is the start of segment number[p] of side[p], part[p] of the way along.
 
-    count (half walls,) segments of each side. start (half walls,) each side's first point; a side without segments starts
-    where the next one of its cell does.
+    count (half walls,) segments of each side. start (half walls,) each side's first point; a side without segments
+    starts where the next one of its cell does.
     """
 
     def __init__(self, tiling: Tiling, count: Longs) -> None:
@@ -49,7 +49,8 @@ class SideRows:
     def places(self, tiling: Tiling, corner: Floats) -> Floats:
         """(points, 2) every point of the row, given the place (half walls, 2) where each side starts."""
         run = corner[self.living[tiling.next_corner]] - corner
-        return corner[self.side] + self.part[:, None] * run[self.side]
+        places: Floats = corner[self.side] + self.part[:, None] * run[self.side]
+        return places
 
 
 def joined(places: list[Floats], faces: list[Ints], cells: list[Ints]) -> StripMesh:

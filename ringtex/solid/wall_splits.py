@@ -8,18 +8,11 @@ from numpy.typing import NDArray
 from ringtex.basics.tolerances import LONGEST_TO_SHORTEST, MOST_SPLITS
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cell_insets import CellInsets
+from ringtex.solid.chord_length import chord_length
 from ringtex.strip.strip_map import StripMap
 
 Floats = NDArray[np.float64]
 Longs = NDArray[np.int64]
-
-
-def chord_length(strip: StripMap, u: Floats, v: Floats, chord_mm: float) -> Floats:
-    """Longest triangle side, mm, that keeps within the chord tolerance of the surface at a place.
-
-    A square of side s on a surface of curvature k lies s^2 k / 4 under it along its diagonal.
-    """
-    return np.sqrt(4.0 * chord_mm / np.maximum(strip.max_curvature(u, v), 1e-3))
 
 
 def wall_splits(strip: StripMap, tiling: Tiling, insets: CellInsets, chord_mm: float) -> tuple[Longs, Floats]:
@@ -28,13 +21,37 @@ def wall_splits(strip: StripMap, tiling: Tiling, insets: CellInsets, chord_mm: f
     A wall's segments are short enough for the surface and not so long beside the thinnest ring next to them that the
     triangles between become slivers.
     """
-    limit = chord_length(strip, tiling.vertices[:, 0], tiling.vertices[:, 1], chord_mm)[tiling.corner_vertex]
-    limit = np.minimum(limit, limit[tiling.next_corner])
-    cell_limit = np.minimum.reduceat(limit, tiling.cell_start[:-1])
-    side = np.minimum(limit, LONGEST_TO_SHORTEST * insets.gap[tiling.corner_cell])
+    cell_limit = _cell_limits(strip, tiling, insets, chord_mm)
+    spacing = ring_spacing(tiling, insets, chord_mm)
+    cell_limit = np.minimum(cell_limit, 0.5 * LONGEST_TO_SHORTEST * spacing)
+    thinnest = np.minimum(insets.gap, spacing)[tiling.corner_cell]
+    side = np.minimum(cell_limit[tiling.corner_cell], LONGEST_TO_SHORTEST * thinnest)
     ends = tiling.corners[tiling.next_corner] - tiling.corners
     wanted = np.hypot(ends[:, 0], ends[:, 1]) * insets.along / side
     count = np.ceil(np.clip(wanted - 1e-9, 1.0, MOST_SPLITS)).astype(np.int64)
     inner = tiling.twin >= 0
     count[inner] = np.maximum(count[inner], count[tiling.twin[inner]])
     return count, cell_limit
+
+
+def _cell_limits(strip: StripMap, tiling: Tiling, insets: CellInsets, chord_mm: float) -> Floats:
+    """(cells,) longest triangle side for the most bent place in each cell, looked for at its corners, at its centre and
+    half-way between."""
+    first, cell = tiling.cell_start[:-1], tiling.corner_cell
+    at_vertex = chord_length(strip, tiling.vertices[:, 0], tiling.vertices[:, 1], chord_mm)
+    half_way = 0.5 * (tiling.corners + insets.centre[cell])
+    at_half = chord_length(strip, half_way[:, 0], half_way[:, 1], chord_mm)
+    at_centre = chord_length(strip, insets.centre[:, 0], insets.centre[:, 1], chord_mm)
+    return np.minimum(np.minimum.reduceat(np.minimum(at_vertex[tiling.corner_vertex], at_half), first), at_centre)
+
+
+def ring_spacing(tiling: Tiling, insets: CellInsets, chord_mm: float) -> Floats:
+    """(cells,) largest distance, mm, of the rings inside the last inset that follows a bent top; infinite for level
+    tops.
+
+    A parabola of height d in n steps is followed within d / (4 n^2).
+    """
+    nearest = np.minimum.reduceat(np.where(insets.alive[:, -1], insets.inner_reach, np.inf), tiling.cell_start[:-1])
+    rise = np.abs(insets.rise)
+    steps = np.ceil(np.sqrt(rise / (2.0 * chord_mm)))
+    return np.where(rise > 0.0, nearest / np.maximum(steps, 1.0), np.inf)

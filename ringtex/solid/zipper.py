@@ -26,8 +26,10 @@ def zip_sides(
     """Triangles between an outer and an inner row, side by side.
 
     Each side i runs from its own start to the start of side following[i]; it has outer_count[i] segments (points
-    outer_start[i], outer_start[i] + 1, …) and inner_count[i] on the inner row; either may be 0, then that row stands still.
-    The outer row runs counter-clockwise round the inner one (so, in a strip with u to the right, the outer row is below).
+    outer_start[i], outer_start[i] + 1, …) and inner_count[i] on the inner row; either may be 0, then that row stands
+    still.
+    The outer row runs counter-clockwise round the inner one (so, in a strip with u to the right, the outer row is
+    below).
 
     Returns (faces (m, 3), the side of each face (m,)). m = sum of both counts.
     """
