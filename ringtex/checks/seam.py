@@ -1,16 +1,10 @@
 """The seam as the mesh has it: is it joined, and does the surface bend there more than elsewhere?
 
-Gap: open edges near the seam's half plane (angle 180) are looked for, and the distance across them is measured. A mesh
-without open edges there has the largest distance of no points, 0.
+Gap: open edges near the seam's half plane (angle 180) are looked for, and the distance across them is measured. A
+mesh without open edges there has the largest distance of no points, 0.
 
-Bend: each triangle's normal, seen along the axis, points at some angle; taken less the angle at which the triangle
-itself stands this is 0 on every surface of revolution and varies smoothly on every smooth band, whatever the section.
-Its mean is taken in sectors of five degrees, on triangles that lie in one sector, for several stripes across the
-band; the step from the sector before a line to the one after it, less the mean of the steps on both sides (which
-takes away a steady change), is the bend at that line. It is taken at the seam and at the 69 lines not next to it: a
-crease in the band at the seam stands out from them. The relief tilts triangles too, so level ones are used where they
-reach the seam; where there are none, all are used, and the other lines then show how much bending is the pattern's
-own.
+Bend: see `seam_bend`; the seam's is given beside the largest at eight other lines, which is what the mesh's own
+coarseness amounts to.
 """
 
 from __future__ import annotations
@@ -20,16 +14,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.tolerances import SAME_PLACE_MM
 from ringtex.checks.finding import Finding, Kind, Level
-from ringtex.checks.folding import relief_faces
+from ringtex.checks.seam_bend import measure_bends
 from ringtex.solid.ring_mesh import RingMesh, RingSolid
 
 Floats = NDArray[np.float64]
 
 _NEAR_SEAM_MM = 1.0
-_SECTORS = 72
-_STRIPES = 6
 BEND_LIMIT_DEG = 1.0
 """A crease of one degree is seen on a polished surface (common practice, no source)."""
 
@@ -38,8 +29,8 @@ BEND_LIMIT_DEG = 1.0
 class SeamReading:
     """gap_mm: distance across the open seam, 0 when nothing is open; open_edges: how many edges are open there.
 
-    normal_deg: largest bend at the seam line; elsewhere_deg: largest at any other line, so what the pattern and the
-    mesh's own facets amount to. normal_deg is None where no triangles lie on both sides.
+    normal_deg: how much the band bends at the seam, None where the mesh is too coarse to tell; elsewhere_deg: the same
+    at eight other lines, at most.
     """
 
     gap_mm: float
@@ -51,15 +42,8 @@ class SeamReading:
 def measure_seam(solid: RingSolid) -> SeamReading:
     """Measure gap and bend."""
     gap, open_edges = _gap(solid.mesh)
-    faces = relief_faces(solid)
-    height = solid.strip_places[:, 2].copy()
-    first, second, third = (height[faces[:, corner]] for corner in range(3))
-    level = (np.abs(second - first) <= SAME_PLACE_MM) & (np.abs(third - first) <= SAME_PLACE_MM)
-    bends = _bends(solid, faces[level])
-    if np.isnan(bends[0]):
-        bends = _bends(solid, faces)
-    # The lines next to the seam have its step as their neighbour, so that they are not independent of it.
-    others = bends[2:-1][~np.isnan(bends[2:-1])]
+    bends = measure_bends(solid)
+    others = bends[1:][~np.isnan(bends[1:])]
     at_seam = None if np.isnan(bends[0]) else float(bends[0])
     return SeamReading(gap, open_edges, at_seam, float(np.max(others, initial=0.0)))
 
@@ -90,51 +74,6 @@ def _stands_after(mesh: RingMesh, rim: NDArray[np.int64]) -> NDArray[np.bool_]:
     uses = np.bincount(mesh.faces.ravel(), minlength=size)
     after: NDArray[np.bool_] = np.asarray(total)[rim] > mesh.vertices[rim, 0] * uses[rim]
     return after
-
-
-def _bends(solid: RingSolid, faces: NDArray[np.int32]) -> Floats:
-    """(72,) degrees: largest bend over the stripes at the lines 180, 185, ... degrees; NaN where nothing was there."""
-    if len(faces) == 0:
-        return np.full(_SECTORS, np.nan)
-    vertices = solid.mesh.vertices
-    x, y, z = (np.ascontiguousarray(vertices[:, axis])[faces.T] for axis in range(3))
-    # Seen from the palm side: 0 at the seam, growing counter-clockwise.
-    angle = np.arctan2(x, -y)
-    angle = angle[0] + _around(angle - angle[0])
-    first, last = angle.min(axis=0), angle.max(axis=0)
-    normal_x = (y[1] - y[0]) * (z[2] - z[0]) - (z[1] - z[0]) * (y[2] - y[0])
-    normal_y = (z[1] - z[0]) * (x[2] - x[0]) - (x[1] - x[0]) * (z[2] - z[0])
-    middle = 0.5 * (first + last)
-    lean = np.degrees(_around(np.arctan2(normal_x, -normal_y) - middle))
-    sector = np.floor(first * _SECTORS / (2.0 * np.pi))
-    inside = last * _SECTORS / (2.0 * np.pi) <= sector + 1.0 + 1e-9
-    weight = inside * np.hypot(normal_x, normal_y)
-    stripe = _stripe(solid.strip_places[:, 1], faces)
-    cell = (sector.astype(np.int64) % _SECTORS) * _STRIPES + stripe
-    weights = np.bincount(cell, weights=weight, minlength=_SECTORS * _STRIPES)
-    sums = np.bincount(cell, weights=weight * lean, minlength=_SECTORS * _STRIPES)
-    mean = np.where(weights > 0.0, sums / np.where(weights > 0.0, weights, 1.0), np.nan).reshape(_SECTORS, _STRIPES)
-    step = _degrees_around(mean - np.roll(mean, 1, axis=0))
-    bend = np.abs(step - 0.5 * (np.roll(step, 1, axis=0) + np.roll(step, -1, axis=0)))
-    largest: Floats = np.max(np.where(np.isnan(bend), -1.0, bend), axis=1)
-    return np.where(largest < 0.0, np.nan, largest)
-
-
-def _stripe(v: Floats, faces: NDArray[np.int32]) -> NDArray[np.int64]:
-    low, high = float(v.min()), float(v.max())
-    share = (v[faces].mean(axis=1) - low) / max(high - low, SAME_PLACE_MM)
-    stripe: NDArray[np.int64] = np.clip((share * _STRIPES).astype(np.int64), 0, _STRIPES - 1)
-    return stripe
-
-
-def _around(angle: Floats) -> Floats:
-    short: Floats = angle - 2.0 * np.pi * np.rint(angle / (2.0 * np.pi))
-    return short
-
-
-def _degrees_around(angle: Floats) -> Floats:
-    short: Floats = angle - 360.0 * np.rint(angle / 360.0)
-    return short
 
 
 def check_seam(seam: SeamReading) -> list[Finding]:
