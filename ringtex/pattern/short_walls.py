@@ -118,7 +118,8 @@ def _merge(tiling: Tiling, walls: Numbers) -> _Merge:
     place, place_end = tiling.corners[start], tiling.corners[end]
     on_border = [np.isin(p[:, 1], (tiling.lower, tiling.upper)) for p in (place, place_end)]
     share = np.where(on_border[0] == on_border[1], 0.5, np.where(on_border[0], 0.0, 1.0))
-    middle = place + share[:, None] * (place_end - place)
+    # Exactly the border's end where there is one: a weighted sum could miss the border by a rounding error.
+    middle = np.where(share[:, None] == 1.0, place_end, place + share[:, None] * (place_end - place))
     u, turn = wrap(middle[:, 0], tiling.length)
     vertex = np.arange(len(tiling.vertices))
     vertex[b] = a
