@@ -99,8 +99,7 @@ def _letter(steps: int) -> str:
 
 
 def _quarter(steps: int) -> str:
-    whole = str(steps // 4) + _QUARTERS[steps % 4]
-    return whole if steps >= 4 or steps == 0 else whole[2:]
+    return _QUARTERS[steps].strip() if 0 < steps < 4 else f"{steps // 4}{_QUARTERS[steps % 4]}"
 
 
 def _us_diameter_in(size: float) -> float:
@@ -288,8 +287,7 @@ def size_on(scale_key: str, circumference_mm: float) -> SizeReading:
     scale = _SCALES[scale_key]
     steps = (check_circumference(circumference_mm) - scale.first_mm) / scale.step_mm
     nearest = min(max(round(steps), 0), scale.last)
-    marked = scale.circumference(nearest)
-    note = scale.note(nearest)
+    marked, note = scale.circumference(nearest), scale.note(nearest)
     if abs(steps - nearest) > 0.5 + 1e-9:
         note = "; ".join(part for part in ("Beyond the last mark of this scale", note) if part)
     return SizeReading(scale_key, scale.mark(nearest), marked, circumference_mm - marked, scale.definition, note)
