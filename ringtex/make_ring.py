@@ -58,7 +58,7 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
     with progress.stage("solid", 0.65):
         solid = build_solid(strip, pattern.tiling, relief, tolerance_mm, progress)
     with progress.stage("checks", 0.8):
-        asked = AskedPattern(pattern.around, design.relief.ridge_mm)
+        asked = AskedPattern(pattern.around, design.relief.ridge_mm, pattern.stretch_percent)
         report = check_ring(solid, strip, design.relief.form, design.size.circumference_mm, design.make, asked)
     return BuiltRing(design, strip, pattern, relief, solid, report, dict(progress.seconds))
 

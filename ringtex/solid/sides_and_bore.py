@@ -70,14 +70,8 @@ def _bore(band: Band, low: _Side, up: _Side, chord_mm: float, placed: int) -> tu
     lower_rows, upper_rows = rows[rows < 0.0], rows[rows > 0.0][::-1]
     low_vertices, low_faces, low_ids = _half(band, low, lower_rows, placed, False)
     up_vertices, up_faces, up_ids = _half(band, up, upper_rows, placed + len(low_vertices), True)
-    apex_low, apex_up, i, j = zip_around(low.theta, up.theta)
-    size_low, size_up = len(low_ids), len(up_ids)
-    bridge = np.concatenate(
-        (
-            np.stack((low_ids[(i + 1) % size_low], low_ids[i], up_ids[apex_low % size_up]), axis=1),
-            np.stack((up_ids[j], up_ids[(j + 1) % size_up], low_ids[apex_up % size_low]), axis=1),
-        )
-    )
+    # Seen from the finger hole the angles grow to the left.
+    bridge = np.concatenate((low_ids, up_ids))[zip_around(low.theta, up.theta)][:, ::-1]
     return np.concatenate((low_vertices, up_vertices)), np.concatenate((low_faces, up_faces, bridge)).astype(np.int32)
 
 

@@ -60,18 +60,28 @@ def zip_sides(
     return faces, np.concatenate((side, other_side))
 
 
-def zip_around(lower_angle: NDArray[np.float64], upper_angle: NDArray[np.float64]) -> tuple[Ints, Ints, Ints, Ints]:
-    """How two closed rows of points, both sorted by angle within one turn from the same place, are joined.
+def zip_around(lower_angle: NDArray[np.float64], upper_angle: NDArray[np.float64]) -> Ints:
+    """Triangles between two closed rows of points, each sorted by angle (radians) within one turn, from any start.
 
-    Returns (lower segment's apex on the upper row (n,), upper segment's apex on the lower row (m,)) as indices that may
-    equal m and n, meaning the first point again, then the two arrays of segment numbers (0 … n - 1), (0 … m - 1).
+    Returns faces (n + m, 3): points of the lower row are 0 … n - 1, of the upper row n … n + m - 1; counter-clockwise for
+    one who sees angles grow to the right and the lower row below. Every segment meets the point of the other row that is
+    nearest to its middle, so no triangle leans further than one segment.
     """
-    count_low, count_up = len(lower_angle), len(upper_angle)
-    closed = np.append(lower_angle, lower_angle[0] + 2.0 * np.pi)
-    middle = 0.5 * (closed[1:] + closed[:-1])
-    shared_start = np.append(upper_angle, upper_angle[0] + 2.0 * np.pi)
-    between = 0.5 * (shared_start[1:] + shared_start[:-1])
-    apex_low = np.searchsorted(between, middle, side="right").astype(np.int32)
-    apex_up = np.searchsorted(apex_low, np.arange(count_up), side="right").astype(np.int32)
-    low, up = np.arange(count_low, dtype=np.int32), np.arange(count_up, dtype=np.int32)
-    return apex_low, apex_up, low, up
+    size, other = len(lower_angle), len(upper_angle)
+    turn = 2.0 * np.pi
+    # Start the upper row at its point nearest to the lower row's first.
+    away = (upper_angle - lower_angle[0] + np.pi) % turn - np.pi
+    first = int(np.argmin(np.abs(away)))
+    upper = np.roll(upper_angle, -first)
+    upper = np.unwrap(upper - upper[0]) + lower_angle[0] + away[first]
+    lower = np.append(lower_angle, lower_angle[0] + turn)
+    upper = np.append(upper, upper[0] + turn)
+    apex_low = np.searchsorted(0.5 * (upper[1:] + upper[:-1]), 0.5 * (lower[1:] + lower[:-1]), side="right")
+    apex_up = np.searchsorted(apex_low, np.arange(other), side="right")
+    i, j = np.arange(size), np.arange(other)
+
+    def above(point: NDArray[np.integer]) -> NDArray[np.integer]:
+        return size + (point + first) % other
+
+    faces = (np.stack((i, (i + 1) % size, above(apex_low))), np.stack((above(j + 1), above(j), apex_up % size)))
+    return np.concatenate(faces, axis=1).T.astype(np.int32)
