@@ -20,7 +20,11 @@ Floats = NDArray[np.float64]
 Numbers = NDArray[Any]
 
 LEAST_BORE_MM, LARGEST_BORE_MM = 4.0, 20.0
-"""Bore radius: a child's finger ring starts near 5, ISO 8653:1986 ends at 12.1; the rest is room for toe and thumb rings."""
+"""Bore radius: ISO 8653:1986 runs from 6.5 to 12.1; the rest is room for children's, toe and thumb rings."""
+
+LEAST_RISE_MM = 0.05
+"""A rounded section that levels out on a varying band keeps this rise: a printer's pixel, which no eye can tell from
+level. With none at all its edges would turn from round to sharp at one angle, and no smooth face does that."""
 
 _COMPLEX_STEP = 1e-30
 _DIFFERENCE = 1e-5
@@ -43,8 +47,8 @@ class Band:
     """A band: bore radius, bore shape, section and stations. Equal options make equal bands (hashable).
 
     Angles theta are radians from the head (+y), counter-clockwise seen from +z, so the radial direction is
-    (-sin theta, cos theta, 0). `across` in [-1, 1] is the section's parameter from the -z edge to the +z edge, chosen so
-    that the face is smooth in it; it is not proportional to z.
+    (-sin theta, cos theta, 0). `across` in [-1, 1] is the section's parameter from the -z edge to the +z edge, chosen
+    so that the face is smooth in it; it is not proportional to z.
     Raises: InputError for what cannot be made.
     """
 
@@ -93,10 +97,11 @@ class Band:
         """The outer face is a cylinder."""
         return self.is_revolution and self._level
 
-    @property
-    def station_angles(self) -> Floats:
-        """(n,) theta of every station, mirrored ones too, ascending in [0, 2 pi): the third derivative may jump there."""
-        return self._measures.start
+    @cached_property
+    def shortest_change_rad(self) -> float:
+        """The shortest turn from a station to a different neighbour; a whole turn on a plain band."""
+        changing = np.any(self._measures.values != np.roll(self._measures.values, -1, axis=0), axis=1)
+        return float(np.min(self._measures.span[changing], initial=2.0 * np.pi))
 
     def half_width(self, theta: Floats) -> Floats:
         """Half the width at theta."""
@@ -104,7 +109,8 @@ class Band:
 
     def edge_radius(self, theta: Floats) -> Floats:
         """Radius of the outer face at the edges."""
-        return self.bore_radius_mm + np.asarray(self._measures.at(theta)[..., 2])
+        _, height, rise, _ = self._section_measures(theta)
+        return np.asarray(self.bore_radius_mm + height - rise)
 
     def crown_radius(self, theta: Floats) -> Floats:
         """Radius of the crown line."""
@@ -128,9 +134,25 @@ class Band:
 
     def profile(self, theta: Numbers, across: Numbers) -> tuple[Numbers, Numbers]:
         """Radius and z of the outer face; complex angles and parameters are taken too."""
-        half_width, height, edge, fullness = np.moveaxis(self._measures.at(theta), -1, 0)
-        z, above = self.section.formula(across, half_width, edge, height - edge, fullness)
+        half_width, height, rise, fullness = self._section_measures(theta)
+        z, above = self.section.formula(across, half_width, height - rise, rise, fullness)
         return self.bore_radius_mm + above, z
+
+    def _section_measures(self, theta: Numbers) -> tuple[Numbers, Numbers, Numbers, Numbers]:
+        """Half-width, height, rise from edge to crown, fullness."""
+        half_width, height, edge, fullness = np.moveaxis(self._measures.at(theta), -1, 0)
+        rise = height - edge
+        if self._keeps_rise:
+            rise = 0.5 * (rise + np.sqrt(rise * rise + 4.0 * LEAST_RISE_MM**2))
+        return half_width, height, rise, fullness
+
+    @cached_property
+    def _keeps_rise(self) -> bool:
+        """A rounded section that somewhere levels out, on a band that varies."""
+        if self.is_revolution or not self.section.round_edges:
+            return False
+        measures = self._measures.at(np.linspace(-np.pi, np.pi, 720))
+        return bool(np.min(measures[:, 1] - measures[:, 2]) < 2.0 * LEAST_RISE_MM)
 
     def profile_slopes(self, theta: Floats, across: Floats) -> Floats:
         """(6, n): radius, z, their derivatives by theta, and by across."""
@@ -176,7 +198,7 @@ class Band:
         return principal_curvatures(*self._second_order(theta, across))
 
     def _second_order(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
-        """First derivatives and (3, n) second ones: `profile_slopes`, and (tt, ta, aa) pairs of radius and z as (6, n)."""
+        """`profile_slopes`, and (6, n) r and z by theta twice, by theta and across, by across twice."""
         step = _DIFFERENCE
         first = self.profile_slopes(theta, across)
         by_across = (self.profile_slopes(theta, across + step) - self.profile_slopes(theta, across - step)) / (

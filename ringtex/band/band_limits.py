@@ -16,8 +16,8 @@ from ringtex.basics.tolerances import CREASE_RADIUS_MM
 Floats = NDArray[np.float64]
 
 STEEPEST = 2.0
-"""Edge and crown lines may run 2 mm across or up for 1 mm round the ring (63 degrees): steeper, the face doubles back on
-itself under any relief, and no finger could wear the step."""
+"""Edge and crown lines may run 2 mm across or up for 1 mm round the ring (63 degrees): steeper, the face doubles back
+on itself under any relief, and no finger could wear the step."""
 
 _LOOKS = 1440
 
@@ -53,7 +53,7 @@ def _refuse_thin_edges(bore: BoreOptions, theta: Floats, edge: Floats) -> None:
     left = edge[worst] - bore.rise_mm
     if left < 0.98 * LEAST_EDGE_MM:
         raise InputError(
-            f"The comfort bore's rise leaves {max(left, 0.0):.2f} mm of metal at the edges near {_degrees(theta[worst])}",
+            f"Near {_degrees(theta[worst])} the comfort bore's rise leaves {max(left, 0.0):.2f} mm at the edges",
             f"Raise the edge height to at least {bore.rise_mm + LEAST_EDGE_MM:g} mm there, or lower the bore's rise",
             "bore.rise",
         )
@@ -94,7 +94,7 @@ def _refuse_steep(bore_radius_mm: float, measures: StationCurve) -> None:
         worst = int(np.argmax(steep))
         if not steep[worst] <= STEEPEST:
             raise InputError(
-                f"The {name} changes too steeply near {_degrees(theta[worst])}: {steep[worst]:.1f} mm for each mm round the ring",
-                f"Move the stations there further apart or make them more alike, to at most {STEEPEST:g}",
+                f"Near {_degrees(theta[worst])} the {name} changes by {steep[worst]:.1f} mm for each mm round the ring",
+                f"Move the stations there apart or make them more alike: at most {STEEPEST:g} can be made",
                 "band.stations",
             )

@@ -13,7 +13,7 @@ Section = Literal["half_round", "flat", "court", "knife_edge"]
 LEAST_WIDTH_MM, LARGEST_WIDTH_MM = 1.0, 40.0
 """Under 1 a cast shank bends in wear; over 40 it is longer than a finger's joint (common practice, no source)."""
 LEAST_HEIGHT_MM, LARGEST_HEIGHT_MM = 0.6, 15.0
-"""Under 0.6 a band casts badly and wears through; over 15 it no longer sits between fingers (common practice, no source)."""
+"""Under 0.6 a band casts badly and wears through; over 15 it does not fit between fingers (usual practice)."""
 LEAST_EDGE_MM = 0.3
 """Thinner edges do not fill in casting and cut the finger (common practice, no source)."""
 LEAST_FULLNESS, LARGEST_FULLNESS = 1.0, 12.0
@@ -99,7 +99,7 @@ class BandOptions:
             rise = station.height_mm - station.edge_height_mm
             if self.section == "court" and rise > station.width_mm / 2.0:
                 raise InputError(
-                    f"A court arc that rises {rise:g} mm over a width of {station.width_mm:g} mm would overhang its edges",
+                    f"A court arc {rise:g} mm high over a width of {station.width_mm:g} mm would overhang its edges",
                     f"Raise the edge height to at least {station.height_mm - station.width_mm / 2.0:g} mm",
                     f"band.stations[{index}].edge_height",
                 )

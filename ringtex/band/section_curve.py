@@ -46,7 +46,7 @@ def _sinc(x: Numbers) -> Numbers:
 
 
 def court(across: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
-    """A circular arc through both edges and the crown; across is proportional to its angle. Rise at most half the width."""
+    """A circular arc through edges and crown; across is proportional to its angle. Rise at most the half-width."""
     ratio = b / a
     small = np.abs(ratio) < 1e-4
     half_angle = 2.0 * np.arctan(ratio)

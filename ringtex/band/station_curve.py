@@ -1,22 +1,23 @@
-"""The band's measures round the ring: a periodic, curvature-continuous curve through the stations that keeps within them.
+"""The band's measures round the ring: periodic, curvature-continuous curves that keep within their stations.
 
 Method: the quintic spline of least change of curvature (least integral of the squared third derivative), whose slopes
 and second derivatives at the stations are then limited so that every span's control points stay between its two
-stations, give or take 1.5 % of their values. A curve lies in the hull of its control points, so the 2 % promise holds by
-construction. Slopes and second derivatives are shared by both sides of a station, so limiting keeps the curve C2, and
-every step is continuous in the stations' places and values: nothing jumps while one is dragged. Two stations give, but
-for one per cent, a cosine.
+stations, give or take 1.5 % of their values. A curve lies in the hull of its control points, so it never goes beyond
+its stations by more. Slopes and second derivatives are shared by both sides of a station, so limiting keeps the curve
+C2, and every step is continuous in the stations' places and values: nothing jumps while one is dragged. Two stations
+give, but for 0.1 per cent, a cosine.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
-Numbers = NDArray[np.float64] | NDArray[np.complex128]
+Numbers = NDArray[Any]
 
 BEYOND_SHARE = 0.015
 """How far a control point may lie beyond its two stations, as a share of their values; 2 % is promised."""
@@ -39,7 +40,7 @@ _POWER = _to_power_basis()
 
 
 def _third_derivative_energy() -> Floats:
-    """(6, 6) form of the integral of the squared third derivative over a span of length 1, in (y0, m0, c0, y1, m1, c1)."""
+    """(6, 6) integral of the squared third derivative over a unit span, a form in (y0, m0, c0, y1, m1, c1)."""
     energy = np.zeros((6, 6))
     for i in range(3, 6):
         for j in range(3, 6):

@@ -49,7 +49,7 @@ def flatten_by_shape(band: Band, around: int, across: int) -> FlatGrid:
 
 
 def _element_matrices(band: Band, around: int, half: int) -> Floats:
-    """(around, half, 4, 4) stiffness of each element; corners in the order (0,0), (1,0), (0,1), (1,1) of (theta, across)."""
+    """(around, half, 4, 4) stiffness of each element; corners (0,0), (1,0), (0,1), (1,1) in (theta, across)."""
     step_t, step_a = 2.0 * np.pi / around, 1.0 / half
     total = np.zeros((around, half, 4, 4))
     for p in (0.5 - np.sqrt(1.0 / 12.0), 0.5 + np.sqrt(1.0 / 12.0)):
@@ -111,7 +111,7 @@ def _free_edges(stiffness: Matrix, elements: Floats, around: int, half: int) -> 
     gain = np.stack((first, first + 1.0 / around, first, first + 1.0 / around), axis=-1)
     force = np.einsum("ikab,ikb->ika", elements, np.broadcast_to(gain, (around, half, 4)))
     size = around * (half + 1)
-    load = np.bincount(corner.ravel(), weights=force.ravel(), minlength=size)
+    load = np.bincount(corner.ravel(), weights=force.ravel(), minlength=size).astype(np.float64)
     # Constants cost no energy: one node is held at 0.
     ripple = np.zeros(size)
     ripple[1:] = -_solve(stiffness[1:, 1:].tocsc(), load[1:])

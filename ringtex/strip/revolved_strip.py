@@ -34,16 +34,19 @@ class RevolvedStrip(StripMap):
         self.width = self._profile.width
 
     def to_band(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        """See `StripMap.to_band`."""
         w = self._profile.spacing.coordinate(v)
         return u * self._turn - np.pi, self._profile.across_at(w)[0]
 
     def places(self, u: Floats, v: Floats) -> BandPlaces:
+        """See `StripMap.places`."""
         theta, across = self.to_band(u, v)
         nothing = np.zeros_like(across)
         across_v = 1.0 / self._profile.v_slope(across)
         return BandPlaces(theta, across, np.full_like(across, self._turn), nothing, nothing, across_v)
 
     def from_band(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+        """See `StripMap.from_band`."""
         v = self._profile.spacing.across(self._profile.w_of(across))
         return (theta + np.pi) / self._turn, v
 
@@ -63,6 +66,7 @@ class RevolvedStrip(StripMap):
         return np.stack(self.band.curvatures(np.zeros_like(across), across))
 
     def offset(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
+        """See `StripMap.offset`."""
         u, v, h = (np.ascontiguousarray(given, dtype=float) for given in np.broadcast_arrays(u, v, h))
         places = np.empty((len(u), 3))
         for start in range(0, len(u), CHUNK):
@@ -91,6 +95,7 @@ class RevolvedStrip(StripMap):
         return panel, place - panel
 
     def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
+        """See `StripMap.metric`."""
         panel, share = self._locate(np.asarray(v, dtype=float))
         radius = self._nodes[panel, 0] + share * self._nodes[panel, 4]
         rate = self._rate(radius)
@@ -98,6 +103,7 @@ class RevolvedStrip(StripMap):
         return around, np.zeros_like(around), 1.0 / np.square(rate)
 
     def curvatures(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        """See `StripMap.curvatures`."""
         panel, share = self._locate(np.asarray(v, dtype=float))
         k = self._bends[:, panel] * (1.0 - share) + self._bends[:, panel + 1] * share
         return k[0], k[1]

@@ -6,18 +6,16 @@ import threading
 from abc import ABC, abstractmethod
 from collections import OrderedDict
 from functools import cached_property
-from typing import Literal, NamedTuple, get_args
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.band.band import Band
-from ringtex.basics.errors import InputError
 from ringtex.strip.distortion import Distortion, distortion_of
+from ringtex.strip.strip_options import Keep, StripOptions
 
 Floats = NDArray[np.float64]
-Keep = Literal["length", "shape", "area"]
-
 KEPT_STRIPS = 8
 """Unwrapped bands remembered: one per design at hand and way to flatten; each takes about 2 MB."""
 
@@ -45,9 +43,9 @@ class StripFrame(NamedTuple):
 class StripMap(ABC):
     """The strip [0, length) x [0, width], and where each of its places lies on the ring.
 
-    u = 0 is the seam on the palm side and u grows counter-clockwise seen from +z; v runs from the -z edge to the +z edge;
-    h is the height over the outer face along its outward normal. u is periodic: any number is taken. v is kept inside
-    [0, width]. Places are arrays (n,). Read-only and safe to share between threads.
+    u = 0 is the seam on the palm side and u grows counter-clockwise seen from +z; v runs from the -z edge to the +z
+    edge; h is the height over the outer face along its outward normal. u is periodic: any number is taken. v is kept
+    inside [0, width]. Places are arrays (n,). Read-only and safe to share between threads.
     """
 
     band: Band
@@ -69,7 +67,7 @@ class StripMap(ABC):
 
     @abstractmethod
     def offset(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
-        """(n, 3) places at height h over the outer face. Made to be fast; within 1e-5 mm of `frame` (see the tests)."""
+        """(n, 3) places at height h over the outer face. Made to be fast, from tables: within 1e-4 mm of `frame`."""
 
     @abstractmethod
     def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
@@ -118,8 +116,7 @@ def unwrap(band: Band, keep: Keep) -> StripMap:
     the same strip waits for the first.
     Raises: InputError for an unknown way to flatten.
     """
-    if keep not in get_args(Keep):
-        raise InputError(f"There is no way to flatten called {keep!r}", "Use length, shape or area", "strip.keep")
+    StripOptions(keep)
     with _lock:
         strip = _kept.get((band, keep))
         if strip is None:

@@ -8,24 +8,26 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.band.band import Band
-from ringtex.basics.tolerances import CREASE_RADIUS_MM
 from ringtex.strip.edge_spacing import EdgeSpacing
-from ringtex.strip.flat_grid import metric_terms
+from ringtex.strip.flat_grid import FlatGrid, metric_terms
 from ringtex.strip.grid_inverse import GridInverse
 from ringtex.strip.keep_area import flatten_by_area
 from ringtex.strip.keep_length import flatten_by_length
 from ringtex.strip.keep_shape import flatten_by_shape
+from ringtex.strip.node_density import node_density
 from ringtex.strip.spline_table import SplineTable
 from ringtex.strip.strip_map import BandPlaces, Keep, StripMap
 
 Floats = NDArray[np.float64]
 
-GRID = (256, 64)
+GRID = (256, 128)
 """Elements round and across for flattening: dilatation under 1.003 on a dome ring."""
-TABLE = (256, 64)
-"""Nodes of the tables round and across."""
-CREASED_ACROSS = 96
-"""The same across for a band with a crease."""
+ABRUPT_RAD = 0.35
+"""Stations closer than this (20 degrees) get twice the elements round."""
+TABLE_AROUND = (256, 768)
+"""Nodes of the tables round the ring, at least and at most."""
+TURN_PER_NODE = 0.055
+"""Radians round the ring from one table node to the next, at most, as far as the most nodes allow."""
 CHUNK = 16384
 
 _FLATTEN = {"length": flatten_by_length, "shape": flatten_by_shape, "area": flatten_by_area}
@@ -34,24 +36,29 @@ _FLATTEN = {"length": flatten_by_length, "shape": flatten_by_shape, "area": flat
 class VariedStrip(StripMap):
     """The map is a C2 table over (u, w), made from the flattened grid; its inverse is Newton on the same table."""
 
-    def __init__(self, band: Band, keep: Keep, grid: tuple[int, int] = GRID) -> None:
+    def __init__(self, band: Band, keep: Keep, grid: tuple[int, int] | None = None) -> None:
         self.band, self.keep = band, keep
-        flat = _FLATTEN[keep](band, *grid)
+        flat = _FLATTEN[keep](band, *(grid or _grid(band)))
         self.length, self.width = flat.length, flat.width
         self._turn = 2.0 * np.pi / self.length
-        crease = _crease_share(band) if band.section.crease else 0.0
-        self._spacing = EdgeSpacing(self.width, band.section.round_edges, crease)
-        around, across = TABLE[0], CREASED_ACROSS if crease > 0.0 else TABLE[1]
+        self._inverse = GridInverse(flat)
+        density = node_density(band, self._inverse, self.width, band.section.round_edges)
+        self._spacing = EdgeSpacing(self.width, band.section.round_edges, density)
+        around, across = _table_around(band, flat), round(float(np.mean(density)))
         self._u = self.length * np.arange(around) / around
         self._w = np.linspace(0.0, 1.0, across + 1)
-        self._inverse = GridInverse(flat)
         self._theta, self._across = self._inverse.at_nodes(self._u, self._spacing.across(self._w))
         deviation = self._theta - (self._u * self._turn - np.pi)[:, None]
-        self._map = SplineTable(np.stack((deviation, self._across), axis=-1))
+        self._map = self._table(np.stack((deviation, self._across), axis=-1))
         # Slopes right on a round edge are 0 / 0; a quarter of a node inside they are sound.
         self._inside = 0.25 / across if band.section.round_edges else 0.0
 
+    def _table(self, values: Floats) -> SplineTable:
+        # What is smooth in v is level in w at a clustered edge, where dv / dw = 0.
+        return SplineTable(values, level_ends=self._spacing.clustered)
+
     def to_band(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        """See `StripMap.to_band`."""
         w = self._spacing.coordinate(v)
         found = self._map.at(u / self.length, w)
         return u * self._turn - np.pi + found[:, 0], self._settle(found[:, 1], w)
@@ -62,6 +69,7 @@ class VariedStrip(StripMap):
         return np.where(w <= 0.0, -1.0, np.where(w >= 1.0, 1.0, across))
 
     def places(self, u: Floats, v: Floats) -> BandPlaces:
+        """See `StripMap.places`."""
         w = self._spacing.coordinate(v)
         inside = np.clip(w, self._inside, 1.0 - self._inside)
         turn = u / self.length
@@ -71,6 +79,7 @@ class VariedStrip(StripMap):
         return BandPlaces(theta, across, self._turn + by_u[:, 0], by_v[:, 0], by_u[:, 1], by_v[:, 1])
 
     def from_band(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+        """See `StripMap.from_band`."""
         theta, across = (np.array(given, dtype=float) for given in np.broadcast_arrays(theta, across))
         u, v = self._inverse.guess(theta, across)
         w = self._spacing.coordinate(v)
@@ -104,7 +113,7 @@ class VariedStrip(StripMap):
     def _places(self) -> SplineTable:
         """Places and normals, x, y, z each."""
         outer = self.band.outer(self._theta, self._across)
-        return SplineTable(np.concatenate((outer.point, outer.normal), axis=-1))
+        return self._table(np.concatenate((outer.point, outer.normal), axis=-1))
 
     @cached_property
     def _metric(self) -> SplineTable:
@@ -119,7 +128,7 @@ class VariedStrip(StripMap):
                 (at.theta_v, at.across_v, at.theta_v, at.across_v),
             )
         ]
-        return SplineTable(np.stack(terms, axis=-1).reshape(*self._theta.shape, 3))
+        return self._table(np.stack(terms, axis=-1).reshape(*self._theta.shape, 3))
 
     @cached_property
     def _bends(self) -> Floats:
@@ -128,6 +137,7 @@ class VariedStrip(StripMap):
         return np.concatenate((bends, bends[:1]))
 
     def offset(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
+        """See `StripMap.offset`."""
         u, v, h = (np.ascontiguousarray(given, dtype=float) for given in np.broadcast_arrays(u, v, h))
         places = np.empty((len(u), 3))
         for start in range(0, len(u), CHUNK):
@@ -146,10 +156,12 @@ class VariedStrip(StripMap):
             places[edge] = outer.point + h[edge, None] * outer.normal
 
     def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
+        """See `StripMap.metric`."""
         E, F, G = self._metric.at(np.asarray(u) / self.length, self._spacing.coordinate(np.asarray(v))).T
         return E, F, G
 
     def curvatures(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        """See `StripMap.curvatures`."""
         # Straight between nodes: near a steep edge a smooth table would swing below zero.
         turn = np.asarray(u) / self.length
         around = (turn - np.floor(turn)) * len(self._u)
@@ -164,9 +176,15 @@ class VariedStrip(StripMap):
         return found[:, 0], found[:, 1]
 
 
-def _crease_share(band: Band) -> float:
-    """The share of the width in which the crown's crease turns, over the ring's mean: radius x flank angle / width."""
-    theta = np.linspace(-np.pi, np.pi, 64, endpoint=False)
-    width = 2.0 * band.half_width(theta)
-    flank = np.arctan2(band.crown_radius(theta) - band.edge_radius(theta), width / 2.0)
-    return float(np.clip(np.mean(CREASE_RADIUS_MM * np.abs(flank) / width), 0.003, 0.2))
+def _grid(band: Band) -> tuple[int, int]:
+    around, across = GRID
+    return (2 * around if band.shortest_change_rad < ABRUPT_RAD else around), across
+
+
+def _table_around(band: Band, flat: FlatGrid) -> int:
+    """Even nodes along u that are nowhere too far apart in theta."""
+    step = np.diff(flat.u, axis=0, append=flat.u[:1] + flat.length)
+    fastest = flat.length / (len(flat.theta) * float(np.min(step)))
+    apart = min(TURN_PER_NODE, band.shortest_change_rad / 8.0)
+    least, most = TABLE_AROUND
+    return int(np.clip(64 * np.ceil(2.0 * np.pi * fastest / apart / 64.0), least, most))
