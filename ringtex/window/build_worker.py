@@ -1,0 +1,170 @@
+"""Builds rings beside the window: the newest design wins, a draft at once, the fine mesh when the hand rests.
+
+One thread works through at most two jobs: the newest design's draft and, later, its final mesh. It touches no widget:
+what it has to say goes through queued signals, so everything that listens is called in the window's thread.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from dataclasses import dataclass, field
+from typing import Final
+
+from PySide6.QtCore import QObject, Qt, Signal, Slot
+
+from ringtex.basics.errors import Cancelled, RingtexError, SelfCheckError
+from ringtex.basics.progress import Progress
+from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
+from ringtex.design.design import Design
+from ringtex.make_ring import make_ring
+from ringtex.window.view import View, make_view
+
+__all__ = ["REST_SECONDS", "BuildWorker", "View"]
+
+REST_SECONDS: Final = 0.25
+"""The hand rests when no change came for so long: longer than the pause between two steps of a wheel."""
+
+
+@dataclass(eq=False)
+class _Job:
+    """One build: frozen input, and its own progress."""
+
+    design: Design
+    is_draft: bool
+    progress: Progress = field(default_factory=Progress)
+
+
+class BuildWorker(QObject):
+    """Builds the newest requested design in a thread of its own.
+
+    A running draft is always finished (during a long drag each cancelled draft would leave the views standing still);
+    a running final mesh gives way to a new request at once. The last good View stays valid for as long as it is wanted.
+    """
+
+    built = Signal(object)
+    """A View: first the draft, then the final mesh."""
+    failed = Signal(object, object)
+    """The design that cannot be built, and the RingtexError that says why."""
+    busy = Signal(str, float)
+    """The stage at work and the fraction done; ("", 1.0) when nothing is left to do."""
+
+    _finished = Signal(object, object)
+    _progressed = Signal(object, str, float)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._condition = threading.Condition()
+        self._draft: _Job | None = None
+        self._final: _Job | None = None
+        self._final_due = 0.0
+        self._running: _Job | None = None
+        self._stopping = False
+        self._finished.connect(self._tell_finished, Qt.ConnectionType.QueuedConnection)
+        self._progressed.connect(self._tell_progress, Qt.ConnectionType.QueuedConnection)
+        self._thread = threading.Thread(target=self._work, name="ring builder", daemon=True)
+        self._thread.start()
+
+    def request(self, design: Design) -> None:
+        """Build this design; it takes the place of whatever was waiting."""
+        with self._condition:
+            self._draft = _Job(design, is_draft=True)
+            self._final = _Job(design, is_draft=False)
+            self._final_due = time.monotonic() + REST_SECONDS
+            if self._running is not None and not self._running.is_draft:
+                self._running.progress.cancel()
+            self._condition.notify()
+
+    def cancel(self) -> None:
+        """Stop what is being built and forget what is waiting; the last View stays."""
+        with self._condition:
+            self._draft = self._final = None
+            if self._running is not None:
+                self._running.progress.cancel()
+        self.busy.emit("", 1.0)
+
+    @property
+    def idle(self) -> bool:
+        """Nothing is being built and nothing waits."""
+        with self._condition:
+            return self._draft is None and self._final is None and self._running is None
+
+    def stop(self, seconds: float = 10.0) -> bool:
+        """End the thread; nothing is told afterwards. Gives False where it did not end in time."""
+        with self._condition:
+            self._stopping = True
+            self._draft = self._final = None
+            if self._running is not None:
+                self._running.progress.cancel()
+            self._condition.notify()
+        self._thread.join(seconds)
+        return not self._thread.is_alive()
+
+    def _next_job(self) -> _Job | None:
+        """Wait for the next thing to build; None at the end. Runs in the worker thread."""
+        with self._condition:
+            self._running = None
+            while not self._stopping:
+                wait = None
+                if self._draft is not None:
+                    self._running, self._draft = self._draft, None
+                    return self._running
+                if self._final is not None:
+                    wait = self._final_due - time.monotonic()
+                    if wait <= 0.0:
+                        self._running, self._final = self._final, None
+                        return self._running
+                self._condition.wait(wait)
+        return None
+
+    def _work(self) -> None:
+        """The worker thread."""
+        while (job := self._next_job()) is not None:
+            self._say(job, self._build(job))
+
+    def _say(self, job: _Job, result: View | RingtexError) -> None:
+        with self._condition:
+            if self._stopping:
+                return
+            if job.is_draft and isinstance(result, RingtexError) and self._final is not None:
+                # What cannot be drafted cannot be finished either; only the newest design may keep its final job.
+                self._final = None if self._final.design is job.design else self._final
+        self._finished.emit(job, result)
+
+    def _build(self, job: _Job) -> View | RingtexError:
+        """Build one job; whatever goes wrong comes back as an error with a sentence."""
+
+        def listener(stage: str, fraction: float) -> None:
+            if not self._stopping:
+                self._progressed.emit(job, stage, fraction)
+
+        job.progress = Progress(listener) if not job.progress.cancelled else job.progress
+        try:
+            built = make_ring(job.design, DRAFT_CHORD_MM if job.is_draft else FINAL_CHORD_MM, job.progress)
+            return make_view(built, job.is_draft)
+        except RingtexError as error:
+            return error
+        except MemoryError:
+            return RingtexError("There is not enough memory for this ring", "Use fewer cells, or close other programs")
+        except Exception as error:
+            fault = SelfCheckError("This ring could not be built: a fault of ringtex", "Undo the last change", "")
+            fault.__cause__ = error
+            return fault
+
+    @Slot(object, object)
+    def _tell_finished(self, job: _Job, result: View | RingtexError) -> None:
+        """In the window's thread: pass a result on."""
+        if self._stopping:
+            return
+        if isinstance(result, View):
+            self.built.emit(result)
+        elif not isinstance(result, Cancelled):
+            self.failed.emit(job.design, result)
+        if self.idle:
+            self.busy.emit("", 1.0)
+
+    @Slot(object, str, float)
+    def _tell_progress(self, job: _Job, stage: str, fraction: float) -> None:
+        """In the window's thread: pass progress on, of the job that runs now."""
+        if job is self._running and not self._stopping:
+            self.busy.emit(stage, fraction)

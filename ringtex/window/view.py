@@ -1,0 +1,46 @@
+"""A built ring made ready to be drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.design.design import Design
+from ringtex.make_ring import BuiltRing
+
+
+@dataclass(frozen=True, eq=False)
+class View:
+    """What both views draw; made whole in the worker thread, never changed afterwards.
+
+    positions (n, 3) float32, mm; normals (n, 3) float32, unit, smooth where the surface is; triangles (m, 3) uint32;
+    cell_of_triangle (m,) int32, -1 outside the cells. is_draft: built to the coarse tolerance while the hand moves.
+    """
+
+    design: Design
+    built: BuiltRing
+    is_draft: bool
+    positions: NDArray[np.float32]
+    normals: NDArray[np.float32]
+    triangles: NDArray[np.uint32]
+    cell_of_triangle: NDArray[np.int32]
+
+
+def make_view(built: BuiltRing, is_draft: bool) -> View:
+    """Lay a built ring's mesh out for drawing."""
+    from ringtex.window.ring_view.mesh_normals import vertex_normals
+
+    mesh = built.solid.mesh
+    cell_of_triangle = np.full(len(mesh.faces), -1, dtype=np.int32)
+    cell_of_triangle[built.solid.parts["cells"]] = built.solid.face_cell
+    return View(
+        design=built.design,
+        built=built,
+        is_draft=is_draft,
+        positions=mesh.vertices.astype(np.float32),
+        normals=vertex_normals(mesh.vertices, mesh.faces),
+        triangles=mesh.faces.astype(np.uint32),
+        cell_of_triangle=cell_of_triangle,
+    )
