@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import threading
 import time
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QObject, Qt, Signal, Slot
@@ -26,13 +26,13 @@ REST_SECONDS: Final = 0.25
 """The hand rests when no change came for so long: longer than the pause between two steps of a wheel."""
 
 
-@dataclass(eq=False)
 class _Job:
-    """One build: frozen input, and its own progress."""
+    """One build: frozen input, and its own progress, which tells `listener`."""
 
-    design: Design
-    is_draft: bool
-    progress: Progress = field(default_factory=Progress)
+    def __init__(self, design: Design, is_draft: bool, listener: Callable[[_Job, str, float], None]) -> None:
+        self.design = design
+        self.is_draft = is_draft
+        self.progress = Progress(lambda stage, fraction: listener(self, stage, fraction))
 
 
 class BuildWorker(QObject):
@@ -68,8 +68,8 @@ class BuildWorker(QObject):
     def request(self, design: Design) -> None:
         """Build this design; it takes the place of whatever was waiting."""
         with self._condition:
-            self._draft = _Job(design, is_draft=True)
-            self._final = _Job(design, is_draft=False)
+            self._draft = _Job(design, True, self._hear_progress)
+            self._final = _Job(design, False, self._hear_progress)
             self._final_due = time.monotonic() + REST_SECONDS
             if self._running is not None and not self._running.is_draft:
                 self._running.progress.cancel()
@@ -133,12 +133,6 @@ class BuildWorker(QObject):
 
     def _build(self, job: _Job) -> View | RingtexError:
         """Build one job; whatever goes wrong comes back as an error with a sentence."""
-
-        def listener(stage: str, fraction: float) -> None:
-            if not self._stopping:
-                self._progressed.emit(job, stage, fraction)
-
-        job.progress = Progress(listener) if not job.progress.cancelled else job.progress
         try:
             built = make_ring(job.design, DRAFT_CHORD_MM if job.is_draft else FINAL_CHORD_MM, job.progress)
             return make_view(built, job.is_draft)
@@ -150,6 +144,11 @@ class BuildWorker(QObject):
             fault = SelfCheckError("This ring could not be built: a fault of ringtex", "Undo the last change", "")
             fault.__cause__ = error
             return fault
+
+    def _hear_progress(self, job: _Job, stage: str, fraction: float) -> None:
+        """In the worker thread: hand progress to the window's thread."""
+        if not self._stopping:
+            self._progressed.emit(job, stage, fraction)
 
     @Slot(object, object)
     def _tell_finished(self, job: _Job, result: View | RingtexError) -> None:
