@@ -13,6 +13,7 @@ from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.chord_length import chord_length
 from ringtex.solid.inset_collapse import drop_vanished_walls
+from ringtex.solid.wall_frames import wall_frames
 from ringtex.strip.strip_map import StripMap
 
 Floats = NDArray[np.float64]
@@ -53,132 +54,55 @@ class CellInsets:
 
 def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float) -> CellInsets:
     """Inset every cell by the relief's profile, in true distances on the ring."""
-    cell = tiling.corner_cell
-    start, end = tiling.corners, tiling.corners[tiling.next_corner]
-    length = np.hypot(*(end - start).T)
-    tangent = (end - start) / length[:, None]
-    inward = np.stack((-tangent[:, 1], tangent[:, 0]), axis=1)
-    across_start, across_end, along = _scales(strip, tiling, tangent)
-    across = np.minimum(across_start, across_end)
-    centre = seeing_centres(tiling, start, inward)
-    reach = np.einsum("hi,hi->h", inward, centre[cell] - start)
-
-    room = np.minimum.reduceat(reach * across, tiling.cell_start[:-1])
+    walls, cell = wall_frames(strip, tiling), tiling.corner_cell
+    across = walls.across
+    room = np.minimum.reduceat(walls.reach * across, tiling.cell_start[:-1])
     longest = float(np.quantile(chord_length(strip, tiling.vertices[:, 0], tiling.vertices[:, 1], chord_mm), 0.05))
     profile = relief.profile.with_parts_under(longest, float(np.median(room)))
-    fit = _fit(profile, room)
-    plan = np.maximum(relief.depth_share, SHALLOWEST_PLAN)
-    # Shallow cells keep the level strip and narrow the flank; squeezed ones shrink as a whole.
-    level = np.where(profile.share > 0.0, 0.0, profile.level_mm)
-    inset_mm = np.minimum(profile.inward_mm, level) + np.multiply.outer(
-        plan, np.maximum(profile.inward_mm - level, 0.0)
-    )
-    inset_mm[:, profile.inward_mm < 0.0] = np.multiply.outer(plan, profile.inward_mm[profile.inward_mm < 0.0])
-    inset_mm *= fit[:, None]
-
-    mitre = _mitres(tiling, inward, across_start, across_end)
-    to_centre = centre[cell] - start
-    corner = (
-        start[:, None, :] + profile.share[:, None] * to_centre[:, None, :] + inset_mm[cell, :, None] * mitre[:, None, :]
-    )
-    corner[:, 0] = start
-    alive = _alive_sides(tiling, corner, tangent, along)
+    plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
+    asked = _asked_insets(profile, plan)
+    fit = _fit(profile, asked, profile.rise_mm * np.abs(relief.depth_share), room)
+    inset_mm = asked * fit[:, None]
+    corner = walls.start[:, None, :] + profile.share[:, None] * (walls.centre[cell] - walls.start)[:, None, :]
+    corner += inset_mm[cell, :, None] * walls.mitre[:, None, :]
+    corner[:, 0] = walls.start
+    alive = _alive_sides(tiling, corner, walls.tangent, walls.along)
     if not np.all(alive):
-        corner, alive = drop_vanished_walls(tiling, corner, alive, tangent, along)
-
-    last_inset = inset_mm[cell, -1] / across
+        corner, alive = drop_vanished_walls(tiling, corner, alive, walls.tangent, walls.along)
     height = profile.height_mm * (relief.depth_share * fit)[:, None]
     return CellInsets(
-        centre=centre,
+        centre=walls.centre,
         corner=corner,
         alive=alive,
         height=height,
         rise=profile.rise_mm * relief.depth_share * fit,
         squeezed=fit < 1.0,
-        along=along,
+        along=walls.along,
         across=across,
         gap=_smallest_gap(profile.share, inset_mm, height, room),
-        inner_reach=((1.0 - profile.share[-1]) * reach - last_inset) * across,
-        level_inset=_level_inset(relief, fit[cell], plan[cell], reach * across),
+        inner_reach=(1.0 - profile.share[-1]) * walls.reach * across - inset_mm[cell, -1],
+        level_inset=_level_inset(relief, fit[cell], plan[cell], walls.reach * across),
     )
 
 
-def _scales(strip: StripMap, tiling: Tiling, tangent: Floats) -> tuple[Floats, Floats, Floats]:
-    """Scale square to each half wall at its start and at its end, and the larger scale along it."""
-    e, f, g = strip.metric(tiling.vertices[:, 0], tiling.vertices[:, 1])
-    area = np.sqrt(np.maximum(e * g - f * f, 0.0))
-    tu, tv = tangent[:, 0], tangent[:, 1]
-
-    def at(vertex: NDArray[np.int32]) -> tuple[Floats, Floats]:
-        along = np.sqrt(e[vertex] * tu * tu + 2.0 * f[vertex] * tu * tv + g[vertex] * tv * tv)
-        return area[vertex] / along, along
-
-    across_start, along_start = at(tiling.corner_vertex)
-    across_end, along_end = at(tiling.corner_vertex[tiling.next_corner])
-    return across_start, across_end, np.maximum(along_start, along_end)
+def _asked_insets(profile: CellProfile, plan: Floats) -> Floats:
+    """(cells, rings) how far each ring lies inside the wall, mm: shallow cells keep the level strip and narrow the
+    flank."""
+    level = 0.0 if profile.share[-1] > 0.0 else profile.level_mm
+    beyond = profile.inward_mm - level
+    on_flank = (profile.inward_mm > level) | (profile.inward_mm < 0.0)
+    return np.asarray(np.where(on_flank, level + np.multiply.outer(plan, beyond), profile.inward_mm))
 
 
-def seeing_centres(tiling: Tiling, start: Floats, inward: Floats) -> Floats:
-    """For each cell a place from which all its walls are seen, far from the nearest: the centroid, or better.
-
-    Cells whose centroid comes close to a wall (long or bent cells) walk away from their nearest wall, a little less at
-    each step; the best place on the way is kept.
-    """
-    cell, first = tiling.corner_cell, tiling.cell_start[:-1]
-    end = start[tiling.next_corner]
-    cross = start[:, 0] * end[:, 1] - end[:, 0] * start[:, 1]
-    six_areas = 3.0 * np.add.reduceat(cross, first)
-    centre = np.stack([np.add.reduceat((start[:, i] + end[:, i]) * cross, first) / six_areas for i in (0, 1)], axis=1)
-
-    def clearance(place: Floats) -> Floats:
-        away: Floats = np.einsum("hi,hi->h", inward, place[cell] - start)
-        return away
-
-    distance = clearance(centre)
-    best_room = np.minimum.reduceat(distance, first)
-    width = np.sqrt(np.abs(six_areas) / 6.0)
-    poor = best_room < 0.25 * width
-    if not np.any(poor):
-        return centre
-    best = centre.copy()
-    for step in range(40):
-        nearest = distance == np.minimum.reduceat(distance, first)[cell]
-        pull = np.stack([np.add.reduceat(np.where(nearest, inward[:, i], 0.0), first) for i in (0, 1)], axis=1)
-        centre = centre + np.where(poor[:, None], pull * (width * 0.15 / (1.0 + 0.35 * step))[:, None], 0.0)
-        distance = clearance(centre)
-        room = np.minimum.reduceat(distance, first)
-        better = room > best_room
-        best[better], best_room[better] = centre[better], room[better]
-    return best
-
-
-def _mitres(tiling: Tiling, inward: Floats, across_start: Floats, across_end: Floats) -> Floats:
-    """(half walls, 2) how far the corner at the start of each half wall moves for an inset of 1 mm on the ring.
-
-    Each of the two walls moves by its own strip distance, so the moved corner is where the moved walls meet. Walls in
-    one line (a T-junction) just move square to themselves.
-    """
-    before = tiling.previous_corner
-    n1, n2 = inward[before], inward
-    o1, o2 = 1.0 / across_end[before], 1.0 / across_start
-    cosine = np.einsum("hi,hi->h", n1, n2)
-    common = (0.5 * (o1 + o2) / np.maximum(1.0 + cosine, 0.05))[:, None] * (n1 + n2)
-    turning = 1.0 - cosine
-    uneven = np.where(turning > 1e-3, 0.5 * (o2 - o1) / np.maximum(turning, 1e-3), 0.0)
-    mitres: Floats = common + uneven[:, None] * (n2 - n1)
-    return mitres
-
-
-def _fit(profile: CellProfile, room: Floats) -> Floats:
+def _fit(profile: CellProfile, asked: Floats, rise: Floats, room: Floats) -> Floats:
     """(cells,) 1, or by how much the whole profile must shrink so that it fits between wall and centre, `room` mm."""
-    fit = np.ones(len(room))
     # A bent top needs a base at least as wide as it is high: its flanks then stay under 76 degrees.
-    wanted = profile.inward_mm[-1] + 0.5 * abs(profile.rise_mm)
-    if wanted > 0.0:
-        fit = np.minimum(fit, (1.0 - profile.share[-1] - SQUEEZE_MARGIN) * room / wanted)
-    for share, outward in zip(profile.share, -profile.inward_mm, strict=True):
-        if outward > 0.0:
-            fit = np.minimum(fit, 0.6 * share * room / outward)
+    wanted = np.maximum(asked[:, -1] + 0.5 * np.abs(rise), 1e-12)
+    fit = np.minimum(1.0, (1.0 - profile.share[-1] - SQUEEZE_MARGIN) * room / wanted)
+    for ring, share in enumerate(profile.share):
+        outward = -asked[:, ring]
+        limit = 0.6 * share * room / np.maximum(outward, 1e-12)
+        fit = np.where(outward > 0.0, np.minimum(fit, limit), fit)
     return np.clip(fit, 1e-3, 1.0)
 
 

@@ -63,9 +63,9 @@ def zip_sides(
 def zip_around(lower_angle: NDArray[np.float64], upper_angle: NDArray[np.float64]) -> Ints:
     """Triangles between two closed rows of points, each sorted by angle (radians) within one turn, from any start.
 
-    Returns faces (n + m, 3): points of the lower row are 0 … n - 1, of the upper row n … n + m - 1; counter-clockwise for
-    one who sees angles grow to the right and the lower row below. Every segment meets the point of the other row that is
-    nearest to its middle, so no triangle leans further than one segment.
+    Returns faces (n + m, 3): points of the lower row are 0 … n - 1, of the upper row n … n + m - 1; counter-clockwise
+    for one who sees angles grow to the right and the lower row below. Every segment meets the point of the other row
+    that is nearest to its middle, so no triangle leans further than one segment.
     """
     size, other = len(lower_angle), len(upper_angle)
     turn = 2.0 * np.pi
