@@ -25,16 +25,22 @@ COARSEST_MM: Final = 0.1
 
 
 @dataclass(frozen=True, eq=False)
-class BuiltRing:
-    """A ring and every stage on the way to it; seconds are those spent in each stage."""
+class ShapedRing:
+    """A ring and every stage on the way to it, not checked yet; seconds are those spent in each stage."""
 
     design: Design
     strip: StripMap
     pattern: Pattern
     relief: Relief
     solid: RingSolid
-    report: Report
     seconds: dict[str, float]
+
+
+@dataclass(frozen=True, eq=False)
+class BuiltRing(ShapedRing):
+    """A ring that was checked."""
+
+    report: Report
 
 
 def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Progress | None = None) -> BuiltRing:
@@ -45,8 +51,22 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
     Raises: InputError where the design cannot be built; Cancelled.
     Guarantees: the same design and tolerance give the same mesh, bit for bit.
     """
-    refuse_tolerance(tolerance_mm)
     progress = progress or Progress()
+    shaped = shape_ring(design, tolerance_mm, progress)
+    with progress.stage("checks", 0.8):
+        asked = AskedPattern(shaped.pattern.around, design.relief.ridge_mm, shaped.pattern.stretch_percent)
+        form, size = design.relief.form, design.size.circumference_mm
+        report = check_ring(shaped.solid, shaped.strip, form, size, design.make, asked)
+    seconds = dict(progress.seconds)
+    return BuiltRing(design, shaped.strip, shaped.pattern, shaped.relief, shaped.solid, seconds, report)
+
+
+def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> ShapedRing:
+    """The flow without its checks, which take most of the time: for a picture while the hand still moves.
+
+    Parameters, raises and guarantees as `make_ring`; the progress ends at 0.65.
+    """
+    refuse_tolerance(tolerance_mm)
     with progress.stage("band", 0.05):
         band = design.make_band()
     with progress.stage("strip", 0.25):
@@ -57,10 +77,7 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
         relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm)
     with progress.stage("solid", 0.65):
         solid = build_solid(strip, pattern.tiling, relief, tolerance_mm, progress)
-    with progress.stage("checks", 0.8):
-        asked = AskedPattern(pattern.around, design.relief.ridge_mm, pattern.stretch_percent)
-        report = check_ring(solid, strip, design.relief.form, design.size.circumference_mm, design.make, asked)
-    return BuiltRing(design, strip, pattern, relief, solid, report, dict(progress.seconds))
+    return ShapedRing(design, strip, pattern, relief, solid, dict(progress.seconds))
 
 
 def refuse_tolerance(tolerance_mm: float) -> None:

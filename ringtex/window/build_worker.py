@@ -17,7 +17,7 @@ from ringtex.basics.errors import Cancelled, RingtexError, SelfCheckError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
 from ringtex.design.design import Design
-from ringtex.make_ring import make_ring
+from ringtex.make_ring import make_ring, shape_ring
 from ringtex.window.view import View, make_view
 
 __all__ = ["REST_SECONDS", "BuildWorker", "View"]
@@ -134,8 +134,9 @@ class BuildWorker(QObject):
     def _build(self, job: _Job) -> View | RingtexError:
         """Build one job; whatever goes wrong comes back as an error with a sentence."""
         try:
-            built = make_ring(job.design, DRAFT_CHORD_MM if job.is_draft else FINAL_CHORD_MM, job.progress)
-            return make_view(built, job.is_draft)
+            if job.is_draft:
+                return make_view(shape_ring(job.design, DRAFT_CHORD_MM, job.progress), is_draft=True)
+            return make_view(make_ring(job.design, FINAL_CHORD_MM, job.progress), is_draft=False)
         except RingtexError as error:
             return error
         except MemoryError:

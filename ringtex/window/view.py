@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.checks.check_ring import Report
 from ringtex.design.design import Design
-from ringtex.make_ring import BuiltRing
+from ringtex.make_ring import BuiltRing, ShapedRing
 
 
 @dataclass(frozen=True, eq=False)
@@ -16,19 +17,25 @@ class View:
     """What both views draw; made whole in the worker thread, never changed afterwards.
 
     positions (n, 3) float32, mm; normals (n, 3) float32, unit, smooth where the surface is; triangles (m, 3) uint32;
-    cell_of_triangle (m,) int32, -1 outside the cells. is_draft: built to the coarse tolerance while the hand moves.
+    cell_of_triangle (m,) int32, -1 outside the cells. is_draft: built to the coarse tolerance while the hand moves, and
+    not checked: `report` is None until the hand rests.
     """
 
     design: Design
-    built: BuiltRing
+    built: ShapedRing
     is_draft: bool
     positions: NDArray[np.float32]
     normals: NDArray[np.float32]
     triangles: NDArray[np.uint32]
     cell_of_triangle: NDArray[np.int32]
 
+    @property
+    def report(self) -> Report | None:
+        """What the checks found and measured; None for a draft, whose checks would take longer than its shape."""
+        return self.built.report if isinstance(self.built, BuiltRing) else None
 
-def make_view(built: BuiltRing, is_draft: bool) -> View:
+
+def make_view(built: ShapedRing, is_draft: bool) -> View:
     """Lay a built ring's mesh out for drawing."""
     from ringtex.window.ring_view.mesh_normals import vertex_normals
 
