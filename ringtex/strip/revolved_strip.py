@@ -12,7 +12,8 @@ from ringtex.strip.keep_area import area_rate
 from ringtex.strip.keep_length import length_rate
 from ringtex.strip.keep_shape import shape_rate
 from ringtex.strip.profile_map import PANELS, ProfileMap
-from ringtex.strip.strip_map import BandPlaces, Keep, StripMap
+from ringtex.strip.strip_map import BandPlaces, StripMap
+from ringtex.strip.strip_options import Keep
 
 Floats = NDArray[np.float64]
 

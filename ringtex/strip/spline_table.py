@@ -32,17 +32,21 @@ def _periodic_coefficients(values: Floats) -> Floats:
     return np.roll(np.fft.irfft(spectrum, n=n, axis=0), 1, axis=0)
 
 
-def _open_matrix(m: int, level_ends: bool) -> Floats:
-    """(m + 3, m + 3) collocation at m + 1 even nodes; both ends are level, or closed by the not-a-knot condition."""
-    matrix = np.zeros((m + 3, m + 3))
-    for node in range(m + 1):
-        matrix[node, node : node + 3] = np.array([1.0, 4.0, 1.0]) / 6.0
-    if level_ends:
-        matrix[m + 1, 0:3] = matrix[m + 2, m : m + 3] = [-1.0, 0.0, 1.0]
-        return matrix
-    # Fourth differences of the coefficients are the jumps of the third derivative.
-    matrix[m + 1, 0:5] = matrix[m + 2, m - 2 : m + 3] = [1.0, -4.0, 6.0, -4.0, 1.0]
-    return matrix
+def _open_coefficients(values: Floats, level_ends: bool) -> Floats:
+    """Coefficients (m + 3, ...) of the cubic spline through m + 1 even nodes; ends level, or by not-a-knot."""
+    from scipy.linalg import solve_banded
+
+    m = len(values) - 1
+    band = np.zeros((9, m + 3))  # row 4 + i - j holds what stands in row i, column j
+    nodes = np.arange(m + 1)
+    for column, weight in enumerate((1.0 / 6.0, 4.0 / 6.0, 1.0 / 6.0)):
+        band[5 - column, nodes + column] = weight
+    # Fourth differences of the coefficients are the jumps of the third derivative at the first inner knot.
+    end = [-1.0, 0.0, 1.0] if level_ends else [1.0, -4.0, 6.0, -4.0, 1.0]
+    for column, weight in enumerate(end):
+        band[4 - column, column] = band[4 + column, m + 2 - column] = weight
+    nothing = np.zeros((1, values.shape[1]))
+    return np.asarray(solve_banded((4, 4), band, np.concatenate((nothing, values, nothing))))
 
 
 class SplineTable:
@@ -58,9 +62,7 @@ class SplineTable:
         self.across = nodes - 1
         coefficients = _periodic_coefficients(values)
         rows = np.moveaxis(coefficients, 1, 0).reshape(nodes, -1)
-        solved = np.linalg.solve(
-            _open_matrix(self.across, level_ends), np.concatenate((rows, np.zeros((2, rows.shape[1]))))
-        )
+        solved = _open_coefficients(rows, level_ends)
         table = np.moveaxis(solved.reshape(nodes + 2, self.around, self.columns), 0, 1)
         # Three more rows, so that the four that reach a span are found without wrapping.
         self._table = np.ascontiguousarray(np.concatenate((table, table[:3]))).reshape(-1, self.columns)

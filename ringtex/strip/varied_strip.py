@@ -16,7 +16,8 @@ from ringtex.strip.keep_length import flatten_by_length
 from ringtex.strip.keep_shape import flatten_by_shape
 from ringtex.strip.node_density import node_density
 from ringtex.strip.spline_table import SplineTable
-from ringtex.strip.strip_map import BandPlaces, Keep, StripMap
+from ringtex.strip.strip_map import BandPlaces, StripMap
+from ringtex.strip.strip_options import Keep
 
 Floats = NDArray[np.float64]
 
