@@ -13,7 +13,8 @@ from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.chord_length import chord_length
 from ringtex.solid.inset_collapse import drop_vanished_walls
-from ringtex.solid.wall_frames import wall_frames
+from ringtex.solid.inset_soundness import nested_cells
+from ringtex.solid.wall_frames import WallFrames, wall_frames
 from ringtex.strip.strip_map import StripMap
 
 Floats = NDArray[np.float64]
@@ -21,6 +22,9 @@ Bools = NDArray[np.bool_]
 
 SHALLOWEST_PLAN = 0.3
 """A shallower cell's flank narrows with its depth, but never under this share: thinner rings would need slivers."""
+
+MOST_SQUEEZES = 8
+"""Times that a cell whose rings cross is made 0.6 of its size: down to 1.7 %, under which no relief is left to see."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,12 +67,14 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float
     asked = _asked_insets(profile, plan)
     fit = _fit(profile, asked, profile.rise_mm * np.abs(relief.depth_share), room)
     inset_mm = asked * fit[:, None]
-    corner = walls.start[:, None, :] + profile.share[:, None] * (walls.centre[cell] - walls.start)[:, None, :]
-    corner += inset_mm[cell, :, None] * walls.mitre[:, None, :]
-    corner[:, 0] = walls.start
-    alive = _alive_sides(tiling, corner, walls.tangent, walls.along)
-    if not np.all(alive):
-        corner, alive = drop_vanished_walls(tiling, corner, alive, walls.tangent, walls.along)
+    corner, alive = _rings(tiling, walls, profile.share, inset_mm)
+    for _ in range(MOST_SQUEEZES):
+        nested = nested_cells(tiling, corner, walls.centre)
+        if np.all(nested):
+            break
+        fit = np.where(nested, fit, 0.6 * fit)
+        inset_mm = asked * fit[:, None]
+        corner, alive = _rings(tiling, walls, profile.share, inset_mm)
     height = profile.height_mm * (relief.depth_share * fit)[:, None]
     return CellInsets(
         centre=walls.centre,
@@ -83,6 +89,18 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float
         inner_reach=(1.0 - profile.share[-1]) * walls.reach * across - inset_mm[cell, -1],
         level_inset=_level_inset(relief, fit[cell], plan[cell], walls.reach * across),
     )
+
+
+def _rings(tiling: Tiling, walls: WallFrames, share: Floats, inset_mm: Floats) -> tuple[Floats, Bools]:
+    """Corners and living sides of all rings, as in `CellInsets`."""
+    cell = tiling.corner_cell
+    corner = walls.start[:, None, :] + share[:, None] * (walls.centre[cell] - walls.start)[:, None, :]
+    corner += inset_mm[cell, :, None] * walls.mitre[:, None, :]
+    corner[:, 0] = walls.start
+    alive = _alive_sides(tiling, corner, walls.tangent, walls.along)
+    if np.all(alive):
+        return corner, alive
+    return drop_vanished_walls(tiling, corner, alive, walls.tangent, walls.along)
 
 
 def _asked_insets(profile: CellProfile, plan: Floats) -> Floats:

@@ -9,11 +9,13 @@ from numpy.typing import NDArray
 
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cell_insets import CellInsets
+from ringtex.solid.inset_soundness import convex_between
 from ringtex.solid.zipper import spread
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int32]
 Longs = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 ROOM_ALONG = 0.5
 """A spine runs on while its distance to the walls is at least this share of the centre's."""
@@ -68,10 +70,22 @@ def cell_spines(tiling: Tiling, insets: CellInsets, outer: Longs, limit_mm: Floa
     # An even number, so that symmetric cells stay symmetric.
     segments = 2 * np.rint(half * scale / np.minimum(limit_mm, 2.0 * nearest * scale)).astype(np.int64)
     spine = _placed(tiling, insets, axis, half, segments)
+    # Where triangles between the last ring and the spine would fold, take fewer segments; a point folds nothing.
+    for fewer in (2, 0):
+        folding = _folding(tiling, insets, spine, outer)
+        if not np.any(folding):
+            break
+        segments = np.where(folding, np.minimum(segments, fewer), segments)
+        spine = _placed(tiling, insets, axis, half, segments)
+    return spine
+
+
+def _folding(tiling: Tiling, insets: CellInsets, spine: CellSpine, outer: Longs) -> Bools:
+    """(cells,) the spine has more segments than the ring beside it, or a piece between them is not convex."""
     steps = np.abs(spine.vertex[tiling.next_corner] - spine.vertex)
-    # Where the spine has more segments than the ring beside it, the triangles at its ends would fold: take a point.
-    folding = np.maximum.reduceat(steps - outer, first) > 0
-    return _placed(tiling, insets, axis, half, np.where(folding, 0, segments)) if np.any(folding) else spine
+    straight = convex_between(tiling, insets.corner[:, -1], spine.target)
+    folding: Bools = np.logical_or.reduceat((steps > outer) | ~straight, tiling.cell_start[:-1])
+    return folding
 
 
 def _half_lengths(tiling: Tiling, insets: CellInsets, axis: Floats) -> tuple[Floats, Floats]:
