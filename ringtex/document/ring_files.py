@@ -1,4 +1,4 @@
-"""The files that `ringtex make` writes, and what it refuses to write."""
+"""Writing a built ring: its mesh in any format and its picture, and what is refused."""
 
 from __future__ import annotations
 
