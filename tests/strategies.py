@@ -49,7 +49,7 @@ def stations(draw: st.DrawFn, section: str | None) -> tuple[Station, ...]:
     for angle in angles:
         width, height = draw(lengths(1.0, 40.0)), draw(lengths(0.6, 15.0))
         # A court arc may rise by at most half its width.
-        lowest = max(0.3, height - width / 2.0) if section == "court" else 0.3
+        lowest = max(0.3, height - width / 2.0 + 1e-9) if section == "court" else 0.3
         edge = height if section == "flat" else draw(st.floats(min(lowest, height), height))
         sign = draw(st.sampled_from([1, -1]))
         made.append(Station(float(sign * angle), width, height, edge, draw(st.floats(1.0, 12.0))))

@@ -83,7 +83,7 @@ SPOILT: Final[dict[str, tuple[Json, str]]] = {
     "version in words": (plain_design(version="one"), "version"),
     "no size": (without("size"), "size"),
     "no band": (without("band"), "band"),
-    "no scale": (without("size", "scale"), "scale"),
+    "no scale": (without("size", "scale"), "size.scale"),
     "unknown key": (plain_design(sise=1), "sise"),
     "unknown inner key": (plain_design(pattern={"arround": 24}), "pattern.arround"),
     "size as a number": (plain_design(size={"scale": "iso", "value": 54}), "size.value"),

@@ -50,7 +50,7 @@ def options_from_json(kind: type[Options], value: object, where: str) -> Options
     for key, field in known.items():
         if field.name not in given and field.default is MISSING and field.default_factory is MISSING:
             advice = f"Add it; {_words(hints[field.name])} is expected"
-            raise InputError(f"the key {key!r} is missing", advice, where)
+            raise InputError("this key is missing", advice, _path(where, key))
     try:
         return kind(**given)
     except InputError as error:

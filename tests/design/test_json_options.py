@@ -55,7 +55,7 @@ def test_everything_may_be_given() -> None:
 
 REFUSED = {
     "not an object": ([], "sample", "an object was expected, not a list"),
-    "missing": ({}, "sample", "'name' is missing"),
+    "missing": ({}, "sample.name", "is missing"),
     "misspelt": ({"name": "x", "mirorr": True}, "sample.mirorr", "no such key"),
     "text for a number": ({"name": "x", "ridge": "0.4"}, "sample.ridge", "a number or null was expected"),
     "number for a text": ({"name": 54}, "sample.name", "a text was expected, not a number (54)"),

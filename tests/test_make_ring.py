@@ -1,0 +1,100 @@
+"""The whole flow: sound designs of every kind, misfits, symmetry, progress and cancel."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from zoo import MISFITS, SOUND, plain_design
+
+from ringtex.basics.errors import Cancelled, InputError
+from ringtex.basics.progress import Progress
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.design.design_file import design_from_json
+from ringtex.make_ring import BuiltRing, make_ring
+
+
+def built(tolerance_mm: float = DRAFT_CHORD_MM, **changes: object) -> BuiltRing:
+    return make_ring(design_from_json(plain_design(**changes)), tolerance_mm)
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_sound_designs_give_sound_rings(name: str) -> None:
+    ring = make_ring(design_from_json(SOUND[name]), DRAFT_CHORD_MM)
+    assert ring.pattern.tiling.problems() == []
+    assert ring.solid.mesh.problems() == []
+    assert ring.report.readings.seam_gap_mm == 0.0
+
+
+@pytest.mark.parametrize("name", MISFITS)
+def test_misfits_are_refused_with_the_key_to_change(name: str) -> None:
+    data, where = MISFITS[name]
+    with pytest.raises(InputError) as caught:
+        make_ring(design_from_json(data), DRAFT_CHORD_MM)
+    assert caught.value.where.startswith(where)
+    assert caught.value.advice
+
+
+@pytest.mark.parametrize("tolerance_mm", [0.0, -1.0, float("nan"), float("inf"), 1e-9, 3.0])
+def test_unusable_tolerances(tolerance_mm: float) -> None:
+    with pytest.raises(InputError, match="tolerance"):
+        built(tolerance_mm)
+
+
+def test_the_same_design_gives_the_same_mesh_bit_for_bit() -> None:
+    pattern = {"family": "cellular", "around": 15, "across": 4, "scatter": 0.5, "seed": 3}
+    first, second = built(pattern=pattern), built(pattern=pattern)
+    assert np.array_equal(first.solid.mesh.vertices, second.solid.mesh.vertices)
+    assert np.array_equal(first.solid.mesh.faces, second.solid.mesh.faces)
+
+
+def test_another_seed_gives_another_mesh() -> None:
+    pattern = {"family": "cellular", "around": 15, "across": 4, "scatter": 0.5}
+    first, second = (built(pattern={**pattern, "seed": seed}) for seed in (3, 4))
+    assert not np.array_equal(first.solid.mesh.vertices, second.solid.mesh.vertices)
+
+
+def test_raised_and_sunk_relief_lie_on_either_side_of_the_smooth_band() -> None:
+    """The smooth flat band has pi ((R + t)^2 - R^2) w (elementary); grooves round raised tops add less than the whole
+    depth, sunk cells take less than it away."""
+    radius, wall, width, depth = 54.0 / (2.0 * np.pi), 1.6, 8.0, 0.3
+    smooth = np.pi * ((radius + wall) ** 2 - radius**2) * width
+    tops = np.pi * ((radius + wall + depth) ** 2 - radius**2) * width
+    floors = np.pi * ((radius + wall - depth) ** 2 - radius**2) * width
+    assert smooth < built(relief={"form": "raised"}).solid.mesh.volume < tops
+    assert floors < built(relief={"form": "sunk"}).solid.mesh.volume < smooth
+
+
+def test_turning_by_one_repeat_gives_the_same_ring() -> None:
+    """24 hexagons round a plain band: the mesh's places, turned by 15 degrees, are the mesh's places."""
+    from scipy.spatial import cKDTree
+
+    places = built().solid.mesh.vertices
+    turn = 2.0 * np.pi / 24
+    matrix = np.array([[np.cos(turn), -np.sin(turn), 0.0], [np.sin(turn), np.cos(turn), 0.0], [0.0, 0.0, 1.0]])
+    distance, _ = cKDTree(places).query(places @ matrix.T)
+    assert distance.max() < 1e-9
+
+
+def test_progress_tells_the_stages_in_order_and_grows() -> None:
+    told: list[tuple[str, float]] = []
+    make_ring(
+        design_from_json(plain_design()), DRAFT_CHORD_MM, Progress(lambda stage, part: told.append((stage, part)))
+    )
+    stages = list(dict.fromkeys(stage for stage, _ in told))
+    assert stages == ["band", "strip", "pattern", "relief", "solid", "checks"]
+    parts = [part for _, part in told]
+    assert parts == sorted(parts)
+    assert parts[-1] == pytest.approx(0.8)
+
+
+@pytest.mark.parametrize("at", ["band", "strip", "pattern", "relief", "solid", "checks"])
+def test_a_cancel_stops_at_the_next_step(at: str) -> None:
+    progress = Progress(lambda stage, part: progress.cancel() if stage == at else None)
+    with pytest.raises(Cancelled):
+        make_ring(design_from_json(plain_design()), DRAFT_CHORD_MM, progress)
+
+
+def test_seconds_are_told_for_every_stage() -> None:
+    ring = built()
+    assert set(ring.seconds) == {"band", "strip", "pattern", "relief", "solid", "checks"}
+    assert all(seconds >= 0.0 for seconds in ring.seconds.values())
