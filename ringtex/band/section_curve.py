@@ -21,8 +21,8 @@ from ringtex.basics.tolerances import CREASE_RADIUS_MM
 Numbers = NDArray[Any]
 SectionFormula = Callable[[Numbers, Numbers, Numbers, Numbers, Numbers], tuple[Numbers, Numbers]]
 
-LARGEST_ROUNDING = 0.3
-"""Rounding of a crease in a free section, as a share of the section, at most."""
+LARGEST_CROWN_ROUNDING, LARGEST_EDGE_ROUNDING = 0.3, 0.05
+"""Rounding of a free section's creases as a share of the section, at most; more at the edges would lift the flanks."""
 FINEST_STRETCH = 0.005
 """A knife-edge spreads its parameter towards the crown, but never finer than this share of the half-width."""
 
@@ -71,22 +71,22 @@ def knife_edge(across: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Nu
     return x, e + b + slope * crease - slope * np.sqrt(x * x + crease * crease)
 
 
-def _rounding(share: Numbers, fullness: Numbers) -> Numbers:
+def _rounding(share: Numbers, most: float, fullness: Numbers) -> Numbers:
     """A crease's rounding: the share wanted, softly limited, and gone for full sections, which have no crease there."""
-    limited = share / (1.0 + (share / LARGEST_ROUNDING) ** 4) ** 0.25
+    limited = share / (1.0 + (share / most) ** 4) ** 0.25
     return limited / (1.0 + ((fullness - 1.0) / 1.5) ** 6)
 
 
 def free_section(across: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
     """A superellipse of exponent `fullness` between edges and crown, in elliptical polar form; 2 is the half-ellipse.
 
-    Below 2 the crown and the edges would be creases: both carry a radius of about CREASE_RADIUS_MM.
+    Below 2 the crown and the edges would be creases: both carry a radius, CREASE_RADIUS_MM where there is room.
     """
     angle = across * (np.pi / 2.0)
     s, c = np.sin(angle), np.cos(angle)
     rise = np.sqrt(b * b + (0.01 * a) ** 2)
-    crown = _rounding(CREASE_RADIUS_MM * rise / (a * a), fullness) ** 2
-    edge = _rounding(CREASE_RADIUS_MM * a / (rise * rise), fullness) ** 2
+    crown = _rounding(CREASE_RADIUS_MM * rise / (a * a), LARGEST_CROWN_ROUNDING, fullness) ** 2
+    edge = _rounding(CREASE_RADIUS_MM * a / (rise * rise), LARGEST_EDGE_ROUNDING, fullness) ** 2
     half = fullness / 2.0
     at_crown = crown**half + (1.0 + edge) ** half - 1.0
     at_edge = (1.0 + crown) ** half + edge**half - 1.0
