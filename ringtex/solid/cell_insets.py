@@ -116,7 +116,9 @@ def _fit(profile: CellProfile, asked: Floats, rise: Floats, room: Floats) -> Flo
     """(cells,) 1, or by how much the whole profile must shrink so that it fits between wall and centre, `room` mm."""
     # A bent top needs a base at least as wide as it is high: its flanks then stay under 76 degrees.
     wanted = np.maximum(asked[:, -1] + 0.5 * np.abs(rise), 1e-12)
-    fit = np.minimum(1.0, (1.0 - profile.share[-1] - SQUEEZE_MARGIN) * room / wanted)
+    # A top that is asked smaller than the margin leaves half of itself free.
+    left = 1.0 - profile.share[-1]
+    fit = np.minimum(1.0, (left - min(SQUEEZE_MARGIN, 0.5 * left)) * room / wanted)
     for ring, share in enumerate(profile.share):
         outward = -asked[:, ring]
         limit = 0.6 * share * room / np.maximum(outward, 1e-12)
