@@ -25,8 +25,8 @@ def make_pattern(
 ) -> Pattern:
     """Cover the strip between its rails with cells.
 
-    Parameters: strip (its length and width, mm, are used); options and rails as checked by themselves; progress, asked
-    whether to stop; draft: cellular patterns are relaxed by a few steps only.
+    Parameters: strip (its length and width, mm, are used; for even cells also its metric); options and rails as checked
+    by themselves; progress, asked whether to stop; draft: cellular patterns are relaxed by a few steps only.
     Returns: a pattern whose tiling has no problems. The same options give the same bytes.
     Raises InputError when rails or counts do not fit the strip; Cancelled.
     """
@@ -35,7 +35,7 @@ def make_pattern(
     if options.family == "cellular":
         from ringtex.pattern.cellular import cellular_pattern
 
-        return cellular_pattern(part, options, progress, draft=draft)
+        return cellular_pattern(strip, part, options, progress, draft=draft)
     return _lattice_pattern(part, options)
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from ringtex.pattern.border_clip import wrap
 from ringtex.pattern.cell_kernel import kernel_points
 from ringtex.pattern.place_rounding import rounded
-from ringtex.pattern.scattered_hexagons import random_disc
+from ringtex.pattern.sites import random_disc
 from ringtex.pattern.tiling import Floats, Ints, Tiling
 
 MOST_MOVE: Final = 0.35

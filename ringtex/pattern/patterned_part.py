@@ -45,6 +45,20 @@ class PatternedPart:
 
 
 @dataclass(frozen=True, eq=False)
+class GrownSites:
+    """The sites that cells grow from, and where they came from.
+
+    places (n, 2) mm. grown (g, 2): the sites before any edits, mm. origin (n,): which of the grown sites each one is;
+    -1 - k for the k-th that was added by hand. fixed (n,): True where a hand holds it.
+    """
+
+    places: Floats
+    grown: Floats
+    origin: NDArray[np.int64]
+    fixed: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
 class Pattern:
     """A tiling and how it came about.
 
@@ -54,6 +68,7 @@ class Pattern:
     stretch_percent  how much longer across the band than regular the cells are drawn, per cent; negative: longer round
                      it.
     sites            (n, 2) the points that the cells grew from, for cellular families; None for lattices.
+    grown            where those sites came from, where some were changed by hand; else None.
     """
 
     tiling: Tiling
@@ -62,3 +77,4 @@ class Pattern:
     across: int
     stretch_percent: float
     sites: Floats | None = None
+    grown: GrownSites | None = None

@@ -46,21 +46,26 @@ def cell_sums(part: PatternedPart, sites: Floats) -> CellSums:
     spacing = math.sqrt(part.area / len(sites))
     margin = 3.0 * spacing
     while True:
-        points, home = _mirrored(part, sites, margin)
+        points, _, real = mirrored_copies(part, sites, margin)
         triangles = dual_triangles(points)
-        triangles = triangles[np.any(home[triangles] >= 0, axis=1)]
+        triangles = triangles[np.any(real[triangles], axis=1)]
         centres = power_centres(points[triangles])
         radius = np.hypot(*(centres - points[triangles[:, 0]]).T)
         # Circles smaller than the margin cannot reach a copy that was left out.
         if np.max(radius) < margin or margin > 2.0 * (part.length + part.width):
-            return _sums(len(sites), points, home, triangles, centres)
+            return _sums(len(sites), points, real, triangles, centres)
         margin = max(2.0 * margin, 1.1 * float(np.max(radius)))
 
 
-def _mirrored(part: PatternedPart, sites: Floats, margin: float) -> tuple[Floats, NDArray[np.int64]]:
-    """Sites first, then copies: mirrored in the borders and shifted round the ring; home is -1 for a copy."""
+def mirrored_copies(
+    part: PatternedPart, sites: Floats, margin: float
+) -> tuple[Floats, NDArray[np.int64], NDArray[np.bool_]]:
+    """Sites first, then copies nearer than margin: mirrored in the borders and shifted round the ring.
+
+    Returns: points (p, 2); home (p,), the site that each copies; real (p,), whether it is the site itself.
+    """
     u, v = sites[:, 0], sites[:, 1]
-    low, high = v < part.lower + margin, v > part.upper - margin
+    low, high = np.flatnonzero(v < part.lower + margin), np.flatnonzero(v > part.upper - margin)
     block = np.concatenate(
         [
             sites,
@@ -68,30 +73,29 @@ def _mirrored(part: PatternedPart, sites: Floats, margin: float) -> tuple[Floats
             np.column_stack([u[high], 2.0 * part.upper - v[high]]),
         ]
     )
-    pieces = [block]
+    block_home = np.concatenate([np.arange(len(sites)), low, high])
+    pieces, homes = [block], [block_home]
     for turn in range(1, math.ceil(margin / part.length) + 1):
-        right, left = block[:, 0] + turn * part.length, block[:, 0] - turn * part.length
-        near = right < part.length + margin
-        pieces.append(np.column_stack([right[near], block[near, 1]]))
-        near = left > -margin
-        pieces.append(np.column_stack([left[near], block[near, 1]]))
+        for shift in (turn * part.length, -turn * part.length):
+            shifted = block[:, 0] + shift
+            near = (shifted > -margin) & (shifted < part.length + margin)
+            pieces.append(np.column_stack([shifted[near], block[near, 1]]))
+            homes.append(block_home[near])
     points = np.concatenate(pieces)
-    home = np.full(len(points), -1, np.int64)
-    home[: len(sites)] = np.arange(len(sites))
-    return points, home
+    return points, np.concatenate(homes), np.arange(len(points)) < len(sites)
 
 
 def _sums(
-    count: int, points: Floats, home: NDArray[np.int64], triangles: NDArray[np.int64], centres: Floats
+    count: int, points: Floats, real: NDArray[np.bool_], triangles: NDArray[np.int64], centres: Floats
 ) -> CellSums:
     """Sum each corner's kite: site, middle of one triangle side, triangle's centre, middle of the other side."""
     area = np.zeros(count)
     moment = np.zeros((count, 2))
     for k in range(3):
-        mine = home[triangles[:, k]]
-        real = mine >= 0
-        mine, site, centre = mine[real], points[triangles[real, k]], centres[real] - points[triangles[real, k]]
-        for side, sign in ((triangles[real, (k + 1) % 3], 1.0), (triangles[real, (k + 2) % 3], -1.0)):
+        own = real[triangles[:, k]]
+        mine = triangles[own, k]
+        site, centre = points[mine], centres[own] - points[mine]
+        for side, sign in ((triangles[own, (k + 1) % 3], 1.0), (triangles[own, (k + 2) % 3], -1.0)):
             middle = 0.5 * (points[side] - site)
             half = 0.5 * sign * (middle[:, 0] * centre[:, 1] - middle[:, 1] * centre[:, 0])
             area += np.bincount(mine, half, count)

@@ -13,12 +13,11 @@ import numpy as np
 
 from ringtex.pattern.border_clip import wrap
 from ringtex.pattern.cell_kernel import centroids
-from ringtex.pattern.cellular import SHORT_WALL_SHARE
 from ringtex.pattern.lattice import Lattice, lattice_tiling
 from ringtex.pattern.patterned_part import PatternedPart
 from ringtex.pattern.place_rounding import rounded
-from ringtex.pattern.short_walls import close_short_walls
-from ringtex.pattern.sites import wrap_sites
+from ringtex.pattern.short_walls import SHORT_WALL_SHARE, close_short_walls
+from ringtex.pattern.sites import random_disc, wrap_sites
 from ringtex.pattern.tiling import Floats, Tiling
 from ringtex.pattern.voronoi_cells import voronoi_tiling
 
@@ -38,13 +37,6 @@ def scattered_hexagons(part: PatternedPart, lattice: Lattice, scatter: float, se
     sites = _inside(regular, sites, 0.1 * lattice.pitch)
     tiling = close_short_walls(voronoi_tiling(regular, sites), SHORT_WALL_SHARE)
     return rounded(ahead.undo(tiling, part)), wrap_sites(part, ahead.undo_places(sites))
-
-
-def random_disc(count: int, seed: int) -> Floats:
-    """(count, 2) points spread evenly over the unit disc, from PCG64."""
-    draw = np.random.Generator(np.random.PCG64(seed)).random((count, 2))
-    radius, angle = np.sqrt(draw[:, 0]), 2.0 * np.pi * draw[:, 1]
-    return np.column_stack([radius * np.cos(angle), radius * np.sin(angle)])
 
 
 def _inside(part: PatternedPart, sites: Floats, border: float) -> Floats:

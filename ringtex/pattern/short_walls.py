@@ -14,6 +14,9 @@ from ringtex.pattern.tiling import Floats, Tiling
 
 Numbers = NDArray[np.int64]
 
+SHORT_WALL_SHARE: Final = 0.07
+"""Walls shorter than this share of a cell's size are closed: on a 2 mm cell 0.14 mm, under any ridge that casts."""
+
 MOST_PASSES: Final = 30
 """Each pass closes walls that share no cell; a few passes close them all."""
 

@@ -23,3 +23,10 @@ def wrap_sites(part: PatternedPart, sites: Floats) -> Floats:
     u = np.mod(sites[:, 0], part.length)
     u[u >= part.length] = 0.0
     return np.column_stack([u, np.clip(sites[:, 1], part.lower + hair, part.upper - hair)])
+
+
+def random_disc(count: int, seed: int) -> Floats:
+    """(count, 2) points spread evenly over the unit disc, from PCG64."""
+    draw = np.random.Generator(np.random.PCG64(seed)).random((count, 2))
+    radius, angle = np.sqrt(draw[:, 0]), 2.0 * np.pi * draw[:, 1]
+    return np.column_stack([radius * np.cos(angle), radius * np.sin(angle)])
