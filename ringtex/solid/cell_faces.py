@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
-from ringtex.solid.cell_fill import CellFill
+from ringtex.solid.cell_fill import cell_fill
 from ringtex.solid.cell_insets import CellInsets
 from ringtex.solid.strip_mesh import SideRows, StripMesh, joined
 from ringtex.solid.zipper import spread
@@ -70,12 +70,8 @@ def cell_mesh(
         faces.append(_band_faces(ids, inner, following, before_half))
         cells.append(np.tile(point_cell, 2))
         ids = inner
-    fill = CellFill(tiling, insets, profile, rows, ids, limit)
-    for part in fill.rings(placed, chord_mm, tip_mm):
-        places.append(part.places)
-        faces.append(part.faces)
-        cells.append(part.cell)
-    return joined(places, faces, cells)
+    fill = cell_fill(tiling, insets, profile, rows, ids, limit, placed, chord_mm, tip_mm)
+    return joined([*places, fill.places], [*faces, fill.faces], [*cells, fill.cell])
 
 
 def _following(rows: SideRows, tiling: Tiling) -> Longs:

@@ -26,18 +26,64 @@ ROW_HEIGHT = 0.87
 """Distance of rings over the length of their segments: sqrt(3) / 2 makes triangles of equal sides."""
 
 
-class CellFill:
-    """Fills every cell from its last inset ring to its spine.
+def cell_fill(
+    tiling: Tiling,
+    insets: CellInsets,
+    profile: CellProfile,
+    rows: SideRows,
+    ids: Ints,
+    limit: Floats,
+    placed: int,
+    chord_mm: float,
+    tip_mm: float,
+) -> StripMesh:
+    """The mesh of all cells inside their last inset ring; its faces number vertices from `placed`.
 
-    rows and ids are that ring's points and their vertex numbers; limit (cells,) is the longest triangle side, mm.
+    rows and ids are that ring's points and their vertex numbers; limit (cells,) is the longest triangle side, mm;
+    tip_mm rounds a peak's tip. Odd cells, in which rings of few points would cross, are filled again with every corner
+    kept.
     """
+    careful = np.zeros(tiling.cells, dtype=bool)
+    ring = rows.places(tiling, insets.corner[:, -1])
+    while True:
+        made = CellFill(tiling, insets, profile, rows, ids, limit, careful).rings(placed, chord_mm, tip_mm)
+        mesh = StripMesh(
+            *(np.concatenate([getattr(part, name) for part in made]) for name in ("places", "faces", "cell"))
+        )
+        crossing = _crossing_cells(tiling, mesh, ids, ring, placed)
+        if np.all(careful[crossing]):
+            return mesh
+        careful[crossing] = True
+
+
+def _crossing_cells(tiling: Tiling, mesh: StripMesh, ids: Ints, ring: Floats, placed: int) -> Longs:
+    """Cells with a triangle that has no area on the strip, or runs clockwise."""
+    at = np.zeros((placed + len(mesh.places), 2))
+    at[ids] = ring
+    at[placed:] = mesh.places[:, :2]
+    a, b, c = mesh.faces.T
+    real = (a != b) & (b != c) & (a != c)
+    first, second = at[b] - at[a], at[c] - at[a]
+    turned = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0] <= 0.0
+    return np.unique(mesh.cell[real & turned])
+
+
+class CellFill:
+    """Fills every cell from its last inset ring to its spine; see `cell_fill`."""
 
     def __init__(
-        self, tiling: Tiling, insets: CellInsets, profile: CellProfile, rows: SideRows, ids: Ints, limit: Floats
+        self,
+        tiling: Tiling,
+        insets: CellInsets,
+        profile: CellProfile,
+        rows: SideRows,
+        ids: Ints,
+        limit: Floats,
+        careful: Bools,
     ) -> None:
         self.tiling, self.insets, self.profile, self.rows, self.ids = tiling, insets, profile, rows, ids
-        self.limit = limit
-        self.spine = cell_spines(tiling, insets, np.where(insets.alive[:, -1], rows.count, 0), limit)
+        self.limit, self.careful = limit, careful
+        self.spine = cell_spines(tiling, insets, np.where(insets.alive[:, -1], rows.count, 0), limit, careful)
         self.spine_steps = np.abs(self.spine.vertex[tiling.next_corner] - self.spine.vertex)
         self.corner = insets.corner[:, -1]
         first = tiling.cell_start[:-1]
@@ -107,6 +153,7 @@ class CellFill:
         count = np.ceil(side_mm / segment[cell] - 0.2).astype(np.int64)
         count = np.maximum(count, self.spine_steps)
         count = np.where(alive, np.clip(count, -(-outer // WIDEST_ZIP), outer), 0)
+        count = np.where(alive & self.careful[cell], np.maximum(count, np.minimum(outer, 1)), count)
         few = np.add.reduceat(count, tiling.cell_start[:-1]) < 3
         return np.where(few[cell] & alive, outer, count)
 

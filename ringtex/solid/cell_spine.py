@@ -57,10 +57,11 @@ class CellSpine:
         return count, np.cumsum(count + 1) - (count + 1), ids
 
 
-def cell_spines(tiling: Tiling, insets: CellInsets, outer: Longs, limit_mm: Floats) -> CellSpine:
+def cell_spines(tiling: Tiling, insets: CellInsets, outer: Longs, limit_mm: Floats, careful: Bools) -> CellSpine:
     """The spines of all cells.
 
-    outer (half walls,): segments of each side of the last ring; limit_mm (cells,): the longest triangle side wanted.
+    outer (half walls,): segments of each side of the last ring; limit_mm (cells,): the longest triangle side wanted;
+    careful (cells,): cells that must have a point.
     """
     first = tiling.cell_start[:-1]
     corner = insets.corner[:, -1]
@@ -69,6 +70,7 @@ def cell_spines(tiling: Tiling, insets: CellInsets, outer: Longs, limit_mm: Floa
     scale = np.add.reduceat(insets.along, first) / np.diff(tiling.cell_start)
     # An even number, so that symmetric cells stay symmetric.
     segments = 2 * np.rint(half * scale / np.minimum(limit_mm, 2.0 * nearest * scale)).astype(np.int64)
+    segments[careful] = 0
     spine = _placed(tiling, insets, axis, half, segments)
     # Where triangles between the last ring and the spine would fold, take fewer segments; a point folds nothing.
     for fewer in (2, 0):
