@@ -71,8 +71,22 @@ def camera_for(vertices: Floats, view: str, width: int, height: int) -> Camera:
 
 
 def _nearest_eye(x: Floats, y: Floats, z: Floats, across: float, upward: float) -> tuple[float, float, float]:
-    """The eye from which all points lie within the slopes: each pair of opposite frame planes touches the points."""
-    right, left = float(np.max(x + across * z)), float(np.max(across * z - x))
-    top, bottom = float(np.max(y + upward * z)), float(np.max(upward * z - y))
-    distance = max((right + left) / (2.0 * across), (top + bottom) / (2.0 * upward))
-    return (right - left) / 2.0, (top - bottom) / 2.0, distance
+    """The nearest eye from which all points lie within the slopes, in the middle of the picture.
+
+    A pair of opposite frame planes that touches the points on both sides gives the distance; the larger of two counts.
+    """
+    width = float(np.max(x + across * z)) + float(np.max(across * z - x))
+    height = float(np.max(y + upward * z)) + float(np.max(upward * z - y))
+    distance = max(width / (2.0 * across), height / (2.0 * upward))
+    depth = distance - z
+    return _middle(x, depth), _middle(y, depth), distance
+
+
+def _middle(x: Floats, depth: Floats) -> float:
+    """Where the eye must be for the points' outermost slopes to be equal on both sides (Newton's method)."""
+    eye = 0.5 * float(x.min() + x.max())
+    for _ in range(6):
+        slope = (x - eye) / depth
+        low, high = int(np.argmin(slope)), int(np.argmax(slope))
+        eye += float((slope[low] + slope[high]) / (1.0 / depth[low] + 1.0 / depth[high]))
+    return eye
