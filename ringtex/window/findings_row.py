@@ -1,0 +1,148 @@
+"""The findings, worst first: each with a shape and a word; a click shows its place on both views."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from PySide6.QtCore import QEvent, QObject, QSize, Qt
+from PySide6.QtGui import QPixmap
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QToolButton, QWidget
+
+from ringtex.checks.finding import Finding
+from ringtex.window.colours import colours
+from ringtex.window.icons import icon_picture
+from ringtex.window.readings import finding_sentence, finding_title
+from ringtex.window.view_state import ViewState
+
+MOST_SHOWN: Final = 3
+"""Findings with a button of their own; the others are in the list behind the last button."""
+NOTHING_FOUND: Final = "Nothing found to object to"
+
+
+class FindingsRow(QWidget):
+    """One button a finding, and the sentence of the one that was asked about last (the worst to begin with)."""
+
+    def __init__(self, state: ViewState, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._state = state
+        self._findings: list[Finding] | None = None
+        self._told = 0
+        self.buttons = [_FindingButton(self) for _ in range(MOST_SHOWN)]
+        self._more = QToolButton(self)
+        self._more.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        self._more.setMenu(QMenu(self._more))
+        self._shape = QLabel(self)
+        self.sentence = _ElidedLabel(self)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(8)
+        for number, button in enumerate(self.buttons):
+            button.clicked.connect(lambda _=False, number=number: self.show_finding(number))
+            button.installEventFilter(self)
+            row.addWidget(button)
+        row.addWidget(self._more)
+        row.addWidget(self._shape)
+        row.addWidget(self.sentence, 1)
+        state.theme_changed.connect(self._fill)
+        self._fill()
+
+    def set_findings(self, findings: Sequence[Finding]) -> None:
+        """Show these findings, worst first."""
+        if self._findings != list(findings):
+            self._findings = list(findings)
+            self._told = 0
+            self._fill()
+
+    def show_finding(self, number: int) -> None:
+        """Say the whole sentence of one finding, and turn both views to its place."""
+        if self._findings is None or not 0 <= number < len(self._findings):
+            return
+        self._tell(number)
+        self._state.show_place(self._findings[number])
+
+    def eventFilter(self, watched: QObject, event: QEvent, /) -> bool:  # noqa: N802 - Qt's name
+        """Pointing at a finding, or reaching it by keyboard, says its sentence."""
+        if event.type() in (QEvent.Type.Enter, QEvent.Type.FocusIn) and watched in self.buttons:
+            self._tell(self.buttons.index(watched))  # type: ignore[arg-type]
+        return super().eventFilter(watched, event)
+
+    def _tell(self, number: int) -> None:
+        if self._findings and number < len(self._findings):
+            self._told = number
+            self.sentence.set_text(finding_sentence(self._findings[number]))
+
+    def _fill(self) -> None:
+        findings = self._findings or []
+        dark = colours(self._state.dark)
+        for number, button in enumerate(self.buttons):
+            button.setVisible(number < len(findings))
+            if number < len(findings):
+                button.show_finding(findings[number], self._state.dark)
+        rest = findings[MOST_SHOWN:]
+        self._more.setVisible(bool(rest))
+        self._more.setText(f"{len(rest)} more")
+        self._more.setAccessibleName(f"{len(rest)} more findings")
+        menu = self._more.menu()
+        menu.clear()
+        for number, finding in enumerate(rest, start=MOST_SHOWN):
+            entry = menu.addAction(_shape(finding, self._state.dark), finding_title(finding))
+            entry.triggered.connect(lambda _=False, number=number: self.show_finding(number))
+        self._shape.setVisible(self._findings == [])
+        self._shape.setPixmap(icon_picture("good", 16, dark.accent, self.devicePixelRatioF()))
+        self.sentence.set_text(NOTHING_FOUND if self._findings == [] else "")
+        self._tell(min(self._told, max(len(findings) - 1, 0)))
+
+
+class _FindingButton(QToolButton):
+    """Shape, word, kind and figure of one finding."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setIconSize(QSize(16, 16))
+
+    def show_finding(self, finding: Finding, dark: bool) -> None:
+        """Show another finding."""
+        self.setText(finding_title(finding))
+        self.setIcon(_shape(finding, dark))
+        self.setToolTip(f"{finding_sentence(finding)}\nClick to see the place.")
+        self.setAccessibleName(finding_title(finding))
+        self.setAccessibleDescription(finding_sentence(finding))
+
+
+class _ElidedLabel(QLabel):
+    """One line that ends in an ellipsis where the room ends; the tooltip says it whole."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setProperty("role", "soft")
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self._whole = ""
+
+    @property
+    def whole(self) -> str:
+        """The text, not shortened."""
+        return self._whole
+
+    def set_text(self, text: str) -> None:
+        """Show another text."""
+        self._whole = text
+        self.setToolTip(text)
+        self.setAccessibleName(text)
+        self._elide()
+
+    def resizeEvent(self, event: object, /) -> None:  # noqa: N802 - Qt's name
+        """Shorten anew."""
+        self._elide()
+
+    def _elide(self) -> None:
+        self.setText(self.fontMetrics().elidedText(self._whole, Qt.TextElideMode.ElideRight, self.width()))
+
+
+def _shape(finding: Finding, dark: bool) -> QPixmap:
+    """The finding's level as a coloured shape: octagon, triangle or disc."""
+    level = finding.level.value
+    return icon_picture(level, 16, getattr(colours(dark), level), 2.0)

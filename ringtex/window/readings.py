@@ -1,0 +1,89 @@
+"""What the readings bar says, as plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from ringtex.band.finger_size import SizeReading, size_in_every_scale
+from ringtex.checks.check_ring import RingReadings
+from ringtex.checks.finding import Finding, Level
+from ringtex.design.design import Design
+
+SCALE_NAMES: Final = {"iso": "ISO", "us": "US", "uk": "UK", "jp": "JP", "it": "IT"}
+LEVEL_WORDS: Final = {Level.ERROR: "Error", Level.WARNING: "Warning", Level.NOTE: "Note"}
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One figure: what it is, its value and unit, one line that explains it, and its place on the ring if it has one."""
+
+    caption: str
+    value: str
+    unit: str
+    about: str
+    place: tuple[float, float, float] | None = None
+
+
+READINGS: Final = (
+    Reading("Cells", "-", "", "Cells of the whole ring: around times across for a lattice"),
+    Reading(
+        "Seam gap", "-", "mm", "Widest opening along the line where the strip closes; 0 because its points are shared"
+    ),
+    Reading("Thinnest metal", "-", "mm", "Least distance from the relief to the bore; click to see the place"),
+    Reading("Thinnest ridge", "-", "mm", "Narrowest level strip of metal along a wall; - where there is none"),
+    Reading("Thinnest groove", "-", "mm", "Narrowest gap between two cells; - where there is none"),
+    Reading("Height", "-", "mm", "Largest height of the ring over its bore, relief included"),
+    Reading("Weight", "-", "g", "Of the finished ring in the chosen alloy"),
+)
+"""Every figure of the bar with what it means, empty."""
+
+
+def readings_of(design: Design, cells: int, measured: RingReadings) -> list[Reading]:
+    """The figures of a checked ring, in the order of READINGS."""
+    values: list[tuple[str, tuple[float, float, float] | None]] = [
+        (str(cells), None),
+        (f"{measured.seam_gap_mm:.3f}", None),
+        (f"{measured.thinnest_metal_mm:.2f}", measured.thinnest_metal_place),
+        (_length(measured.thinnest_ridge_mm), None),
+        (_length(measured.thinnest_groove_mm), None),
+        (f"{measured.height_mm:.2f}", None),
+        (f"{measured.weight_g:.2f}", None),
+    ]
+    filled = [
+        Reading(empty.caption, value, empty.unit, empty.about, place)
+        for empty, (value, place) in zip(READINGS, values, strict=True)
+    ]
+    alloy = design.make.material.name
+    return [*filled[:-1], Reading("Weight", filled[-1].value, "g", f"Of the finished ring in {alloy}")]
+
+
+def size_text(circumference_mm: float, scales: Sequence[str]) -> str:
+    """The finger size in the chosen scales: "ISO 54  US 6 3/4 +0.2  UK N +0.3"."""
+    readings = {reading.scale: reading for reading in size_in_every_scale(circumference_mm)}
+    return "   ".join(_size(readings[scale]) for scale in scales if scale in readings)
+
+
+def _size(reading: SizeReading) -> str:
+    off = f" {reading.off_mm:+.1f}" if abs(reading.off_mm) >= 0.05 else ""
+    return f"{SCALE_NAMES.get(reading.scale, reading.scale)} {reading.mark}{off}"
+
+
+def finding_title(finding: Finding) -> str:
+    """A finding in a few words: its level, its kind and the figure: "Warning: thin ridge 0.21 mm"."""
+    name = finding.kind.value.replace("_", " ")
+    unit = "" if finding.unit in ("", "1") else f" {finding.unit}"
+    measured = "" if finding.measured is None else f" {finding.measured:.3g}{unit}"
+    return f"{LEVEL_WORDS[finding.level]}: {name}{measured}"
+
+
+def finding_sentence(finding: Finding) -> str:
+    """A finding in whole sentences, with what to do."""
+    where = f" ({finding.where})" if finding.where else ""
+    text = f"{finding.message}{where}."
+    return f"{text} {finding.advice}." if finding.advice else text
+
+
+def _length(value: float | None) -> str:
+    return "-" if value is None else f"{value:.2f}"
