@@ -123,7 +123,7 @@ def _fit(profile: CellProfile, asked: Floats, rise: Floats, room: Floats) -> Flo
         outward = -asked[:, ring]
         limit = 0.6 * share * room / np.maximum(outward, 1e-12)
         fit = np.where(outward > 0.0, np.minimum(fit, limit), fit)
-    return np.clip(fit, 1e-3, 1.0)
+    return np.asarray(np.clip(fit, 1e-3, 1.0))
 
 
 def _alive_sides(tiling: Tiling, corner: Floats, tangent: Floats, along: Floats) -> Bools:

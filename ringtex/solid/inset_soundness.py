@@ -19,7 +19,7 @@ def convex_between(tiling: Tiling, outer: Floats, inner: Floats) -> Bools:
 
     outer, inner (half walls, 2): where each side starts; a side that has shrunk to a point makes the piece a triangle.
     """
-    return _convex(tiling, np.stack((outer.T, inner.T), axis=1))[0]
+    return np.asarray(_convex(tiling, np.stack((outer.T, inner.T), axis=1))[0])
 
 
 def nested_cells(tiling: Tiling, corner: Floats, centre: Floats) -> Bools:

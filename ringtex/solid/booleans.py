@@ -1,0 +1,47 @@
+"""Cutting and joining closed meshes, by manifold3d."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ringtex.basics.errors import SelfCheckError
+from ringtex.solid.ring_mesh import RingMesh
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+
+def as_manifold(mesh: RingMesh) -> Manifold:
+    """The same body for manifold3d. Raises: SelfCheckError if it is no closed body."""
+    import manifold3d
+
+    body = manifold3d.Manifold(manifold3d.Mesh64(vert_properties=mesh.vertices, tri_verts=mesh.faces.astype(np.uint64)))
+    return _sound(body)
+
+
+def from_manifold(body: Manifold) -> RingMesh:
+    """The triangles of a manifold3d body."""
+    mesh = _sound(body).to_mesh64()
+    vertices = np.ascontiguousarray(np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3])
+    return RingMesh(vertices, np.asarray(mesh.tri_verts).astype(np.int32))
+
+
+def cut_and_join(ring: RingMesh, joined: list[RingMesh], cut: list[RingMesh]) -> RingMesh:
+    """The ring with some bodies joined to it, then others cut out of it. Bodies may overlap each other."""
+    import manifold3d
+
+    body = as_manifold(ring)
+    if joined:
+        body = body + manifold3d.Manifold.batch_boolean([as_manifold(part) for part in joined], manifold3d.OpType.Add)
+    if cut:
+        body = body - manifold3d.Manifold.batch_boolean([as_manifold(part) for part in cut], manifold3d.OpType.Add)
+    return from_manifold(body)
+
+
+def _sound(body: Any) -> Any:
+    status = str(body.status()).rsplit(".", 1)[-1]
+    if status != "NoError":
+        raise SelfCheckError(f"a body to cut or join is not closed ({status})", "Please report the design")
+    return body
