@@ -62,19 +62,24 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float
     across = walls.across
     room = np.minimum.reduceat(walls.reach * across, tiling.cell_start[:-1])
     longest = float(np.quantile(chord_length(strip, tiling.vertices[:, 0], tiling.vertices[:, 1], chord_mm), 0.05))
-    profile = relief.profile.with_parts_under(longest, float(np.median(room)))
+    # Corners run furthest where rings shrink towards the centre.
+    way = np.hypot(*(walls.centre[cell] - walls.start).T) * np.maximum(walls.along, across)
+    profile = relief.profile.with_parts_under(longest, float(np.max(way)))
     plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
     asked = _asked_insets(profile, plan)
     fit = _fit(profile, asked, profile.rise_mm * np.abs(relief.depth_share), room)
     inset_mm = asked * fit[:, None]
-    corner, alive = _rings(tiling, walls, profile.share, inset_mm)
-    for _ in range(MOST_SQUEEZES):
+    whole = np.zeros(tiling.cells, dtype=bool)
+    corner, alive = _rings(tiling, walls, profile.share, inset_mm, whole)
+    for attempt in range(MOST_SQUEEZES):
         nested = nested_cells(tiling, corner, walls.centre)
         if np.all(nested):
             break
         fit = np.where(nested, fit, 0.6 * fit)
         inset_mm = asked * fit[:, None]
-        corner, alive = _rings(tiling, walls, profile.share, inset_mm)
+        # In a cell that stays odd, walls are let vanish no more.
+        whole |= ~nested & (2 * attempt >= MOST_SQUEEZES)
+        corner, alive = _rings(tiling, walls, profile.share, inset_mm, whole)
     height = profile.height_mm * (relief.depth_share * fit)[:, None]
     return CellInsets(
         centre=walls.centre,
@@ -91,13 +96,13 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float
     )
 
 
-def _rings(tiling: Tiling, walls: WallFrames, share: Floats, inset_mm: Floats) -> tuple[Floats, Bools]:
-    """Corners and living sides of all rings, as in `CellInsets`."""
+def _rings(tiling: Tiling, walls: WallFrames, share: Floats, inset_mm: Floats, whole: Bools) -> tuple[Floats, Bools]:
+    """Corners and living sides of all rings, as in `CellInsets`; cells that are `whole` keep all sides."""
     cell = tiling.corner_cell
     corner = walls.start[:, None, :] + share[:, None] * (walls.centre[cell] - walls.start)[:, None, :]
     corner += inset_mm[cell, :, None] * walls.mitre[:, None, :]
     corner[:, 0] = walls.start
-    alive = _alive_sides(tiling, corner, walls.tangent, walls.along)
+    alive = _alive_sides(tiling, corner, walls.tangent, walls.along) | whole[cell, None]
     if np.all(alive):
         return corner, alive
     return drop_vanished_walls(tiling, corner, alive, walls.tangent, walls.along)
