@@ -64,7 +64,7 @@ class FindingsRow(QWidget):
     def eventFilter(self, watched: QObject, event: QEvent, /) -> bool:  # noqa: N802 - Qt's name
         """Pointing at a finding, or reaching it by keyboard, says its sentence."""
         if event.type() in (QEvent.Type.Enter, QEvent.Type.FocusIn) and watched in self.buttons:
-            self._tell(self.buttons.index(watched))  # type: ignore[arg-type]
+            self._tell(self.buttons.index(watched))
         return super().eventFilter(watched, event)
 
     def _tell(self, number: int) -> None:

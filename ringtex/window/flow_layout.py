@@ -22,11 +22,11 @@ class FlowLayout(QLayout):
         """How many items there are."""
         return len(self._items)
 
-    def itemAt(self, index: int, /) -> QLayoutItem | None:  # type: ignore[override]  # noqa: N802 - Qt's name
+    def itemAt(self, index: int, /) -> QLayoutItem | None:  # noqa: N802 - Qt's name
         """The item at a place, None beyond the last."""
         return self._items[index] if 0 <= index < len(self._items) else None
 
-    def takeAt(self, index: int, /) -> QLayoutItem | None:  # type: ignore[override]  # noqa: N802 - Qt's name
+    def takeAt(self, index: int, /) -> QLayoutItem | None:  # noqa: N802 - Qt's name
         """Remove the item at a place."""
         return self._items.pop(index) if 0 <= index < len(self._items) else None
 

@@ -17,7 +17,7 @@ LEVEL_WORDS: Final = {Level.ERROR: "Error", Level.WARNING: "Warning", Level.NOTE
 
 @dataclass(frozen=True)
 class Reading:
-    """One figure: what it is, its value and unit, one line that explains it, and its place on the ring if it has one."""
+    """One figure: what it is, its value and unit, a line that explains it, and its place on the ring if it has one."""
 
     caption: str
     value: str

@@ -1,0 +1,89 @@
+"""A row of pictured starting points: one click begins a new ring with one of them."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import QIcon, QPixmap
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+
+from ringtex.window.colours import colours
+from ringtex.window.icons import icon
+from ringtex.window.starting_points import StartingPoint, starting_points
+from ringtex.window.view_state import ViewState
+
+SHOWN: Final = QSize(88, 66)
+"""Pixels of a picture."""
+
+
+class StartRow(QFrame):
+    """The row, which scrolls sideways where the window is narrow, and goes away when it is no longer wanted."""
+
+    chosen = Signal(object)
+    """A StartingPoint."""
+    closed = Signal()
+
+    def __init__(self, state: ViewState, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._state = state
+        self.setProperty("role", "row")
+        self.setAccessibleName("Starting points")
+        self.buttons = {point.name: self._button(point) for point in starting_points()}
+        inner = QWidget(self)
+        row = QHBoxLayout(inner)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(4)
+        for button in self.buttons.values():
+            row.addWidget(button)
+        row.addStretch(1)
+        self._area = QScrollArea(self)
+        self._area.setWidget(inner)
+        self._area.setWidgetResizable(True)
+        self._area.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._area.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._close = QToolButton(self)
+        self._close.setToolTip("Put the starting points away; the File menu brings them back")
+        self._close.setAccessibleName("Put the starting points away")
+        self._close.clicked.connect(self.closed)
+        title = QLabel("Begin with", self)
+        title.setProperty("role", "soft")
+        ends = QVBoxLayout()
+        ends.addWidget(title)
+        ends.addStretch(1)
+        ends.addWidget(self._close, 0, Qt.AlignmentFlag.AlignLeft)
+        whole = QHBoxLayout(self)
+        whole.setContentsMargins(16, 4, 8, 4)
+        whole.setSpacing(8)
+        whole.addLayout(ends)
+        whole.addWidget(self._area, 1)
+        self._inner = inner
+        state.theme_changed.connect(self._recolour)
+        self._recolour()
+        self._fit_height()
+
+    def changeEvent(self, event: QEvent, /) -> None:  # noqa: N802 - Qt's name
+        """A larger text needs a higher row."""
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange) and hasattr(self, "_inner"):
+            self._fit_height()
+        super().changeEvent(event)
+
+    def _fit_height(self) -> None:
+        bar = self._area.horizontalScrollBar().sizeHint().height()
+        self._area.setFixedHeight(self._inner.sizeHint().height() + bar)
+
+    def _recolour(self) -> None:
+        self._close.setIcon(icon("close", colours(self._state.dark)))
+
+    def _button(self, point: StartingPoint) -> QToolButton:
+        button = QToolButton(self)
+        button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextUnderIcon)
+        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        button.setIcon(QIcon(QPixmap(str(point.picture))))
+        button.setIconSize(SHOWN)
+        button.setText(point.title)
+        button.setToolTip(f"Begin a new ring: {point.title.lower()}")
+        button.setAccessibleName(f"Begin with {point.title}")
+        button.clicked.connect(lambda: self.chosen.emit(point))
+        return button
