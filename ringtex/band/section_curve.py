@@ -21,7 +21,7 @@ from ringtex.basics.tolerances import CREASE_RADIUS_MM
 Numbers = NDArray[Any]
 SectionFormula = Callable[[Numbers, Numbers, Numbers, Numbers, Numbers], tuple[Numbers, Numbers]]
 
-LARGEST_CROWN_ROUNDING, LARGEST_EDGE_ROUNDING = 0.3, 0.05
+LARGEST_CROWN_ROUNDING, LARGEST_EDGE_ROUNDING = 0.3, 0.1
 """Rounding of a free section's creases as a share of the section, at most; more at the edges would lift the flanks."""
 FINEST_STRETCH = 0.005
 """A knife-edge spreads its parameter towards the crown, but never finer than this share of the half-width."""

@@ -23,8 +23,8 @@ class EdgeSpacing:
 
     def coordinate(self, v: Floats) -> Floats:
         """w for v, which is kept inside [0, width]."""
-        share = np.clip(v * (1.0 / self.width), 0.0, 1.0)
-        w = np.arccos(1.0 - 2.0 * share) * (1.0 / np.pi) if self.clustered else share
+        share = np.clip(v / self.width, 0.0, 1.0)
+        w = np.arccos(1.0 - 2.0 * share) / np.pi if self.clustered else share
         return np.asarray(w if self._stretch is None else self._stretch.at(w)[0])
 
     def across(self, w: Floats) -> Floats:

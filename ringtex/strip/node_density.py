@@ -40,6 +40,7 @@ def node_density(band: Band, inverse: GridInverse, width: float, clustered: bool
     density = np.maximum(density, density[::-1])
     for _ in range(2):
         density = _smoothed(density)
+    density = 0.5 * (density + density[::-1])
     nodes = float(np.mean(0.5 * (density[1:] + density[:-1])))
     return np.asarray(density * min(1.0, MOST_NODES / nodes))
 

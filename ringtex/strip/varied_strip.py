@@ -24,7 +24,7 @@ Floats = NDArray[np.float64]
 GRID = (256, 128)
 """Elements round and across for flattening: dilatation under 1.003 on a dome ring."""
 ABRUPT_RAD = 0.35
-"""Stations closer than this (20 degrees) get twice the elements round."""
+"""Stations closer than this (20 degrees) get twice the elements round; a free section with creases twice across."""
 TABLE_AROUND = (256, 768)
 """Nodes of the tables round the ring, at least and at most."""
 TURN_PER_NODE = 0.055
@@ -45,7 +45,7 @@ class VariedStrip(StripMap):
         self._inverse = GridInverse(flat)
         density = node_density(band, self._inverse, self.width, band.section.round_edges)
         self._spacing = EdgeSpacing(self.width, band.section.round_edges, density)
-        around, across = _table_around(band, flat), round(float(np.mean(density)))
+        around, across = _table_around(band, flat), 2 * round(float(np.mean(density)) / 2.0)
         self._u = self.length * np.arange(around) / around
         self._w = np.linspace(0.0, 1.0, across + 1)
         self._theta, self._across = self._inverse.at_nodes(self._u, self._spacing.across(self._w))
@@ -179,7 +179,9 @@ class VariedStrip(StripMap):
 
 def _grid(band: Band) -> tuple[int, int]:
     around, across = GRID
-    return (2 * around if band.shortest_change_rad < ABRUPT_RAD else around), across
+    abrupt = band.shortest_change_rad < ABRUPT_RAD
+    creased = band.section.crease and band.section.round_edges
+    return 2 * around if abrupt else around, 2 * across if creased else across
 
 
 def _table_around(band: Band, flat: FlatGrid) -> int:

@@ -1,0 +1,61 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+from scipy.interpolate import CubicSpline
+
+from ringtex.strip.spline_table import SplineTable
+
+
+def surface(turn: np.ndarray, w: np.ndarray) -> np.ndarray:
+    round_ = 2.0 * np.pi * turn
+    return np.stack(
+        (np.sin(round_ + w) * np.exp(w), np.cos(2.0 * round_) + w**3, np.ones(np.broadcast(turn, w).shape)), -1
+    )
+
+
+def table(around: int, across: int) -> SplineTable:
+    return SplineTable(surface(np.arange(around)[:, None] / around, np.linspace(0.0, 1.0, across + 1)[None, :]))
+
+
+def scattered() -> tuple[np.ndarray, np.ndarray]:
+    rng = np.random.default_rng(0)
+    return rng.uniform(-2.0, 3.0, 3000), rng.uniform(0.0, 1.0, 3000)
+
+
+def test_it_is_fourth_order() -> None:
+    turn, w = scattered()
+    misses = [np.max(np.abs(table(n, n // 2).at(turn, w) - surface(turn, w))) for n in (32, 64, 128)]
+    assert misses[0] / misses[1] == pytest.approx(16.0, rel=0.4)
+    assert misses[1] / misses[2] == pytest.approx(16.0, rel=0.4)
+
+
+def test_slopes_are_the_values_own() -> None:
+    turn, w = scattered()
+    w, step, spline = np.clip(w, 0.01, 0.99), 1e-6, table(32, 16)
+    values, by_turn, by_w = spline.with_slopes(turn, w)
+    assert_allclose(values, spline.at(turn, w), atol=1e-14)
+    assert_allclose(by_turn, (spline.at(turn + step, w) - spline.at(turn - step, w)) / (2.0 * step), atol=1e-6)
+    assert_allclose(by_w, (spline.at(turn, w + step) - spline.at(turn, w - step)) / (2.0 * step), atol=1e-6)
+
+
+@pytest.mark.parametrize("level", [False, True])
+def test_across_it_is_scipys_spline(level: bool) -> None:
+    nodes = np.linspace(0.0, 1.0, 13)
+    values = np.cos(5.0 * nodes)
+    ours = SplineTable(np.tile(values[None, :, None], (8, 1, 1)), level_ends=level)
+    w = np.linspace(0.0, 1.0, 101)
+    theirs = CubicSpline(nodes, values, bc_type="clamped" if level else "not-a-knot")
+    assert_allclose(ours.at(np.zeros(101), w)[:, 0], theirs(w), atol=1e-13)
+
+
+def test_round_it_is_scipys_periodic_spline() -> None:
+    nodes = np.arange(11) / 10
+    values = np.sin(2.0 * np.pi * nodes) ** 3 + 0.2 * np.cos(2.0 * np.pi * nodes)
+    values[-1] = values[0]
+    ours = SplineTable(np.tile(values[:10, None, None], (1, 6, 1)))
+    turn = np.linspace(0.0, 1.0, 101)
+    assert_allclose(
+        ours.at(turn, np.full(101, 0.5))[:, 0], CubicSpline(nodes, values, bc_type="periodic")(turn), atol=1e-13
+    )
