@@ -17,7 +17,8 @@ class View:
     """What both views draw; made whole in the worker thread, never changed afterwards.
 
     positions (n, 3) float32, mm; normals (n, 3) float32, unit, smooth where the surface is; triangles (m, 3) uint32;
-    cell_of_triangle (m,) int32, -1 outside the cells. is_draft: built to the coarse tolerance while the hand moves, and
+    cell_of_triangle (m,) int32, -1 outside the cells. In a fine mesh vertices on creases are doubled: mesh_vertex (n,)
+    int32 is then the mesh's vertex that each position belongs to, the mesh's own ones first. is_draft: built to the coarse tolerance while the hand moves, and
     not checked: `report` is None until the hand rests.
     """
 
@@ -28,6 +29,7 @@ class View:
     normals: NDArray[np.float32]
     triangles: NDArray[np.uint32]
     cell_of_triangle: NDArray[np.int32]
+    mesh_vertex: NDArray[np.int32] | None = None
 
     @property
     def report(self) -> Report | None:
@@ -37,17 +39,19 @@ class View:
 
 def make_view(built: ShapedRing, is_draft: bool) -> View:
     """Lay a built ring's mesh out for drawing."""
-    from ringtex.window.ring_view.mesh_normals import vertex_normals
+    from ringtex.window.ring_view.mesh_normals import drawn_mesh
 
     mesh = built.solid.mesh
     cell_of_triangle = np.full(len(mesh.faces), -1, dtype=np.int32)
     cell_of_triangle[built.solid.parts["cells"]] = built.solid.face_cell
+    drawn = drawn_mesh(mesh.vertices, mesh.faces, is_draft)
     return View(
         design=built.design,
         built=built,
         is_draft=is_draft,
-        positions=mesh.vertices.astype(np.float32),
-        normals=vertex_normals(mesh.vertices, mesh.faces),
-        triangles=mesh.faces.astype(np.uint32),
+        positions=drawn.positions,
+        normals=drawn.normals,
+        triangles=drawn.triangles,
         cell_of_triangle=cell_of_triangle,
+        mesh_vertex=drawn.vertex,
     )

@@ -1,0 +1,1 @@
+"""The ring in three dimensions, and everything one does to it with the hand."""
