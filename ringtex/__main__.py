@@ -1,22 +1,18 @@
-"""Where the program starts."""
+"""Where the program starts: without arguments the window opens, with arguments the command line runs."""
 
 from __future__ import annotations
 
 import sys
 
-NO_WINDOW = (
-    "ringtex: this version has no window yet. Use the command line: `ringtex make DESIGN --out FILE` makes a ring, "
-    "`ringtex --help` lists the commands."
-)
-
 
 def main() -> int:
     """Run the program on `sys.argv` and give its exit code."""
     arguments = sys.argv[1:]
-    if not arguments:
-        print(NO_WINDOW, file=sys.stderr)
-        return 2
     try:
+        if not arguments:
+            from ringtex.window.main import open_window
+
+            return open_window()
         from ringtex.command.main import run_command
 
         return run_command(arguments)

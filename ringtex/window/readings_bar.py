@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFont, QKeyEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QMenu, QProgressBar, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtCore import QTimer, Signal
+from PySide6.QtWidgets import QFrame, QLabel, QProgressBar, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
+from ringtex.window.figures import Figure, SizeFigure
 from ringtex.window.findings_row import FindingsRow
 from ringtex.window.flow_layout import FlowLayout
-from ringtex.window.readings import READINGS, SCALE_NAMES, Reading, readings_of, size_text
+from ringtex.window.readings import READINGS, SCALE_NAMES, readings_of
 from ringtex.window.view import View
 from ringtex.window.view_state import ViewState
 
+LATE_MS: Final = 150
 FIRST_SCALES: Final = ("iso", "us", "uk")
 
 
@@ -29,18 +30,23 @@ class ReadingsBar(QFrame):
         super().__init__(parent)
         self.setProperty("role", "bar")
         self.setAccessibleName("Readings")
-        self._view: View | None = None
+        self._circumference_mm: float | None = None
         self._scales: tuple[str, ...] = FIRST_SCALES
         self.progress = _thin_line(self)
-        self.size_button = self._make_size_button()
-        self.figures = [_Figure(reading, state, self) for reading in READINGS]
+        self._late = QTimer(self)
+        self._late.setSingleShot(True)
+        self._late.setInterval(LATE_MS)
+        self._late.timeout.connect(lambda: self.progress.setValue(1))
+        self.size = SizeFigure(self)
+        self.size.scales_chosen.connect(self.set_scales)
+        self.figures = [Figure(reading, state, self) for reading in READINGS]
         self.findings = FindingsRow(state, self)
         self.stale = QLabel(self)
         self.stale.setProperty("role", "error")
         self.stale.setWordWrap(True)
         self.stale.hide()
         figures = FlowLayout(gap=16)
-        figures.addWidget(self.size_button)
+        figures.addWidget(self.size)
         for figure in self.figures:
             figures.addWidget(figure)
         inside = QVBoxLayout()
@@ -57,9 +63,9 @@ class ReadingsBar(QFrame):
 
     def show_view(self, view: View) -> None:
         """Show a ring's figures; a draft's are not measured yet, so the last ones stay, in a softer tone."""
-        self._view = view
         self.stale.hide()
-        self._show_size()
+        self._circumference_mm = view.design.size.circumference_mm
+        self.size.show_size(self._circumference_mm, self._scales)
         report = view.report
         for figure in self.figures:
             figure.set_settled(report is not None)
@@ -78,8 +84,14 @@ class ReadingsBar(QFrame):
         self.stale.show()
 
     def show_progress(self, stage: str, fraction: float) -> None:
-        """Draw the thin line; stage "" and fraction 1 take it away."""
-        self.progress.setValue(round(fraction * 1000.0) if stage else 0)
+        """Draw the thin line once building takes longer than a draft should; stage "" takes it away."""
+        if not stage:
+            self._late.stop()
+            self.progress.setValue(0)
+        elif self.progress.value() > 0:
+            self.progress.setValue(round(fraction * 1000.0))
+        elif not self._late.isActive():
+            self._late.start()
         self.progress.setToolTip(f"Building: {stage}. Esc stops it." if stage else "")
 
     @property
@@ -90,98 +102,10 @@ class ReadingsBar(QFrame):
     def set_scales(self, scales: Sequence[str]) -> None:
         """Read the finger size in these scales; at least one stays."""
         chosen = tuple(scale for scale in SCALE_NAMES if scale in scales) or FIRST_SCALES[:1]
-        for action in self.size_button.menu().actions():
-            action.setChecked(action.data() in chosen)
         if chosen != self._scales:
             self._scales = chosen
             self.scales_changed.emit(chosen)
-        self._show_size()
-
-    def _show_size(self) -> None:
-        if self._view is None:
-            return
-        circumference = self._view.design.size.circumference_mm
-        text = size_text(circumference, self._scales)
-        self.size_button.setText(f"Size\n{text}")
-        self.size_button.setAccessibleName(f"Finger size {text}")
-        self.size_button.setToolTip(f"Inner circumference {circumference:.2f} mm. Click to choose scales.")
-
-    def _make_size_button(self) -> QToolButton:
-        button = QToolButton(self)
-        button.setText("Size\n-")
-        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
-        button.setStyleSheet("QToolButton { text-align: left; padding: 0px 16px 0px 4px; }")
-        menu = QMenu(button)
-        for scale, name in SCALE_NAMES.items():
-            action = menu.addAction(name)
-            action.setCheckable(True)
-            action.setChecked(scale in self._scales)
-            action.setData(scale)
-            action.triggered.connect(self._scale_clicked)
-        button.setMenu(menu)
-        return button
-
-    def _scale_clicked(self) -> None:
-        self.set_scales([action.data() for action in self.size_button.menu().actions() if action.isChecked()])
-
-
-class _Figure(QWidget):
-    """A caption over a value with its unit; where the figure has a place, a click shows it."""
-
-    def __init__(self, reading: Reading, state: ViewState, parent: QWidget) -> None:
-        super().__init__(parent)
-        self._state = state
-        self._reading = reading
-        self.caption = QLabel(reading.caption, self)
-        self.caption.setProperty("role", "soft")
-        self.value = QLabel("-", self)
-        self.value.setTextFormat(Qt.TextFormat.PlainText)
-        self.value.setAlignment(Qt.AlignmentFlag.AlignRight)
-        unit = QLabel(reading.unit, self)
-        unit.setProperty("role", "soft")
-        row = QHBoxLayout()
-        row.setSpacing(4)
-        row.addWidget(self.value)
-        row.addWidget(unit)
-        row.addStretch(1)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.caption)
-        column.addLayout(row)
-        self.show_reading(reading)
-
-    def show_reading(self, reading: Reading) -> None:
-        """Show another value."""
-        self._reading = reading
-        self.value.setText(reading.value)
-        # Rooms for the widest figure seen so far, so that neighbours do not jump while numbers change.
-        self.value.setMinimumWidth(max(self.value.minimumWidth(), self.value.sizeHint().width()))
-        self.setToolTip(reading.about)
-        self.setAccessibleName(f"{reading.caption} {reading.value} {reading.unit}".strip())
-        if reading.place is not None:
-            self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-            self.setCursor(Qt.CursorShape.PointingHandCursor)
-
-    def set_settled(self, settled: bool) -> None:
-        """Whether the value is that of the ring in view; a softer tone where it is still being measured."""
-        self.value.setEnabled(settled)
-        font = QFont(self.value.font())
-        font.setWeight(QFont.Weight.DemiBold)
-        self.value.setFont(font)
-
-    def mousePressEvent(self, event: object, /) -> None:  # noqa: N802 - Qt's name
-        """A click shows the place."""
-        if self._reading.place is not None:
-            self._state.show_place(self._reading.place)
-
-    def keyPressEvent(self, event: QKeyEvent, /) -> None:  # noqa: N802 - Qt's name
-        """So do Enter and the space bar."""
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space) and self._reading.place is not None:
-            self._state.show_place(self._reading.place)
-        else:
-            super().keyPressEvent(event)
+        self.size.show_size(self._circumference_mm, chosen)
 
 
 def _thin_line(parent: QWidget) -> QProgressBar:

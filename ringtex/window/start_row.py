@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QIcon, QPixmap
+from PySide6.QtGui import QIcon, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from ringtex.window.colours import colours
@@ -13,7 +13,7 @@ from ringtex.window.icons import icon
 from ringtex.window.starting_points import StartingPoint, starting_points
 from ringtex.window.view_state import ViewState
 
-SHOWN: Final = QSize(88, 66)
+SHOWN: Final = QSize(72, 54)
 """Pixels of a picture."""
 
 
@@ -33,7 +33,7 @@ class StartRow(QFrame):
         inner = QWidget(self)
         row = QHBoxLayout(inner)
         row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(4)
+        row.setSpacing(0)
         for button in self.buttons.values():
             row.addWidget(button)
         row.addStretch(1)
@@ -47,17 +47,17 @@ class StartRow(QFrame):
         self._close.setToolTip("Put the starting points away; the File menu brings them back")
         self._close.setAccessibleName("Put the starting points away")
         self._close.clicked.connect(self.closed)
-        title = QLabel("Begin with", self)
+        title = QLabel("Begin\nwith", self)
         title.setProperty("role", "soft")
         ends = QVBoxLayout()
-        ends.addWidget(title)
+        ends.addWidget(self._close, 0, Qt.AlignmentFlag.AlignRight)
         ends.addStretch(1)
-        ends.addWidget(self._close, 0, Qt.AlignmentFlag.AlignLeft)
         whole = QHBoxLayout(self)
         whole.setContentsMargins(16, 4, 8, 4)
         whole.setSpacing(8)
-        whole.addLayout(ends)
+        whole.addWidget(title)
         whole.addWidget(self._area, 1)
+        whole.addLayout(ends)
         self._inner = inner
         state.theme_changed.connect(self._recolour)
         self._recolour()
@@ -69,9 +69,16 @@ class StartRow(QFrame):
             self._fit_height()
         super().changeEvent(event)
 
+    def resizeEvent(self, event: QResizeEvent, /) -> None:  # noqa: N802 - Qt's name
+        """Room for the scroll bar only where it is needed."""
+        super().resizeEvent(event)
+        self._fit_height()
+
     def _fit_height(self) -> None:
-        bar = self._area.horizontalScrollBar().sizeHint().height()
-        self._area.setFixedHeight(self._inner.sizeHint().height() + bar)
+        wanted = self._inner.sizeHint()
+        fits = wanted.width() <= self._area.width()
+        bar = 0 if fits else self._area.horizontalScrollBar().sizeHint().height()
+        self._area.setFixedHeight(wanted.height() + bar)
 
     def _recolour(self) -> None:
         self._close.setIcon(icon("close", colours(self._state.dark)))

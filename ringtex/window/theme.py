@@ -40,6 +40,16 @@ QPushButton:focus {{ border-color: {accent}; }}
 QPushButton:default {{ background: {accent}; color: {on_accent}; border-color: {accent}; }}
 QPushButton:disabled {{ background: {panel}; color: {faint_text}; border-color: {line}; }}
 QScrollArea {{ border: none; }}
+QScrollBar:horizontal {{ height: 10px; background: transparent; margin: 0; }}
+QScrollBar:vertical {{ width: 10px; background: transparent; margin: 0; }}
+QScrollBar::handle {{ background: {line}; border-radius: 3px; margin: 2px; }}
+QScrollBar::handle:horizontal {{ min-width: 32px; }}
+QScrollBar::handle:vertical {{ min-height: 32px; }}
+QScrollBar::handle:hover {{ background: {faint_text}; }}
+QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
+QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}
+QFrame[role="row"] {{ background: {window}; border: none; border-bottom: 1px solid {line}; }}
+QFrame[role="row"] QToolButton {{ padding: 2px 6px; }}
 QProgressBar {{ background: {line}; border: none; border-radius: 2px; text-align: center; }}
 QProgressBar::chunk {{ background: {accent}; border-radius: 2px; }}
 QLabel[role="soft"] {{ color: {soft_text}; }}

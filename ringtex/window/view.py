@@ -18,8 +18,8 @@ class View:
 
     positions (n, 3) float32, mm; normals (n, 3) float32, unit, smooth where the surface is; triangles (m, 3) uint32;
     cell_of_triangle (m,) int32, -1 outside the cells. In a fine mesh vertices on creases are doubled: mesh_vertex (n,)
-    int32 is then the mesh's vertex that each position belongs to, the mesh's own ones first. is_draft: built to the coarse tolerance while the hand moves, and
-    not checked: `report` is None until the hand rests.
+    int32 is then the mesh's vertex that each position belongs to, the mesh's own ones first. is_draft: built to the
+    coarse tolerance while the hand moves, and not checked: `report` is None until the hand rests.
     """
 
     design: Design

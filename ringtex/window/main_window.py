@@ -1,0 +1,246 @@
+"""The window: the strip across the top, the ring and the settings under it, the readings at the bottom."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QApplication, QMainWindow, QSplitter, QVBoxLayout, QWidget
+
+from ringtex.basics.errors import RingtexError
+from ringtex.design.design import Design
+from ringtex.document.document import Document
+from ringtex.window.build_worker import BuildWorker
+from ringtex.window.error_display import ErrorDisplay
+from ringtex.window.file_handling import FileHandling
+from ringtex.window.menus import WindowMenus
+from ringtex.window.notices import NoticeBar
+from ringtex.window.readings_bar import ReadingsBar
+from ringtex.window.recovery import Recovery
+from ringtex.window.remembering import Remembering
+from ringtex.window.ring_view.ring_view import RingView
+from ringtex.window.settings.settings_panel import SettingsPanel
+from ringtex.window.start_row import StartRow
+from ringtex.window.starting_points import starting_points
+from ringtex.window.strip_view.strip_view import StripView
+from ringtex.window.theme import Theme
+from ringtex.window.view import View
+from ringtex.window.view_state import FINISHES, ViewState
+
+FIRST_SIZE: Final = QSize(1440, 900)
+STRIP_SHARE: Final = (30, 70)
+RING_SHARE: Final = (62, 38)
+NO_OPENGL: Final = (
+    "OpenGL is not available here, so the ring is shown as a still picture. Everything else works as usual."
+)
+
+
+class MainWindow(QMainWindow):
+    """One document with its views. Everything that changes it goes through the document; this only connects."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.state = ViewState(self)
+        self.remembering = Remembering(self)
+        self.worker = BuildWorker(self)
+        first = starting_points()[0]
+        self.document = Document(first.design(), first.title)
+        self._asked: Design | None = None
+        self._build()
+        self._closing = False
+        self.theme = Theme(QApplication.instance(), self.state)
+        self.notices = NoticeBar(self.state, self)
+        self.errors = ErrorDisplay(self.notices, self)
+        self.files = FileHandling(self.document, self.remembering, self.errors, self)
+        self.recovery = Recovery(self.document, self.notices, self.errors, self)
+        self.start_row = StartRow(self.state, self)
+        self.strip = StripView(self.document, self.state, self)
+        self.ring = RingView(self.state, self)
+        self.settings = SettingsPanel(self.document, self.state, self)
+        self.readings = ReadingsBar(self.state, self)
+        self.menus = WindowMenus(self)
+        self._lay_out()
+        self._connect()
+        self._restore()
+        self._show_document()
+
+    # --- making it
+
+    def _lay_out(self) -> None:
+        self.lower = QSplitter(Qt.Orientation.Horizontal, self)
+        self.lower.addWidget(self.ring)
+        self.lower.addWidget(self.settings)
+        self.upper = QSplitter(Qt.Orientation.Vertical, self)
+        self.upper.addWidget(self.strip)
+        self.upper.addWidget(self.lower)
+        for splitter, share in ((self.lower, RING_SHARE), (self.upper, STRIP_SHARE)):
+            splitter.setChildrenCollapsible(False)
+            splitter.setHandleWidth(4)
+            for place, stretch in enumerate(share):
+                splitter.setStretchFactor(place, stretch)
+            splitter.setSizes([part * 100 for part in share])
+        inside = QWidget(self)
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.notices)
+        column.addWidget(self.start_row)
+        column.addWidget(self.upper, 1)
+        column.addWidget(self.readings)
+        self.setCentralWidget(inside)
+        self.setAcceptDrops(True)
+        self.resize(FIRST_SIZE.boundedTo(self.screen().availableSize()))
+
+    def _connect(self) -> None:
+        self._stop_listening = self.document.listen(self._document_changed)
+        self.worker.built.connect(self._show_view)
+        self.worker.failed.connect(self._show_failure)
+        self.worker.busy.connect(self.readings.show_progress)
+        self.files.begun.connect(self._begun)
+        self.start_row.chosen.connect(self.files.begin_with)
+        self.start_row.closed.connect(self.toggle_start_row)
+        self.readings.scales_changed.connect(self.remembering.set_scales)
+        self.state.finish_changed.connect(lambda: self.remembering.set_finish(self.state.finish))
+        for changed in (self.state.overlay_changed, self.state.finish_changed, self.state.theme_changed):
+            changed.connect(self.menus.refresh)
+
+    def _restore(self) -> None:
+        self.theme.set_mode(self.remembering.theme)
+        if self.remembering.finish in FINISHES:
+            self.state.set_finish(self.remembering.finish)
+        if self.remembering.scales:
+            self.readings.set_scales(self.remembering.scales)
+        self.start_row.setVisible(self.remembering.start_row_shown)
+        geometry = self.remembering.layout("window")
+        if geometry is not None:
+            self.restoreGeometry(geometry)
+        for name, splitter in (("upper", self.upper), ("lower", self.lower)):
+            kept = self.remembering.layout(name)
+            if kept is not None:
+                splitter.restoreState(kept)
+
+    def begin(self, files: Sequence[Path]) -> None:
+        """After the window was made: offer lost work back, and open the file that was named."""
+        self.recovery.offer()
+        if files:
+            self.files.open_file(files[0])
+        if not self.ring.has_opengl:
+            self.notices.tell("opengl", "note", NO_OPENGL)
+
+    # --- what happens
+
+    def _document_changed(self) -> None:
+        self._build()
+        self._show_document()
+
+    def _build(self) -> None:
+        if self.document.design != self._asked:
+            self._asked = self.document.design
+            self.worker.request(self._asked)
+
+    def _show_document(self) -> None:
+        self.setWindowTitle(f"{self.document.name}[*]")
+        self.setWindowModified(self.document.changed)
+        self.menus.refresh()
+
+    def _show_view(self, view: View) -> None:
+        self.strip.show_view(view)
+        self.ring.show_view(view)
+        self.settings.show_view(view)
+        self.readings.show_view(view)
+
+    def _show_failure(self, design: Design, error: RingtexError) -> None:
+        if design == self.document.design:
+            self.settings.show_error(error)
+            self.readings.show_error(error)
+
+    def _begun(self) -> None:
+        """Another ring: what was said of the last one is over, and the pictures have served."""
+        for subject in ("disk", "file", "seed"):
+            self.notices.clear(subject)
+
+    def stop(self) -> None:
+        """Esc: roll back the drag that goes on; otherwise stop what is being built."""
+        if self.document.dragging:
+            self.document.cancel_drag()
+        else:
+            self.worker.cancel()
+
+    def toggle_start_row(self) -> None:
+        """Show or hide the pictured starting points."""
+        shown = not self.start_row.isVisibleTo(self)
+        self.start_row.setVisible(shown)
+        self.remembering.set_start_row_shown(shown)
+        self.menus.refresh()
+
+    def set_theme(self, mode: str) -> None:
+        """Follow the system, or stay light or dark; remembered."""
+        self.theme.set_mode(mode)
+        self.remembering.set_theme(mode)
+        self.menus.refresh()
+
+    # --- what Qt tells
+
+    def changeEvent(self, event: QEvent, /) -> None:  # noqa: N802 - Qt's name
+        """Coming back to the window is the time to see whether the file was changed meanwhile."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow() and hasattr(self, "recovery"):
+            self.recovery.look_at_disk()
+
+    def dragEnterEvent(self, event: QDragEnterEvent, /) -> None:  # noqa: N802 - Qt's name
+        """Files may be dropped anywhere."""
+        if _dropped_file(event) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent, /) -> None:  # noqa: N802 - Qt's name
+        """Open a dropped design, or put a dropped pattern on the ring."""
+        path = _dropped_file(event)
+        if path is not None:
+            event.acceptProposedAction()
+            # Not from inside the drop: the other program waits until it is over.
+            QTimer.singleShot(0, lambda: self.files.open_file(path))
+
+    def closeEvent(self, event: QCloseEvent, /) -> None:  # noqa: N802 - Qt's name
+        """Ask about unsaved work; then remember the layout and end the worker."""
+        if not self._closing:
+            event.ignore()
+            self.files.guard(self._close_guarded)
+            return
+        self._leave()
+        super().closeEvent(event)
+
+    def close_without_asking(self) -> None:
+        """The system ends the program: unsaved work stays in the recovery file and is offered at the next start."""
+        self.recovery.keep_for_next_time()
+        self._close()
+
+    def _close_guarded(self) -> None:
+        self.recovery.forget()
+        self._close()
+
+    def _close(self) -> None:
+        self._closing = True
+        self.close()
+
+    def _leave(self) -> None:
+        self.remembering.set_layout("window", self.saveGeometry())
+        self.remembering.set_layout("upper", self.upper.saveState())
+        self.remembering.set_layout("lower", self.lower.saveState())
+        self.remembering.flush()
+        self._stop_listening()
+        self.recovery.stop()
+        if self.files.export_dialog is not None:
+            self.files.export_dialog.close()
+        self.worker.stop()
+
+
+def _dropped_file(event: QDropEvent) -> Path | None:
+    """The one local JSON file that is being dropped, or None."""
+    urls = event.mimeData().urls()
+    if len(urls) != 1 or not urls[0].isLocalFile():
+        return None
+    path = Path(urls[0].toLocalFile())
+    return path if path.suffix.lower() == ".json" else None
