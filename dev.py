@@ -90,9 +90,38 @@ def python(*arguments: str) -> int:
     return subprocess.run([str(python_path()), *arguments], check=False, cwd=ROOT).returncode
 
 
+def bring_window_packages() -> bool:
+    """Whether Qt can be loaded; brings what the system lacks where that is allowed, and names it where it is not."""
+    from ringtex.window.platform_checks import DEBIAN_PACKAGES
+
+    check = "from ringtex.window.platform_checks import missing_library; raise SystemExit(missing_library() or 0)"
+    probe = [str(python_path()), "-c", check]
+    if not sys.platform.startswith("linux") or works(probe):
+        return True
+    wanted = ["apt-get", "install", "-y", "-qq", "--no-install-recommends", *DEBIAN_PACKAGES.split()]
+    if hasattr(os, "geteuid") and os.geteuid() == 0 and works(["apt-get", "--version"]):
+        print("Installing what the window needs of the system ...", flush=True)
+        environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+        subprocess.run(["apt-get", "update", "-qq"], check=False, env=environment)
+        subprocess.run(wanted, check=False, env=environment, stdout=subprocess.DEVNULL)
+    if works(probe):
+        return True
+    print(f"The window needs packages of the system. On Debian or Ubuntu: apt install {DEBIAN_PACKAGES}", flush=True)
+    return False
+
+
+def run_program(rest: list[str]) -> int:
+    """Open the window; where there is no display, make, check and picture the demo ring instead."""
+    install({"window"})
+    has_display = not sys.platform.startswith("linux") or bool({"DISPLAY", "WAYLAND_DISPLAY"} & set(os.environ))
+    if has_display and bring_window_packages():
+        return python("-m", "ringtex", *rest)
+    print("There is no display to open the window on, so the demo ring is made without it.", flush=True)
+    return run_demo(rest)
+
+
 def run_demo(rest: list[str]) -> int:
     """Make, check and picture the demo dome ring."""
-    install(set())
     (ROOT / OUT).mkdir(exist_ok=True)
     ring, picture = OUT / "dome.stl", OUT / "dome.png"
     print(f"\nMaking the ring of {DEMO}:", flush=True)
@@ -108,13 +137,14 @@ def run_demo(rest: list[str]) -> int:
 
 def run_tests(rest: list[str]) -> int:
     """Run the tests; whatever follows goes to pytest."""
-    install({"test"})
-    return python("-m", "pytest", *rest)
+    install({"test", "window"})
+    without = [] if bring_window_packages() else ["-p", "no:pytest-qt", "--override-ini", "addopts=-q"]
+    return python("-m", "pytest", *without, *(["--ignore", "tests/window"] if without else []), *rest)
 
 
 def run_benchmarks(rest: list[str]) -> int:
     """Run the benchmarks named (all of tests/benchmarks by default) one after another."""
-    install({"test"})
+    install({"test", "window"})
     named = [Path(name).stem for name in rest]
     files = sorted((ROOT / "tests" / "benchmarks").glob("bench_*.py"))
     chosen = [file for file in files if not named or file.stem in named or file.stem.removeprefix("bench_") in named]
@@ -129,13 +159,13 @@ def run_benchmarks(rest: list[str]) -> int:
 
 def run_format(rest: list[str]) -> int:
     """Put all code into the one layout."""
-    install({"test"})
+    install({"test", "window"})
     return max(python("-m", "ruff", "check", "--fix", "--quiet", *rest), python("-m", "ruff", "format", *rest))
 
 
 def run_checks(rest: list[str]) -> int:
     """Everything that looks at the code without running it: layout, ruff, types, layers."""
-    install({"test"})
+    install({"test", "window"})
     steps = {
         "layout": ["-m", "ruff", "format", "--check"],
         "ruff": ["-m", "ruff", "check"],
@@ -152,7 +182,7 @@ def run_checks(rest: list[str]) -> int:
 
 
 COMMANDS = {
-    "run": (run_demo, "make, check and picture the demo dome ring"),
+    "run": (run_program, "open the window (without a display: make, check and picture the demo dome ring)"),
     "test": (run_tests, "run the tests (what follows goes to pytest)"),
     "bench": (run_benchmarks, "run the benchmarks (or only those named)"),
     "format": (run_format, "put all code into the one layout"),
