@@ -17,15 +17,17 @@ def as_manifold(mesh: RingMesh) -> Manifold:
     """The same body for manifold3d. Raises: SelfCheckError if it is no closed body."""
     import manifold3d
 
-    body = manifold3d.Manifold(manifold3d.Mesh64(vert_properties=mesh.vertices, tri_verts=mesh.faces.astype(np.uint64)))
+    faces = np.ascontiguousarray(mesh.faces, dtype=np.uint64)
+    body = manifold3d.Manifold(manifold3d.Mesh64(np.ascontiguousarray(mesh.vertices), faces))
     return _sound(body)
 
 
 def from_manifold(body: Manifold) -> RingMesh:
     """The triangles of a manifold3d body."""
     mesh = _sound(body).to_mesh64()
-    vertices = np.ascontiguousarray(np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3])
-    return RingMesh(vertices, np.asarray(mesh.tri_verts).astype(np.int32))
+    # Copies: what manifold3d hands out may not be written to, and it takes only what may.
+    vertices = np.array(mesh.vert_properties[:, :3], dtype=np.float64, order="C")
+    return RingMesh(vertices, np.array(mesh.tri_verts, dtype=np.int32, order="C"))
 
 
 def cut_and_join(ring: RingMesh, joined: list[RingMesh], cut: list[RingMesh]) -> RingMesh:
