@@ -48,6 +48,7 @@ class MainWindow(QMainWindow):
         self.worker = BuildWorker(self)
         first = starting_points()[0]
         self.document = Document(first.design(), first.title)
+        self.view: View | None = None
         self._asked: Design | None = None
         self._build()
         self._closing = False
@@ -147,6 +148,7 @@ class MainWindow(QMainWindow):
         self.menus.refresh()
 
     def _show_view(self, view: View) -> None:
+        self.view = view
         self.strip.show_view(view)
         self.ring.show_view(view)
         self.settings.show_view(view)

@@ -1,0 +1,82 @@
+"""What the window's tests share: a display, settings of their own, an application and a window."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
+    from pytestqt.qtbot import QtBot
+
+    from ringtex.window.main_window import MainWindow
+
+HERE = Path(__file__).resolve().parent
+PATIENCE_MS = 30_000
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Without a display the window's tests are skipped, except where the gate promises one."""
+    if os.environ.get("RINGTEX_NEEDS_DISPLAY") or not sys.platform.startswith("linux"):
+        return
+    if any(os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY")):
+        return
+    skip = pytest.mark.skip(reason="no display: start Xvfb (24 bits deep, GLX) and set DISPLAY")
+    for item in items:
+        if HERE in item.path.parents:
+            item.add_marker(skip)
+
+
+@pytest.fixture(scope="session")
+def qapp() -> QApplication:
+    """The application as the program makes it."""
+    from ringtex.window.application import make_application
+
+    return make_application(["ringtex"])
+
+
+@pytest.fixture(autouse=True)
+def _own_settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test reads or writes what the user's own window remembers."""
+    from PySide6.QtCore import QSettings
+
+    for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"):
+        monkeypatch.setenv(name, str(tmp_path / name.lower()))
+    QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(tmp_path / "settings"))
+
+
+@pytest.fixture
+def window(qtbot: QtBot) -> Iterator[MainWindow]:
+    """A window at 1280 x 720 with the finished first ring in it."""
+    from ringtex.window.main_window import MainWindow
+
+    made = MainWindow()
+    made.resize(1280, 720)
+    made.begin([])
+    made.show()
+    qtbot.waitExposed(made)
+    settle(qtbot, made)
+    yield made
+    made.close_without_asking()
+    made.deleteLater()
+
+
+@pytest.fixture
+def settled(qtbot: QtBot, window: MainWindow) -> Callable[[], None]:
+    """Wait until the window shows the finished ring of its document."""
+    return lambda: settle(qtbot, window)
+
+
+def settle(qtbot: QtBot, window: MainWindow) -> None:
+    """Wait until the window shows the finished ring of its document."""
+
+    def finished() -> bool:
+        view = window.view
+        return view is not None and not view.is_draft and view.design == window.document.design and window.worker.idle
+
+    qtbot.waitUntil(finished, timeout=PATIENCE_MS)
