@@ -11,7 +11,8 @@ from ringtex.basics.tolerances import SHORTEST_INSET_MM, SQUEEZE_MARGIN
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.make_relief import Relief
-from ringtex.solid.chord_length import chord_length
+from ringtex.solid.cell_bends import cell_bends
+from ringtex.solid.chord_length import longest_side
 from ringtex.solid.inset_collapse import drop_vanished_walls
 from ringtex.solid.inset_soundness import nested_cells
 from ringtex.solid.wall_frames import WallFrames, wall_frames
@@ -61,7 +62,9 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float
     walls, cell = wall_frames(strip, tiling), tiling.corner_cell
     across = walls.across
     room = np.minimum.reduceat(walls.reach * across, tiling.cell_start[:-1])
-    longest = float(np.quantile(chord_length(strip, tiling.vertices[:, 0], tiling.vertices[:, 1], chord_mm), 0.05))
+    shape = relief.profile
+    top = relief.depth_share * max(float(np.max(shape.height_mm)), shape.height_mm[-1] + shape.rise_mm)
+    longest = float(np.quantile(longest_side(cell_bends(strip, tiling, walls.centre), chord_mm, top), 0.05))
     # Corners run furthest where rings shrink towards the centre.
     way = np.hypot(*(walls.centre[cell] - walls.start).T) * np.maximum(walls.along, across)
     profile = relief.profile.with_parts_under(longest, float(np.max(way)))

@@ -7,8 +7,9 @@ from numpy.typing import NDArray
 
 from ringtex.basics.tolerances import LONGEST_TO_SHORTEST, MOST_SPLITS
 from ringtex.pattern.tiling import Tiling
+from ringtex.solid.cell_bends import cell_bends
 from ringtex.solid.cell_insets import CellInsets
-from ringtex.solid.chord_length import chord_length
+from ringtex.solid.chord_length import longest_side
 from ringtex.strip.strip_map import StripMap
 
 Floats = NDArray[np.float64]
@@ -21,7 +22,8 @@ def wall_splits(strip: StripMap, tiling: Tiling, insets: CellInsets, chord_mm: f
     A wall's segments are short enough for the surface and not so long beside the thinnest ring next to them that the
     triangles between become slivers.
     """
-    cell_limit = _cell_limits(strip, tiling, insets, chord_mm)
+    top = np.maximum(np.max(insets.height, axis=1), insets.height[:, -1] + insets.rise)
+    cell_limit = longest_side(cell_bends(strip, tiling, insets.centre), chord_mm, top)
     spacing = ring_spacing(tiling, insets, chord_mm)
     cell_limit = np.minimum(cell_limit, 0.5 * LONGEST_TO_SHORTEST * spacing)
     thinnest = np.minimum(insets.gap, spacing)[tiling.corner_cell]
@@ -32,17 +34,6 @@ def wall_splits(strip: StripMap, tiling: Tiling, insets: CellInsets, chord_mm: f
     inner = tiling.twin >= 0
     count[inner] = np.maximum(count[inner], count[tiling.twin[inner]])
     return count, cell_limit
-
-
-def _cell_limits(strip: StripMap, tiling: Tiling, insets: CellInsets, chord_mm: float) -> Floats:
-    """(cells,) longest triangle side for the most bent place in each cell, looked for at its corners, at its centre and
-    half-way between."""
-    first, cell = tiling.cell_start[:-1], tiling.corner_cell
-    at_vertex = chord_length(strip, tiling.vertices[:, 0], tiling.vertices[:, 1], chord_mm)
-    half_way = 0.5 * (tiling.corners + insets.centre[cell])
-    at_half = chord_length(strip, half_way[:, 0], half_way[:, 1], chord_mm)
-    at_centre = chord_length(strip, insets.centre[:, 0], insets.centre[:, 1], chord_mm)
-    return np.minimum(np.minimum.reduceat(np.minimum(at_vertex[tiling.corner_vertex], at_half), first), at_centre)
 
 
 def ring_spacing(tiling: Tiling, insets: CellInsets, chord_mm: float) -> Floats:

@@ -1,0 +1,62 @@
+"""How sharply the outer face bends anywhere in a cell, also along a narrow crease that none of its corners touches."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.pattern.tiling import Tiling
+from ringtex.strip.strip_map import StripMap
+
+Floats = NDArray[np.float64]
+
+COLUMNS = 96
+"""Places round the ring at which a band that varies is looked at."""
+
+ROW_MM = 0.03
+"""Distance of the places looked at across the strip: creases have a radius of 0.2 mm."""
+
+MOST_ROWS = 1024
+
+
+def cell_bends(strip: StripMap, tiling: Tiling, centre: Floats) -> Floats:
+    """(cells,) the largest curvature (1/mm) over each cell's whole height, in the columns of its corners, of its centre
+    (cells, 2), and half-way between."""
+    table = _largest_bends(strip)
+    columns, rows = table.shape[1:]
+    first, cell = tiling.cell_start[:-1], tiling.corner_cell
+    low, high = (kind.reduceat(tiling.corners[:, 1], first) for kind in (np.minimum, np.maximum))
+    scale = (rows - 1) / strip.width
+    bottom = np.clip(np.floor(low * scale).astype(np.int64), 0, rows - 1)
+    top = np.clip(np.ceil(high * scale).astype(np.int64), bottom, rows - 1)
+    # Two overlapping runs of 2^level rows cover the range.
+    level = np.log2(top - bottom + 1).astype(np.int64)
+    second = top + 1 - (1 << level)
+
+    def over(u: Floats, at: NDArray[np.integer]) -> Floats:
+        column = np.rint(u * (columns / strip.length)).astype(np.int64) % columns
+        found: Floats = np.maximum(table[level[at], column, bottom[at]], table[level[at], column, second[at]])
+        return found
+
+    at_corner = over(tiling.corners[:, 0], cell)
+    at_half = over(0.5 * (tiling.corners[:, 0] + centre[cell, 0]), cell)
+    most = np.maximum.reduceat(np.maximum(at_corner, at_half), first)
+    return np.maximum(most, over(centre[:, 0], np.arange(tiling.cells)))
+
+
+@lru_cache(maxsize=8)
+def _largest_bends(strip: StripMap) -> Floats:
+    """(levels, columns, rows) largest curvature in the 2^level rows from each row upwards."""
+    rows = int(np.clip(strip.width / ROW_MM, 64, MOST_ROWS)) + 1
+    columns = 1 if strip.band.is_revolution else COLUMNS
+    u = np.arange(columns) * (strip.length / columns)
+    uu, vv = np.meshgrid(u, np.linspace(0.0, strip.width, rows), indexing="ij")
+    levels = [strip.max_curvature(uu.ravel(), vv.ravel()).reshape(columns, rows)]
+    while 1 << len(levels) <= rows:
+        half = 1 << (len(levels) - 1)
+        wider = levels[-1].copy()
+        wider[:, :-half] = np.maximum(levels[-1][:, :-half], levels[-1][:, half:])
+        levels.append(wider)
+    return np.stack(levels)
