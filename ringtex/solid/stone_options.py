@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from ringtex.basics.errors import InputError
 
 CARAT_PER_MM3 = 0.0061
-"""Weight of a round brilliant: carat = diameter^2 x depth x 0.0061, lengths in mm (the usual estimate of gem tables)."""
+"""Weight of a round brilliant: carat = diameter^2 x depth x 0.0061, in mm (the usual estimate of gem tables)."""
 
 GRAM_PER_CARAT = 0.2
 """The metric carat, exactly."""
@@ -53,9 +53,9 @@ class Stone:
     u, v             where, as shares of the strip's length and width (u 0.5 is the head, v 0.5 the middle).
     diameter_mm      across the girdle.
     collar_mm        plain metal round the stone, which the cells end on.
-    hole             the through hole's diameter as a share of the stone's; half to two thirds is usual (bench practice, no
-                     source).
-    bearing_deg      slope of the bearing that carries the girdle, 45 with a usual seat cutter (bench practice, no source).
+    hole             the through hole's diameter as a share of the stone's; half to two thirds is usual (bench
+                     practice, no source).
+    bearing_deg      slope of the bearing that carries the girdle, 45 with a usual cutter (bench practice, no source).
     undersize_mm     how much the seat is smaller than the stone, to be opened when setting (bench practice, no source).
     """
 

@@ -76,7 +76,7 @@ def seat_cutter(stone: Stone, place: StonePlace) -> RingMesh:
 def collar(
     strip: StripMap, stone: Stone, place: StonePlace, top_mm: float, ground_mm: float, chord_mm: float
 ) -> RingMesh:
-    """The plain round plate under a stone: between ground_mm + BURIED_MM below the outer face and just over the relief."""
+    """The plain round plate under a stone, from BURIED_MM under the relief's ground to just over its top."""
     radius = 0.5 * stone.diameter_mm + stone.collar_mm
     depth = ground_mm + BURIED_MM
     plate = _plate(strip, stone, 1.6 * radius, -depth, top_mm + PROUD_MM, chord_mm)
