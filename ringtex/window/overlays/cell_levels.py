@@ -1,0 +1,61 @@
+"""How bad it is with each cell: the limits of the making process, cell by cell."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.checks.detail import POINTED, RIDGE_AT_WALL
+from ringtex.checks.finding import Level
+from ringtex.checks.limits import Limit
+from ringtex.make_ring import ShapedRing
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+LEVEL_NUMBER: Final = {Level.NOTE: 1, Level.WARNING: 2, Level.ERROR: 3}
+LEVEL_WORDS: Final = ("nothing found", "note", "warning", "error")
+
+_SLACK_MM: Final = 1e-6
+"""Rounding on a limit itself is forgiven, as in the checks."""
+
+
+def cell_levels(built: ShapedRing, metal: Floats) -> Ints:
+    """(cells,) 0 nothing, 1 note, 2 warning, 3 error: the worst of ridge, groove, metal and of being squeezed.
+
+    metal: what `metal_under` gives.
+    """
+    solid, limits = built.solid, built.design.make.limits
+    form = built.design.relief.form
+    at_wall = np.minimum.reduceat(_real(2.0 * solid.wall_widths), built.pattern.tiling.cell_start[:-1])
+    inside = np.full(len(at_wall), np.inf) if form in POINTED else _real(solid.top_widths)
+    ridge, groove = (at_wall, inside) if form in RIDGE_AT_WALL else (inside, at_wall)
+    worst = np.where(solid.squeezed, LEVEL_NUMBER[Level.WARNING], 0).astype(np.int64)
+    for measured, limit in (
+        (ridge, limits.ridge_mm),
+        (groove, limits.groove_mm),
+        (least_metal(built, metal), limits.metal_mm),
+    ):
+        worst = np.maximum(worst, _judged(measured, limit))
+    return worst
+
+
+def least_metal(built: ShapedRing, metal: Floats) -> Floats:
+    """(cells,) the least metal under each cell, mm."""
+    solid = built.solid
+    faces = solid.mesh.faces[solid.parts["cells"]]
+    least = np.full(built.pattern.tiling.cells, np.inf)
+    np.minimum.at(least, solid.face_cell, metal[faces].min(axis=1))
+    return least
+
+
+def _real(widths: Floats) -> Floats:
+    """Widths, infinite where there is none to judge."""
+    return np.where(np.isfinite(widths) & (widths > 0.0), widths, np.inf)
+
+
+def _judged(measured: Floats, limit: Limit) -> Ints:
+    level = np.where(measured < limit.near - _SLACK_MM, LEVEL_NUMBER[Level.WARNING], 0)
+    return np.where(measured < limit.least - _SLACK_MM, LEVEL_NUMBER[Level.ERROR], level).astype(np.int64)

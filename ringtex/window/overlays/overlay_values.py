@@ -1,0 +1,150 @@
+"""The figures behind each overlay, for every cell and every vertex. Slow enough to belong in a worker."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.make_ring import ShapedRing
+from ringtex.pattern.measure import areas_on_ring
+from ringtex.window.overlays.cell_levels import cell_levels, least_metal
+from ringtex.window.overlays.colour_scales import NO_VALUE, scale_table
+from ringtex.window.overlays.metal_under import metal_under
+from ringtex.window.view import View
+
+Bytes = NDArray[np.uint8]
+Floats = NDArray[np.float64]
+
+THICK_ENOUGH: Final = 3.0
+"""Metal of so many times the process's limit is shown as thick: beyond, more makes no difference to making it."""
+
+
+@dataclass(frozen=True, eq=False)
+class OverlayValues:
+    """One overlay's figures.
+
+    name one of ViewState's overlays; title and unit for the legend; per_vertex (n,) float32 in the order of the view's
+    positions, NaN where there is no value; per_cell (cells,) float64; low and high: values at the scale's two ends;
+    is_log: the scale runs evenly in the logarithm; marks: (value, word) to point out; note: one more thing to know;
+    beyond: values above high occur and look like high.
+    """
+
+    name: str
+    title: str
+    unit: str
+    per_vertex: NDArray[np.float32]
+    per_cell: Floats
+    low: float
+    high: float
+    scale_name: str
+    is_log: bool = False
+    marks: tuple[tuple[float, str], ...] = ()
+    note: str = ""
+    beyond: bool = False
+
+
+def overlay_values(view: View, name: str) -> OverlayValues | None:
+    """The figures of an overlay; None for "none". Reads the view only, so it may run in any thread."""
+    makers = {"stretch": _stretch, "cell_size": _cell_size, "thickness": _thickness, "findings": _findings}
+    return makers[name](view) if name in makers else None
+
+
+def colours(values: OverlayValues, numbers: NDArray[np.floating] | None = None) -> Bytes:
+    """(n, 3) sRGB colours of numbers on the overlay's scale; of its per_vertex values where none are given."""
+    numbers = values.per_vertex if numbers is None else numbers
+    table = np.concatenate((scale_table(values.scale_name), [NO_VALUE])).astype(np.uint8)
+    return np.asarray(table[colour_index(values, numbers)])
+
+
+def colour_index(values: OverlayValues, numbers: NDArray[np.floating]) -> NDArray[np.int64]:
+    """(n,) row of the scale's table for each number; one past its end where there is no value."""
+    known = np.isfinite(numbers)
+    steps = len(scale_table(values.scale_name))
+    share = np.zeros(len(numbers))
+    share[known] = scale_share(values, np.asarray(numbers[known], dtype=np.float64))
+    return np.where(known, np.rint(np.clip(share, 0.0, 1.0) * (steps - 1)), steps).astype(np.int64)
+
+
+def scale_share(values: OverlayValues, numbers: Floats) -> Floats:
+    """(n,) 0 at the scale's low end, 1 at its high end; not clipped."""
+    low, high = values.low, values.high
+    if values.is_log:
+        low, high, numbers = np.log(low), np.log(high), np.log(np.maximum(numbers, 1e-12))
+    return np.asarray((numbers - low) / max(high - low, 1e-12), dtype=np.float64)
+
+
+def _stretch(view: View) -> OverlayValues:
+    built = view.built
+    centre = built.pattern.tiling.kernel[0]
+    cells = built.strip.distortion(centre[:, 0], centre[:, 1])
+    places = built.solid.strip_places
+    if built.strip.keep == "area":
+        vertices = _outer_only(view, built.strip.distortion(places[:, 0], places[:, 1]).angle_error_deg)
+        high = max(float(np.nanmax(cells.angle_error_deg)), 1.0)
+        return OverlayValues(
+            "stretch", "Angles on the ring differ by", "°", vertices, cells.angle_error_deg, 0.0, high, "light_to_dark"
+        )
+    e, f, g = built.strip.metric(places[:, 0], places[:, 1])
+    vertices = _outer_only(view, np.sqrt(np.maximum(e * g - f * f, 0.0)))
+    reach = max(float(np.exp(np.max(np.abs(np.log(cells.area))))), 1.1)
+    worst = float(np.max(cells.angle_error_deg))
+    note = f"angles differ by up to {worst:.1f}°" if worst >= 0.05 else "angles are true"
+    return OverlayValues(
+        "stretch", "Area on the ring / on the strip", "×", vertices, cells.area, 1.0 / reach, reach, "two_sided",
+        is_log=True, marks=((1.0, "true"),), note=note,
+    )  # fmt: skip
+
+
+def _cell_size(view: View) -> OverlayValues:
+    areas = areas_on_ring(view.built.pattern.tiling, view.built.strip)
+    low, high = float(areas.min()), float(areas.max())
+    if high < 1.02 * low:
+        low, high = 0.99 * low, 1.01 * high
+    spread = float(areas.std() / areas.mean())
+    note = f"{len(areas)} cells, spread {100.0 * spread:.0f} %"
+    return OverlayValues(
+        "cell_size", "Cell area on the ring", "mm²", _from_cells(view, areas), areas, low, high, "dark_to_light",
+        is_log=high > 4.0 * low, note=note,
+    )  # fmt: skip
+
+
+def _thickness(view: View) -> OverlayValues:
+    built = view.built
+    metal = metal_under(built)
+    limit = built.design.make.limits.metal_mm
+    high = THICK_ENOUGH * limit.near
+    vertices = _outer_only(view, metal)
+    least = least_metal(built, metal)
+    note = f"marks: least {limit.least:g}, safe {limit.near:g} mm; thinnest {float(least.min()):.2f} mm"
+    marks = ((limit.least, "least"), (limit.near, "safe"))
+    beyond = bool(np.max(metal) > high)
+    return OverlayValues(
+        "thickness", "Metal down to the finger hole", "mm", vertices, least, 0.0, high, "dark_to_light",
+        marks=marks, note=note, beyond=beyond,
+    )  # fmt: skip
+
+
+def _findings(view: View) -> OverlayValues:
+    levels = cell_levels(view.built, metal_under(view.built)).astype(np.float64)
+    counts = [int(np.sum(levels == level)) for level in (3, 2)]
+    note = f"{counts[0]} cells with errors, {counts[1]} with warnings"
+    return OverlayValues("findings", "Findings", "", _from_cells(view, levels), levels, 0.0, 3.0, "levels", note=note)
+
+
+def _outer_only(view: View, outer: Floats) -> NDArray[np.float32]:
+    """Values of the outer face's vertices; NaN on sides and bore."""
+    found = np.full(len(view.positions), np.nan, dtype=np.float32)
+    found[: len(outer)] = outer
+    return found
+
+
+def _from_cells(view: View, per_cell: Floats) -> NDArray[np.float32]:
+    """Each vertex takes the value of a cell that it belongs to; NaN outside the cells."""
+    built: ShapedRing = view.built
+    found = np.full(len(view.positions), np.nan, dtype=np.float32)
+    faces = built.solid.mesh.faces[built.solid.parts["cells"]]
+    found[faces] = per_cell[built.solid.face_cell].astype(np.float32)[:, None]
+    return found
