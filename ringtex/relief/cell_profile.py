@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.tolerances import SAME_PLACE_MM
 from ringtex.relief.profile_rounding import ProfilePoint, rounded
 from ringtex.relief.relief_options import ReliefOptions
 
@@ -113,7 +114,7 @@ def _corners(options: ReliefOptions, level: float, share: float, flank: float, s
             # The flank ends where the share says, so its foot lies outside of that.
             foot = -flank / steps
             part = share * (step + 1) / steps
-        if foot > 0.0 or part > 0.0:
+        if part != points[-1].share or foot - points[-1].inward_mm > SAME_PLACE_MM:
             points.append(ProfilePoint(foot, part, low))
         points.append(ProfilePoint(foot + flank / steps, part, high))
     last = points[-1]
