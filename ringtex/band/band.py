@@ -22,13 +22,18 @@ Numbers = NDArray[Any]
 LEAST_BORE_MM, LARGEST_BORE_MM = 4.0, 20.0
 """Bore radius: ISO 8653:1986 runs from 6.5 to 12.1; the rest is room for children's, toe and thumb rings."""
 
-LEAST_RISE_MM = 0.05
-"""A rounded section that levels out on a varying band keeps this rise: a printer's pixel, which no eye can tell from
-level. With none at all its edges would turn from round to sharp at one angle, and no smooth face does that."""
+LEAST_RISE_MM, LEAST_RISE_SHARE = 0.05, 0.007
+"""A rounded section that levels out on a varying band keeps about this rise, in mm and as a share of its half-width: a
+printer's pixel or so, which no eye can tell from level. With none at all its edges would turn from round to sharp at
+one angle, and no smooth face does that."""
 
 _COMPLEX_STEP = 1e-30
 _DIFFERENCE = 1e-5
 """Step for second derivatives, as differences of exact first ones: error about 1e-10, rounding about 1e-11."""
+
+
+_LOOKS = np.linspace(-np.pi, np.pi, 720, endpoint=False)
+"""Angles at which a band is looked over as a whole."""
 
 
 @dataclass(frozen=True)
@@ -143,7 +148,7 @@ class Band:
         half_width, height, edge, fullness = np.moveaxis(self._measures.at(theta), -1, 0)
         rise = height - edge
         if self._keeps_rise:
-            rise = 0.5 * (rise + np.sqrt(rise * rise + 4.0 * LEAST_RISE_MM**2))
+            rise = 0.5 * (rise + np.sqrt(rise * rise + 4.0 * _least_rise(half_width) ** 2))
         return half_width, height, rise, fullness
 
     @cached_property
@@ -151,8 +156,14 @@ class Band:
         """A rounded section that somewhere levels out, on a band that varies."""
         if self.is_revolution or not self.section.round_edges:
             return False
-        measures = self._measures.at(np.linspace(-np.pi, np.pi, 720))
-        return bool(np.min(measures[:, 1] - measures[:, 2]) < 2.0 * LEAST_RISE_MM)
+        half_width, height, edge, _ = np.moveaxis(self._measures.at(_LOOKS), -1, 0)
+        return bool(np.any(height - edge < 2.0 * _least_rise(half_width)))
+
+    @cached_property
+    def least_rise_share(self) -> float:
+        """The smallest rise from edge to crown, as a share of the half-width there."""
+        half_width, _, rise, _ = self._section_measures(_LOOKS)
+        return float(np.min(rise / half_width))
 
     def profile_slopes(self, theta: Floats, across: Floats) -> Floats:
         """(6, n): radius, z, their derivatives by theta, and by across."""
@@ -209,6 +220,10 @@ class Band:
             ahead, behind = self.profile_slopes(theta + step, across), self.profile_slopes(theta - step, across)
             by_theta = (ahead - behind) / (2.0 * step)
         return first, np.concatenate((by_theta[2:4], by_across[2:4], by_across[4:6]))
+
+
+def _least_rise(half_width: Numbers) -> Numbers:
+    return np.sqrt(LEAST_RISE_MM**2 + (LEAST_RISE_SHARE * half_width) ** 2)
 
 
 def principal_curvatures(first: Floats, second: Floats) -> tuple[Floats, Floats]:

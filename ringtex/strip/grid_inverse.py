@@ -43,16 +43,23 @@ class GridInverse:
         return theta.reshape(shape), across.reshape(shape)
 
     def _start(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
-        """First places: theta from the crown's u (increasing), then across from v at that theta."""
+        """First places: by turns theta from u down the nearest column of nodes, across from v along the nearest row."""
         flat = self._flat
-        middle = flat.u[:, len(flat.across) // 2]
-        theta_1 = np.interp(
-            u, np.append(middle, middle[0] + flat.length), np.append(flat.theta, flat.theta[0] + _TURN), period=None
+        around, across_count = len(flat.theta), len(flat.across) - 1
+        theta_nodes = np.append(flat.theta, flat.theta[0] + _TURN)
+        by_column = np.stack(
+            [_periodic_inverse(u, flat.u[:, k], theta_nodes, flat.length) for k in range(across_count + 1)]
         )
-        near = np.rint((theta_1 + np.pi) / _TURN * len(flat.theta)).astype(int) % len(flat.theta)
-        across = np.stack([np.interp(v, flat.v[row], flat.across) for row in near])
+        by_row = np.stack([np.interp(v, flat.v[row], flat.across) for row in range(around)])
+        u_index, v_index = np.arange(len(u))[:, None], np.arange(len(v))[None, :]
+        column = np.full((len(u), len(v)), across_count // 2)
+        for _ in range(4):
+            theta = by_column[column, u_index]
+            row = np.rint((theta + np.pi) * (around / _TURN)).astype(int) % around
+            across = by_row[row, v_index]
+            column = np.rint((across + 1.0) * (across_count / 2.0)).astype(int)
         across[:, 0], across[:, -1] = -1.0, 1.0
-        return np.repeat(theta_1[:, None], len(v), axis=1), across
+        return theta, across
 
     def _newton(self, theta: Floats, across: Floats, u: Floats, v: Floats, edge: NDArray[np.bool_]) -> None:
         """Move theta and across, in place, to where the table has u and v; on the edges only theta moves."""
@@ -81,3 +88,10 @@ class GridInverse:
             "Make the stations more alike or move them apart",
             "band.stations",
         )
+
+
+def _periodic_inverse(u: Floats, nodes_u: Floats, theta: Floats, length: float) -> Floats:
+    """theta where a column of nodes, which gains `length` in a turn, has u; theta has one node more than the column."""
+    turns = np.floor((u - nodes_u[0]) / length)
+    found = np.interp(u - turns * length, np.append(nodes_u, nodes_u[0] + length), theta)
+    return np.asarray(found + turns * _TURN)

