@@ -30,16 +30,20 @@ def from_manifold(body: Manifold) -> RingMesh:
     return RingMesh(vertices, np.array(mesh.tri_verts, dtype=np.int32, order="C"))
 
 
-def cut_and_join(ring: RingMesh, joined: list[RingMesh], cut: list[RingMesh]) -> RingMesh:
-    """The ring with some bodies joined to it, then others cut out of it. Bodies may overlap each other."""
+def join(body: Manifold, others: list[RingMesh]) -> Manifold:
+    """The body with others joined to it; they may overlap each other."""
+    return body + _all_of(others) if others else body
+
+
+def cut(body: Manifold, others: list[RingMesh]) -> Manifold:
+    """The body with others cut out of it; they may overlap each other."""
+    return body - _all_of(others) if others else body
+
+
+def _all_of(meshes: list[RingMesh]) -> Manifold:
     import manifold3d
 
-    body = as_manifold(ring)
-    if joined:
-        body = body + manifold3d.Manifold.batch_boolean([as_manifold(part) for part in joined], manifold3d.OpType.Add)
-    if cut:
-        body = body - manifold3d.Manifold.batch_boolean([as_manifold(part) for part in cut], manifold3d.OpType.Add)
-    return from_manifold(body)
+    return manifold3d.Manifold.batch_boolean([as_manifold(mesh) for mesh in meshes], manifold3d.OpType.Add)
 
 
 def _sound(body: Any) -> Any:
