@@ -25,7 +25,7 @@ class DrawnMesh:
     """A mesh whose vertices on creases are doubled, one for each side.
 
     positions (n, 3) float32, mm, the given vertices first and in order; normals (n, 3) float32, unit; triangles (m, 3)
-    uint32, in the given order; vertex (n,) int32, the given vertex that each position belongs to, None if none is doubled.
+    uint32, in the given order; vertex (n,) int32, the given vertex of each position, None if none is doubled.
     """
 
     positions: Singles
@@ -43,7 +43,7 @@ def drawn_mesh(vertices: NDArray[Any], faces: NDArray[Any], is_draft: bool) -> D
 
 
 def vertex_normals(vertices: NDArray[Any], faces: NDArray[Any]) -> Singles:
-    """(n, 3) unit normals: the mean over each vertex's triangles, weighted by their areas; (0, 0, 1) where there is none.
+    """(n, 3) unit normals: the mean over each vertex's triangles, weighted by their areas; (0, 0, 1) where none is.
 
     Parameters: vertices (n, 3), mm; faces (m, 3), counter-clockwise seen from outside.
     Source of the weights: Gouraud 1971, with the triangles' cross products as they are.
@@ -145,9 +145,9 @@ def _dots(a: Singles, b: Singles) -> Singles:
     return dots
 
 
-def _corner_dots(mean: Singles, face: Singles, corner_vertex: NDArray[np.int32]) -> Singles:
+def _corner_dots(mean: Singles, face: Singles, corner_vertex: NDArray[np.intp]) -> Singles:
     """(3 m,) cosine between each corner's vertex normal and its triangle's normal."""
-    total = mean[0][corner_vertex] * np.repeat(face[0], 3)
+    total: Singles = mean[0][corner_vertex] * np.repeat(face[0], 3)
     for axis in (1, 2):
         total += mean[axis][corner_vertex] * np.repeat(face[axis], 3)
     return total

@@ -24,7 +24,7 @@ VIEWS: Final[dict[str, tuple[tuple[float, float, float], tuple[float, float, flo
 }
 """Direction from the ring to the camera, and what is up in the picture. Ring axis z, head +y, seam -y."""
 
-_MARGIN: Final = 1.14
+_MARGIN: Final = 1.18
 _NEAREST_MM: Final = 1.5
 _FARTHEST_MM: Final = 2000.0
 

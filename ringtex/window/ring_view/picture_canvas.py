@@ -1,0 +1,155 @@
+"""The ring without OpenGL: a picture made beside the window whenever the design, the view or the finish rests."""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from PySide6.QtCore import QRectF, Qt, QTimer, Signal, Slot
+from PySide6.QtGui import QColor, QImage, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QWidget
+
+from ringtex.basics.errors import RingtexError
+from ringtex.basics.progress import Progress
+from ringtex.export.picture import LARGEST_SIDE, SMALLEST_SIDE, render_picture
+from ringtex.solid.ring_mesh import RingMesh
+from ringtex.window.colours import colours
+from ringtex.window.ring_view.camera_hand import VIEW_KEYS
+from ringtex.window.view import View
+from ringtex.window.view_state import ViewState
+
+WHY: Final = "This computer offers no OpenGL, so the ring is shown as a picture. It is made anew when the design rests."
+"""What the note under the picture says."""
+
+_REST_MS: Final = 300
+_LONGEST_SIDE: Final = 900
+"""Pixels: a picture of this size takes about a second."""
+# The picture's renderer knows no platinum; white gold is the next grey.
+_FINISHES: Final = {"platinum": "white_gold"}
+
+
+@dataclass(frozen=True, eq=False)
+class _Wish:
+    mesh: RingMesh
+    width: int
+    height: int
+    view: str
+    finish: str
+
+
+class PictureCanvas(QWidget):
+    """Shows the newest picture, stretched to its place; `made` tells of each new one."""
+
+    made = Signal()
+    key_pressed = Signal(object)
+    """A QKeyEvent that names no view; accept it to keep it."""
+    _arrived = Signal(object, object)
+
+    def __init__(self, state: ViewState, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._state = state
+        self._view: View | None = None
+        self._name = "three_quarter"
+        self._image = QImage()
+        self._progress: Progress | None = None
+        self._rest = QTimer(self)
+        self._rest.setSingleShot(True)
+        self._rest.setInterval(_REST_MS)
+        self._rest.timeout.connect(self._begin)
+        self._arrived.connect(self._take, Qt.ConnectionType.QueuedConnection)
+        state.finish_changed.connect(self._rest.start)
+        state.theme_changed.connect(self.update)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleName("The ring, as a picture")
+        self.setAccessibleDescription(WHY)
+
+    @property
+    def image(self) -> QImage:
+        """The picture shown; null before the first."""
+        return self._image
+
+    def show_view(self, view: View) -> None:
+        """Picture this ring when it rests."""
+        self._view = view
+        self._rest.start()
+
+    def show_from(self, name: str) -> None:
+        """Picture the ring from a named view."""
+        self._name = name
+        self._rest.start(0)
+
+    def release(self) -> None:
+        """Stop what is being made."""
+        self._rest.stop()
+        if self._progress is not None:
+            self._progress.cancel()
+
+    def _begin(self) -> None:
+        """Make the newest picture in a thread of its own; an older one under way gives way."""
+        if self._view is None or self.width() < SMALLEST_SIDE or self.height() < SMALLEST_SIDE:
+            return
+        if self._progress is not None:
+            self._progress.cancel()
+        self._progress = Progress()
+        ratio = self.devicePixelRatioF()
+        scale = ratio * min(1.0, _LONGEST_SIDE / (ratio * max(self.width(), self.height())))
+        width, height = (
+            min(max(int(side * scale), SMALLEST_SIDE), LARGEST_SIDE) for side in (self.width(), self.height())
+        )
+        finish = _FINISHES.get(self._state.finish, self._state.finish)
+        wish = _Wish(self._view.built.solid.mesh, width, height, self._name, finish)
+        threading.Thread(target=self._make, args=(wish, self._progress), name="ring picture", daemon=True).start()
+
+    def _make(self, wish: _Wish, progress: Progress) -> None:
+        """In the thread: touches no widget."""
+        try:
+            made = render_picture(wish.mesh, None, wish.width, wish.height, wish.view, wish.finish, progress)
+        except RingtexError:
+            return
+        if not progress.cancelled:
+            self._arrived.emit(progress, made)
+
+    @Slot(object, object)
+    def _take(self, progress: Progress, made: np.ndarray) -> None:
+        if progress is self._progress:
+            height, width, _ = made.shape
+            self._image = QImage(made.tobytes(), width, height, 3 * width, QImage.Format.Format_RGB888).copy()
+            self.update()
+            self.made.emit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Another size wants another picture."""
+        super().resizeEvent(event)
+        self._rest.start()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """The keys of the views."""
+        name = VIEW_KEYS.get(Qt.Key(event.key()))
+        if name is not None:
+            self.show_from(name)
+            return
+        event.ignore()
+        self.key_pressed.emit(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Draw the picture in the middle, and the note below."""
+        chosen = colours(self._state.dark)
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), QColor(chosen.window))
+        if not self._image.isNull():
+            size = self._image.size().scaled(self.size(), Qt.AspectRatioMode.KeepAspectRatio)
+            place = QRectF(
+                (self.width() - size.width()) / 2, (self.height() - size.height()) / 2, size.width(), size.height()
+            )
+            painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+            painter.drawImage(place, self._image)
+        flags = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap
+        inner = self.rect().adjusted(8, 8, -8, -8)
+        text = painter.boundingRect(inner, flags, WHY)
+        ground = QColor(chosen.field)
+        ground.setAlpha(225)
+        painter.fillRect(text.adjusted(-6, -4, 6, 4), ground)
+        painter.setPen(QColor(chosen.text))
+        painter.drawText(inner, flags, WHY)

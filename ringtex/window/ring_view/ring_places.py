@@ -1,0 +1,87 @@
+"""Where on the ring something is: from the pointer to strip and cell, and from strip, finding or point to the ring."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.checks.finding import Finding
+from ringtex.window.ring_view.triangle_finder import Hit, TriangleFinder
+from ringtex.window.view import View
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Spot:
+    """A place on the ring (3,) mm, and the directions (3,) outwards and across the band there."""
+
+    place: Floats
+    outwards: Floats
+    across: Floats
+
+
+class RingPlaces:
+    """Looks places up on one View; the search tree is made when it is first asked."""
+
+    def __init__(self, view: View) -> None:
+        self._view = view
+
+    @cached_property
+    def finder(self) -> TriangleFinder:
+        """Finds triangles by ray."""
+        return TriangleFinder(self._view.positions, self._view.triangles, self._view.cell_of_triangle)
+
+    def cell_of(self, hit: Hit) -> int | None:
+        """The cell of a hit triangle; None outside the cells."""
+        cell = int(self._view.cell_of_triangle[hit.triangle])
+        return cell if cell >= 0 else None
+
+    def strip_place_of(self, hit: Hit) -> tuple[float, float] | None:
+        """(u, v) of a hit on the outer face or its relief, mm, 0 <= u < length; None on sides and bore."""
+        solid, length = self._view.built.solid, self._view.built.strip.length
+        vertices = solid.mesh.faces[hit.triangle]
+        if int(vertices.max()) >= len(solid.strip_places):
+            return None
+        places = solid.strip_places[vertices]
+        u = places[:, 0] - length * np.round((places[:, 0] - places[0, 0]) / length)
+        weights = np.array(hit.weights)
+        return float(weights @ u) % length, float(weights @ places[:, 1])
+
+    def triangles_of(self, cell: int | None) -> NDArray[np.uint32]:
+        """(k, 3) the triangles of a cell; none for None or a cell that is gone."""
+        if cell is None:
+            return np.zeros((0, 3), dtype=np.uint32)
+        chosen: NDArray[np.uint32] = self._view.triangles[self._view.cell_of_triangle == cell]
+        return chosen
+
+    def spot(self, place: object) -> Spot | None:
+        """The spot of a Finding with a place, of (u, v) on the strip or of (x, y, z) on the ring; else None."""
+        if isinstance(place, Finding):
+            place = place.place
+        if not isinstance(place, (tuple, list, np.ndarray)) or len(place) not in (2, 3):
+            return None
+        numbers = np.array([float(number) for number in place])
+        if not np.all(np.isfinite(numbers)):
+            return None
+        return self._strip_spot(numbers) if len(numbers) == 2 else _ring_spot(numbers)
+
+    def _strip_spot(self, place: Floats) -> Spot:
+        strip = self._view.built.strip
+        v = float(np.clip(place[1], 0.0, strip.width))
+        point, _, d_v, normal = strip.frame(np.array([place[0]]), np.array([v]))
+        across = d_v[0] / max(float(np.linalg.norm(d_v[0])), 1e-12)
+        return Spot(point[0], normal[0], across)
+
+
+def _ring_spot(place: Floats) -> Spot:
+    """Seen from outside, tilted towards the edge that the place is near, so that sides and edges are seen too."""
+    radius = math.hypot(place[0], place[1])
+    radial = np.array([place[0], place[1], 0.0]) / radius if radius > 1e-6 else np.array([0.0, 1.0, 0.0])
+    tilt = np.array([0.0, 0.0, float(np.clip(place[2] / 6.0, -0.5, 0.5))])
+    outwards = (radial + tilt) / np.linalg.norm(radial + tilt)
+    return Spot(place, outwards, np.array([0.0, 0.0, 1.0]))

@@ -1,0 +1,300 @@
+"""The ring in three dimensions, beside the strip: it is turned by the hand, and says what lies under the pointer."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer
+from PySide6.QtGui import QImage, QKeyEvent
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+
+from ringtex.window.colours import colours
+from ringtex.window.overlays.legend import Legend
+from ringtex.window.overlays.overlay_values import OverlayValues
+from ringtex.window.overlays.overlay_worker import OverlayWorker
+from ringtex.window.ring_view.cut_handle import CutHandle
+from ringtex.window.ring_view.gl_canvas import GlCanvas
+from ringtex.window.ring_view.gl_program import OpenGLKind, opengl_kind
+from ringtex.window.ring_view.light_handle import LightHandle
+from ringtex.window.ring_view.orbit_camera import Pose
+from ringtex.window.ring_view.picture_canvas import PictureCanvas
+from ringtex.window.ring_view.ring_cut import RingCut
+from ringtex.window.ring_view.ring_places import RingPlaces, Spot
+from ringtex.window.ring_view.ring_scene import Shot
+from ringtex.window.ring_view.shown_mesh import bore_size, open_share, outline, overlay_colours
+from ringtex.window.ring_view.view_row import ViewRow
+from ringtex.window.view import View
+from ringtex.window.view_state import ViewState
+
+Floats = NDArray[np.float64]
+
+_EDGE: Final = 8
+_OVERLAY_PATIENCE_MS: Final = 120
+"""A new mesh waits so long for its overlay, so that colours do not come and go at every step of a drag."""
+_HOVER_MARK_MM, _PLACE_MARK_MM = 0.3, 0.6
+
+
+class RingView(QWidget):
+    """Shows Views. Without OpenGL a picture is shown instead; what was shown last stays until something new comes."""
+
+    def __init__(self, state: ViewState, parent: QWidget | None = None, kind: OpenGLKind | None = None) -> None:
+        super().__init__(parent)
+        self._state = state
+        self._view: View | None = None
+        self._waiting: View | None = None
+        self._places: RingPlaces | None = None
+        self._cut: RingCut | None = None
+        self._spot: Spot | None = None
+        self._hover_spot: Spot | None = None
+        self._pointing = False
+        self._canvas: GlCanvas | PictureCanvas
+        found = kind or opengl_kind()
+        self._canvas = GlCanvas(found, self._shot, self) if found is not None else PictureCanvas(state, self)
+        self.row = ViewRow(found is not None, self)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(0)
+        self._column.addWidget(self._canvas, 1)
+        self._column.addWidget(self.row)
+        self.setMinimumSize(240, 200)
+        self.setAccessibleName("Ring")
+        self.setFocusProxy(self._canvas)
+        self._add_what_lies_over()
+        self._listen()
+
+    def _add_what_lies_over(self) -> None:
+        self.light_handle = LightHandle(self._state, self)
+        self.legend = Legend(self)
+        self.legend.set_dark(self._state.dark)
+        self.note = QLabel(self)
+        self.note.setWordWrap(True)
+        self.note.setProperty("role", "warning")
+        self.note.setAutoFillBackground(True)
+        self.note.setMargin(6)
+        self.note.hide()
+        self.cut_handle = CutHandle(self._state, self)
+        self._overlays = OverlayWorker(self)
+        self._patience = QTimer(self)
+        self._patience.setSingleShot(True)
+        self._patience.setInterval(_OVERLAY_PATIENCE_MS)
+        self.light_handle.setVisible(self.has_opengl)
+
+    def _listen(self) -> None:
+        state = self._state
+        for signal in (state.light_changed, state.finish_changed, state.touched_setting_changed):
+            signal.connect(self._refresh)
+        state.theme_changed.connect(self._follow_theme)
+        state.hovered_cell_changed.connect(self._glow)
+        state.hovered_place_changed.connect(self._mark_hovered)
+        state.overlay_changed.connect(self._ask_overlay)
+        state.place_shown.connect(self._turn_to)
+        state.seam_shown.connect(lambda: self.show_from("seam"))
+        self.row.view_wanted.connect(self.show_from)
+        self.row.seam_line_switched.connect(self._refresh)
+        self._overlays.ready.connect(self._take_overlay)
+        self._patience.timeout.connect(self._stop_waiting)
+        self._canvas.key_pressed.connect(self._take_key)
+        self._canvas.installEventFilter(self)
+        if isinstance(self._canvas, GlCanvas):
+            self._canvas.pointed.connect(self._point)
+            self._cut = RingCut(self._canvas, self.row, self.cut_handle)
+            self._cut.changed.connect(self._refresh)
+            self._canvas.unusable.connect(self._give_up_opengl, Qt.ConnectionType.QueuedConnection)
+
+    @property
+    def has_opengl(self) -> bool:
+        """Whether the ring is drawn with OpenGL, and not as a picture."""
+        return isinstance(self._canvas, GlCanvas)
+
+    @property
+    def canvas(self) -> GlCanvas | PictureCanvas:
+        """The widget that shows the ring."""
+        return self._canvas
+
+    @property
+    def pose(self) -> Pose | None:
+        """Where the camera is; None where a picture is shown."""
+        return self._canvas.hand.pose if isinstance(self._canvas, GlCanvas) else None
+
+    def show_view(self, view: View) -> None:
+        """Show this ring; the camera stays where it is."""
+        if self._state.overlay == "none" or not isinstance(self._canvas, GlCanvas):
+            self._display(view)
+            return
+        self._waiting = view
+        self._overlays.request(view, self._state.overlay)
+        if not self._patience.isActive():
+            self._patience.start()
+
+    def show_from(self, name: str) -> None:
+        """Look from "head", "palm", "side", "bore", "seam" or "three_quarter". Raises: KeyError for another."""
+        self._spot = None
+        if isinstance(self._canvas, GlCanvas):
+            self._canvas.hand.show_from(name)
+        else:
+            self._canvas.show_from(name)
+
+    def show_note(self, text: str) -> None:
+        """Say something small over the ring, such as that it is not the newest; an empty text takes it away."""
+        self.note.setText(text)
+        self.note.setVisible(bool(text))
+        self._arrange()
+
+    def picture(self) -> QImage:
+        """What is shown of the ring."""
+        return self._canvas.picture() if isinstance(self._canvas, GlCanvas) else self._canvas.image
+
+    def release(self) -> None:
+        """Stop all work and give the card back what it holds; for when the window closes."""
+        self._patience.stop()
+        self._overlays.stop()
+        self._canvas.release()
+
+    def _display(self, view: View, values: OverlayValues | None = None) -> None:
+        if view is not self._view:
+            self._view, self._places = view, RingPlaces(view)
+            if isinstance(self._canvas, GlCanvas):
+                self._canvas.show_view(view, open_share(view))
+                self._canvas.hand.set_ring(outline(view))
+                self._glow(self._state.hovered_cell)
+                if self._cut is not None:
+                    self._cut.set_ring(outline(view))
+            else:
+                self._canvas.show_view(view)
+        if isinstance(self._canvas, GlCanvas):
+            self._canvas.lay_over(overlay_colours(view, values) if values is not None else None)
+
+    def _ask_overlay(self) -> None:
+        if self._state.overlay != "none" and self._view is not None and isinstance(self._canvas, GlCanvas):
+            self._overlays.request(self._waiting or self._view, self._state.overlay)
+            return
+        self._overlays.forget()
+        self.legend.show_values(None)
+        if self._view is not None:
+            self._display(self._waiting or self._view)
+        self._waiting = None
+
+    def _take_overlay(self, view: View, values: OverlayValues) -> None:
+        self._patience.stop()
+        self._waiting = None
+        self._display(view, values)
+        self.legend.show_values(values)
+        self._arrange()
+
+    def _stop_waiting(self) -> None:
+        if self._waiting is not None:
+            view, self._waiting = self._waiting, None
+            self._display(view)
+
+    def _shot(self) -> Shot:
+        assert isinstance(self._canvas, GlCanvas)
+        view = self._view
+        radius = float(np.linalg.norm(outline(view), axis=1).max()) if view is not None else 12.0
+        spot, size = (self._hover_spot, _HOVER_MARK_MM) if self._hover_spot else (self._spot, _PLACE_MARK_MM)
+        return Shot(
+            pose=self._canvas.hand.pose,
+            width=1,
+            height=1,
+            finish=self._state.finish,
+            light=self._state.light,
+            theme=colours(self._state.dark),
+            radius=1.1 * radius,
+            bore=bore_size(view) if view is not None else (8.0, 3.0),
+            section=self._cut.plane if self._cut is not None else None,
+            seam_line=self.row.seam_line.isChecked() or self._state.touched_setting == "seam",
+            mark=None if spot is None else ((*spot.place.tolist(), size), tuple(spot.outwards.tolist())),
+        )
+
+    def _refresh(self) -> None:
+        if isinstance(self._canvas, GlCanvas):
+            self._canvas.refresh()
+
+    def _follow_theme(self) -> None:
+        self.legend.set_dark(self._state.dark)
+        self.cut_handle.update()
+        self._refresh()
+
+    def _point(self, at: QPointF | None) -> None:
+        """The pointer is over the picture, or has left it."""
+        hit = None
+        if at is not None and self._places is not None and isinstance(self._canvas, GlCanvas):
+            hand = self._canvas.hand
+            origin, direction = hand.pose.ray(at.x(), at.y(), hand.size.width(), hand.size.height())
+            hit = self._places.finder.first_on(origin, direction, self._kept())
+        was_pointing, self._pointing = self._pointing, hit is not None
+        if hit is not None and self._places is not None:
+            self._state.set_hovered_cell(self._places.cell_of(hit))
+            self._state.set_hovered_place(self._places.strip_place_of(hit))
+        elif was_pointing:
+            self._state.set_hovered_cell(None)
+            self._state.set_hovered_place(None)
+
+    def _kept(self) -> Floats | None:
+        """Normal of the cutting plane towards what stays; None without a cut."""
+        return self._cut.plane.kept if self._cut is not None and self._cut.plane is not None else None
+
+    def _glow(self, cell: int | None) -> None:
+        if isinstance(self._canvas, GlCanvas) and self._places is not None:
+            self._canvas.glow(self._places.triangles_of(cell))
+
+    def _mark_hovered(self, place: tuple[float, float] | None) -> None:
+        """Mark the place that the pointer is on, when it is on the strip."""
+        known = place is not None and not self._pointing and self._places is not None
+        spot = self._places.spot(place) if known and self._places is not None else None
+        if spot is not None or self._hover_spot is not None:
+            self._hover_spot = spot
+            self._refresh()
+
+    def _turn_to(self, place: object) -> None:
+        spot = self._places.spot(place) if self._places is not None else None
+        if spot is not None and isinstance(self._canvas, GlCanvas):
+            self._spot = spot
+            self._canvas.hand.turn_to(spot)
+
+    def _take_key(self, event: QKeyEvent) -> None:
+        for key, button in ((Qt.Key.Key_C, self.row.cut), (Qt.Key.Key_L, self.row.seam_line)):
+            if event.key() == key and not event.modifiers() and self.has_opengl:
+                button.toggle()
+                event.accept()
+
+    def _give_up_opengl(self, why: str) -> None:
+        """OpenGL failed: go on with pictures."""
+        old = self._canvas
+        if not isinstance(old, GlCanvas):
+            return
+        self._overlays.forget()
+        self._canvas = PictureCanvas(self._state, self)
+        self._canvas.key_pressed.connect(self._take_key)
+        self._canvas.installEventFilter(self)
+        self._canvas.setToolTip(f"OpenGL could not be used: {why}")
+        self._column.replaceWidget(old, self._canvas)
+        self.setFocusProxy(self._canvas)
+        old.hide()
+        old.deleteLater()
+        self._cut = None
+        for widget in (self.row.cut, self.row.seam_line, self.row.slider, self.row.figure, self.light_handle):
+            widget.hide()
+        self.cut_handle.hide()
+        self.legend.show_values(None)
+        if self._view is not None:
+            self._canvas.show_view(self._view)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+        """What lies over the canvas follows its size."""
+        if watched is self._canvas and event.type() in (QEvent.Type.Resize, QEvent.Type.Show):
+            self._arrange()
+        return False
+
+    def _arrange(self) -> None:
+        area = self._canvas.geometry()
+        self.light_handle.move(area.right() - self.light_handle.width() - _EDGE, area.top() + _EDGE)
+        self.legend.move(area.left() + _EDGE, area.bottom() - self.legend.height() - _EDGE)
+        self.note.setMaximumWidth(max(area.width() - self.light_handle.width() - 4 * _EDGE, 80))
+        self.note.adjustSize()
+        self.note.move(area.left() + _EDGE, area.top() + _EDGE)
+        for widget in (self.light_handle, self.legend, self.note, self.cut_handle):
+            widget.raise_()
+        if self._cut is not None:
+            self._cut.place_handle()
