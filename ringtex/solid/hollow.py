@@ -155,7 +155,7 @@ def _ball_cover(theta: Floats, z: Floats, radius: Floats, ball_mm: float, progre
     rows, columns = radius.shape
     narrowest = float(np.min(np.diff(z, axis=1)))
     # Columns stand closest at the bore.
-    closest = float(theta[1] - theta[0]) * float(np.min(radius[np.isfinite(radius)], initial=1.0))
+    closest = float(theta[1] - theta[0]) * float(np.min(radius[np.isfinite(radius)], initial=np.inf))
     across = int(np.ceil(ball_mm / narrowest))
     around = int(np.ceil(ball_mm / closest))
     best = np.full(radius.shape, -np.inf)
