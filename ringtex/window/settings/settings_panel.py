@@ -1,0 +1,166 @@
+"""The column of settings in the order of the job: finger, band, pattern, relief, finish, making."""
+
+from __future__ import annotations
+
+import re
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from ringtex.basics.errors import RingtexError
+from ringtex.document.document import Document
+from ringtex.window.colours import colours
+from ringtex.window.settings.band_section import BandSection
+from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.entry_field import EntryField
+from ringtex.window.settings.finger_section import FingerSection
+from ringtex.window.settings.finish_section import FinishSection
+from ringtex.window.settings.making_section import MakingSection
+from ringtex.window.settings.pattern_section import PatternSection
+from ringtex.window.settings.relief_section import ReliefSection
+from ringtex.window.settings.setting_row import SettingRow, sentence
+from ringtex.window.settings.settings_section import SettingsSection
+from ringtex.window.settings.settings_style import settings_style
+from ringtex.window.settings.touch_watch import TouchWatch
+from ringtex.window.view import View
+from ringtex.window.view_state import ViewState
+
+LAST_GOOD = "The ring in view is the last that could be made."
+SECTION_OF = {
+    "size": "Finger", "band": "Band", "bore": "Band", "pattern": "Pattern", "rails": "Pattern", "strip": "Pattern",
+    "relief": "Relief", "hollow": "Finish", "drains": "Finish", "edits": "Finish", "stones": "Finish",
+    "plain": "Finish", "make": "Making",
+}  # fmt: skip
+"""Where a key's first word belongs."""
+
+
+class SettingsPanel(QWidget):
+    """Shows the document's design and changes it; whatever else changes the document shows here at once."""
+
+    def __init__(self, document: Document, state: ViewState, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._state = state
+        self._editor = DesignEditor(document)
+        self._watch = TouchWatch(state, self)
+        self._column = QWidget(self)
+        self.message = QLabel(self._column)
+        self.message.setProperty("role", "error")
+        self.message.setWordWrap(True)
+        self.message.setContentsMargins(16, 8, 16, 8)
+        self.message.setVisible(False)
+        self.sections: list[SettingsSection] = [
+            kind(self._editor, state, self._watch, self._column)
+            for kind in (FingerSection, BandSection, PatternSection, ReliefSection, FinishSection, MakingSection)
+        ]
+        self._lay_out()
+        self._failed = False
+        self._dress()
+        state.theme_changed.connect(self._dress)
+        self._stop_listening = document.listen(self.refresh)
+        self.destroyed.connect(self._stop_listening)
+        self.refresh()
+
+    def _lay_out(self) -> None:
+        inner = QVBoxLayout(self._column)
+        inner.setContentsMargins(0, 0, 0, 16)
+        inner.setSpacing(0)
+        inner.addWidget(self.message)
+        for section in self.sections:
+            inner.addWidget(section)
+        inner.addStretch(1)
+        self.area = QScrollArea(self)
+        self.area.setWidget(self._column)
+        self.area.setWidgetResizable(True)
+        self.area.setFrameShape(QFrame.Shape.NoFrame)
+        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.area.setAccessibleName("Settings")
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(self.area)
+        self.setAccessibleName("Settings")
+
+    @property
+    def rows(self) -> list[SettingRow]:
+        """Every control of the design, in order."""
+        made: list[SettingRow] = []
+        for section in self.sections:
+            made.extend(section.rows)
+            if isinstance(section, FinishSection) and section.hollow is not None:
+                made.extend(section.drains.rows)
+        return made
+
+    def section(self, title: str) -> SettingsSection:
+        """A section by its title. Raises: StopIteration for no such section."""
+        return next(section for section in self.sections if section.header.title == title)
+
+    @property
+    def folded(self) -> list[str]:
+        """The titles of the sections that are folded, to be kept for the next start."""
+        return [section.header.title for section in self.sections if section.folded]
+
+    def set_folded(self, titles: list[str]) -> None:
+        """Fold these sections and unfold the others."""
+        for section in self.sections:
+            section.set_folded(section.header.title in titles)
+
+    def refresh(self) -> None:
+        """Show what the document's design says. Never changes it."""
+        self._clear_failure()
+        for section in self.sections:
+            section.refresh()
+
+    def show_view(self, view: View) -> None:
+        """Say what only the built ring knows: rows chosen by themselves, how far cells are from regular."""
+        if view.design == self._editor.design:
+            if self._failed:
+                self.refresh()
+            for section in self.sections:
+                section.show_view(view)
+
+    def show_error(self, error: RingtexError) -> None:
+        """Explain why the design cannot be built, at the control that it is about."""
+        self._clear_failure()
+        self._failed = True
+        self._turn_to_station(error.where)
+        row = self._row_of(error.where)
+        if row is not None:
+            row.explain(error)
+            row.explanation.setText(f"{row.explanation.text()} {LAST_GOOD}")
+            self._section_of_row(row).set_folded(False)
+            return
+        title = SECTION_OF.get(error.where.split(".")[0].split("[")[0])
+        text = f"{sentence(error)} {LAST_GOOD}"
+        if title is not None and self.section(title).shows:
+            self.section(title).set_folded(False)
+            self.section(title).show_message(text)
+        else:
+            self.message.setText(text)
+            self.message.setVisible(True)
+
+    def enter_half_typed(self) -> None:
+        """Mean what is half typed in the focused line: before saving or exporting, for instance."""
+        field = self.focusWidget()
+        if isinstance(field, EntryField):
+            field.enter()
+
+    def _turn_to_station(self, where: str) -> None:
+        found = re.match(r"band\.stations\[(\d+)\]\.", where)
+        band = self.section("Band")
+        if found is not None and isinstance(band, BandSection):
+            band.choice.choose(int(found[1]))
+
+    def _row_of(self, where: str) -> SettingRow | None:
+        """The row of a key; a number for a key that lies above several rows is none."""
+        return next((row for row in self.rows if where and row.key == where and not row.isHidden()), None)
+
+    def _section_of_row(self, row: SettingRow) -> SettingsSection:
+        return next(section for section in self.sections if section.isAncestorOf(row))
+
+    def _clear_failure(self) -> None:
+        if self._failed:
+            self._failed = False
+            self.message.setVisible(False)
+
+    def _dress(self) -> None:
+        self.setStyleSheet(settings_style(colours(self._state.dark)))
