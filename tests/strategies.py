@@ -13,7 +13,10 @@ from ringtex.band.finger_size import FingerSize
 from ringtex.checks.alloys import ALLOYS
 from ringtex.checks.make_options import MakeOptions
 from ringtex.design.design import Design
+from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
+from ringtex.pattern.site_edits import MovedSite, SiteEdits, SitePlace
+from ringtex.relief.cell_edits import CellEdit
 from ringtex.relief.relief_options import FORMS, ReliefOptions
 from ringtex.strip.strip_options import StripOptions
 
@@ -43,16 +46,22 @@ def finger_sizes() -> st.SearchStrategy[FingerSize]:
 
 @st.composite
 def stations(draw: st.DrawFn, section: str | None) -> tuple[Station, ...]:
-    """One to four stations at different angles, also left against right."""
-    angles = draw(st.lists(st.integers(0, 180), min_size=1, max_size=4, unique=True))
+    """One to four stations at different angles, also left against right; mostly alike, so that few are too steep."""
+    gentle = draw(st.integers(0, 3)) > 0
+    angles = draw(st.lists(st.integers(0, 4 if gentle else 180), min_size=1, max_size=4, unique=True))
+    width, height = draw(lengths(2.0, 20.0)), draw(lengths(1.0, 7.0))
     made = []
     for angle in angles:
-        width, height = draw(lengths(1.0, 40.0)), draw(lengths(0.6, 15.0))
+        if gentle:
+            here, up = width * draw(lengths(0.6, 1.6)), height * draw(lengths(0.7, 1.4))
+        else:
+            here, up = draw(lengths(1.0, 40.0)), draw(lengths(0.6, 15.0))
         # A court arc may rise by at most half its width.
-        lowest = max(0.3, height - width / 2.0 + 1e-9) if section == "court" else 0.3
-        edge = height if section == "flat" else draw(st.floats(min(lowest, height), height))
+        lowest = max(0.3, up - here / 2.0 + 1e-9) if section == "court" else 0.3
+        edge = up if section == "flat" else draw(st.floats(min(lowest, up), up))
         sign = draw(st.sampled_from([1, -1]))
-        made.append(Station(float(sign * angle), width, height, edge, draw(st.floats(1.0, 12.0))))
+        turned = float(sign * angle * (45 if gentle else 1))
+        made.append(Station(turned, here, up, edge, draw(st.floats(1.0, 12.0))))
     return tuple(made)
 
 
@@ -62,8 +71,14 @@ def bands(draw: st.DrawFn) -> BandOptions:
     return BandOptions(section, draw(stations(section)), draw(st.booleans()))
 
 
-def bores() -> st.SearchStrategy[BoreOptions]:
-    return st.one_of(st.just(BoreOptions()), st.builds(BoreOptions, st.just("comfort"), lengths(0.0, 2.0)))
+@st.composite
+def bores(draw: st.DrawFn, band: BandOptions) -> BoreOptions:
+    """Straight, or a comfort bore that mostly leaves enough metal at the edges."""
+    room = min(station.edge_height_mm for station in band.stations) - 0.32
+    most = min(2.0, room) if draw(st.integers(0, 4)) else 2.0
+    if most <= 0.0 or draw(st.booleans()):
+        return BoreOptions()
+    return BoreOptions("comfort", draw(st.floats(0.0, most)))
 
 
 @st.composite
@@ -100,23 +115,40 @@ def reliefs(draw: st.DrawFn) -> ReliefOptions:
     )
 
 
+def edits() -> st.SearchStrategy[EditOptions]:
+    """Mostly none; else a few cells and sites."""
+    shares = st.floats(0.0, 1.0)
+    places = st.builds(SitePlace, shares, shares)
+    some_cells = st.lists(st.builds(CellEdit, shares, shares, st.floats(-2.0, 2.0)), max_size=6).map(tuple)
+    some_sites = st.builds(
+        SiteEdits,
+        pinned=st.lists(places, max_size=2).map(tuple),
+        added=st.lists(places, max_size=2).map(tuple),
+        removed=st.lists(places, max_size=2).map(tuple),
+        moved=st.lists(st.builds(MovedSite, shares, shares, shares, shares), max_size=2).map(tuple),
+    )
+    return st.one_of(st.just(EditOptions()), st.builds(EditOptions, some_cells, some_sites))
+
+
 def makes() -> st.SearchStrategy[MakeOptions]:
     return st.builds(MakeOptions, alloy=st.sampled_from(sorted(ALLOYS)), shrinkage_percent=st.floats(0.0, 5.0))
 
 
-def designs(most_around: int = MOST_AROUND) -> st.SearchStrategy[Design]:
+@st.composite
+def designs(draw: st.DrawFn, most_around: int = MOST_AROUND) -> Design:
     """Designs whose options are each in range; a stage may still find that they do not fit each other."""
-    return st.builds(
-        Design,
-        size=finger_sizes(),
-        band=bands(),
-        name=st.text(st.characters(exclude_categories=("C", "Z")), max_size=20),
-        bore=bores(),
-        strip=st.builds(StripOptions, st.sampled_from(["length", "shape", "area"])),
-        pattern=patterns(most_around),
-        rails=rails(),
-        relief=reliefs(),
-        make=makes(),
+    band = draw(bands())
+    return Design(
+        size=draw(finger_sizes()),
+        band=band,
+        name=draw(st.text(st.characters(exclude_categories=("C", "Z")), max_size=20)),
+        bore=draw(bores(band)),
+        strip=StripOptions(draw(st.sampled_from(["length", "shape", "area"]))),
+        pattern=draw(patterns(most_around)),
+        rails=draw(rails()),
+        relief=draw(reliefs()),
+        make=draw(makes()),
+        edits=draw(edits()),
     )
 
 

@@ -1,0 +1,100 @@
+"""Every demo pattern and design: expected cells, volume and findings.
+
+The volumes in the table are this program's own at final tolerance, kept to 0.1 % so that a change is noticed; that they
+are right is shown from outside, by adding up the relief over offsets of the cells (shapely) on Pappus's band.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+import pytest
+import shapely
+
+from ringtex.basics.resources import demo_folder, resource
+from ringtex.design.design import Design
+from ringtex.design.design_file import read_design
+from ringtex.design.pattern_file import read_pattern
+from ringtex.make_ring import BuiltRing, make_ring
+
+
+class Expected(NamedTuple):
+    cells: int
+    volume_mm3: float
+    findings: frozenset[str] = frozenset()
+
+
+EXPECTED = {
+    "plain_flat.ring.json": Expected(112, 849.155),
+    "half_round.ring.json": Expected(120, 723.751, frozenset({"stretched_cells"})),
+    "dome.ring.json": Expected(96, 4732.06, frozenset({"heavy", "off_balance"})),
+    "brick_pillows.pattern.json": Expected(72, 712.687),
+    "comb_walls.pattern.json": Expected(90, 603.023),
+    "diamond_peaks.pattern.json": Expected(100, 702.412),
+    "dry_lake.pattern.json": Expected(36, 749.598),
+    "hexagon_dishes.pattern.json": Expected(72, 630.964),
+    "hexagon_tops.pattern.json": Expected(72, 749.638),
+    "river_pebbles.pattern.json": Expected(78, 728.218),
+    "sponge.pattern.json": Expected(72, 608.988),
+    "stepped_diamonds.pattern.json": Expected(36, 696.699),
+    "worn_bricks.pattern.json": Expected(80, 738.603),
+}
+
+
+def demo_design(path: Path) -> Design:
+    """A whole design as it stands, a pattern on the starting design's band."""
+    if path.name.endswith(".ring.json"):
+        return read_design(path)
+    return read_pattern(path).on(read_design(resource("starting_design.ring.json")))
+
+
+def test_every_demo_is_expected_here() -> None:
+    assert {path.name for path in demo_folder().glob("*.json")} == set(EXPECTED)
+    assert sum(name.endswith(".pattern.json") for name in EXPECTED) >= 8
+    assert sum(name.endswith(".ring.json") for name in EXPECTED) == 3
+
+
+@pytest.mark.parametrize("name", EXPECTED)
+def test_demo_comes_out_as_expected(name: str) -> None:
+    ring = make_ring(demo_design(demo_folder() / name))
+    expected = EXPECTED[name]
+    assert ring.solid.mesh.problems() == []
+    assert ring.pattern.tiling.cells == expected.cells
+    assert ring.solid.mesh.volume == pytest.approx(expected.volume_mm3, rel=1e-3)
+    assert {finding.kind.value for finding in ring.report.findings} == expected.findings
+    assert not ring.report.has_errors
+    assert len(ring.solid.mesh.faces) < 600_000
+
+
+def offset_areas(ring: BuiltRing, depths: np.ndarray) -> np.ndarray:
+    """(k, cells) area of each cell further than each distance from its walls, mm2 on the strip; by shapely."""
+    tiling = ring.pattern.tiling
+    cells = [shapely.Polygon(corners) for corners in np.split(tiling.corners, tiling.cell_start[1:-1])]
+    inner = shapely.buffer(np.array(cells)[None, :], -depths[:, None], join_style="mitre")
+    return np.asarray(shapely.area(inner))
+
+
+@pytest.mark.parametrize(
+    "name", ["plain_flat.ring.json", "hexagon_tops.pattern.json", "comb_walls.pattern.json", "sponge.pattern.json"]
+)
+def test_relief_adds_what_its_height_adds_up_to(name: str) -> None:
+    """On a cylinder of radius r a height h adds h + h^2 / 2r for each area (elementary: the sector between two radii);
+    the flat band under it is pi ((R + t)^2 - R^2) w. The heights follow from ridge, flank and depth alone; corner radii
+    take from the tops' edges about what they give at the feet, so that 0.1 % of the ring covers them."""
+    design = demo_design(demo_folder() / name)
+    ring = make_ring(design)
+    relief, station = design.relief, design.band.stations[0]
+    assert relief.ridge_mm is not None
+    outer = design.size.diameter_mm / 2.0 + station.height_mm
+    band = math.pi * (outer**2 - (outer - station.height_mm) ** 2) * station.width_mm
+    sign = 1.0 if relief.form == "raised" else -1.0
+    foot = relief.ridge_mm / 2.0
+    flank = relief.depth_mm / math.tan(math.radians(relief.flank_deg))
+    share = (np.arange(60) + 0.5) / 60
+    rise = relief.depth_mm / 60 * (1.0 + sign * relief.depth_mm * share / outer)
+    added = sign * float(np.sum(rise[:, None] * offset_areas(ring, foot + flank * share)))
+    assert ring.solid.mesh.volume == pytest.approx(band + added, rel=1e-3)
+    assert abs(added) > 0.03 * band
