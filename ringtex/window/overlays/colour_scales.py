@@ -33,7 +33,7 @@ _ANCHORS: Final[dict[str, tuple[tuple[float, float, float], ...]]] = {
 """dark_to_light: more is lighter. light_to_dark: more is darker. two_sided: the middle is neutral, blue below it and
 brown above."""
 
-LEVEL_COLOURS: Final = ("#d9d4cc", "#8fb4cc", "#e0a530", "#a3301a")
+LEVEL_COLOURS: Final = ("#d9d4cc", "#93b7ce", "#c4831b", "#8f2413")
 """Findings: none, note, warning, error. Their lightness falls with the level, and shape and word go with them."""
 
 NO_VALUE: Final = (176, 171, 164)

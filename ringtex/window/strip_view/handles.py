@@ -25,6 +25,9 @@ KNOB_PX: Final = 9.0
 LINE_PX: Final = 5.0
 """How near the pointer must be to a knob and to a rail's border, in logical pixels."""
 
+KNOBS_APART_PX: Final = 44.0
+"""The two knobs on cells are on cells so far apart, or on one where cells are large."""
+
 LEAST_PULL: Final = 0.25
 """A repeat is pulled at least this share of a turn (or of the width) from where the pattern begins: nearer, a hair's
 breadth would change the count by many."""
@@ -67,13 +70,14 @@ def handles_of(shaped: ShapedRing, viewport: Viewport) -> list[Handle]:
     half = 0.5 * viewport.frame_width / viewport.scale
     grip = viewport.centre_u - 0.3 * min(2.0 * half, viewport.length)
     found = [Handle("upper_rail", grip, tiling.upper), Handle("lower_rail", grip, tiling.lower)]
-    cell = _middle_cell(shaped, viewport)
-    places = tiling.corners[tiling.cell_start[cell] : tiling.cell_start[cell + 1]]
-    high, top = places.max(axis=0)
-    centre = tiling.kernel[0][cell]
-    near = viewport.nearest_copy(float(centre[0]), viewport.centre_u)
-    found.append(Handle("across", near, float(top)))
-    found.append(Handle("around", near + float(high - centre[0]), float(centre[1])))
+    apart = 0.5 * KNOBS_APART_PX / viewport.scale
+    for name, at in (("across", viewport.centre_u - apart), ("around", viewport.centre_u + apart)):
+        cell = _cell_near(shaped, at)
+        high, top = tiling.corners[tiling.cell_start[cell] : tiling.cell_start[cell + 1]].max(axis=0)
+        centre = tiling.kernel[0][cell]
+        near = viewport.nearest_copy(float(centre[0]), at)
+        side = near + float(high - centre[0])
+        found.append(Handle(name, near, float(top)) if name == "across" else Handle(name, side, float(centre[1])))
     if shaped.pattern.family in LATTICES:
         if abs(seam - viewport.centre_u) > half:
             seam += viewport.length * np.sign(viewport.centre_u - seam)
@@ -81,11 +85,11 @@ def handles_of(shaped: ShapedRing, viewport: Viewport) -> list[Handle]:
     return found
 
 
-def _middle_cell(shaped: ShapedRing, viewport: Viewport) -> int:
-    """A cell near the middle of what is seen, whose upper end is not the border where that can be had."""
+def _cell_near(shaped: ShapedRing, u: float) -> int:
+    """A cell near a place along the strip and half-way across, whose upper end is not the border where that can be."""
     tiling = shaped.pattern.tiling
     centre = tiling.kernel[0]
-    away = np.abs((centre[:, 0] - viewport.centre_u + 0.5 * tiling.length) % tiling.length - 0.5 * tiling.length)
+    away = np.abs((centre[:, 0] - u + 0.5 * tiling.length) % tiling.length - 0.5 * tiling.length)
     up = np.abs(centre[:, 1] - 0.5 * (tiling.lower + tiling.upper))
     top = np.maximum.reduceat(tiling.corners[:, 1], tiling.cell_start[:-1])
     return int(np.argmin(away + up + np.where(top >= tiling.upper, tiling.length, 0.0)))

@@ -68,7 +68,8 @@ def relief_faces(built: ShapedRing, fine: bool, steps: int) -> ReliefFaces:
     """
     tiling = built.pattern.tiling
     relief = _relief(built, fine)
-    insets = cell_insets(built.strip, tiling, relief, DRAWN_CHORD_MM if fine else 1.0)
+    # The chord only cuts long parts for the mesh's sake; the drawing needs no such cuts.
+    insets = cell_insets(built.strip, tiling, relief, 1.0)
     inward = _inward(tiling)
     rings = insets.corner.shape[1]
     parts = [

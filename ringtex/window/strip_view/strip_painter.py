@@ -28,6 +28,7 @@ from ringtex.window.strip_view.strip_marks import (
     draw_sites,
     draw_veil,
 )
+from ringtex.window.strip_view.touched_marks import draw_touched
 
 if TYPE_CHECKING:
     from ringtex.window.strip_view.strip_view import StripView
@@ -91,6 +92,9 @@ def _paint_marks(painter: QPainter, strip: StripView, colours: Colours, ratio: f
         active = drag.name if drag is not None else strip.hand.handle.name if strip.hand.handle else None
         draw_handles(painter, viewport, strip.handles(), active, colours, ratio)
     _paint_dimension(painter, strip, colours, ratio)
+    touched = strip.state.touched_setting
+    if touched is not None and drag is None:
+        draw_touched(painter, viewport, shaped, touched, strip.handles(), colours, ratio)
 
 
 def _paint_dimension(painter: QPainter, strip: StripView, colours: Colours, ratio: float) -> None:

@@ -123,7 +123,8 @@ class Viewport:
         return self._held(replace(made, left_px=round(share * made.turn_px - 0.5 * made.frame_width)))
 
     def _held(self, made: Viewport) -> Viewport:
-        """Across, the strip stays in the frame: in the middle while it fits, else with no gap wider than half of it."""
-        spare = max(0, (made.height_px - made.frame_height + 1) // 2)
-        slack = spare + made.frame_height // 4 if spare else 0
+        """Across, the strip stays in the frame while it fits; a larger one leaves no gap wider than half the frame."""
+        slack = abs(made.height_px - made.frame_height) // 2
+        if made.height_px > made.frame_height:
+            slack += made.frame_height // 4
         return replace(made, lift_px=min(max(made.lift_px, -slack), slack))

@@ -1,0 +1,193 @@
+"""The strip's parts without a widget: finding cells, the viewport, changes of the design, light on metal."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from strip_rings import design_named, view_of
+
+from ringtex.pattern.measure import areas_on_ring
+from ringtex.window.strip_view.cell_finder import CellFinder
+from ringtex.window.strip_view.design_changes import slid, with_around, with_rails, with_twist
+from ringtex.window.strip_view.face_paths import one_path, polygon_paths
+from ringtex.window.strip_view.finding_marks import strip_place
+from ringtex.window.strip_view.metal_tones import LEVEL_TONE, light_direction, metal_colours, tones
+from ringtex.window.strip_view.relief_faces import relief_faces
+from ringtex.window.strip_view.rulers import AngleTable
+from ringtex.window.strip_view.viewport import Viewport
+from ringtex.window.view_state import FINISHES
+
+RINGS = ["flat", "dome", "cellular", "rails"]
+
+
+@pytest.mark.parametrize("name", RINGS)
+def test_cells_are_found_as_shapely_finds_them(name: str) -> None:
+    tiling = view_of(design_named(name)).built.pattern.tiling
+    finder = CellFinder(tiling)
+    polygons = [
+        shapely.Polygon(tiling.corners[a:b]) for a, b in zip(tiling.cell_start, tiling.cell_start[1:], strict=False)
+    ]
+    random = np.random.default_rng(5)
+    places = random.uniform((-tiling.length, tiling.lower), (2.0 * tiling.length, tiling.upper), (300, 2))
+    for u, v in places.tolist():
+        found = finder.cell_at(u, v)
+        assert found is not None
+        points = [shapely.Point(u % tiling.length + turn * tiling.length, v) for turn in (-1, 0, 1)]
+        assert min(polygons[found].distance(point) for point in points) < 1e-9
+    assert finder.cell_at(1.0, tiling.lower - 0.01) is None
+    assert finder.cell_at(1.0, tiling.upper + 0.01) is None
+
+
+@pytest.mark.parametrize("name", RINGS)
+@pytest.mark.parametrize("fine", [False, True])
+def test_drawn_faces_lie_side_by_side_within_their_cells(name: str, fine: bool) -> None:
+    shaped = view_of(design_named(name)).built
+    faces = relief_faces(shaped, fine, 6 if fine else 3)
+    tiling = shaped.pattern.tiling
+    polygons = shapely.polygons(
+        [shapely.linearrings(faces.corners[a:b]) for a, b in zip(faces.start, faces.start[1:], strict=False)]
+    )
+    drawn = np.bincount(faces.cell, weights=shapely.area(polygons), minlength=tiling.cells)
+    assert np.all(drawn < tiling.areas * (1.0 + 1e-6))
+    assert np.all(drawn > 0.2 * tiling.areas)
+    for cell in (0, tiling.cells // 2):
+        mine = polygons[faces.cell == cell]
+        assert shapely.area(shapely.union_all(mine)) == pytest.approx(drawn[cell], rel=1e-4)
+    np.testing.assert_allclose(np.linalg.norm(faces.normal, axis=1), 1.0, atol=1e-9)
+    assert np.all(faces.normal[:, 2] > 0.0)
+
+
+def test_slopes_of_flanks_are_those_asked_for() -> None:
+    # Flat band, flank 70 degrees: every flank's normal leans 70 degrees from straight outwards.
+    faces = relief_faces(view_of(design_named("flat")).built, False, 3)
+    lean = np.degrees(np.arccos(faces.normal[:, 2]))
+    np.testing.assert_allclose(lean[lean > 1.0], 70.0, atol=0.1)
+
+
+def test_the_lit_side_is_brighter_and_level_metal_keeps_its_tone() -> None:
+    towards = light_direction(90.0, 30.0)
+    np.testing.assert_allclose(towards, (np.cos(np.radians(30.0)), 0.0, 0.5), atol=1e-12)
+    np.testing.assert_allclose(light_direction(0.0, 0.0), (0.0, 1.0, 0.0), atol=1e-12)
+    normal = np.array([[0.5, 0.0, 0.75**0.5], [-0.5, 0.0, 0.75**0.5], [0.0, 0.0, 1.0]])
+    for elevation in (5.0, 30.0, 55.0):
+        lit, dark, level = tones(normal, np.full(3, 0.3), (90.0, elevation), 0.3)
+        assert lit > level > dark
+        assert level == pytest.approx(LEVEL_TONE, abs=1e-9)
+    low = np.ptp(tones(normal[:2], np.full(2, 0.3), (90.0, 10.0), 0.3))
+    high = np.ptp(tones(normal[:2], np.full(2, 0.3), (90.0, 80.0), 0.3))
+    assert low > 2.0 * high
+
+
+@pytest.mark.parametrize("finish", FINISHES)
+def test_metals_grow_lighter_with_the_tone(finish: str) -> None:
+    from ringtex.window.overlays.colour_scales import cie_lightness
+
+    assert np.all(np.diff(cie_lightness(metal_colours(finish))) >= -0.05)
+
+
+def test_paths_hold_the_polygons() -> None:
+    points = np.array([[0.0, 0.0], [4.0, 0.0], [4.0, 3.0], [10.0, 10.0], [12.0, 10.0], [12.0, 12.0], [10.0, 12.0]])
+    start = np.array([0, 3, 7])
+    paths = dict(polygon_paths(points, start, np.array([7, 2])))
+    assert list(paths) == [2, 7]
+    bounds = paths[2].boundingRect()
+    assert (bounds.x(), bounds.y(), bounds.width(), bounds.height()) == (10.0, 10.0, 2.0, 2.0)
+    whole = one_path(points, start)
+    assert whole.elementCount() == 9
+    assert len(whole.toSubpathPolygons()) == 2
+
+
+# --- looking
+
+
+VIEWPORT = Viewport(64.0, 8.0, 100, 0, 0, (0, 30, 1280, 230)).fitted()
+
+
+def test_the_whole_turn_fits_with_the_head_in_the_middle() -> None:
+    assert VIEWPORT.centre_u == pytest.approx(32.0, abs=0.05)
+    assert VIEWPORT.turn_px < 1280
+    assert VIEWPORT.height_px <= 200
+    high = Viewport(64.0, 60.0, 100, 0, 0, (0, 30, 1280, 230)).fitted()
+    assert high.height_px <= 200
+
+
+@pytest.mark.parametrize("factor", [1.3, 4.0, 0.8, 25.0])
+def test_zoom_holds_the_place(factor: float) -> None:
+    x, y = 400.0, 150.0
+    u, v = VIEWPORT.place(x, y)
+    zoomed = VIEWPORT.zoomed(factor, x, y)
+    assert abs(zoomed.x_of(u) - x) <= 0.5 + 1e-9
+    if zoomed.height_px > zoomed.frame_height:
+        assert abs(zoomed.y_of(v) - y) <= 1.0
+
+
+def test_pixels_and_places_are_inverse() -> None:
+    view = VIEWPORT.zoomed(3.0, 100.0, 100.0).panned(-5000, 13)
+    for x, y in ((0.0, 30.0), (1279.0, 200.0)):
+        u, v = view.place(x, y)
+        assert view.x_of(u) == pytest.approx(x)
+        assert view.y_of(v) == pytest.approx(y)
+
+
+# --- places round the ring
+
+
+@pytest.mark.parametrize("name", ["flat", "dome"])
+def test_angles_lie_where_the_strip_puts_them(name: str) -> None:
+    strip = view_of(design_named(name)).built.strip
+    table = AngleTable(strip)
+    for angle in (-180.0, -90.0, 0.0, 45.0, 180.0):
+        u = table.u_of(angle)
+        x, y, _ = strip.point(np.array([u]), np.array([0.5 * strip.width]))[0]
+        # direction(angle) = (-sin, cos, 0), head at +y.
+        seen = np.degrees(np.arctan2(-x, y))
+        assert abs((seen - angle + 180.0) % 360.0 - 180.0) < 0.5
+    assert table.u_of(0.0) == pytest.approx(0.5 * strip.length, abs=1e-6)
+
+
+def test_places_on_the_ring_are_found_on_the_strip() -> None:
+    shaped = view_of(design_named("dome")).built
+    point = shaped.strip.point(np.array([20.0]), np.array([6.0]))[0]
+    place = strip_place(shaped, tuple(point))
+    assert place is not None
+    assert np.hypot(place[0] - 20.0, place[1] - 6.0) < 0.5
+    assert strip_place(shaped, (3.0, 2.0)) == (3.0, 2.0)
+    assert strip_place(shaped, None) is None
+
+
+# --- changes
+
+
+def test_a_slide_takes_hand_edits_along_and_wraps() -> None:
+    from ringtex.relief.cell_edits import CellEdit
+
+    design = design_named("flat")
+    edited = replace(design, edits=replace(design.edits, cells=(CellEdit(0.95, 0.5, 0.0),)))
+    moved = slid(edited, (64.0, 8.0), 6.4, 0.8)
+    assert moved.edits.cells[0].u == pytest.approx(0.05)
+    assert moved.edits.cells[0].v == pytest.approx(0.6)
+    assert slid(moved, (64.0, 8.0), -6.4, -0.8).pattern.slide_mm == (0.0, 0.0)
+    assert slid(design, (64.0, 8.0), 60.0, 0.0).pattern.slide_mm[0] == pytest.approx(-4.0)
+
+
+def test_changes_stay_within_what_can_be_made() -> None:
+    design = design_named("flat")
+    assert with_around(design, 0).pattern.around == 3
+    assert with_twist(design, 99, 5).pattern.twist == 5
+    assert with_rails(design, 8.0, 99.0, None).rails.lower_mm == pytest.approx(7.2)
+    assert with_rails(design, 8.0, 0.512, -1.0).rails.lower_mm == 0.5
+    cellular = design_named("cellular")
+    assert slid(cellular, (64.0, 8.0), 1.0, 1.0).pattern.slide_mm == (1.0, 0.0)
+    assert with_twist(cellular, 2, 5) == cellular
+
+
+def test_areas_said_are_those_of_the_ring() -> None:
+    from ringtex.checks.cell_areas import measure_cell_areas
+
+    shaped = view_of(design_named("dome")).built
+    measured = measure_cell_areas(shaped.solid, shaped.strip, shaped.pattern.tiling.cells)
+    areas = areas_on_ring(shaped.pattern.tiling, shaped.strip)
+    assert areas.max() == pytest.approx(measured.largest, rel=0.02)
