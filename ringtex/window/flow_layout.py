@@ -75,7 +75,7 @@ class FlowLayout(QLayout):
                 continue
             size = item.sizeHint().boundedTo(QSize(max(inside.width(), 1), 1 << 20))
             if x > inside.x() and x + size.width() > inside.right() + 1:
-                x, y, row_height = inside.x(), y + row_height + self._gap, 0
+                x, y, row_height = inside.x(), y + row_height + self._gap // 4, 0
             if move:
                 item.setGeometry(QRect(QPoint(x, y), size))
             x, row_height = x + size.width() + self._gap, max(row_height, size.height())

@@ -33,6 +33,7 @@ from ringtex.window.view_state import FINISHES, ViewState
 FIRST_SIZE: Final = QSize(1440, 900)
 STRIP_SHARE: Final = (30, 70)
 RING_SHARE: Final = (62, 38)
+LEAST_LINES: Final = 40
 NO_OPENGL: Final = (
     "OpenGL is not available here, so the ring is shown as a still picture. Everything else works as usual."
 )
@@ -114,14 +115,18 @@ class MainWindow(QMainWindow):
             self.state.set_finish(self.remembering.finish)
         if self.remembering.scales:
             self.readings.set_scales(self.remembering.scales)
-        self.start_row.setVisible(self.remembering.start_row_shown)
         geometry = self.remembering.layout("window")
         if geometry is not None:
             self.restoreGeometry(geometry)
+        self.start_row.setVisible(self.remembering.start_row_shown and self._has_room())
         for name, splitter in (("upper", self.upper), ("lower", self.lower)):
             kept = self.remembering.layout(name)
             if kept is not None:
                 splitter.restoreState(kept)
+
+    def _has_room(self) -> bool:
+        """Whether the pictures leave enough for strip and ring: not where the text is large on a small screen."""
+        return self.height() >= LEAST_LINES * self.fontMetrics().height()
 
     def begin(self, files: Sequence[Path]) -> None:
         """After the window was made: offer lost work back, and open the file that was named."""

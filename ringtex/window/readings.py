@@ -32,8 +32,8 @@ READINGS: Final = (
         "Seam gap", "-", "mm", "Widest opening along the line where the strip closes; 0 because its points are shared"
     ),
     Reading("Thinnest metal", "-", "mm", "Least distance from the relief to the bore; click to see the place"),
-    Reading("Thinnest ridge", "-", "mm", "Narrowest level strip of metal along a wall; - where there is none"),
-    Reading("Thinnest groove", "-", "mm", "Narrowest gap between two cells; - where there is none"),
+    Reading("Ridge", "-", "mm", "Narrowest level strip of metal along a wall; - where there is none"),
+    Reading("Groove", "-", "mm", "Narrowest gap between two cells; - where there is none"),
     Reading("Height", "-", "mm", "Largest height of the ring over its bore, relief included"),
     Reading("Weight", "-", "g", "Of the finished ring in the chosen alloy"),
 )
