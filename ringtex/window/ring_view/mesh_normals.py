@@ -17,6 +17,10 @@ less from one triangle to the next, flanks turn by more."""
 MOST_SPLIT_IN_DRAFT: Final = 60_000
 """Triangles of a draft whose creases are split: more would make the hand wait, so the shader alone finds them there."""
 
+_STRANGE_DEG: Final = 17.0
+"""A corner that leans further from its side's mean belongs to neither side: more than two faces meet there."""
+_SHORT: Final = np.float32(1e-16)
+"""Edges under a ten-thousandth of a millimetre get no more weight than that, mm to the fourth."""
 _TINY: Final = np.float32(1e-30)
 
 
@@ -43,12 +47,13 @@ def drawn_mesh(vertices: NDArray[Any], faces: NDArray[Any], is_draft: bool) -> D
 
 
 def vertex_normals(vertices: NDArray[Any], faces: NDArray[Any]) -> Singles:
-    """(n, 3) unit normals: the mean over each vertex's triangles, weighted by their areas; (0, 0, 1) where none is.
+    """(n, 3) unit normals: the mean over each vertex's triangles, weighted; (0, 0, 1) where there is none.
 
     Parameters: vertices (n, 3), mm; faces (m, 3), counter-clockwise seen from outside.
-    Source of the weights: Gouraud 1971, with the triangles' cross products as they are.
+    Source of the weights: Max 1999, Weights for computing vertex normals from facet normals; exact on a sphere.
     """
-    return np.ascontiguousarray(_unit(_sums(_crosses(vertices, faces), faces, len(vertices))).T)
+    cross, weight = _crosses(vertices, faces)
+    return np.ascontiguousarray(_unit(_sums(cross, weight, faces, len(vertices))).T)
 
 
 def split_at_creases(vertices: NDArray[Any], faces: NDArray[Any]) -> DrawnMesh:
@@ -57,9 +62,9 @@ def split_at_creases(vertices: NDArray[Any], faces: NDArray[Any]) -> DrawnMesh:
     Parameters: vertices (n, 3), mm; faces (m, 3), counter-clockwise seen from outside.
     Where more than two smooth faces meet in a vertex, the corners that fit neither side get their triangle's normal.
     """
-    cross = _crosses(vertices, faces)
+    cross, weight = _crosses(vertices, faces)
     face = _unit(cross)
-    mean = _unit(_sums(cross, faces, len(vertices)))
+    mean = _unit(_sums(cross, weight, faces, len(vertices)))
     corner_vertex = np.ascontiguousarray(faces, dtype=np.intp).ravel()
     # Where two triangles differ by the crease angle, one of them leans by at least half of it from their mean.
     leaning = _corner_dots(mean, face, corner_vertex) < _cosine(0.5 * CREASE_DEG)
@@ -67,12 +72,12 @@ def split_at_creases(vertices: NDArray[Any], faces: NDArray[Any]) -> DrawnMesh:
     creased[corner_vertex[leaning]] = True
     corners = np.flatnonzero(creased[corner_vertex])
     triangle, number = corners // 3, (np.cumsum(creased) - 1)[corner_vertex[corners]]
-    side, node_side = _sides(face[:, triangle], cross[:, triangle], number)
+    side, node_side = _sides(face[:, triangle], cross[:, triangle] * weight.ravel()[corners], number)
     mean[:, creased] = node_side[0]
     normals = np.concatenate((mean, node_side[1]), axis=1)
     node = np.where(side, len(vertices) + number, corner_vertex[corners])
     source = np.concatenate((np.arange(len(vertices)), np.flatnonzero(creased)))
-    alone = np.flatnonzero(_dots(normals[:, node], face[:, triangle]) < _cosine(CREASE_DEG))
+    alone = np.flatnonzero(_dots(normals[:, node], face[:, triangle]) < _cosine(_STRANGE_DEG))
     node[alone] = len(source) + np.arange(len(alone))
     source = np.concatenate((source, corner_vertex[corners[alone]]))
     normals = np.concatenate((normals, face[:, triangle[alone]]), axis=1)
@@ -87,7 +92,7 @@ def _sides(
 ) -> tuple[NDArray[np.bool_], tuple[Singles, Singles]]:
     """Part the corners at each vertex in two sides where a crease runs through it.
 
-    Parameters: face, cross (3, k), the unit normals and area normals of the corners' triangles; number (k,) the
+    Parameters: face, cross (3, k), the unit and weighted normals of the corners' triangles; number (k,) the
     vertices, 0 upwards. Returns: (k,) on the second side; the two sides' unit normals, each (3, vertices).
     The first side's direction is that of a triangle that leans most from any one, the second's of the one that leans
     most from that; if these two differ by less than the crease angle, all are on the first side.
@@ -112,22 +117,26 @@ def _cosine(degrees: float) -> np.float32:
     return np.float32(np.cos(np.radians(degrees)))
 
 
-def _crosses(vertices: NDArray[Any], faces: NDArray[Any]) -> Singles:
-    """(3, m) normals, as long as twice the triangles' areas."""
+def _crosses(vertices: NDArray[Any], faces: NDArray[Any]) -> tuple[Singles, Singles]:
+    """(3, m) normals, as long as twice the triangles' areas; (m, 3) their weights at the corners."""
     x, y, z = np.ascontiguousarray(np.asarray(vertices, dtype=np.float32).T)
-    a, b, c = np.ascontiguousarray(np.asarray(faces).T)
-    ax, ay, az = x[a], y[a], z[a]
-    ux, uy, uz = x[b] - ax, y[b] - ay, z[b] - az
+    a, b, c = np.ascontiguousarray(np.asarray(faces).T).astype(np.intp)
+    ax, ay, az, bx, by, bz = x[a], y[a], z[a], x[b], y[b], z[b]
+    ux, uy, uz = bx - ax, by - ay, bz - az
     vx, vy, vz = x[c] - ax, y[c] - ay, z[c] - az
-    crosses: Singles = np.stack((uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx))
-    return crosses
+    wx, wy, wz = vx - ux, vy - uy, vz - uz
+    crosses = np.stack((uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx))
+    u, v, w = ux * ux + uy * uy + uz * uz, vx * vx + vy * vy + vz * vz, wx * wx + wy * wy + wz * wz
+    weights = np.stack((u * v, u * w, v * w), axis=1)
+    np.divide(np.float32(1.0), np.maximum(weights, _SHORT), out=weights)
+    return crosses, weights
 
 
-def _sums(cross: Singles, faces: NDArray[Any], vertices: int) -> Singles:
-    """(3, n) sums over each vertex's triangles."""
+def _sums(cross: Singles, weight: Singles, faces: NDArray[Any], vertices: int) -> Singles:
+    """(3, n) weighted sums over each vertex's triangles."""
     corner_vertex = np.asarray(faces).ravel()
     return np.stack(
-        [np.bincount(corner_vertex, weights=np.repeat(part, 3), minlength=vertices) for part in cross]
+        [np.bincount(corner_vertex, weights=(part[:, None] * weight).ravel(), minlength=vertices) for part in cross]
     ).astype(np.float32)
 
 

@@ -30,7 +30,7 @@ class RingCut(QObject):
         handle.stepped.connect(self._step)
         canvas.hand.moved.connect(self.place_handle)
 
-    def set_ring(self, places: np.ndarray) -> None:  # type: ignore[type-arg]
+    def set_ring(self, places: np.ndarray) -> None:
         """Know the ring's outline (n, 3), mm."""
         self._radius = float(np.hypot(places[:, 0], places[:, 1]).max())
         self.place_handle()

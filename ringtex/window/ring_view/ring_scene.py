@@ -35,7 +35,7 @@ _TRIANGLES, _TRIANGLE_STRIP, _TEXTURE_2D = 0x0004, 0x0005, 0x0DE1
 
 RAKING_FROM_DEG: Final = 38.0
 """Below this the light is the lamp's alone, more and more: raking light shows relief only where the room is dim."""
-_HATCH_MM: Final = 0.35
+_HATCH_MM: Final = 0.5
 _GLOW: Final = 0.68
 
 

@@ -1,0 +1,192 @@
+"""The ring view's arithmetic: normals, camera, triangles under a ray. No OpenGL needed."""
+
+from __future__ import annotations
+
+import time
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from ringtex.solid.ring_mesh import RingMesh
+from ringtex.window.ring_view.mesh_normals import split_at_creases, vertex_normals
+from ringtex.window.ring_view.orbit_camera import VIEWS, close_to, looking_from, named_view
+from ringtex.window.ring_view.section_plane import SectionPlane, turned_to
+from ringtex.window.ring_view.triangle_finder import TriangleFinder
+
+RANDOM = np.random.default_rng(4)
+
+
+def sphere(rows: int, columns: int, radius: float = 5.0) -> tuple[NDArray[np.float64], NDArray[np.int32]]:
+    """A closed sphere of triangles that look outwards."""
+    theta = np.linspace(0.0, np.pi, rows + 1)[1:-1]
+    phi = np.linspace(0.0, 2.0 * np.pi, columns, endpoint=False)
+    t, p = np.meshgrid(theta, phi, indexing="ij")
+    body = radius * np.stack((np.sin(t) * np.cos(p), np.sin(t) * np.sin(p), np.cos(t)), axis=-1).reshape(-1, 3)
+    vertices = np.concatenate((body, [[0, 0, radius], [0, 0, -radius]]))
+    i, j = np.meshgrid(np.arange(rows - 2), np.arange(columns), indexing="ij")
+    a, b = i * columns + j, i * columns + (j + 1) % columns
+    quads = np.stack((a, a + columns, b + columns, b), axis=-1).reshape(-1, 4)
+    ring, top, bottom = np.arange(columns), len(body), len(body) + 1
+    last = (rows - 2) * columns
+    caps = [np.stack((np.full(columns, top), ring, (ring + 1) % columns), axis=1)]
+    caps.append(np.stack((np.full(columns, bottom), last + (ring + 1) % columns, last + ring), axis=1))
+    return vertices, np.concatenate((quads[:, :3], quads[:, [0, 2, 3]], *caps)).astype(np.int32)
+
+
+def cube() -> tuple[NDArray[np.float64], NDArray[np.int32]]:
+    """A cube of side 2 about the origin, 12 triangles that look outwards."""
+    vertices = np.array([[x, y, z] for z in (-1.0, 1.0) for y in (-1.0, 1.0) for x in (-1.0, 1.0)])
+    sides = [(0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (2, 6, 7, 3), (0, 4, 6, 2), (1, 3, 7, 5)]
+    return vertices, np.array([[(a, b, c), (a, c, d)] for a, b, c, d in sides], dtype=np.int32).reshape(-1, 3)
+
+
+def test_a_sphere_has_its_own_radii_for_normals() -> None:
+    vertices, faces = sphere(60, 90)
+    normals = vertex_normals(vertices, faces)  # exact there: Max 1999
+    assert normals.dtype == np.float32
+    assert np.einsum("ij,ij->i", normals, vertices / 5.0).min() > 1.0 - 1e-6
+    assert len(split_at_creases(vertices, faces).positions) == len(vertices)
+
+
+def test_a_cube_keeps_its_faces_and_its_triangles() -> None:
+    vertices, faces = cube()
+    assert RingMesh(vertices, faces).volume == pytest.approx(8.0)
+    drawn = split_at_creases(vertices, faces)
+    corners = vertices[faces]
+    true = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    true /= np.linalg.norm(true, axis=1)[:, None]
+    assert np.allclose(drawn.normals[drawn.triangles], true[:, None, :], atol=1e-6)
+    assert drawn.vertex is not None
+    assert np.array_equal(drawn.vertex[drawn.triangles], faces)
+    assert np.array_equal(drawn.positions[: len(vertices)], vertices.astype(np.float32))
+
+
+def test_a_can_is_smooth_round_its_wall_and_crisp_at_its_rims() -> None:
+    count = 48
+    phi = np.linspace(0.0, 2.0 * np.pi, count, endpoint=False)
+    rim = np.stack((np.cos(phi), np.sin(phi)), axis=1)
+    vertices = np.concatenate(
+        [np.column_stack((rim, np.full(count, z))) for z in (-1.0, 1.0)] + [np.array([[0, 0, -1.0], [0, 0, 1.0]])]
+    )
+    i, j = np.arange(count), (np.arange(count) + 1) % count
+    wall = np.concatenate((np.stack((i, j, j + count), 1), np.stack((i, j + count, i + count), 1)))
+    caps = np.concatenate(
+        (np.stack((j, i, 0 * i + 2 * count), 1), np.stack((i + count, j + count, 0 * i + 2 * count + 1), 1))
+    )
+    drawn = split_at_creases(vertices, np.concatenate((wall, caps)).astype(np.int32))
+    normals = drawn.normals[drawn.triangles]
+    places = drawn.positions[drawn.triangles]
+    radial = places[: 2 * count] * [1.0, 1.0, 0.0]
+    # The wall's normals lie within a quarter of a step of the true radius: smooth, where a flat facet has half a step.
+    assert np.einsum("ijk,ijk->ij", normals[: 2 * count], radial).min() > np.cos(np.radians(0.26 * 360 / count))
+    assert np.allclose(np.abs(normals[2 * count :, :, 2]), 1.0, atol=1e-6)
+
+
+def test_empty_and_flat_triangles_do_no_harm() -> None:
+    nothing = split_at_creases(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int32))
+    assert len(nothing.triangles) == 0
+    normals = vertex_normals(np.zeros((3, 3)), np.array([[0, 1, 2]], dtype=np.int32))
+    assert np.isfinite(normals).all()
+
+
+def test_normals_are_quick(capsys: pytest.CaptureFixture[str]) -> None:
+    vertices, faces = sphere(160, 160)
+    seconds = []
+    for _ in range(7):
+        started = time.perf_counter()
+        vertex_normals(vertices, faces)
+        seconds.append(time.perf_counter() - started)
+    with capsys.disabled():
+        print(f"\nnormals of {len(faces)} triangles: {1e3 * min(seconds):.1f} ms")
+    assert min(seconds) < 0.030
+
+
+@pytest.mark.parametrize("name", sorted(VIEWS))
+def test_named_views_hold_the_ring(name: str) -> None:
+    angles = np.linspace(0.0, 2.0 * np.pi, 90)
+    places = np.concatenate([np.stack((9 * np.sin(angles), 9 * np.cos(angles), 0 * angles + z), 1) for z in (-3, 3)])
+    pose = named_view(name, places, 640.0, 480.0)
+    seen = np.array([pose.seen_at(place, 640.0, 480.0) for place in places])
+    if name == "seam":
+        assert pose.seen_at((0.0, -9.0, 0.0), 640.0, 480.0) == pytest.approx((320.0, 240.0))
+    else:
+        assert seen.min() > 0.0
+        assert np.all(seen.max(axis=0) < [640.0, 480.0])
+    assert pose.axes @ pose.axes.T == pytest.approx(np.eye(3), abs=1e-12)
+
+
+def test_the_way_between_views_starts_and_ends_there() -> None:
+    places = RANDOM.normal(size=(50, 3)) * 8.0
+    for one in VIEWS:
+        for other in VIEWS:
+            a, b = (named_view(name, places, 800.0, 600.0) for name in (one, other))
+            assert a.towards(b, 0.0).axes == pytest.approx(a.axes, abs=1e-6)
+            assert a.towards(b, 1.0).axes == pytest.approx(b.axes, abs=1e-6)
+            half = a.towards(b, 0.5)
+            assert half.axes @ half.axes.T == pytest.approx(np.eye(3), abs=1e-9)
+            assert half.towards(a, 1.0).distance == pytest.approx(a.distance)
+
+
+def test_projection_and_pointer_agree() -> None:
+    pose = named_view("three_quarter", RANDOM.normal(size=(50, 3)) * 8.0, 800.0, 600.0)
+    for x, y in ((10.0, 20.0), (400.0, 300.0), (790.0, 500.0)):
+        origin, direction = pose.ray(x, y, 800.0, 600.0)
+        place = origin + 55.0 * direction
+        clip = pose.projection(800.0, 600.0, 30.0) @ pose.view_matrix() @ np.append(place, 1.0)
+        assert (0.5 + 0.5 * clip[0] / clip[3]) * 800.0 == pytest.approx(x)
+        assert (0.5 - 0.5 * clip[1] / clip[3]) * 600.0 == pytest.approx(y)
+        shifted = pose.projection(800.0, 600.0, 30.0, (3.0, -2.0)) @ pose.view_matrix() @ np.append(place, 1.0)
+        assert (0.5 + 0.5 * shifted[0] / shifted[3]) * 800.0 == pytest.approx(x + 3.0)
+
+
+def test_triangles_under_rays_are_those_that_embree_finds() -> None:
+    from ringtex.export.ray_scene import RayScene
+
+    vertices, faces = sphere(70, 80)
+    vertices = vertices * [1.0, 1.4, 0.7]
+    cells = np.repeat(np.arange(len(faces) // 40 + 1), 40)[: len(faces)].astype(np.int32)
+    finder = TriangleFinder(vertices.astype(np.float32), faces.astype(np.uint32), cells)
+    scene = RayScene(RingMesh(vertices, faces))
+    origins = RANDOM.normal(size=(300, 3))
+    origins *= 30.0 / np.linalg.norm(origins, axis=1)[:, None]
+    directions = RANDOM.normal(size=(300, 3)) * 2.0 - origins
+    directions /= np.linalg.norm(directions, axis=1)[:, None]
+    theirs = scene.hits(origins.astype(np.float32), directions.astype(np.float32))
+    ours = [finder.first_on(o, d) for o, d in zip(origins, directions, strict=True)]
+    same = sum(
+        (hit.triangle if hit else -1) == number for hit, number in zip(ours, theirs.triangle.tolist(), strict=True)
+    )
+    # Rays that meet an edge may be given to either side.
+    assert same >= 297
+    for hit, distance, o, d in zip(ours, theirs.distance.tolist(), origins, directions, strict=True):
+        if hit is not None and distance < 100.0:
+            assert hit.place == pytest.approx(o + distance * d, abs=1e-3)
+            assert hit.place == pytest.approx(np.array(hit.weights) @ vertices[faces[hit.triangle]], abs=1e-4)
+
+
+def test_what_is_cut_away_is_not_found() -> None:
+    vertices, faces = sphere(40, 40)
+    finder = TriangleFinder(vertices.astype(np.float32), faces.astype(np.uint32), np.zeros(len(faces), dtype=np.int32))
+    origin, direction = np.array([20.0, 0.1, 0.2]), np.array([-1.0, 0.0, 0.0])
+    near, far = finder.first_on(origin, direction), finder.first_on(origin, direction, np.array([-1.0, 0.0, 0.0]))
+    assert near is not None
+    assert far is not None
+    assert near.place[0] > 4.9
+    assert far.place[0] < -4.9
+
+
+def test_the_cut_goes_through_the_place_and_faces_the_eye() -> None:
+    for angle in (-170.0, -90.0, 0.0, 37.0, 120.0):
+        eye = RANDOM.normal(size=3) * 30.0
+        plane = SectionPlane(angle).facing(eye)
+        assert abs(float(plane.radial @ plane.kept)) < 1e-12
+        assert float(eye @ plane.kept) <= 0.0
+    # The head is at +y, and angles run counter-clockwise seen from +z: a quarter turn on is -x.
+    assert SectionPlane(90.0).radial == pytest.approx([-1.0, 0.0, 0.0])
+    assert turned_to(np.array([-7.0, 0.0, 40.0]), np.array([0.0, 0.0, -1.0])) == pytest.approx(90.0)
+
+
+def test_a_close_view_has_its_place_in_the_middle() -> None:
+    pose = close_to(np.array([1.0, 9.0, 2.0]), looking_from((0.2, 1.0, 0.1), (0.0, 0.0, 1.0)), 8.0, 500.0, 400.0)
+    assert pose.seen_at((1.0, 9.0, 2.0), 500.0, 400.0) == pytest.approx((250.0, 200.0))
