@@ -57,7 +57,7 @@ class MainWindow(QMainWindow):
         self.notices = NoticeBar(self.state, self)
         self.errors = ErrorDisplay(self.notices, self)
         self.files = FileHandling(self.document, self.remembering, self.errors, self)
-        self.recovery = Recovery(self.document, self.notices, self.errors, self)
+        self.recovery = Recovery(self.document, self.files, self.notices, self.errors, self)
         self.start_row = StartRow(self.state, self)
         self.strip = StripView(self.document, self.state, self)
         self.ring = RingView(self.state, self)
