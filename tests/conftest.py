@@ -24,8 +24,9 @@ Process = subprocess.CompletedProcess[str]
 
 @pytest.fixture(scope="session")
 def environment() -> dict[str, str]:
-    """The environment in which the program finds itself, installed or not."""
-    return {**os.environ, "PYTHONPATH": str(ROOT)}
+    """The environment in which the program finds itself, installed or not, without a display."""
+    shown = {name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY")}
+    return {**shown, "PYTHONPATH": str(ROOT)}
 
 
 @pytest.fixture

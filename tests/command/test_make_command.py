@@ -176,10 +176,10 @@ def test_a_ring_with_errors_is_written_and_ends_with_1(make: Make) -> None:
 
 def test_the_summary_for_a_person(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     design, out = tmp_path / "a.ring.json", tmp_path / "a.stl"
-    design.write_text(json.dumps(plain_design(name="My band")), encoding="utf-8")
+    design.write_text(json.dumps(plain_design(name="My band", pattern={"around": 28})), encoding="utf-8")
     assert run_command(["make", str(design), "--out", str(out)]) == 0
     told = capsys.readouterr().out
-    assert told.startswith("My band: ISO 54, 144 cells (24 around, 6 across)\n")
+    assert told.startswith("My band: ISO 54, 112 cells (28 around, 4 across)\n")
     assert "Nothing found" in told
     assert f"Wrote {out} (STL" in told
     assert "licensed" in told
