@@ -5,12 +5,12 @@ Nothing here waits inside a nested event loop: every question is asked with a di
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QObject, Signal
-from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
 
 from ringtex.basics.errors import RingtexError
 from ringtex.design.pattern_file import read_pattern
@@ -43,7 +43,7 @@ class FileHandling(QObject):
 
     def begin_with(self, point: StartingPoint) -> None:
         """Begin a new ring with a starting point, once unsaved work is settled."""
-        self.guard(lambda: self._try(lambda: self._begin(point)))
+        self.guard(lambda: self._begin(point))
 
     def open(self) -> None:
         """Ask for a file and open it."""
@@ -120,10 +120,10 @@ class FileHandling(QObject):
         self.question = box
         return box
 
-    def _answered(self, box: QMessageBox, answers: dict[object, Callable[[], None]]) -> None:
+    def _answered(self, box: QMessageBox, answers: Mapping[QPushButton, Callable[[], None]]) -> None:
         if self.question is box:
             self.question = None
-        chosen = answers.get(box.clickedButton())
+        chosen = next((act for button, act in answers.items() if button is box.clickedButton()), None)
         box.deleteLater()
         if chosen is not None:
             chosen()
@@ -148,8 +148,8 @@ class FileHandling(QObject):
         dialog.deleteLater()
 
     def _begin(self, point: StartingPoint) -> None:
-        self._document.new(point.design(), point.title)
-        self.begun.emit()
+        if self._try(lambda: self._document.new(point.design(), point.title)):
+            self.begun.emit()
 
     def _open_any(self, path: Path) -> None:
         self._try(lambda: self._put_pattern(path) if path.name.endswith(PATTERN_ENDING) else self._open(path))

@@ -8,7 +8,7 @@ from typing import Final
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QApplication, QMainWindow, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QMainWindow, QSplitter, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
 from ringtex.design.design import Design
@@ -53,7 +53,7 @@ class MainWindow(QMainWindow):
         self._asked: Design | None = None
         self._build()
         self._closing = False
-        self.theme = Theme(QApplication.instance(), self.state)
+        self.theme = Theme(self.state)
         self.notices = NoticeBar(self.state, self)
         self.errors = ErrorDisplay(self.notices, self)
         self.files = FileHandling(self.document, self.remembering, self.errors, self)
@@ -72,13 +72,13 @@ class MainWindow(QMainWindow):
     # --- making it
 
     def _lay_out(self) -> None:
-        self.lower = QSplitter(Qt.Orientation.Horizontal, self)
-        self.lower.addWidget(self.ring)
-        self.lower.addWidget(self.settings)
-        self.upper = QSplitter(Qt.Orientation.Vertical, self)
-        self.upper.addWidget(self.strip)
-        self.upper.addWidget(self.lower)
-        for splitter, share in ((self.lower, RING_SHARE), (self.upper, STRIP_SHARE)):
+        self.across = QSplitter(Qt.Orientation.Horizontal, self)
+        self.across.addWidget(self.ring)
+        self.across.addWidget(self.settings)
+        self.down = QSplitter(Qt.Orientation.Vertical, self)
+        self.down.addWidget(self.strip)
+        self.down.addWidget(self.across)
+        for splitter, share in ((self.across, RING_SHARE), (self.down, STRIP_SHARE)):
             splitter.setChildrenCollapsible(False)
             splitter.setHandleWidth(4)
             for place, stretch in enumerate(share):
@@ -90,7 +90,7 @@ class MainWindow(QMainWindow):
         column.setSpacing(0)
         column.addWidget(self.notices)
         column.addWidget(self.start_row)
-        column.addWidget(self.upper, 1)
+        column.addWidget(self.down, 1)
         column.addWidget(self.readings)
         self.setCentralWidget(inside)
         self.setAcceptDrops(True)
@@ -119,7 +119,7 @@ class MainWindow(QMainWindow):
         if geometry is not None:
             self.restoreGeometry(geometry)
         self.start_row.setVisible(self.remembering.start_row_shown and self._has_room())
-        for name, splitter in (("upper", self.upper), ("lower", self.lower)):
+        for name, splitter in (("down", self.down), ("across", self.across)):
             kept = self.remembering.layout(name)
             if kept is not None:
                 splitter.restoreState(kept)
@@ -175,6 +175,10 @@ class MainWindow(QMainWindow):
             self.document.cancel_drag()
         else:
             self.worker.cancel()
+
+    def quit(self) -> None:
+        """Close as the close button does: unsaved work is asked about."""
+        self.close()
 
     def toggle_start_row(self) -> None:
         """Show or hide the pictured starting points."""
@@ -234,8 +238,8 @@ class MainWindow(QMainWindow):
 
     def _leave(self) -> None:
         self.remembering.set_layout("window", self.saveGeometry())
-        self.remembering.set_layout("upper", self.upper.saveState())
-        self.remembering.set_layout("lower", self.lower.saveState())
+        self.remembering.set_layout("down", self.down.saveState())
+        self.remembering.set_layout("across", self.across.saveState())
         self.remembering.flush()
         self._stop_listening()
         self.recovery.stop()

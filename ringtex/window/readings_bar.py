@@ -37,8 +37,8 @@ class ReadingsBar(QFrame):
         self._late.setSingleShot(True)
         self._late.setInterval(LATE_MS)
         self._late.timeout.connect(lambda: self.progress.setValue(1))
-        self.size = SizeFigure(self)
-        self.size.scales_chosen.connect(self.set_scales)
+        self.finger_size = SizeFigure(self)
+        self.finger_size.scales_chosen.connect(self.set_scales)
         self.figures = [Figure(reading, state, self) for reading in READINGS]
         self.findings = FindingsRow(state, self)
         self.stale = QLabel(self)
@@ -46,7 +46,7 @@ class ReadingsBar(QFrame):
         self.stale.setWordWrap(True)
         self.stale.hide()
         figures = FlowLayout(gap=16)
-        figures.addWidget(self.size)
+        figures.addWidget(self.finger_size)
         for figure in self.figures:
             figures.addWidget(figure)
         inside = QVBoxLayout()
@@ -65,7 +65,7 @@ class ReadingsBar(QFrame):
         """Show a ring's figures; a draft's are not measured yet, so the last ones stay, in a softer tone."""
         self.stale.hide()
         self._circumference_mm = view.design.size.circumference_mm
-        self.size.show_size(self._circumference_mm, self._scales)
+        self.finger_size.show_size(self._circumference_mm, self._scales)
         report = view.report
         for figure in self.figures:
             figure.set_settled(report is not None)
@@ -105,7 +105,7 @@ class ReadingsBar(QFrame):
         if chosen != self._scales:
             self._scales = chosen
             self.scales_changed.emit(chosen)
-        self.size.show_size(self._circumference_mm, chosen)
+        self.finger_size.show_size(self._circumference_mm, chosen)
 
 
 def _thin_line(parent: QWidget) -> QProgressBar:

@@ -15,7 +15,7 @@ from ringtex.document.autosave import Autosave, LostWork, lost_work, recovery_fo
 from ringtex.document.document import Document
 from ringtex.window.error_display import ErrorDisplay
 from ringtex.window.file_handling import FileHandling
-from ringtex.window.notices import NoticeBar
+from ringtex.window.notices import Answer, NoticeBar
 
 AUTOSAVE_MS: Final = 1000
 """At most so much work is lost, whatever happens."""
@@ -55,7 +55,7 @@ class Recovery(QObject):
         for number, work in enumerate(lost_work(recovery_folder())):
             when = time.strftime("%d %B, %H:%M", time.localtime(work.written_s))
             text = f"ringtex ended unexpectedly. “{work.name}” had changes that were not saved ({when})."
-            answers = [(BRING_BACK, partial(self._bring_back, work)), (THROW_AWAY, work.discard)]
+            answers: list[Answer] = [(BRING_BACK, partial(self._bring_back, work)), (THROW_AWAY, work.discard)]
             self._notices.tell(f"lost {number}", "warning", text, answers)
 
     def write(self) -> None:

@@ -113,13 +113,12 @@ def even_figures(font: QFont) -> QFont:
 class Theme(QObject):
     """Keeps the application in one of MODES and tells the state whether that is dark."""
 
-    def __init__(self, application: QApplication, state: ViewState) -> None:
-        super().__init__(application)
-        self._application = application
+    def __init__(self, state: ViewState) -> None:
+        super().__init__(state)
         self._state = state
         self._mode = "system"
-        application.setStyle("Fusion")
-        application.setFont(even_figures(application.font()))
+        QApplication.setStyle("Fusion")
+        QApplication.setFont(even_figures(QApplication.font()))
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system)
         self._apply()
 
@@ -141,6 +140,8 @@ class Theme(QObject):
         system_dark = QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark
         dark = system_dark if self._mode == "system" else self._mode == "dark"
         chosen = colours(dark)
-        self._application.setPalette(make_palette(chosen))
-        self._application.setStyleSheet(style_sheet(chosen))
+        QApplication.setPalette(make_palette(chosen))
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.setStyleSheet(style_sheet(chosen))
         self._state.set_dark(dark)

@@ -65,7 +65,7 @@ def file_commands(window: MainWindow) -> list[Command]:
                 enabled=lambda: document.path is not None and document.changed),
         Command("export", "&Export ...", "Write the finished mesh for printing", files.export, "Ctrl+E", "export",
                 short="Export"),
-        Command("quit", "&Quit", "Close the window", window.close, Keys.Quit),
+        Command("quit", "&Quit", "Close the window", window.quit, Keys.Quit),
     ]  # fmt: skip
 
 

@@ -73,12 +73,12 @@ def test_size_in_the_scales_of_the_standards() -> None:
 
 def test_scales_are_chosen_with_the_mouse(qtbot: QtBot, bar: ReadingsBar, design: Design) -> None:
     bar.show_view(finished(design))
-    japan = next(action for action in bar.size.button.menu().actions() if action.data() == "jp")
+    japan = next(action for action in bar.finger_size.button.menu().actions() if action.data() == "jp")
     with qtbot.waitSignal(bar.scales_changed) as told:
         japan.trigger()
     assert told.args == [("iso", "us", "uk", "jp")]
-    assert "JP" in bar.size.button.text()
-    for action in bar.size.button.menu().actions():
+    assert "JP" in bar.finger_size.button.text()
+    for action in bar.finger_size.button.menu().actions():
         if action.isChecked():
             action.trigger()
     assert bar.scales == ("iso",)
