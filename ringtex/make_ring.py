@@ -14,8 +14,10 @@ from ringtex.checks.detail import AskedPattern
 from ringtex.design.design import Design
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.patterned_part import Pattern
+from ringtex.relief.cell_edits import edited_depths
 from ringtex.relief.make_relief import Relief, make_relief
 from ringtex.solid.build_solid import build_solid
+from ringtex.solid.finish import FinishedRing, finish_ring
 from ringtex.solid.ring_mesh import RingSolid
 from ringtex.strip.strip_map import StripMap, unwrap
 
@@ -26,13 +28,17 @@ COARSEST_MM: Final = 0.1
 
 @dataclass(frozen=True, eq=False)
 class ShapedRing:
-    """A ring and every stage on the way to it, not checked yet; seconds are those spent in each stage."""
+    """A ring and every stage on the way to it, not checked yet; seconds are those spent in each stage.
+
+    solid is the ring with its relief, before it was hollowed and set; finished.mesh is the ring as it is made.
+    """
 
     design: Design
     strip: StripMap
     pattern: Pattern
     relief: Relief
     solid: RingSolid
+    finished: FinishedRing
     seconds: dict[str, float]
 
 
@@ -58,7 +64,9 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
         form, size = design.relief.form, design.size.circumference_mm
         report = check_ring(shaped.solid, shaped.strip, form, size, design.make, asked)
     seconds = dict(progress.seconds)
-    return BuiltRing(design, shaped.strip, shaped.pattern, shaped.relief, shaped.solid, seconds, report)
+    return BuiltRing(
+        design, shaped.strip, shaped.pattern, shaped.relief, shaped.solid, shaped.finished, seconds, report
+    )
 
 
 def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> ShapedRing:
@@ -72,12 +80,15 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
     with progress.stage("strip", 0.25):
         strip = unwrap(band, design.strip.keep)
     with progress.stage("pattern", 0.45):
-        pattern = make_pattern(strip, design.pattern, design.rails, progress)
+        pattern = make_pattern(strip, design.pattern, design.rails, progress, edits=design.edits.sites)
     with progress.stage("relief", 0.5):
-        relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm)
-    with progress.stage("solid", 0.65):
+        given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
+        relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given)
+    with progress.stage("solid", 0.6):
         solid = build_solid(strip, pattern.tiling, relief, tolerance_mm, progress)
-    return ShapedRing(design, strip, pattern, relief, solid, dict(progress.seconds))
+    with progress.stage("finish", 0.65):
+        finished = finish_ring(strip, solid, design.finish, tolerance_mm, progress)
+    return ShapedRing(design, strip, pattern, relief, solid, finished, dict(progress.seconds))
 
 
 def refuse_tolerance(tolerance_mm: float) -> None:

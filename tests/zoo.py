@@ -61,6 +61,20 @@ SOUND: Final[dict[str, Json]] = {
     "top size": plain_design(relief={"top_size": 0.6}),
     "random depth": plain_design(relief={"depth_scatter": 1, "seed": 9}),
     "US size": plain_design(size={"scale": "us", "value": "6 3/4"}),
+    "cells changed": plain_design(
+        edits={"cells": [{"u": 0.5, "v": 0.5, "depth": -1}, {"u": 0.1, "v": 0.4, "depth": 0}]}
+    ),
+    "sites changed": plain_design(
+        pattern={"family": "cellular", "around": 20, "across": 5, "scatter": 0.5},
+        edits={
+            "sites": {
+                "pinned": [{"u": 0.3, "v": 0.5}],
+                "added": [{"u": 1, "v": 0.5}],
+                "removed": [{"u": 0.6, "v": 0.2}],
+                "moved": [{"u": 0.01, "v": 0.5, "to_u": 0.98, "to_v": 0.45}],
+            }
+        },
+    ),
     "reserved keys left empty": plain_design(hollow=None, stones=[], plain=[]),
 }
 
@@ -121,6 +135,15 @@ SPOILT: Final[dict[str, tuple[Json, str]]] = {
     "no such alloy": (plain_design(make={"alloy": "cheese"}), "make.alloy"),
     "no such process": (plain_design(make={"process": "wish"}), "make.process"),
     "shrinkage": (plain_design(make={"shrinkage_percent": 90}), "make.shrinkage_percent"),
+    "edited cell beyond the strip": (
+        plain_design(edits={"cells": [{"u": 0, "v": 0, "depth": 1}, {"u": 1.5, "v": 0, "depth": 1}]}),
+        "edits.cells[1].u",
+    ),
+    "edited cell without a depth": (plain_design(edits={"cells": [{"u": 0, "v": 0}]}), "edits.cells[0].depth"),
+    "edited cell too deep": (plain_design(edits={"cells": [{"u": 0, "v": 0, "depth": 9}]}), "edits.cells[0].depth"),
+    "site moved nowhere": (plain_design(edits={"sites": {"moved": [{"u": 0, "v": 0}]}}), "edits.sites.moved[0].to_u"),
+    "site in words": (plain_design(edits={"sites": {"added": ["head"]}}), "edits.sites.added[0]"),
+    "no such edit": (plain_design(edits={"walls": []}), "edits.walls"),
     "hollow": (plain_design(hollow={"wall": 0.9}), "hollow"),
     "stones": (plain_design(stones=[{"size": 2}]), "stones"),
     "plain places": (plain_design(plain=[{"angle": 0}]), "plain"),

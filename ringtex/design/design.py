@@ -10,8 +10,12 @@ from ringtex.band.bore import BoreOptions
 from ringtex.band.finger_size import FingerSize
 from ringtex.basics.errors import InputError
 from ringtex.checks.make_options import MakeOptions
+from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.relief.relief_options import ReliefOptions
+from ringtex.solid.finish import FinishOptions
+from ringtex.solid.hollow_options import HollowOptions
+from ringtex.solid.stone_options import Stone, StoneRow
 from ringtex.strip.strip_options import StripOptions
 
 LONGEST_NAME = 120
@@ -30,6 +34,9 @@ class Design:
     rails: RailOptions = field(default_factory=RailOptions)
     relief: ReliefOptions = field(default_factory=ReliefOptions)
     make: MakeOptions = field(default_factory=MakeOptions)
+    edits: EditOptions = field(default_factory=EditOptions)
+    hollow: HollowOptions | None = None
+    stones: tuple[Stone | StoneRow, ...] = ()
 
     def __post_init__(self) -> None:
         check_name(self.name)
@@ -37,6 +44,11 @@ class Design:
     def make_band(self) -> Band:
         """The band that this design describes."""
         return Band(self.size.diameter_mm / 2.0, self.bore, self.band)
+
+    @property
+    def finish(self) -> FinishOptions:
+        """What is done to the ring after its relief."""
+        return FinishOptions(self.hollow, self.stones)
 
 
 def check_name(name: str) -> None:

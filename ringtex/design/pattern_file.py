@@ -9,6 +9,7 @@ from typing import Any
 from ringtex.basics.errors import InputError
 from ringtex.basics.safe_files import write_bytes
 from ringtex.design.design import Design, check_name
+from ringtex.design.edit_options import EditOptions
 from ringtex.design.file_versions import PATTERN_KIND, current_version, upgraded
 from ringtex.design.json_layout import laid_out
 from ringtex.design.json_options import options_from_json, options_to_json
@@ -31,8 +32,10 @@ class PatternSheet:
         check_name(self.name)
 
     def on(self, design: Design) -> Design:
-        """The design with this pattern, relief and rails in place of its own."""
-        return replace(design, name=self.name, pattern=self.pattern, relief=self.relief, rails=self.rails)
+        """The design with this pattern, relief and rails in place of its own; edits of single cells go with the old."""
+        return replace(
+            design, name=self.name, pattern=self.pattern, relief=self.relief, rails=self.rails, edits=EditOptions()
+        )
 
 
 def sheet_from_json(data: dict[str, Any]) -> PatternSheet:

@@ -12,14 +12,16 @@ from ringtex.basics.progress import Progress
 from ringtex.pattern.area_density import MeasuredStrip
 from ringtex.pattern.cellular import EVEN_SHORT_WALL_SHARE
 from ringtex.pattern.even_cells import area_density
+from ringtex.pattern.lattice import Lattice
 from ringtex.pattern.pattern_options import PatternOptions
 from ringtex.pattern.patterned_part import GrownSites, Pattern, PatternedPart, Strip
 from ringtex.pattern.place_rounding import rounded
 from ringtex.pattern.power_cells import equal_weights
+from ringtex.pattern.scattered_hexagons import RegularPlane
 from ringtex.pattern.short_walls import SHORT_WALL_SHARE, close_short_walls
 from ringtex.pattern.site_edits import SiteEdits, edited_sites
 from ringtex.pattern.site_settling import settled
-from ringtex.pattern.tiling import Floats, Tiling
+from ringtex.pattern.tiling import Tiling
 from ringtex.pattern.voronoi_cells import voronoi_tiling
 
 
@@ -47,15 +49,30 @@ def edited_cellular(
         if not draft:
             density = area_density(cast(MeasuredStrip, strip), part, options.evenness)
             weights, _ = equal_weights(part, sites.places, density, progress)
-    tiling = rounded(close_short_walls(tiling_of_edited(part, sites, weights), short))
+    tiling = voronoi_tiling(part, sites.places, weights)
+    _refuse_self_meeting(tiling)
+    tiling = rounded(close_short_walls(tiling, short))
     return replace(pattern, tiling=tiling, sites=sites.places, grown=sites)
 
 
-def tiling_of_edited(part: PatternedPart, sites: GrownSites, weights: Floats | None = None) -> Tiling:
-    """The cells of edited sites. Raises: InputError where so few are left that one meets itself round the ring."""
-    tiling = voronoi_tiling(part, sites.places, weights)
+def edited_hexagons(
+    strip: Strip, part: PatternedPart, lattice: Lattice, options: PatternOptions, edits: SiteEdits
+) -> tuple[Tiling, GrownSites]:
+    """The tiling and sites of hexagons, scattered or not, some of whose sites were changed by hand; others stay.
+
+    Raises: InputError as `edited_cellular`.
+    """
+    plane = RegularPlane(part, lattice)
+    grown = plane.on_strip(plane.scattered_sites(options.scatter, options.seed))
+    sites = edited_sites(part, grown, edits, strip.width)
+    tiling = plane.cells(plane.from_strip(sites.places))
+    _refuse_self_meeting(tiling)
+    return tiling, sites
+
+
+def _refuse_self_meeting(tiling: Tiling) -> None:
+    """Raises: InputError where so few sites are left that a cell meets itself round the ring."""
     inner = np.flatnonzero(tiling.twin >= 0)
     if np.any(tiling.corner_cell[inner] == tiling.corner_cell[tiling.twin[inner]]):
         message = "with these sites a cell would reach all round the ring and meet itself"
         raise InputError(message, "Bring some of the removed sites back, or move sites apart", "edits.sites")
-    return tiling

@@ -12,6 +12,7 @@ from ringtex.pattern.hexagon import HEXAGON
 from ringtex.pattern.lattice import CellForm, Lattice, fit_lattice, lattice_tiling
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
+from ringtex.pattern.site_edits import SiteEdits
 from ringtex.pattern.tiling import Floats, Tiling
 
 LATTICES: Final[dict[str, CellForm]] = {"hexagon": HEXAGON, "brick": BRICK, "diamond": DIAMOND}
@@ -21,12 +22,19 @@ LEAST_WIDTH_MM: Final = 0.1
 
 
 def make_pattern(
-    strip: Strip, options: PatternOptions, rails: RailOptions, progress: Progress, *, draft: bool = False
+    strip: Strip,
+    options: PatternOptions,
+    rails: RailOptions,
+    progress: Progress,
+    *,
+    draft: bool = False,
+    edits: SiteEdits | None = None,
 ) -> Pattern:
     """Cover the strip between its rails with cells.
 
     Parameters: strip (its length and width, mm, are used; for even cells also its metric); options and rails as checked
-    by themselves; progress, asked whether to stop; draft: cellular patterns are relaxed by a few steps only.
+    by themselves; progress, asked whether to stop; draft: cellular patterns are relaxed by a few steps only; edits:
+    what was done by hand to single sites, of cellular patterns and of hexagons; for others it rests.
     Returns: a pattern whose tiling has no problems. The same options give the same bytes.
     Raises InputError when rails or counts do not fit the strip; Cancelled.
     """
@@ -35,7 +43,14 @@ def make_pattern(
     if options.family == "cellular":
         from ringtex.pattern.cellular import cellular_pattern
 
-        return cellular_pattern(strip, part, options, progress, draft=draft)
+        pattern = cellular_pattern(strip, part, options, progress, draft=draft)
+        if not edits:
+            return pattern
+        from ringtex.pattern.edited_cells import edited_cellular
+
+        return edited_cellular(strip, part, pattern, options, edits, progress, draft=draft)
+    if edits and options.family == "hexagon":
+        return _edited_hexagons(strip, part, options, edits)
     return _lattice_pattern(part, options)
 
 
@@ -53,12 +68,24 @@ def patterned_part(strip: Strip, rails: RailOptions) -> PatternedPart:
 
 
 def _lattice_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
+    lattice = _fitted(part, options)
+    tiling, sites = _scattered(part, lattice, options) if options.scatter else (lattice_tiling(part, lattice), None)
+    return Pattern(tiling, options.family, options.around, lattice.across, lattice.stretch_percent, sites)
+
+
+def _edited_hexagons(strip: Strip, part: PatternedPart, options: PatternOptions, edits: SiteEdits) -> Pattern:
+    from ringtex.pattern.edited_cells import edited_hexagons
+
+    lattice = _fitted(part, options)
+    tiling, sites = edited_hexagons(strip, part, lattice, options, edits)
+    return Pattern(tiling, options.family, options.around, lattice.across, lattice.stretch_percent, sites.places, sites)
+
+
+def _fitted(part: PatternedPart, options: PatternOptions) -> Lattice:
     if options.evenness != 0.0:
         message = f"evenness does not apply to {options.family} patterns, whose cells stand in whole rows"
         raise InputError(message, "Set evenness to 0, or choose the cellular family", "pattern.evenness")
-    lattice = fit_lattice(part, LATTICES[options.family], options)
-    tiling, sites = _scattered(part, lattice, options) if options.scatter else (lattice_tiling(part, lattice), None)
-    return Pattern(tiling, options.family, options.around, lattice.across, lattice.stretch_percent, sites)
+    return fit_lattice(part, LATTICES[options.family], options)
 
 
 def _scattered(part: PatternedPart, lattice: Lattice, options: PatternOptions) -> tuple[Tiling, Floats | None]:

@@ -29,14 +29,38 @@ def scattered_hexagons(part: PatternedPart, lattice: Lattice, scatter: float, se
     """The tiling, and the (c, 2) sites in the strip; every site is the centroid of a lattice cell, moved at most
     scatter x 0.5 pitches.
     """
-    upright = _to_regular(lattice)
-    ahead = _Shear(float(upright[0, 0]), float(upright[0, 1]), float(upright[1, 1]))
-    regular = PatternedPart(ahead.a * part.length, ahead.c * part.lower, ahead.c * part.upper)
-    sites = ahead.apply(centroids(lattice_tiling(part, lattice)))
-    sites = sites + scatter * MOST_MOVE * lattice.pitch * random_disc(len(sites), seed)
-    sites = _inside(regular, sites, 0.1 * lattice.pitch)
-    tiling = close_short_walls(voronoi_tiling(regular, sites), SHORT_WALL_SHARE)
-    return rounded(ahead.undo(tiling, part)), wrap_sites(part, ahead.undo_places(sites))
+    plane = RegularPlane(part, lattice)
+    sites = plane.scattered_sites(scatter, seed)
+    return plane.cells(sites), plane.on_strip(sites)
+
+
+class RegularPlane:
+    """The plane in which a lattice of hexagons is regular, and the way there and back."""
+
+    def __init__(self, part: PatternedPart, lattice: Lattice) -> None:
+        upright = _to_regular(lattice)
+        self.strip_part, self.lattice = part, lattice
+        self._ahead = _Shear(float(upright[0, 0]), float(upright[0, 1]), float(upright[1, 1]))
+        self.part = PatternedPart(self._ahead.a * part.length, self._ahead.c * part.lower, self._ahead.c * part.upper)
+
+    def scattered_sites(self, scatter: float, seed: int) -> Floats:
+        """(c, 2) centroids of the lattice's cells, moved at random; in this plane."""
+        sites = self._ahead.apply(centroids(lattice_tiling(self.strip_part, self.lattice)))
+        sites = sites + scatter * MOST_MOVE * self.lattice.pitch * random_disc(len(sites), seed)
+        return _inside(self.part, sites, 0.1 * self.lattice.pitch)
+
+    def cells(self, sites: Floats) -> Tiling:
+        """The strip's tiling by the cells of sites in this plane."""
+        tiling = close_short_walls(voronoi_tiling(self.part, sites), SHORT_WALL_SHARE)
+        return rounded(self._ahead.undo(tiling, self.strip_part))
+
+    def on_strip(self, sites: Floats) -> Floats:
+        """Places of this plane on the strip."""
+        return wrap_sites(self.strip_part, self._ahead.undo_places(sites))
+
+    def from_strip(self, sites: Floats) -> Floats:
+        """Places of the strip in this plane."""
+        return wrap_sites(self.part, self._ahead.apply(sites))
 
 
 def _inside(part: PatternedPart, sites: Floats, border: float) -> Floats:

@@ -17,7 +17,7 @@ from ringtex.pattern.tiling import Floats
 
 Numbers = NDArray[np.int64]
 
-MOST_SITE_EDITS: Final = 2000
+MOST_SITE_EDITS: Final = 1000
 """Of each kind: as many as a hand could ever do; each is looked up among all sites."""
 
 CLOSEST: Final = 0.05

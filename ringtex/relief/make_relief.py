@@ -17,7 +17,8 @@ Floats = NDArray[np.float64]
 class Relief:
     """The profile that all cells share, and each cell's depth as a share of the asked depth.
 
-    depth_share (cells,) float64 in [0, 1]. A shallower cell keeps its flank's slope: its flank is as much narrower.
+    depth_share (cells,) float64 in [-2, 2]; below 0 the cell goes the other way. A shallower cell keeps its flank's
+    slope: its flank is as much narrower.
     """
 
     options: ReliefOptions
@@ -25,7 +26,15 @@ class Relief:
     depth_share: Floats
 
 
-def make_relief(cells: int, options: ReliefOptions, chord_mm: float) -> Relief:
-    """The relief for a number of cells; the same options and seed always give the same depths."""
+def make_relief(cells: int, options: ReliefOptions, chord_mm: float, given: Floats | None = None) -> Relief:
+    """The relief for a number of cells; the same options and seed always give the same depths.
+
+    given (cells,): depths set by hand, as multiples of the relief's; NaN leaves a cell as it is drawn.
+    """
     drawn = np.random.Generator(np.random.PCG64(options.seed)).random(cells)
-    return Relief(options, cell_profile(options, chord_mm), 1.0 - options.depth_scatter * drawn)
+    share = 1.0 - options.depth_scatter * drawn
+    if given is not None:
+        share = np.where(np.isnan(given), share, given)
+    # The profile is stretched in deeper cells, and its corners' chords with it.
+    deepest = max(1.0, float(np.max(np.abs(share))))
+    return Relief(options, cell_profile(options, chord_mm / deepest), share)
