@@ -46,9 +46,9 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     """
     from ringtex.basics.progress import Progress
     from ringtex.command.finding_lines import errors_among
-    from ringtex.document.ring_files import refuse_unsound, refuse_unusable_targets, write_files
     from ringtex.command.ring_results import ring_results, summary_lines
     from ringtex.command.stop_on_interrupt import stop_on_interrupt
+    from ringtex.document.ring_files import refuse_unsound, refuse_unusable_targets, write_files
     from ringtex.make_ring import make_ring
 
     refuse_unusable_targets(arguments.out, arguments.picture)

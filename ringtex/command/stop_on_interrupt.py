@@ -14,7 +14,8 @@ from ringtex.basics.progress import Progress
 def stop_on_interrupt(progress: Progress) -> Iterator[None]:
     """While the block runs, SIGINT cancels `progress`; once it is cancelled, SIGINT raises KeyboardInterrupt.
 
-    Half-written files are impossible either way: `basics/safe_files.py` cleans up on any exception.
+    Half-written files are impossible either way: `basics/safe_files.py` cleans up on any exception. After a cancel the
+    process only has to end, so that further SIGINTs are ignored.
     """
 
     def interrupt(number: int, frame: FrameType | None) -> None:
@@ -26,4 +27,4 @@ def stop_on_interrupt(progress: Progress) -> Iterator[None]:
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, before)
+        signal.signal(signal.SIGINT, signal.SIG_IGN if progress.cancelled else before)

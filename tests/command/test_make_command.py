@@ -24,7 +24,7 @@ KEYS = {
 
 @pytest.fixture
 def make(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Make:
-    """Run `ringtex make` on a design's JSON in the test's folder; gives the exit code, the JSON told, and the errors."""
+    """Run `ringtex make` on a design's JSON in the test's folder; gives the exit code, the JSON told and the errors."""
     monkeypatch.chdir(tmp_path)
 
     def run(design: dict[str, Any], *arguments: str) -> tuple[int, Any, str]:
