@@ -40,12 +40,15 @@ def paint_dimension(
     along = end - start
     length = hypot(along.x(), along.y())
     if length > 0.5:
+        # Lines along the pixels are crisp only when they are not smoothed.
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, min(abs(along.x()), abs(along.y())) > 0.01)
         painter.drawLine(from_place, start)
         painter.drawLine(to_place, end)
         painter.drawLine(start, end)
         tick = QPointF(-along.y(), along.x()) * (TICK_PX / length)
         for place in (start, end):
             painter.drawLine(place - tick, place + tick)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     _paint_text(painter, dimension, (start + end) / 2.0, abs(along.x()) >= abs(along.y()), colour, room)
 
 

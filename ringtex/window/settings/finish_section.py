@@ -12,7 +12,9 @@ from ringtex.window.settings.design_keys import has_key
 from ringtex.window.settings.drain_rows import DrainRows
 from ringtex.window.settings.number_row import NumberRow
 from ringtex.window.settings.number_setting import NumberSetting
+from ringtex.window.settings.setting_row import SettingRow
 from ringtex.window.settings.settings_section import SettingsSection
+from ringtex.window.settings.stone_entries import StoneEntries
 from ringtex.window.settings.tick_row import TickRow
 from ringtex.window.settings.touch_watch import TouchWatch
 from ringtex.window.view_state import ViewState
@@ -52,6 +54,9 @@ class FinishSection(SettingsSection):
         self.hollow_numbers: list[NumberRow] = []
         if has_key(editor.design, "hollow"):
             self._add_hollow()
+        self.stones: StoneEntries | None = None
+        if has_key(editor.design, "stones"):
+            self._add_stones()
         self.edits = QLabel(self.body)
         self.edits.setWordWrap(True)
         self.edits.setProperty("role", "soft")
@@ -75,10 +80,21 @@ class FinishSection(SettingsSection):
         self.column.addWidget(self.drains)
         self.drawings.append(self.drains)
 
+    def _add_stones(self) -> None:
+        self.stones = StoneEntries(self.editor, self.state, self.watch, self.body)
+        self.column.addWidget(self.stones)
+        self.drawings.append(self.stones)
+
+    @property
+    def inner_rows(self) -> list[SettingRow]:
+        """The rows of drains and stones, whose number changes."""
+        drains = [] if self.hollow is None else self.drains.rows
+        return drains + ([] if self.stones is None else self.stones.rows)
+
     @property
     def shows(self) -> bool:
         """Whether there is anything in it."""
-        return self.hollow is not None or bool(self.editor.design.edits)
+        return self.hollow is not None or self.stones is not None or bool(self.editor.design.edits)
 
     def refresh(self) -> None:
         """As always; only what the design has is shown."""
@@ -103,6 +119,8 @@ class FinishSection(SettingsSection):
         parts = []
         if self.hollow is not None and self.editor.value("hollow") is not None:
             parts.append("hollow")
+        if self.stones is not None and self.stones.entries:
+            parts.append("stones")
         if self.editor.design.edits:
             parts.append("changed by hand")
         return ", ".join(parts)

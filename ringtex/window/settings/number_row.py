@@ -30,11 +30,13 @@ class NumberRow(SettingRow):
         state: ViewState,
         automatic: bool = False,
         parent: QWidget | None = None,
+        auto_value: object = AUTO,
     ) -> None:
         super().__init__(setting.key, setting.touched, parent)
         self.setting = setting
         self._editor = editor
         self._automatic = automatic
+        self._auto_value = auto_value
         self._auto_number: float | None = None
         self._begun = 0.0
         self.label = DragLabel(setting.label, state, self)
@@ -114,8 +116,8 @@ class NumberRow(SettingRow):
         self.field.show_text(self._text(value))
         if not (typing and self.field.half_typed):
             self.clear_explanation()
-        self.auto.setChecked(value == AUTO)
-        number = self._auto_number if value == AUTO else value
+        self.auto.setChecked(self._is_auto(value))
+        number = self._auto_number if self._is_auto(value) else value
         low, high = self.setting.drag_range
         self.label.set_share((number - low) / (high - low) if isinstance(number, int | float) else None)
         if self.label.dragging and not self._editor.document.dragging:
@@ -125,16 +127,19 @@ class NumberRow(SettingRow):
         """Whether the field shows the design's value, or says why it shows another."""
         return self.field.text() == self._text(self.value) or bool(self.explained)
 
+    def _is_auto(self, value: object) -> bool:
+        return self._automatic and value == self._auto_value
+
     def _text(self, value: float | str | None) -> str:
-        if value == AUTO:
-            return AUTO if self._auto_number is None else text_of(self._auto_number, 0)
+        if self._is_auto(value):
+            return AUTO if self._auto_number is None else text_of(self._auto_number, self.setting.decimals)
         return "" if value is None or isinstance(value, str) else text_of(value, self.setting.decimals)
 
     # --- typed
 
     def _enter(self, text: str) -> None:
         if self._automatic and text.strip().lower() in (AUTO, "automatic"):
-            self._editor.set_value(self.key, AUTO, self.setting.change_label)
+            self._editor.set_value(self.key, self._auto_value, self.setting.change_label)
             self.field.show_text(self._text(self.value), replacing=True)
             return
         try:
@@ -172,7 +177,7 @@ class NumberRow(SettingRow):
 
     def _number_now(self) -> float:
         value = self.value
-        if value == AUTO and self._auto_number is not None:
+        if self._is_auto(value) and self._auto_number is not None:
             return self._auto_number
         return value if isinstance(value, int | float) else self.setting.low
 
@@ -191,8 +196,10 @@ class NumberRow(SettingRow):
         self.field.selectAll()
 
     def _switch_auto(self, on: bool) -> None:
-        number = self._auto_number or max(self.setting.low, 6)
-        self._editor.set_value(self.key, AUTO if on else int(number), self.setting.change_label)
+        low, high = self.setting.drag_range
+        number = self._auto_number or stepped(low + (high - low) / 4.0, self.setting.step, 0)
+        fixed = int(number) if self.setting.whole else number
+        self._editor.set_value(self.key, self._auto_value if on else fixed, self.setting.change_label)
         self.refresh()
 
     # --- dragged

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from PySide6.QtCore import QSize
 from PySide6.QtWidgets import QLabel, QToolButton, QWidget
 
 from ringtex.pattern.pattern_options import LEAST_AROUND, MOST_AROUND, MOST_CELLS, MOST_SEED, MOST_SLIDE_MM
@@ -98,6 +99,9 @@ class PatternSection(SettingsSection):
 
     def _dress(self) -> None:
         chosen = colours(self.state.dark)
+        line = self.fontMetrics().height()
+        for button in (self.previous_seed, self.next_seed):
+            button.setIconSize(QSize(line, line))
         self.previous_seed.setIcon(icon("seed_previous", chosen))
         self.next_seed.setIcon(icon("seed_next", chosen))
 

@@ -86,8 +86,8 @@ class SettingsPanel(QWidget):
         made: list[SettingRow] = []
         for section in self.sections:
             made.extend(section.rows)
-            if isinstance(section, FinishSection) and section.hollow is not None:
-                made.extend(section.drains.rows)
+            if isinstance(section, FinishSection):
+                made.extend(section.inner_rows)
         return made
 
     def section(self, title: str) -> SettingsSection:

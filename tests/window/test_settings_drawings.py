@@ -1,0 +1,307 @@
+"""Section, round and profile drawings: their points are controls of the document."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from zoo import CROOKED, DOME, plain_design, station
+
+pytest.importorskip("PySide6")
+
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QImage
+from PySide6.QtTest import QTest
+from settings_hands import LEFT, changed_keys, design_of, drag, handle_place, steps_done
+
+from ringtex.document.document import Document
+from ringtex.window.settings.band_section import BandSection
+from ringtex.window.settings.band_shapes import SHAPES
+from ringtex.window.settings.handle_drawing import HandleDrawing
+from ringtex.window.settings.relief_section import ReliefSection
+from ringtex.window.settings.settings_panel import SettingsPanel
+from ringtex.window.view_state import ViewState
+
+
+class Drawn:
+    """A document with its band and relief drawings on the screen."""
+
+    def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
+        self.document = Document(design_of(body))
+        self.state = ViewState()
+        self.panel = SettingsPanel(self.document, self.state)
+        qtbot.addWidget(self.panel)
+        self.panel.resize(400, 900)
+        self.panel.show()
+        qtbot.waitExposed(self.panel)
+        self.panel.activateWindow()
+        band, relief = self.panel.section("Band"), self.panel.section("Relief")
+        assert isinstance(band, BandSection)
+        assert isinstance(relief, ReliefSection)
+        self.band, self.relief = band, relief
+
+    def show(self, drawing: HandleDrawing) -> HandleDrawing:
+        self.panel.area.ensureWidgetVisible(drawing)
+        return drawing
+
+
+@pytest.fixture
+def dome(qtbot: Any) -> Iterator[Drawn]:
+    made = Drawn(qtbot, plain_design(band=DOME, bore={"shape": "comfort", "rise": 0.2}))
+    yield made
+    made.panel.close()
+
+
+SECTION_DRAGS = [
+    ("crown", (0.0, -1.0), "band.stations[0].height", 10.0),
+    ("upper edge", (1.0, 0.0), "band.stations[0].width", 20.0),
+    ("lower edge", (1.0, 0.0), "band.stations[0].width", 16.0),
+    ("upper edge", (0.0, -1.0), "band.stations[0].edge_height", 2.2),
+    ("rise of the bore", (0.0, -0.5), "bore.rise", 0.7),
+]
+
+
+@pytest.mark.parametrize(("name", "by_mm", "key", "becomes"), SECTION_DRAGS)
+def test_a_point_of_the_section_moves_by_as_much_as_the_hand(
+    dome: Drawn, name: str, by_mm: tuple[float, float], key: str, becomes: float
+) -> None:
+    drawing, begun = dome.show(dome.band.section_drawing), dome.document.design
+    scale = drawing.frame.x_scale
+    drag(drawing, handle_place(drawing, name), (by_mm[0] * scale, by_mm[1] * scale), steps=12)
+    assert changed_keys(begun, dome.document.design) == {key}
+    # The drag snaps to the setting's step.
+    from ringtex.window.settings.design_keys import value_at
+
+    assert value_at(dome.document.design, key) == pytest.approx(becomes, abs=0.051)
+    assert steps_done(dome.document) == 1
+    dome.document.undo()
+    assert dome.document.design == begun
+
+
+def test_fullness_grows_outwards_and_shift_moves_both_ways(dome: Drawn) -> None:
+    drawing, begun = dome.show(dome.band.section_drawing), dome.document.design
+    drag(drawing, handle_place(drawing, "fullness"), (0.0, -12.0))
+    assert dome.document.design.band.stations[0].fullness > 2.0
+    dome.document.undo()
+    drag(drawing, handle_place(drawing, "upper edge"), (12.0, -12.0), modifier=Qt.KeyboardModifier.ShiftModifier)
+    keys = {"band.stations[0].width", "band.stations[0].edge_height"}
+    assert changed_keys(begun, dome.document.design) == keys
+    assert steps_done(dome.document) == 1
+
+
+def test_what_is_dragged_too_far_stops_at_what_can_be_made(dome: Drawn) -> None:
+    drawing = dome.show(dome.band.section_drawing)
+    drag(drawing, handle_place(drawing, "upper edge"), (0.0, -400.0), steps=20)
+    edge = dome.document.design.band.stations[0].edge_height_mm
+    assert edge == pytest.approx(9.0, abs=0.01)
+    drag(drawing, handle_place(drawing, "crown"), (0.0, 4000.0), steps=20)
+    assert dome.document.design.band.stations[0].height_mm >= edge
+    assert dome.document.design.make_band()
+
+
+def test_escape_in_a_drag_brings_everything_back(dome: Drawn) -> None:
+    drawing, begun = dome.show(dome.band.section_drawing), dome.document.design
+    drag(drawing, handle_place(drawing, "crown"), (0.0, -30.0), release=False)
+    assert dome.document.design != begun
+    QTest.keyClick(drawing, Qt.Key.Key_Escape)
+    assert dome.document.design == begun
+    assert dome.document.undo_label is None
+
+
+@pytest.mark.parametrize("measure", ["width", "height"])
+def test_stations_are_dragged_on_the_round_drawings(dome: Drawn, measure: str) -> None:
+    drawing = dome.show(getattr(dome.band, f"{measure}_drawing"))
+    begun = dome.document.design
+    drag(drawing, handle_place(drawing, "station 1"), (0.0, 10.0))
+    assert changed_keys(begun, dome.document.design) == {f"band.stations[0].{measure}"}
+    assert steps_done(dome.document) == 1
+    dome.document.undo()
+    drag(drawing, handle_place(drawing, "station 1"), (20.0 * drawing.frame.x_scale, 0.0))
+    assert changed_keys(begun, dome.document.design) == {"band.stations[0].angle"}
+    assert dome.document.design.band.stations[0].angle_deg == pytest.approx(20.0, abs=1.0)
+    assert steps_done(dome.document) == 1
+
+
+def test_a_mirror_image_drags_its_station_the_other_way(qtbot: Any) -> None:
+    tapered = {"section": None, "stations": [station(0, 8, 3, 1.2), station(60, 7, 2.6, 1.2), station(180, 5, 2, 1.2)]}
+    drawn = Drawn(qtbot, plain_design(band={**tapered, "mirror": True}))
+    drawing = drawn.show(drawn.band.width_drawing)
+    drag(drawing, handle_place(drawing, "station 2 mirrored"), (-10.0 * drawing.frame.x_scale, 0.0))
+    assert drawn.document.design.band.stations[1].angle_deg == pytest.approx(70.0, abs=1.0)
+    assert drawn.band.choice.index == 1
+
+
+def test_double_click_adds_a_station_that_leaves_the_band_as_it_was(dome: Drawn) -> None:
+    drawing, before = dome.show(dome.band.height_drawing), dome.document.design
+    place = drawing.frame.point(70.0, 0.5).toPoint()
+    QTest.mouseDClick(drawing, LEFT, pos=place)
+    after = dome.document.design
+    assert len(after.band.stations) == 3
+    added = after.band.stations[2]
+    assert added.angle_deg == pytest.approx(70.0, abs=1.0)
+    theta = np.deg2rad(np.array([added.angle_deg]))
+    assert added.width_mm == pytest.approx(2.0 * float(before.make_band().half_width(theta)[0]), abs=0.006)
+    height = float(before.make_band().crown_radius(theta)[0]) - before.make_band().bore_radius_mm
+    assert added.height_mm == pytest.approx(height, abs=0.006)
+    assert dome.band.choice.index == 2
+    assert dome.document.undo_label == "add a station"
+    drawing.setFocus()
+    QTest.keyClick(drawing, Qt.Key.Key_Delete)
+    assert dome.document.design == before
+    assert steps_done(dome.document) == 2
+
+
+def test_the_last_station_stays_and_says_why(qtbot: Any) -> None:
+    drawn = Drawn(qtbot, plain_design())
+    drawing, begun = drawn.show(drawn.band.width_drawing), drawn.document.design
+    drawing.setFocus()
+    QTest.keyClick(drawing, Qt.Key.Key_Delete)
+    assert drawn.document.design == begun
+    drawn.band.remove.click()
+    assert "at least one station" in drawn.band.message.text()
+
+
+def test_buttons_add_choose_and_remove_stations(dome: Drawn) -> None:
+    QTest.mouseClick(dome.band.add, LEFT)
+    assert len(dome.document.design.band.stations) == 3
+    assert dome.band.choice.index == 2
+    assert dome.band.station_rows[1].key == "band.stations[2].width"
+    QTest.mouseClick(dome.band.next, LEFT)
+    assert dome.band.choice.index == 0
+    QTest.mouseClick(dome.band.previous, LEFT)
+    QTest.mouseClick(dome.band.remove, LEFT)
+    assert len(dome.document.design.band.stations) == 2
+
+
+def test_a_click_beside_the_points_looks_at_the_section_there(dome: Drawn) -> None:
+    drawing, begun = dome.show(dome.band.width_drawing), dome.document.design
+    QTest.mouseClick(drawing, LEFT, pos=drawing.frame.point(90.0, 0.0).toPoint())
+    assert dome.band.choice.between_deg == pytest.approx(90.0, abs=1.0)
+    assert dome.band.section_drawing.handles == []
+    assert dome.document.design == begun
+    QTest.mouseClick(drawing, LEFT, pos=handle_place(drawing, "station 2").toPoint())
+    assert dome.band.choice.between_deg is None
+    assert dome.band.section_drawing.handles
+
+
+@pytest.mark.parametrize("shape", SHAPES, ids=lambda shape: shape.name)
+def test_every_shape_to_begin_with_can_be_made_on_every_finger(dome: Drawn, shape: Any) -> None:
+    begun = dome.document.design
+    straight = replace(begun, bore=type(begun.bore)())
+    for size in ("41", "54", "76"):
+        replace(straight, size=type(begun.size)("iso", size), band=shape.options).make_band()
+    entry = next(action for action in dome.band.shapes.menu().actions() if action.text() == shape.name)
+    entry.trigger()
+    assert dome.document.design.band == shape.options
+    assert {key.split(".")[0] for key in changed_keys(begun, dome.document.design)} <= {"band"}
+    assert steps_done(dome.document) <= 1
+
+
+RELIEF_DRAGS = [
+    ("ridge", (0.1, 0.0), "relief.ridge", 0.6),
+    ("depth", (0.0, -0.1), "relief.depth", 0.4),
+    ("corner", (0.05, 0.0), "relief.corner", 0.1 + 0.05 / math.tan(math.radians(35.0))),
+    ("flank", (0.05, 0.0), "relief.flank", math.degrees(math.atan2(0.3, 0.3 / math.tan(math.radians(70.0)) + 0.1))),
+]
+
+
+@pytest.mark.parametrize(("name", "by_mm", "key", "becomes"), RELIEF_DRAGS)
+def test_a_point_of_the_profile_changes_what_it_measures(
+    dome: Drawn, name: str, by_mm: tuple[float, float], key: str, becomes: float
+) -> None:
+    drawing, begun = dome.show(dome.relief.profile), dome.document.design
+    scale = drawing.frame.x_scale
+    drag(drawing, handle_place(drawing, name), (by_mm[0] * scale, by_mm[1] * scale), steps=12)
+    assert changed_keys(begun, dome.document.design) == {key}
+    value = getattr(dome.document.design.relief, {"relief.flank": "flank_deg"}.get(key, f"{key[7:]}_mm"))
+    assert value == pytest.approx(becomes, abs=0.51 if key == "relief.flank" else 0.006)
+    assert steps_done(dome.document) == 1
+    dome.document.undo()
+    assert dome.document.design == begun
+
+
+@pytest.mark.parametrize("form", ["raised", "sunk", "pillow", "dish", "peak", "step"])
+@pytest.mark.parametrize("width", [{"ridge": 0.3}, {"top_size": 0.6}])
+def test_every_form_has_its_points_on_its_line(qtbot: Any, form: str, width: dict[str, float]) -> None:
+    drawn = Drawn(qtbot, plain_design(relief={"form": form, "depth": 0.4, "corner": 0.0, **width}))
+    drawing = drawn.show(drawn.relief.profile)
+    names = {handle.name for handle in drawing.handles}
+    flanked = {"flank", "corner"} if form in ("raised", "sunk", "step") else set()
+    assert names == {"depth", "ridge" if "ridge" in width else "top size", *flanked}
+    from ringtex.relief.cell_profile import cell_profile
+    from ringtex.window.settings.form_pictures import profile_line
+
+    line = profile_line(cell_profile(drawn.document.design.relief, 0.005), drawn.relief.profile.way_mm)
+    for handle in drawing.handles:
+        away = np.hypot(line[:, 0] - handle.x, line[:, 1] - handle.y)
+        on_line = abs(np.interp(handle.x, line[:, 0], line[:, 1]) - handle.y)
+        assert min(float(np.min(away)), float(on_line)) < 0.011, handle.name
+    begun = drawn.document.design
+    drag(drawing, handle_place(drawing, "depth"), (0.0, -8.0))
+    grew = drawn.document.design.relief.depth_mm > begun.relief.depth_mm
+    assert grew == (form not in ("sunk", "dish"))
+
+
+def test_top_size_is_dragged_where_it_rules(qtbot: Any) -> None:
+    drawn = Drawn(qtbot, plain_design(relief={"top_size": 0.6}))
+    drawing, begun = drawn.show(drawn.relief.profile), drawn.document.design
+    drag(drawing, handle_place(drawing, "top size"), (0.1 * drawing.frame.x_scale, 0.0))
+    assert changed_keys(begun, drawn.document.design) == {"relief.top_size"}
+    assert drawn.document.design.relief.top_size == pytest.approx(0.5, abs=0.011)
+
+
+def test_points_are_reached_and_moved_by_keyboard(dome: Drawn) -> None:
+    drawing = dome.show(dome.relief.profile)
+    drawing.setFocus()
+    assert drawing.handles[drawing.chosen].name == "ridge"
+    QTest.keyClick(drawing, Qt.Key.Key_Right)
+    assert dome.document.design.relief.ridge_mm == pytest.approx(0.41)
+    QTest.keyClick(drawing, Qt.Key.Key_PageDown)
+    QTest.keyClick(drawing, Qt.Key.Key_Up, Qt.KeyboardModifier.ShiftModifier)
+    assert dome.document.design.relief.depth_mm == pytest.approx(0.4)
+    assert steps_done(dome.document) == 2
+
+
+def _changed_pixels(before: QImage, after: QImage) -> int:
+    places = [(x, y) for y in range(after.height()) for x in range(after.width())]
+    return sum(before.pixel(x, y) != after.pixel(x, y) for x, y in places)
+
+
+@pytest.mark.parametrize("name", ["ridge", "depth", "corner", "flank"])
+def test_a_touched_length_shows_itself(dome: Drawn, name: str) -> None:
+    drawing = dome.show(dome.relief.profile)
+    dome.state.set_touched_setting(None)
+    before = drawing.grab().toImage()
+    assert _changed_pixels(before, drawing.grab().toImage()) == 0
+    dome.state.set_touched_setting(name)
+    # Three figures alone are more ink than this.
+    assert _changed_pixels(before, drawing.grab().toImage()) > 60
+
+
+def test_pointing_at_a_handle_says_what_it_touches(dome: Drawn) -> None:
+    drawing = dome.show(dome.band.section_drawing)
+    QTest.mouseMove(drawing, QPoint(3, 3))
+    QTest.mouseMove(drawing, handle_place(drawing, "crown").toPoint())
+    assert dome.state.touched_setting == "height"
+    QTest.mouseMove(drawing, QPoint(3, 3))
+    assert dome.state.touched_setting is None
+
+
+def test_a_band_that_is_not_mirrored_has_no_images(qtbot: Any) -> None:
+    drawn = Drawn(qtbot, plain_design(band=CROOKED))
+    assert not [handle for handle in drawn.band.width_drawing.handles if handle.ghost]
+    assert len(drawn.band.width_drawing.handles) == 3
+
+
+def test_the_point_stays_under_the_hand(dome: Drawn) -> None:
+    drawing = dome.show(dome.band.section_drawing)
+    start = handle_place(drawing, "crown")
+    drag(drawing, start, (0.0, -20.0), release=False)
+    at = handle_place(drawing, "crown")
+    assert abs(at.y() - (start.y() - 20.0)) <= 0.06 * drawing.frame.y_scale + 0.5
+    QTest.keyClick(drawing, Qt.Key.Key_Escape)
+    assert handle_place(drawing, "crown") == QPointF(start)
