@@ -67,7 +67,7 @@ def _side(strip: StripMap, rail: Rail, upper: bool, placed: int) -> _Side:
 def _bore(band: Band, low: _Side, up: _Side, chord_mm: float, placed: int) -> tuple[Floats, Ints]:
     """The bore: a straight one is ruled from edge to edge, a comfort one gets rows across."""
     rows = _bore_rows(band, chord_mm)
-    lower_rows, upper_rows = rows[rows < 0.0], rows[rows > 0.0][::-1]
+    lower_rows, upper_rows = rows[rows <= 0.0], rows[rows > 0.0][::-1]
     low_vertices, low_faces, low_ids = _half(band, low, lower_rows, placed, False)
     up_vertices, up_faces, up_ids = _half(band, up, upper_rows, placed + len(low_vertices), True)
     # Seen from the finger hole the angles grow to the left.
@@ -84,8 +84,7 @@ def _bore_rows(band: Band, chord_mm: float) -> Floats:
     bend = 2.0 * band.bore.rise_mm / narrowest**2
     widest = float(np.max(band.half_width(np.linspace(-np.pi, np.pi, 256))))
     half = max(2, int(np.ceil(widest / np.sqrt(4.0 * chord_mm / bend))))
-    number = np.arange(1, 2 * half) - half
-    rows: Floats = number[number != 0] / half
+    rows: Floats = (np.arange(1, 2 * half) - half) / half
     return rows
 
 
