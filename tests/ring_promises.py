@@ -1,0 +1,63 @@
+"""What every design is promised: a sound ring, or a refusal in a sentence."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.basics.errors import InputError
+from ringtex.basics.tolerances import DRAFT_CHORD_MM, FOLDED_AREA_MM2
+from ringtex.design.design import Design
+from ringtex.make_ring import BuiltRing, make_ring
+from ringtex.solid.ring_mesh import RingSolid
+
+KEYS = ("name", "size", "band", "bore", "strip", "pattern", "rails", "relief", "make")
+
+
+def broken_promises(design: Design, tolerance_mm: float = DRAFT_CHORD_MM) -> tuple[str, list[str]]:
+    """How building a design ends ("built", or "refused" with the key), and every promise that is broken."""
+    try:
+        ring = make_ring(design, tolerance_mm)
+    except InputError as error:
+        return f"refused {error.where.split('[')[0]}", refusal_problems(error)
+    return "built", built_problems(ring)
+
+
+def refusal_problems(error: InputError) -> list[str]:
+    broken = []
+    if error.where.split(".")[0].split("[")[0] not in KEYS:
+        broken.append(f"no key named: {error}")
+    if not (error.message and error.advice) or "\n" in str(error) or len(str(error)) > 400:
+        broken.append(f"no plain sentence with advice: {error}")
+    return broken
+
+
+def built_problems(ring: BuiltRing) -> list[str]:
+    """Closed, oriented, one part, genus 1, positive volume, relief positive in the strip, seam shared."""
+    solid = ring.solid
+    broken = [f"mesh: {problem}" for problem in solid.mesh.problems(genus=1)]
+    broken += [f"tiling: {problem}" for problem in ring.pattern.tiling.problems()]
+    backward = int(np.sum(strip_areas(solid, ring.strip.length) < -FOLDED_AREA_MM2))
+    if backward:
+        broken.append(f"backward triangles: {backward} of {len(solid.mesh.faces)}")
+    used = np.unique(solid.mesh.faces)
+    if len(used) != len(solid.mesh.vertices):
+        broken.append(f"unused vertices: {len(solid.mesh.vertices) - len(used)}")
+    if ring.report.readings.seam_gap_mm != 0.0:
+        broken.append(f"seam gap: {ring.report.readings.seam_gap_mm}")
+    for name in ("wall_widths", "top_widths", "cell_depths"):
+        widths = getattr(solid, name)
+        if not np.all(np.isfinite(widths)):
+            broken.append(f"not finite: {name}")
+    return broken
+
+
+def strip_areas(solid: RingSolid, length: float) -> NDArray[np.float64]:
+    """(faces of cells and rails,) signed area of each in the flat strip, mm2: positive where it is not folded."""
+    faces = solid.mesh.faces[: solid.parts["rails"].stop]
+    u, v = solid.strip_places[:, 0][faces], solid.strip_places[:, 1][faces]
+    u = u - length * np.rint((u - u[:, :1]) / length)
+    u1, u2 = u[:, 1] - u[:, 0], u[:, 2] - u[:, 0]
+    v1, v2 = v[:, 1] - v[:, 0], v[:, 2] - v[:, 0]
+    areas: NDArray[np.float64] = 0.5 * (u1 * v2 - u2 * v1)
+    return areas

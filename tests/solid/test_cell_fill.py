@@ -1,0 +1,54 @@
+import numpy as np
+import pytest
+from sample_rings import sample_ring
+
+PILLOW_DEPTH_MM = 0.3
+
+
+@pytest.mark.parametrize("family", ["hexagon", "brick", "diamond", "cellular"])
+@pytest.mark.parametrize("form", ["raised", "pillow", "peak"])
+def test_every_cell_is_filled_exactly_once(family: str, form: str) -> None:
+    """The areas of a cell's triangles on the strip add up to the cell's own."""
+    ring = sample_ring("flat", family, form=form)
+    faces = ring.mesh.faces[ring.solid.parts["cells"]]
+    places = ring.solid.strip_places[faces][..., :2]
+    u = places[..., 0] - ring.strip.length * np.rint((places[..., 0] - places[:, :1, 0]) / ring.strip.length)
+    v = places[..., 1]
+    area = 0.5 * ((u[:, 1] - u[:, 0]) * (v[:, 2] - v[:, 0]) - (u[:, 2] - u[:, 0]) * (v[:, 1] - v[:, 0]))
+    assert np.all(area > 0.0)
+    summed = np.bincount(ring.solid.face_cell, weights=area, minlength=ring.tiling.cells)
+    assert summed == pytest.approx(ring.tiling.areas, rel=1e-9)
+
+
+def test_tops_of_raised_cells_are_level_and_of_pillows_a_parabola() -> None:
+    raised = sample_ring(around=12, across=3)
+    assert raised.solid.strip_places[:, 2].max() == pytest.approx(0.3, abs=1e-12)
+    pillow = sample_ring(form="pillow", depth_mm=PILLOW_DEPTH_MM)
+    heights = pillow.solid.strip_places[:, 2]
+    assert heights.min() == 0.0
+    assert heights.max() == pytest.approx(PILLOW_DEPTH_MM, abs=1e-12)
+    # Halfway from the ridge to the centre a pillow has three quarters of its height.
+    tiling = pillow.tiling
+    cell = int(np.argmin(np.abs(tiling.kernel[0][:, 1] - 0.5 * pillow.strip.width)))
+    centre = pillow.tiling.kernel[0][cell]
+    sides = slice(*tiling.cell_start[cell : cell + 2])
+    run = tiling.corners[tiling.next_corner[sides]] - tiling.corners[sides]
+    normal = np.column_stack((-run[:, 1], run[:, 0])) / np.hypot(*run.T)[:, None]
+    reach = np.einsum("hi,hi->h", normal, centre - tiling.corners[sides])
+    of_cell = np.unique(pillow.mesh.faces[pillow.solid.parts["cells"]][pillow.solid.face_cell == cell])
+    places = pillow.solid.strip_places[of_cell]
+    inside = np.einsum("hi,phi->ph", normal, places[:, None, :2] - tiling.corners[sides])
+    nearest = np.min((inside - 0.2) / (reach - 0.2), axis=1)
+    tops = (places[:, 2] > 1e-9) & (nearest < 1.0 - 1e-9)
+    wanted = PILLOW_DEPTH_MM * (1.0 - (1.0 - nearest[tops]) ** 2)
+    assert np.abs(places[tops, 2] - wanted).max() < 0.02
+
+
+def test_triangles_grow_towards_the_middle_of_a_level_top() -> None:
+    """Fewer points further in: the fill of a level top has less than a third of the ridge's triangles per area."""
+    ring = sample_ring(around=12, across=3)
+    faces = ring.mesh.faces[ring.solid.parts["cells"]]
+    level = np.all(np.abs(ring.solid.strip_places[faces][..., 2] - 0.3) < 1e-9, axis=1)
+    areas = ring.mesh.triangle_areas[ring.solid.parts["cells"]]
+    assert np.median(areas[level]) > 0.0
+    assert level.sum() / areas[level].sum() < (~level).sum() / areas[~level].sum() / 3.0

@@ -1,0 +1,71 @@
+import numpy as np
+import pytest
+from sample_rings import BANDS, BORE_MM, SampleRing, sample_ring
+
+
+def part_vertices(ring: SampleRing, part: str) -> np.ndarray:
+    return ring.mesh.vertices[np.unique(ring.mesh.faces[ring.solid.parts[part]])]
+
+
+@pytest.mark.parametrize("band", [name for name in BANDS if name != "comfort"])
+def test_a_straight_bore_is_a_cylinder_of_the_finger_size(band: str) -> None:
+    """Size 54 is an inner circumference of 54 mm (ISO 8653:1986)."""
+    bore = part_vertices(sample_ring(band), "bore")
+    assert np.hypot(bore[:, 0], bore[:, 1]) == pytest.approx(BORE_MM, abs=1e-12)
+
+
+def test_a_comfort_bore_rises_to_the_edges_and_keeps_the_size_at_mid_width() -> None:
+    """A rounded inside touches the finger at mid-width (EN ISO 8653)."""
+    bore = part_vertices(sample_ring("comfort"), "bore")
+    radius, z = np.hypot(bore[:, 0], bore[:, 1]), bore[:, 2]
+    assert radius.max() == pytest.approx(BORE_MM + 0.4, abs=1e-9)
+    assert np.abs(z[radius == radius.max()]) == pytest.approx(3.0, abs=1e-9)
+    assert radius.min() - BORE_MM < 0.005
+
+
+@pytest.mark.parametrize("chord_mm", [0.005, 0.02])
+def test_a_comfort_bore_is_followed_within_the_tolerance(chord_mm: float) -> None:
+    ring = sample_ring("comfort", chord_mm=chord_mm)
+    corners = ring.mesh.vertices[ring.mesh.faces[ring.solid.parts["bore"]]]
+    band = BANDS["comfort"]
+    for weights in ([1 / 3, 1 / 3, 1 / 3], [0.5, 0.5, 0.0], [0.0, 0.5, 0.5], [0.5, 0.0, 0.5]):
+        x, y, z = np.einsum("fci,c->if", corners, np.array(weights))
+        wanted = band.bore_radius_at(np.arctan2(-x, y), z)
+        assert np.abs(np.hypot(x, y) - wanted).max() <= chord_mm
+
+
+@pytest.mark.parametrize("chord_mm", [0.005, 0.02])
+@pytest.mark.parametrize("band", ["flat", "dome"])
+def test_a_straight_bore_is_followed_within_the_tolerance(band: str, chord_mm: float) -> None:
+    ring = sample_ring(band, chord_mm=chord_mm)
+    corners = ring.mesh.vertices[ring.mesh.faces[ring.solid.parts["bore"]]]
+    for start in range(3):
+        middle = 0.5 * (corners[:, start] + corners[:, (start + 1) % 3])
+        assert BORE_MM - np.hypot(middle[:, 0], middle[:, 1]).min() <= chord_mm
+
+
+@pytest.mark.parametrize("band", ["flat", "half_round", "knife_edge"])
+def test_sides_of_a_plain_band_are_flat_rings(band: str) -> None:
+    """Between bore and edge radius, at half the width."""
+    ring = sample_ring(band)
+    sides = part_vertices(ring, "sides")
+    half = float(BANDS[band].half_width(np.zeros(1))[0])
+    assert np.abs(sides[:, 2]) == pytest.approx(half, abs=1e-9)
+    edge = float(BANDS[band].edge_radius(np.zeros(1))[0])
+    radius = np.hypot(sides[:, 0], sides[:, 1])
+    assert radius.min() == pytest.approx(BORE_MM, abs=1e-9)
+    assert radius.max() == pytest.approx(edge, abs=1e-5)
+    area = ring.mesh.triangle_areas[ring.solid.parts["sides"]].sum()
+    assert area == pytest.approx(2.0 * np.pi * (edge**2 - BORE_MM**2), rel=1e-3)
+
+
+@pytest.mark.parametrize("band", BANDS)
+def test_all_parts_look_out_of_the_metal(band: str) -> None:
+    """Bore triangles look at the axis, sides along it."""
+    ring = sample_ring(band)
+    normals = ring.mesh.face_normals.T
+    middle = ring.mesh.vertices[ring.mesh.faces].mean(axis=1)
+    bore, sides = ring.solid.parts["bore"], ring.solid.parts["sides"]
+    towards_axis = np.einsum("fi,fi->f", normals[bore][:, :2], -middle[bore][:, :2])
+    assert np.all(towards_axis > 0.0)
+    assert np.all(normals[sides][:, 2] * np.sign(middle[sides][:, 2]) > 0.0)
