@@ -1,0 +1,89 @@
+"""Unsaved work survives kill -9, and only that of windows that are really gone is offered."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from design_series import ring
+
+from ringtex.document.autosave import Autosave, lost_work, recovery_folder
+
+KILLED = Path(__file__).with_name("killed_window.py")
+
+
+def killed_while_working(folder: Path, environment: dict[str, str]) -> int:
+    """Kill a process in the middle of its edits; gives the last one that it said was on disk."""
+    command = [sys.executable, str(KILLED), str(folder)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as process:
+        assert process.stdout is not None
+        last = 0
+        while last < 30:
+            last = int(process.stdout.readline())
+        assert lost_work(folder) == [], "work of a window that still runs was offered"
+        process.kill()
+        rest = process.stdout.read().split()
+    return int(rest[-1]) if rest else last
+
+
+def test_work_of_a_killed_process_is_offered_whole(tmp_path: Path, environment: dict[str, str]) -> None:
+    last = killed_while_working(tmp_path, environment)
+    (work,) = lost_work(tmp_path)
+    assert (work.name, work.path) == ("mine", Path("/rings/mine.ring.json"))
+    # The kill may have hit between the file and the word about it.
+    assert work.design.pattern.around in (last, last + 1)
+    work.discard()
+    assert lost_work(tmp_path) == []
+    work.discard()
+
+
+def test_a_running_window_is_left_alone_and_a_closed_one_leaves_nothing(tmp_path: Path) -> None:
+    autosave = Autosave(tmp_path)
+    autosave.write(ring(20), None, "one").result()
+    assert lost_work(tmp_path) == []
+    autosave.close(keep=False)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_work_kept_at_closing_is_offered_next_time(tmp_path: Path) -> None:
+    autosave = Autosave(tmp_path)
+    autosave.write(ring(20), None, "one").result()
+    autosave.close(keep=True)
+    (work,) = lost_work(tmp_path)
+    assert (work.design, work.path, work.name) == (ring(20), None, "one")
+
+
+def test_saving_removes_the_file(tmp_path: Path) -> None:
+    autosave = Autosave(tmp_path)
+    autosave.write(ring(20), None, "one")
+    autosave.forget()
+    autosave.close(keep=True)
+    assert lost_work(tmp_path) == []
+
+
+def test_of_several_in_a_row_the_newest_stays(tmp_path: Path) -> None:
+    autosave = Autosave(tmp_path)
+    for number in range(20, 60):
+        autosave.write(ring(number), None, "one")
+    autosave.close(keep=True)
+    assert [work.design for work in lost_work(tmp_path)] == [ring(59)]
+
+
+@pytest.mark.parametrize("content", [b"", b"{", b"[]", b'{"kind": "ringtex.recovery"}', b"\xff\xfe", b"null"])
+def test_damaged_files_are_not_offered_and_not_removed(tmp_path: Path, content: bytes) -> None:
+    file = tmp_path / "x.recovery.json"
+    file.write_bytes(content)
+    assert lost_work(tmp_path) == []
+    assert file.exists()
+
+
+def test_a_missing_folder_holds_nothing(tmp_path: Path) -> None:
+    assert lost_work(tmp_path / "none") == []
+
+
+def test_the_folder_belongs_to_the_user(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(sys, "platform", "linux")
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
+    assert recovery_folder() == tmp_path / "ringtex" / "recovery"
