@@ -16,6 +16,9 @@ from ringtex.strip.strip_map import StripMap
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int32]
 
+MOST_SIDE_ROWS = 16
+"""Rows of a side: enough for well shaped triangles on any usual ring, and a limit where walls are split very finely."""
+
 
 @dataclass(frozen=True, eq=False)
 class SidesAndBore:
@@ -55,7 +58,8 @@ def _side(strip: StripMap, rail: Rail, upper: bool, placed: int) -> _Side:
     inner = _around(theta, band.bore_radius_at(theta, z), z)
     height = np.linalg.norm(edge - inner, axis=1)
     apart = np.linalg.norm(inner - np.roll(inner, 1, axis=0), axis=1)
-    rows = max(1, int(np.ceil(float(height.max()) / (4.0 * float(np.quantile(apart, 0.05))))))
+    rows = int(np.ceil(float(height.max()) / (4.0 * float(np.quantile(apart, 0.05)))))
+    rows = min(max(rows, 1), MOST_SIDE_ROWS)
     share = (np.arange(1, rows + 1) / rows)[:, None, None]
     vertices = (edge + share * (inner - edge)).reshape(-1, 3)
     vertices[-len(inner) :] = inner
