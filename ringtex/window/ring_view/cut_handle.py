@@ -28,6 +28,7 @@ class CutHandle(QWidget):
         self.setCursor(Qt.CursorShape.SizeAllCursor)
         self.setAccessibleName("Cut")
         self.setToolTip("Drag the cut round the ring; arrow keys turn it")
+        state.theme_changed.connect(self.update)
         self.hide()
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name

@@ -21,16 +21,16 @@ class Look:
 
     tint: tuple[float, float, float]
     metal: float = 1.0
-    dull: float = 0.24
+    dull: float = 0.17
 
 
 LOOKS: Final = {
     # Reflectances in linear light as usual in rendering (from memory; no source better than 0.05).
-    "yellow_gold": Look((1.00, 0.69, 0.25)),
+    "yellow_gold": Look((1.00, 0.68, 0.23)),
     "rose_gold": Look((0.97, 0.62, 0.47)),
     "white_gold": Look((0.86, 0.82, 0.74)),
-    "silver": Look((0.97, 0.96, 0.94), dull=0.20),
-    "platinum": Look((0.60, 0.60, 0.62), dull=0.34),
+    "silver": Look((0.97, 0.96, 0.94), dull=0.14),
+    "platinum": Look((0.60, 0.60, 0.62), dull=0.26),
     "wax": Look((0.05, 0.26, 0.15), metal=0.0),
 }
 """Every finish of the window by its name."""
@@ -72,7 +72,7 @@ float soft_box(vec3 ray, vec3 middle, vec2 half_size, float light, float rim) {
 // the wall behind the viewer, boxes of light, and the large one that the hand can move.
 float studio(vec3 ray) {
     float up = step_smooth((ray.y + 0.9) / 1.9);
-    float room = 0.09 + 0.62 * up * up;
+    float room = 0.06 + 0.60 * up * up;
     float belt = (ray.y - 0.02) / 0.20;
     room *= 1.0 - 0.62 * exp(-belt * belt);
     room += 0.32 * max(ray.z, 0.0) * max(ray.z, 0.0);
@@ -80,7 +80,7 @@ float studio(vec3 ray) {
     room += soft_box(ray, vec3(0.157, 0.837, -0.575), vec2(0.80, 0.30), 1.9, 0.25);
     room += soft_box(ray, vec3(-0.950, 0.100, 0.250), vec2(0.20, 0.60), 1.3, 0.20);
     room += soft_box(ray, vec3(0.544, -0.771, 0.247), vec2(0.45, 0.30), 0.75, 0.50);
-    return room * (1.0 - 0.62 * raking) + soft_box(ray, light, vec2(0.50, 0.46), 3.4, 0.24);
+    return room * (1.0 - 0.62 * raking) + soft_box(ray, light, vec2(0.50, 0.46), 4.0, 0.20);
 }
 
 // The same room as a dull face sees it.
@@ -150,7 +150,7 @@ vec3 lit(vec3 normal, vec3 face, vec3 view) {
     float seen = studio(to_camera * ray);
     float dull = soft_studio(to_camera * normal) * open_share;
     if (metal > 0.5) {
-        vec3 mirror = (tint + (1.0 - tint) * rim) * tinted * seen * (0.22 + 0.58 * open_share) * (1.0 - 0.35 * raking);
+        vec3 mirror = (tint + (1.0 - tint) * rim) * tinted * seen * (0.16 + 0.76 * open_share) * (1.0 - 0.35 * raking);
         return mirror + (dull_share + 0.45 * raking) * tint * dull;
     }
     return 1.7 * tint * dull + (0.03 + 0.45 * rim) * seen * open_share * 0.6;

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+import threading
 from dataclasses import dataclass
-from functools import cached_property
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,9 @@ from ringtex.window.ring_view.triangle_finder import Hit, TriangleFinder
 from ringtex.window.view import View
 
 Floats = NDArray[np.float64]
+
+MOST_AT_ONCE: Final = 200_000
+"""Triangles that are made ready for the pointer in about 20 ms."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,15 +30,27 @@ class Spot:
 
 
 class RingPlaces:
-    """Looks places up on one View; the search tree is made when it is first asked."""
+    """Looks places up on one View. What finds triangles is made when it is first asked for: at once for a small mesh,
+    in a thread for a large one, so that the pointer never waits."""
 
     def __init__(self, view: View) -> None:
         self._view = view
+        self._finder: TriangleFinder | None = None
+        self._making: threading.Thread | None = None
 
-    @cached_property
-    def finder(self) -> TriangleFinder:
-        """Finds triangles by ray."""
-        return TriangleFinder(self._view.positions, self._view.triangles, self._view.cell_of_triangle)
+    def first_on(self, origin: Floats, direction: Floats, kept: Floats | None = None) -> Hit | None:
+        """The first triangle on a ray, as `TriangleFinder.first_on`; None too while a large mesh is made ready."""
+        if self._finder is None and self._making is None:
+            if len(self._view.triangles) <= MOST_AT_ONCE:
+                self._make()
+            else:
+                self._making = threading.Thread(target=self._make, name="ring places", daemon=True)
+                self._making.start()
+        return self._finder.first_on(origin, direction, kept) if self._finder is not None else None
+
+    def _make(self) -> None:
+        view = self._view
+        self._finder = TriangleFinder(view.positions, view.triangles, view.cell_of_triangle)
 
     def cell_of(self, hit: Hit) -> int | None:
         """The cell of a hit triangle; None outside the cells."""

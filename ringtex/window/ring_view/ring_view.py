@@ -83,9 +83,8 @@ class RingView(QWidget):
 
     def _listen(self) -> None:
         state = self._state
-        for signal in (state.light_changed, state.finish_changed, state.touched_setting_changed):
+        for signal in (state.light_changed, state.finish_changed, state.touched_setting_changed, state.theme_changed):
             signal.connect(self._refresh)
-        state.theme_changed.connect(self._follow_theme)
         state.hovered_cell_changed.connect(self._glow)
         state.hovered_place_changed.connect(self._mark_hovered)
         state.overlay_changed.connect(self._ask_overlay)
@@ -208,13 +207,10 @@ class RingView(QWidget):
         )
 
     def _refresh(self) -> None:
+        """Light, finish, theme or a mark changed."""
+        self.legend.set_dark(self._state.dark)
         if isinstance(self._canvas, GlCanvas):
             self._canvas.refresh()
-
-    def _follow_theme(self) -> None:
-        self.legend.set_dark(self._state.dark)
-        self.cut_handle.update()
-        self._refresh()
 
     def _point(self, at: QPointF | None) -> None:
         """The pointer is over the picture, or has left it."""
@@ -222,7 +218,7 @@ class RingView(QWidget):
         if at is not None and self._places is not None and isinstance(self._canvas, GlCanvas):
             hand = self._canvas.hand
             origin, direction = hand.pose.ray(at.x(), at.y(), hand.size.width(), hand.size.height())
-            hit = self._places.finder.first_on(origin, direction, self._kept())
+            hit = self._places.first_on(origin, direction, self._kept())
         was_pointing, self._pointing = self._pointing, hit is not None
         if hit is not None and self._places is not None:
             self._state.set_hovered_cell(self._places.cell_of(hit))
