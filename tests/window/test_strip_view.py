@@ -416,3 +416,40 @@ def test_the_strip_says_what_it_is(qtbot) -> None:
     assert bench.strip.accessibleName()
     assert "arrow" in bench.strip.accessibleDescription()
     assert isinstance(bench.state, ViewState)
+
+
+def test_undo_in_the_middle_of_a_drag_ends_it(qtbot) -> None:
+    bench = Bench(qtbot)
+    before = bench.document.design
+    start = bench.centre(60)
+    drag(bench, start, start + QPoint(40, 0), release=False)
+    bench.document.undo()
+    assert bench.document.design == before
+    bench.move(start + QPoint(70, 0), LEFT)
+    assert bench.document.design == before
+    QTest.mouseRelease(bench.strip, LEFT, pos=start + QPoint(70, 0))
+    assert bench.document.history.past == ()
+
+
+def test_a_touched_setting_shows_its_length_on_the_strip(qtbot) -> None:
+    bench = Bench(qtbot, "rails")
+    bench.strip.underMouse = lambda: False  # type: ignore[method-assign]
+    plain = pixels(bench.strip)
+    changed = {}
+    for name in ("around", "across", "ridge", "top_size", "rails", "depth"):
+        bench.state.set_touched_setting(name)
+        changed[name] = float(np.mean(np.any(pixels(bench.strip) != plain, axis=2)))
+    assert all(changed[name] > 0.001 for name in ("around", "across", "ridge", "top_size"))
+    rail = 2 * round(0.8 * bench.strip.viewport.scale) / bench.strip.height()
+    assert changed["rails"] == pytest.approx(rail, rel=0.15)
+    assert changed["depth"] == 0.0
+
+
+def test_no_label_of_the_rulers_runs_into_another(qtbot) -> None:
+    bench = Bench(qtbot, "dome", (700, 200))
+    row = pixels(bench.strip)[: bench.strip.viewport.top_px - 10].sum(axis=2)
+    dark = np.flatnonzero((row < 500).any(axis=0))
+    # A run of letters without a gap of 6 pixels is one label; two that ran together would be wider than any.
+    runs = np.split(dark, np.flatnonzero(np.diff(dark) > 6) + 1)
+    assert len(runs) >= 4
+    assert max(run[-1] - run[0] for run in runs) < 110

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+
 from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, Signal, Slot
 
 from ringtex.window.overlays.overlay_values import OverlayValues, overlay_values
@@ -20,7 +22,9 @@ class _Task(QRunnable):
             if self._number == self._worker.newest:
                 values = overlay_values(self._view, self._name)
         finally:
-            self._worker.finished.emit(self._number, self._view, values)
+            # The window may have been closed meanwhile, and the worker with it.
+            with contextlib.suppress(RuntimeError):
+                self._worker.finished.emit(self._number, self._view, values)
 
 
 class OverlayWorker(QObject):

@@ -48,6 +48,7 @@ def draw_findings(
     painter: QPainter, viewport: Viewport, found: list[tuple[Finding, Place]], colours: Colours, ratio: float
 ) -> None:
     """Each finding's shape with its kind in words."""
+    painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     font = scaled_font(painter.font(), ratio)
     metrics = QFontMetricsF(font)
@@ -68,3 +69,4 @@ def draw_findings(
             painter.setPen(QPen(QColor("#ffffff"), 2.0 * ratio))
             painter.setBrush(QColor(*table[level].tolist()))
             painter.drawPolygon(level_shape(level, middle, 8.0 * ratio))
+    painter.restore()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -65,17 +66,17 @@ def draw_angle_ruler(
                 major = number % round(step / minor) == 0
                 marks.append((x, angle, major))
     _ticks(painter, [(x, major) for x, _, major in marks], bottom, -1.0, colours, ratio)
-    font = scaled_font(painter.font(), ratio)
-    for x, angle, major in marks:
-        if not major:
-            continue
-        whole = round(angle)
-        name = PLACES.get(180 if whole == -180 else whole)
-        figures = f"{180 if whole == -180 else whole}°".replace("-", "\u2212")
-        text = f"{name} {figures}" if name else figures
-        _label(
-            painter, font, x, bottom - 18.0 * ratio, text, colours.text if name else colours.soft_text, name == "HEAD"
-        )
+    labels = [_angle_label(x, angle, colours) for x, angle, major in marks if major]
+    _draw_labels(painter, sorted(labels, key=lambda label: label.rank), bottom - 18.0 * ratio, ratio)
+
+
+def _angle_label(x: float, angle: float, colours: Colours) -> _Label:
+    whole = 180 if round(angle) == -180 else round(angle)
+    name = PLACES.get(whole)
+    figures = f"{whole}°".replace("-", "\u2212")
+    if name is None:
+        return _Label(x, figures, colours.soft_text, rank=2)
+    return _Label(x, f"{name} {figures}", colours.text, rank=0 if whole in (0, 180) else 1, strong=whole == 0)
 
 
 def draw_mm_ruler(painter: QPainter, viewport: Viewport, top: float, colours: Colours, ratio: float) -> None:
@@ -94,9 +95,8 @@ def draw_mm_ruler(painter: QPainter, viewport: Viewport, top: float, colours: Co
                 if major and not close:
                     labels.append((x, f"{at:.1f}" if step < 1.0 else f"{at:.0f}" + (" mm" if number == 0 else "")))
     _ticks(painter, marks, top, 1.0, colours, ratio)
-    font = scaled_font(painter.font(), ratio)
-    for x, text in labels:
-        _label(painter, font, x, top + 18.0 * ratio, text, colours.soft_text, False)
+    made = [_Label(x, text, colours.soft_text, rank=0) for x, text in labels]
+    _draw_labels(painter, made, top + 18.0 * ratio, ratio)
 
 
 def _turns(viewport: Viewport) -> Iterator[int]:
@@ -124,13 +124,35 @@ def scaled_font(font: QFont, ratio: float) -> QFont:
     return scaled
 
 
-def _label(painter: QPainter, font: QFont, x: float, y: float, text: str, colour: str, strong: bool) -> None:
-    """A text with its middle at (x, y)."""
-    if strong:
-        font = QFont(font)
-        font.setBold(True)
-    painter.setFont(font)
-    painter.setPen(QColor(colour))
-    size = QFontMetricsF(font).size(Qt.TextFlag.TextSingleLine, text)
-    corner = QPointF(x - 0.5 * size.width(), y - 0.5 * size.height())
-    painter.drawText(QRectF(corner, size), Qt.AlignmentFlag.AlignCenter, text)
+@dataclass(frozen=True)
+class _Label:
+    """A text with its middle at x; those of lower rank go first where there is no room for all."""
+
+    x: float
+    text: str
+    colour: str
+    rank: int
+    strong: bool = False
+
+
+def _draw_labels(painter: QPainter, labels: list[_Label], y: float, ratio: float) -> None:
+    """Draw labels in their order, leaving out those that would run into one already drawn."""
+    taken: list[tuple[float, float]] = []
+    painter.save()
+    plain = scaled_font(painter.font(), ratio)
+    strong = QFont(plain)
+    strong.setBold(True)
+    for label in labels:
+        font = strong if label.strong else plain
+        size = QFontMetricsF(font).size(Qt.TextFlag.TextSingleLine, label.text)
+        left, right = label.x - 0.5 * size.width(), label.x + 0.5 * size.width()
+        if any(
+            left < other_right + 6.0 * ratio and right > other_left - 6.0 * ratio for other_left, other_right in taken
+        ):
+            continue
+        taken.append((left, right))
+        painter.setFont(font)
+        painter.setPen(QColor(label.colour))
+        rect = QRectF(QPointF(left, y - 0.5 * size.height()), size)
+        painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, label.text)
+    painter.restore()

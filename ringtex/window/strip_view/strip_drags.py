@@ -32,6 +32,9 @@ class StripDrag:
 
     def move(self, u: float, v: float) -> None:
         """The hand is at (u, v), mm. What cannot be made leaves the design as it was a moment ago."""
+        if not self._document.dragging:
+            # Undo, or another file, has ended the drag while the button is still down.
+            return
         try:
             design, self.words, self.handle = self._answer(u, v)
         except InputError as error:

@@ -84,6 +84,10 @@ class StripHand:
             return Qt.CursorShape.SizeAllCursor
         return Qt.CursorShape.SplitHCursor if inside else Qt.CursorShape.ArrowCursor
 
+    def forget(self) -> None:
+        """Another ring is shown: what was pointed at is no more."""
+        self.handle = self.site = None
+
     def leave(self) -> None:
         """The pointer has left."""
         self.handle = self.site = None

@@ -19,6 +19,8 @@ from ringtex.window.strip_view.viewport import Viewport
 COPY_VEIL: Final = 168
 """Opacity, of 255, of the veil over the copies beyond the whole turn."""
 
+SHORT_LINE_PX: Final = 22.0
+
 SITE_LEAST_CELL_PX: Final = 12.0
 """Sites are shown where cells are at least this large."""
 
@@ -171,18 +173,24 @@ def draw_sites(
 
 
 def draw_dimension(painter: QPainter, start: QPointF, end: QPointF, colours: Colours, ratio: float) -> None:
-    """A dimension line with an arrow at each end."""
+    """A dimension line with an arrow at each end; where it is short, the arrows point at it from outside."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
-    line = QLineF(start, end)
+    short = QLineF(start, end).length() < SHORT_LINE_PX * ratio
+    strokes = [QLineF(start, end)]
+    for at, other in ((start, end), (end, start)):
+        shaft = QLineF(at, other)
+        if short:
+            shaft.setAngle(shaft.angle() + 180.0)
+            shaft.setLength(0.7 * SHORT_LINE_PX * ratio)
+            strokes.append(shaft)
+        for turn in (24.0, -24.0):
+            arm = QLineF(shaft)
+            arm.setLength(7.0 * ratio)
+            arm.setAngle(shaft.angle() + turn)
+            strokes.append(arm)
     for colour, width in ((QColor(0, 0, 0, 160), 3.4), (QColor("#ffffff"), 1.5)):
         painter.setPen(QPen(colour, width * ratio))
-        painter.drawLine(line)
-        for at, back in ((start, line), (end, QLineF(end, start))):
-            for turn in (24.0, -24.0):
-                arm = QLineF(at, back.p2())
-                arm.setLength(min(7.0 * ratio, 0.4 * line.length()))
-                arm.setAngle(arm.angle() + turn)
-                painter.drawLine(arm)
+        painter.drawLines(strokes)
 
 
 def draw_label(
@@ -207,8 +215,10 @@ def draw_label(
     painter.setPen(QPen(QColor(colours.line), ratio))
     painter.setBrush(ground)
     painter.drawRoundedRect(QRectF(left, top, width, height), 4.0 * ratio, 4.0 * ratio)
+    painter.save()
     painter.setFont(font)
     for number, line in enumerate(lines):
         painter.setPen(QColor(colours.text if number == 0 else colours.soft_text))
         at = QRectF(left + pad, top + 0.7 * pad + number * metrics.height(), width, metrics.height())
         painter.drawText(at, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, line)
+    painter.restore()

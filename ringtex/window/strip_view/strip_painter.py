@@ -50,8 +50,10 @@ def paint_strip(strip: StripView) -> None:
     _paint_pattern(painter, strip, colours, ratio)
     _paint_marks(painter, strip, colours, ratio)
     painter.setClipping(False)
-    draw_angle_ruler(painter, strip.viewport, strip.ring.angles, float(top), colours, ratio)
-    draw_mm_ruler(painter, strip.viewport, float(bottom), colours, ratio)
+    # The rulers lie along the strip while it is in the frame, else along the frame.
+    upper, lower = strip.viewport.top_px, strip.viewport.top_px + strip.viewport.height_px
+    draw_angle_ruler(painter, strip.viewport, strip.ring.angles, float(max(top, upper)), colours, ratio)
+    draw_mm_ruler(painter, strip.viewport, float(min(bottom, lower)), colours, ratio)
     _paint_words(painter, strip, colours, ratio, whole)
     if strip.hasFocus():
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
@@ -92,9 +94,6 @@ def _paint_marks(painter: QPainter, strip: StripView, colours: Colours, ratio: f
         active = drag.name if drag is not None else strip.hand.handle.name if strip.hand.handle else None
         draw_handles(painter, viewport, strip.handles(), active, colours, ratio)
     _paint_dimension(painter, strip, colours, ratio)
-    touched = strip.state.touched_setting
-    if touched is not None and drag is None:
-        draw_touched(painter, viewport, shaped, touched, strip.handles(), colours, ratio)
 
 
 def _paint_dimension(painter: QPainter, strip: StripView, colours: Colours, ratio: float) -> None:
@@ -138,7 +137,10 @@ def _paint_words(painter: QPainter, strip: StripView, colours: Colours, ratio: f
     viewport = strip.viewport
     middle = QPointF(whole.center().x(), float(viewport.frame[1]) + 60.0 * ratio)
     pointer = middle if strip.pointer is None else strip.pointer * ratio
-    if strip.hand.drag is not None:
+    touched = strip.state.touched_setting
+    if touched is not None and strip.hand.drag is None and strip.view is not None:
+        draw_touched(painter, viewport, strip.view.built, touched, strip.handles(), colours, ratio)
+    elif strip.hand.drag is not None:
         draw_label(painter, [strip.hand.drag.words], pointer, whole, colours, ratio)
     elif strip.said:
         draw_label(painter, [strip.said], pointer, whole, colours, ratio)

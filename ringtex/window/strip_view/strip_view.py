@@ -23,7 +23,7 @@ from ringtex.window.strip_view.viewport import Viewport
 from ringtex.window.view import View
 from ringtex.window.view_state import ViewState
 
-RULER_PX: Final = 30
+RULER_PX: Final = 28
 REST_MS: Final = 140
 """The hand rests when nothing moved for so long; then the picture is refined."""
 SAID_MS: Final = 4000
@@ -98,6 +98,9 @@ class StripView(QWidget):
         strip, cells = self.view.built.strip, self.view.built.pattern.tiling.cells
         if self.state.hovered_cell is not None and self.state.hovered_cell >= cells:
             self.state.set_hovered_cell(None)
+        self.hand.forget()
+        if self.pointer is not None and self.hand.drag is None:
+            self.hand.point(self.pointer)
         self.legend.show_values(self.ring.overlay)
         self._place_legend()
         self.look(self._fitting(self.viewport.for_strip(strip.length, strip.width)), keep_fit=True)
@@ -151,8 +154,8 @@ class StripView(QWidget):
         return QSize(1200, 260)
 
     def minimumSizeHint(self) -> QSize:
-        """Small enough for every window."""
-        return QSize(320, 140)
+        """High enough to judge cells by, and small enough for every window."""
+        return QSize(320, 208)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Keep the same place in the middle, or the whole turn in view."""

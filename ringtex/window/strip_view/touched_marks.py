@@ -42,9 +42,11 @@ def draw_touched(
         tiling = shaped.pattern.tiling
         bands = ((0.0, tiling.lower), (tiling.upper, shaped.strip.width))
         for chosen, (low, high) in zip(RAILS[name], bands, strict=True):
-            if chosen and high > low:
-                top = viewport.y_of(high)
-                painter.fillRect(QRectF(frame.left(), top, frame.width(), viewport.y_of(low) - top), tint)
+            if chosen:
+                # A rail of no width is shown as a line along the edge, where it would begin.
+                top, bottom = viewport.y_of(high), viewport.y_of(low)
+                height = max(bottom - top, 4.0 * ratio)
+                painter.fillRect(QRectF(frame.left(), 0.5 * (top + bottom - height), frame.width(), height), tint)
 
 
 def _line(
