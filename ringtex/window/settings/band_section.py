@@ -44,7 +44,7 @@ class BandSection(SettingsSection):
         self.mirror = self.add_row(
             TickRow("band.mirror", "Left like right", "A station at 40 degrees also acts at -40", editor)
         )
-        shapes = (("straight", "straight"), ("comfort, opening to the edges", "comfort"))
+        shapes = (("straight", "straight"), ("comfort", "comfort"))
         self.bore = self.add_row(
             ChoiceRow(
                 "bore.shape",

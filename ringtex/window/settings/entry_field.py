@@ -53,6 +53,13 @@ class EntryField(QLineEdit):
             if self.hasFocus():
                 self.selectAll()
 
+    def mark_refused(self, refused: bool) -> None:
+        """Frame it, or not, as a text that cannot be had."""
+        if bool(self.property("refused")) != refused:
+            self.setProperty("refused", refused)
+            self.style().unpolish(self)
+            self.style().polish(self)
+
     def restore(self) -> None:
         """Give up what was typed."""
         self.show_text(self._shown, replacing=True)

@@ -45,7 +45,7 @@ class EntryRows(QWidget):
         self._kinds: list[type] = []
         self.groups: list[EntryGroup] = []
         self.message = QLabel(self)
-        self.message.setProperty("role", "error")
+        self.message.setProperty("role", "explanation")
         self.message.setWordWrap(True)
         self.message.setVisible(False)
         self.adders = QWidget(self)

@@ -96,7 +96,7 @@ class FoldSection(QWidget):
         self.column.setContentsMargins(16, 4, 16, 16)
         self.column.setSpacing(8)
         self.message = QLabel(self.body)
-        self.message.setProperty("role", "error")
+        self.message.setProperty("role", "explanation")
         self.message.setWordWrap(True)
         self.message.setVisible(False)
         self.column.addWidget(self.message)

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
+from ringtex.window.settings.entry_field import EntryField
 
 
 class SettingRow(QWidget):
@@ -25,7 +26,7 @@ class SettingRow(QWidget):
         self.line.setSpacing(8)
         column.addLayout(self.line)
         self.explanation = QLabel(self)
-        self.explanation.setProperty("role", "error")
+        self.explanation.setProperty("role", "explanation")
         self.explanation.setWordWrap(True)
         self.explanation.setTextFormat(Qt.TextFormat.PlainText)
         self.explanation.setVisible(False)
@@ -59,6 +60,11 @@ class SettingRow(QWidget):
         self.use_nearest.setAccessibleName(f"{offer} instead" if offer else "")
         self.use_nearest.setVisible(bool(offer))
         self._use = use
+        self._mark(True)
+
+    def _mark(self, refused: bool) -> None:
+        for field in self.findChildren(EntryField):
+            field.mark_refused(refused)
 
     def clear_explanation(self) -> None:
         """Nothing to explain."""
@@ -66,6 +72,7 @@ class SettingRow(QWidget):
             self.explanation.setVisible(False)
             self.use_nearest.setVisible(False)
             self._use = None
+            self._mark(False)
 
     def _use_it(self) -> None:
         if self._use is not None:

@@ -44,9 +44,9 @@ class SettingsPanel(QWidget):
         self._watch = TouchWatch(state, self)
         self._column = QWidget(self)
         self.message = QLabel(self._column)
-        self.message.setProperty("role", "error")
+        self.message.setProperty("role", "explanation")
         self.message.setWordWrap(True)
-        self.message.setContentsMargins(16, 8, 16, 8)
+        self.message.setContentsMargins(8, 8, 8, 8)
         self.message.setVisible(False)
         self.sections: list[SettingsSection] = [
             kind(self._editor, state, self._watch, self._column)

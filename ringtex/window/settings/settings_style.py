@@ -9,6 +9,8 @@ QLineEdit {{ background: {field}; color: {text}; border: 1px solid {line}; borde
     selection-background-color: {accent}; selection-color: {on_accent}; }}
 QLineEdit:hover {{ border-color: {soft_text}; }}
 QLineEdit:focus {{ border: 2px solid {accent}; padding: 2px 5px; }}
+QLineEdit[refused="true"] {{ border-color: {error}; }}
+QLabel[role="explanation"] {{ color: {text}; border-left: 3px solid {error}; padding-left: 8px; }}
 QComboBox {{ padding: 3px 8px; }}
 QComboBox QAbstractItemView {{ background: {field}; color: {text}; selection-background-color: {accent};
     selection-color: {on_accent}; }}
