@@ -12,6 +12,8 @@ from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.design.design_file import design_from_json
 from ringtex.make_ring import BuiltRing, make_ring
 
+STAGES = ["band", "strip", "pattern", "relief", "solid", "finish", "checks"]
+
 
 def built(tolerance_mm: float = DRAFT_CHORD_MM, **changes: object) -> BuiltRing:
     return make_ring(design_from_json(plain_design(**changes)), tolerance_mm)
@@ -81,13 +83,13 @@ def test_progress_tells_the_stages_in_order_and_grows() -> None:
         design_from_json(plain_design()), DRAFT_CHORD_MM, Progress(lambda stage, part: told.append((stage, part)))
     )
     stages = list(dict.fromkeys(stage for stage, _ in told))
-    assert stages == ["band", "strip", "pattern", "relief", "solid", "checks"]
+    assert stages == STAGES
     parts = [part for _, part in told]
     assert parts == sorted(parts)
     assert parts[-1] == pytest.approx(0.8)
 
 
-@pytest.mark.parametrize("at", ["band", "strip", "pattern", "relief", "solid", "checks"])
+@pytest.mark.parametrize("at", STAGES)
 def test_a_cancel_stops_at_the_next_step(at: str) -> None:
     progress = Progress(lambda stage, part: progress.cancel() if stage == at else None)
     with pytest.raises(Cancelled):
@@ -96,5 +98,5 @@ def test_a_cancel_stops_at_the_next_step(at: str) -> None:
 
 def test_seconds_are_told_for_every_stage() -> None:
     ring = built()
-    assert set(ring.seconds) == {"band", "strip", "pattern", "relief", "solid", "checks"}
+    assert list(ring.seconds) == STAGES
     assert all(seconds >= 0.0 for seconds in ring.seconds.values())
