@@ -20,6 +20,11 @@ ROW_MM = 0.03
 
 MOST_ROWS = 1024
 
+EDGE_ROLL_MM = 0.15
+"""A rounded section may roll over at the very edge with a radius of some hundredths. Cells that reach into the last
+0.15 mm are not meshed for that radius all over: the edge itself is then followed to about 0.01 mm. A rail follows it
+fully."""
+
 
 def cell_bends(strip: StripMap, tiling: Tiling, centre: Floats) -> Floats:
     """(cells,) the largest curvature (1/mm) over each cell's whole height, in the columns of its corners, of its centre
@@ -53,6 +58,9 @@ def _largest_bends(strip: StripMap) -> Floats:
     columns = 1 if strip.band.is_revolution else COLUMNS
     u = np.arange(columns) * (strip.length / columns)
     uu, vv = np.meshgrid(u, np.linspace(0.0, strip.width, rows), indexing="ij")
+    # An edge's own roll counts as far as its inner end.
+    roll = EDGE_ROLL_MM / np.sqrt(strip.metric(u, np.full(columns, 0.02 * strip.width))[2])[:, None]
+    vv = np.clip(vv, np.minimum(roll, 0.25 * strip.width), strip.width - np.minimum(roll, 0.25 * strip.width))
     levels = [strip.max_curvature(uu.ravel(), vv.ravel()).reshape(columns, rows)]
     while 1 << len(levels) <= rows:
         half = 1 << (len(levels) - 1)
