@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QImage, QMouseEvent
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
@@ -103,6 +104,24 @@ class Bench:
         """The pixel of a handle."""
         handle = next(handle for handle in self.strip.handles() if handle.name == name)
         return QPointF(self.strip.viewport.x_of(handle.u), self.strip.viewport.y_of(handle.v)).toPoint()
+
+
+def drag(
+    bench: Bench,
+    start: QPoint,
+    *stops: QPoint,
+    button: Qt.MouseButton = Qt.MouseButton.LeftButton,
+    release: bool = True,
+) -> None:
+    """Press, move through the stops, and let go."""
+    strip = bench.strip
+    bench.move(start)
+    QTest.mousePress(strip, button, pos=start)
+    for stop in stops:
+        bench.move(stop, button)
+        QApplication.processEvents()
+    if release:
+        QTest.mouseRelease(strip, button, pos=stops[-1])
 
 
 def pixels(widget: QWidget) -> NDArray[np.int32]:

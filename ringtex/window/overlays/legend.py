@@ -50,7 +50,7 @@ class Legend(QWidget):
             self.resize(self.sizeHint())
             self.update()
 
-    def sizeHint(self) -> QSize:
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """As large as its texts need."""
         line = self.fontMetrics().height()
         width = max(_WIDTH, *(self.fontMetrics().horizontalAdvance(text) for text in self._texts())) + 2 * _PAD
@@ -60,7 +60,7 @@ class Legend(QWidget):
     def _texts(self) -> list[str]:
         return [self._values.title, self._values.note] if self._values is not None else [""]
 
-    def paintEvent(self, event: QPaintEvent) -> None:
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Draw it."""
         if self._values is None:
             return

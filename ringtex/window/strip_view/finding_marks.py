@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import numpy as np
+from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
@@ -15,6 +18,9 @@ from ringtex.window.overlays.legend import level_shape
 from ringtex.window.strip_view.rulers import scaled_font
 from ringtex.window.strip_view.strip_marks import copies
 from ringtex.window.strip_view.viewport import Viewport
+
+LEAST_CELL_PX: Final = 10.0
+"""Smaller cells show their level by colour alone, and the legend counts them."""
 
 Place = tuple[float, float]
 
@@ -42,6 +48,24 @@ def findings_with_places(shaped: ShapedRing) -> list[tuple[Finding, Place]]:
         return []
     found = [(finding, strip_place(shaped, finding)) for finding in shaped.report.findings]
     return [(finding, place) for finding, place in found if place is not None]
+
+
+def draw_cell_levels(
+    painter: QPainter, viewport: Viewport, shaped: ShapedRing, levels: NDArray[np.float64], ratio: float
+) -> None:
+    """The mark of its level on every cell with one, where cells are large enough to carry it."""
+    tiling = shaped.pattern.tiling
+    size = np.sqrt(tiling.areas) * viewport.scale / ratio
+    table = scale_table("levels")
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+    painter.setPen(QPen(QColor("#ffffff"), ratio))
+    for cell in np.flatnonzero((levels > 0) & (size > LEAST_CELL_PX)).tolist():
+        level = int(levels[cell])
+        painter.setBrush(QColor(*table[level].tolist()))
+        u, v = tiling.kernel[0][cell].tolist()
+        for turn in copies(viewport, u, u):
+            middle = QPointF(viewport.x_of(u + turn), viewport.y_of(v))
+            painter.drawPolygon(level_shape(level, middle, min(5.0, 0.3 * float(size[cell])) * ratio))
 
 
 def draw_findings(

@@ -23,8 +23,7 @@ DRAWN_CHORD_MM: Final = 0.002
 """Arcs of the profile are drawn with this chord: a fifth of a pixel where 1 mm is 100 pixels."""
 
 COARSE_STEPS: Final = 3
-SIDE_PIECES: Final = 4
-"""With more steps than this a domed side is also cut into so many pieces along its length."""
+"""With more steps than this a domed side is also cut into pieces along its length, half as many as it has steps."""
 
 SAME_HEIGHT_MM: Final = 1e-6
 """Heights nearer than this are level."""
@@ -144,7 +143,7 @@ def _bent_tops(tiling: Tiling, insets: CellInsets, inward: Floats, relief: Relie
     """Rings from the last one to the centre. On domed and hollowed tops each side is cut into pieces whose slopes turn
     evenly into the next side's, as the polished metal's do; the sides of a point meet in an edge."""
     profile = relief.profile
-    pieces = 1 if profile.bend == 1 or steps <= COARSE_STEPS else SIDE_PIECES
+    pieces = 1 if profile.bend == 1 or steps <= COARSE_STEPS else (steps + 1) // 2
     steps = 1 if profile.bend == 1 else steps
     way = np.linspace(0.0, 1.0, steps + 1)
     lift = profile.inner_height(way)

@@ -208,7 +208,7 @@ def draw_label(
     left = min(max(anchor.x() - 0.5 * width, frame.left() + pad), frame.right() - width - pad)
     top = anchor.y() - gap - height
     if top < frame.top() + ratio:
-        top = min(anchor.y() + gap, frame.bottom() - height - ratio)
+        top = max(min(anchor.y() + gap, frame.bottom() - height - ratio), frame.top() + ratio)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     ground = QColor(colours.field)
     ground.setAlpha(242)

@@ -11,7 +11,7 @@ from ringtex.window.colours import Colours
 from ringtex.window.colours import colours as theme_colours
 from ringtex.window.overlays.overlay_values import OverlayValues
 from ringtex.window.strip_view.cell_words import words_for_cell
-from ringtex.window.strip_view.finding_marks import draw_findings, findings_with_places
+from ringtex.window.strip_view.finding_marks import draw_cell_levels, draw_findings, findings_with_places
 from ringtex.window.strip_view.hand_edits import DEPTH_WORDS, cell_depth, has_sites
 from ringtex.window.strip_view.metal_tones import light_direction
 from ringtex.window.strip_view.rulers import draw_angle_ruler, draw_mm_ruler
@@ -86,6 +86,7 @@ def _paint_marks(painter: QPainter, strip: StripView, colours: Colours, ratio: f
     if has_sites(shaped) and (strip.underMouse() or strip.hasFocus()):
         draw_sites(painter, viewport, shaped, strip.hand.site, colours, ratio)
     if strip.ring.overlay is not None and strip.ring.overlay.name == "findings":
+        draw_cell_levels(painter, viewport, shaped, strip.ring.overlay.per_cell, ratio)
         draw_findings(painter, viewport, findings_with_places(shaped), colours, ratio)
     for place in (strip.flashed, strip.foreign_place if cell is None else None):
         if place is not None:

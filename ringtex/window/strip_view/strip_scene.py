@@ -17,8 +17,12 @@ from ringtex.window.strip_view.relief_faces import COARSE_STEPS, ReliefFaces, re
 Bytes = NDArray[np.uint8]
 Floats = NDArray[np.float64]
 
-FINE_STEPS: Final = 6
-"""Rings from flank to centre of domed and hollowed cells in a picture at rest."""
+FINE_STEPS: Final = (6, 12)
+"""Rings from flank to centre of domed and hollowed cells in a picture at rest, of small and of large cells."""
+
+LARGE_CELL_PX: Final = 60.0
+MOST_FACES: Final = 90_000
+"""Polygons that are made in 50 ms: more cells than these allow get fewer rings."""
 
 COARSE_CELLS: Final = 2500
 """With more cells than this a moving picture shows tops alone where flanks are thin: 5,000 cells then take 10 ms."""
@@ -63,7 +67,7 @@ class StripScene:
 
     def __init__(self, built: ShapedRing) -> None:
         self.built = built
-        self._faces: dict[bool, ReliefFaces] = {}
+        self._faces: dict[tuple[int, bool], ReliefFaces] = {}
 
     @property
     def length(self) -> float:
@@ -84,18 +88,27 @@ class StripScene:
         """Finds the cell at a place."""
         return CellFinder(self.built.pattern.tiling)
 
-    def faces(self, fine: bool) -> ReliefFaces:
-        """The relief's polygons, finely or coarsely made."""
-        if fine not in self._faces:
-            self._faces[fine] = relief_faces(self.built, fine, FINE_STEPS if fine and self._is_small else COARSE_STEPS)
-        return self._faces[fine]
+    def faces(self, steps: int, fine: bool) -> ReliefFaces:
+        """The relief's polygons, finely or coarsely made, with so many rings on bent tops."""
+        if (steps, fine) not in self._faces:
+            self._faces[steps, fine] = relief_faces(self.built, fine, steps)
+        return self._faces[steps, fine]
+
+    def _steps(self, fine: bool, scale: float) -> int:
+        tiling = self.built.pattern.tiling
+        if not fine or not self._is_small:
+            return COARSE_STEPS
+        cell_px = scale * float(np.sqrt(np.mean(tiling.areas)))
+        small, large = FINE_STEPS
+        enough = len(tiling.corner_vertex) * large * (large + 1) // 2 <= MOST_FACES
+        return large if cell_px > LARGE_CELL_PX and enough else small
 
     def layers(self, look: Look, fine: bool, scale: float) -> tuple[tuple[int, int, int], list[Painted]]:
         """The ground's colour and the polygons over it, in the order of painting.
 
         scale: pixels for a millimetre; coarse pictures leave out flanks that are thinner than a pixel.
         """
-        faces = self.faces(fine)
+        faces = self.faces(self._steps(fine, scale), fine)
         depth = self.built.design.relief.depth_mm
         tone = tones(faces.normal, faces.height, look.light, depth)
         highest = float(np.max(faces.height, initial=0.0))

@@ -149,15 +149,15 @@ class StripView(QWidget):
         """A position in the widget in device pixels."""
         return position.x() * self.ratio, position.y() * self.ratio
 
-    def sizeHint(self) -> QSize:
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Wide, and about a third of a small window high."""
         return QSize(1200, 260)
 
-    def minimumSizeHint(self) -> QSize:
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """High enough to judge cells by, and small enough for every window."""
         return QSize(320, 208)
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the same place in the middle, or the whole turn in view."""
         ratio, ruler = self.ratio, round(RULER_PX * self.ratio)
         frame = (0, ruler, round(self.width() * ratio), max(ruler + 1, round(self.height() * ratio) - ruler))
@@ -172,7 +172,7 @@ class StripView(QWidget):
             corner = room.topLeft()
         self.legend.move(corner)
 
-    def paintEvent(self, event: QPaintEvent) -> None:
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Draw everything."""
         paint_strip(self)
 
@@ -255,44 +255,44 @@ class StripView(QWidget):
             return True
         return self.hand.other_event(event) or super().event(event)
 
-    def mousePressEvent(self, event: QMouseEvent) -> None:
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
         """A button goes down."""
         self.set_pointer(event.position())
         self.hand.press(event)
 
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
         """The pointer moves."""
         self.set_pointer(event.position())
         self.hand.move(event)
 
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
         """A button comes up."""
         self.hand.release(event)
 
-    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
         """Two quick clicks."""
         self.hand.double_click(event)
 
-    def wheelEvent(self, event: QWheelEvent) -> None:
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
         """The wheel turns."""
         self.hand.wheel(event)
 
-    def leaveEvent(self, event: QEvent) -> None:
+    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
         """The pointer leaves."""
         self.pointer = None
         self.hand.leave()
 
-    def keyPressEvent(self, event: QKeyEvent) -> None:
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """A key goes down."""
         if not self.keyboard.press(event):
             super().keyPressEvent(event)
 
-    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """A key comes up."""
         self.keyboard.release(event)
         super().keyReleaseEvent(event)
 
-    def focusOutEvent(self, event: QFocusEvent) -> None:
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """The keyboard goes elsewhere."""
         self.keyboard.let_go()
         super().focusOutEvent(event)
