@@ -75,6 +75,19 @@ SOUND: Final[dict[str, Json]] = {
             }
         },
     ),
+    "stones": plain_design(
+        stones=[
+            {"u": 0.5, "v": 0.5, "diameter": 1.5},
+            {"count": 3, "stone": {"u": 0.1, "v": 0.5, "carat": 0.01}, "spacing": 2.5, "also_opposite": True},
+        ]
+    ),
+    "hollow": plain_design(band=DOME, rails={"lower": 0.5, "upper": 0.5}, hollow={"wall": 1}),
+    "hollow with a floor": plain_design(
+        band=DOME,
+        rails={"lower": 0.5, "upper": 0.5},
+        hollow={"floor": 0.8, "reach": 70, "drains": [{"angle": 20}, {"angle": -20, "along": 2, "diameter": 1}]},
+        stones=[{"u": 0.5, "v": 0.5, "diameter": 2}],
+    ),
     "reserved keys left empty": plain_design(hollow=None, stones=[], plain=[]),
 }
 
@@ -144,8 +157,22 @@ SPOILT: Final[dict[str, tuple[Json, str]]] = {
     "site moved nowhere": (plain_design(edits={"sites": {"moved": [{"u": 0, "v": 0}]}}), "edits.sites.moved[0].to_u"),
     "site in words": (plain_design(edits={"sites": {"added": ["head"]}}), "edits.sites.added[0]"),
     "no such edit": (plain_design(edits={"walls": []}), "edits.walls"),
-    "hollow": (plain_design(hollow={"wall": 0.9}), "hollow"),
-    "stones": (plain_design(stones=[{"size": 2}]), "stones"),
+    "thick wall": (plain_design(hollow={"wall": 99}), "hollow.wall"),
+    "closed without drains": (plain_design(hollow={"floor": 0.9}), "hollow.drains"),
+    "drain off the ring": (plain_design(hollow={"floor": 0.9, "drains": [{"angle": 400}]}), "hollow.drains[0].angle"),
+    "open with drains": (plain_design(hollow={"drains": [{"angle": 0}]}), "hollow.drains"),
+    "stones of no size": (plain_design(stones=[{"u": 0.5, "v": 0.5}]), "stones[0].diameter"),
+    "stone beyond the strip": (plain_design(stones=[{"u": 2, "v": 0.5, "diameter": 1}]), "stones[0].u"),
+    "stone of two sizes": (plain_design(stones=[{"u": 0, "v": 0, "diameter": 1, "carat": 1}]), "stones[0].carat"),
+    "stone of 1000 carat": (plain_design(stones=[{"u": 0, "v": 0, "carat": 1000}]), "stones[0].carat"),
+    "stone's table": (
+        plain_design(stones=[{"u": 0, "v": 0, "diameter": 1, "proportions": {"table": 2}}]),
+        "stones[0].proportions.table",
+    ),
+    "row of none": (
+        plain_design(stones=[{"count": 0, "stone": {"u": 0, "v": 0.5, "diameter": 1}}]),
+        "stones[0].count",
+    ),
     "plain places": (plain_design(plain=[{"angle": 0}]), "plain"),
     "long name": (plain_design(name="x" * 10_000), "name"),
     "name of two lines": (plain_design(name="a\nb"), "name"),
@@ -156,6 +183,12 @@ MISFITS: Final[dict[str, tuple[Json, str]]] = {
     "rails as wide as the band": (plain_design(rails={"lower": 4, "upper": 4}), "rails"),
     "evenness of a lattice": (plain_design(pattern={"evenness": 1}), "pattern.evenness"),
     "too steep": (plain_design(band=band(None, station(0, 30, 12, 1), station(9, 2, 1, 1))), "band.stations"),
+    "no room for a hollow": (plain_design(hollow={"wall": 1.5}), "hollow.wall"),
+    "lips too wide": (plain_design(hollow={"lip": 4}), "hollow.lip"),
+    "row longer than the ring": (
+        plain_design(stones=[{"count": 30, "stone": {"u": 0, "v": 0.5, "diameter": 2}, "spacing": 3}]),
+        "stones[0].spacing",
+    ),
     "comfort bore through the edge": (plain_design(bore={"shape": "comfort", "rise": 1.5}), "bore.rise"),
 }
 """Options that are each in range but cannot be built together: refused by the stages, with the key to change."""

@@ -55,7 +55,7 @@ def _design(file: str, console: Console) -> tuple[list[Finding], dict[str, Any]]
     progress = Progress(console.progress)
     with stop_on_interrupt(progress):
         built = make_ring(read_design(Path(file)), progress=progress)
-    return built.report.findings, mesh_values(built.solid.mesh)
+    return built.report.findings, mesh_values(built.finished.mesh)
 
 
 def _mesh(file: str, console: Console) -> tuple[list[Finding], dict[str, Any]]:

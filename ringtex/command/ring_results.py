@@ -17,7 +17,7 @@ def ring_results(built: BuiltRing, files: list[dict[str, Any]], seconds: dict[st
     return {
         "name": built.design.name,
         "files": files,
-        **mesh_values(built.solid.mesh),
+        **mesh_values(built.finished.mesh),
         "weight_g": readings.weight_g,
         "alloy": built.design.make.alloy,
         "pattern_scale": built.design.make.pattern_scale,

@@ -13,8 +13,9 @@ from ringtex.design.json_layout import laid_out
 from ringtex.design.json_options import options_from_json, options_to_json
 from ringtex.design.json_text import read_json_file
 from ringtex.design.ridge_or_top import ridge_or_top
+from ringtex.design.stones_by_carat import diameters_given
 
-NOT_BUILT_YET: Final[dict[str, object]] = {"hollow": None, "stones": [], "plain": []}
+NOT_BUILT_YET: Final[dict[str, object]] = {"plain": []}
 """Keys that are reserved: this version takes only what means "none"."""
 
 
@@ -28,7 +29,7 @@ def design_from_json(data: dict[str, Any]) -> Design:
         if body.pop(key, nothing) not in (nothing, None):
             written = "null" if nothing is None else "[]"
             raise InputError("this version of ringtex does not build these yet", f"Remove it, or write {written}", key)
-    return options_from_json(Design, ridge_or_top(body), "")
+    return options_from_json(Design, diameters_given(ridge_or_top(body)), "")
 
 
 def design_to_json(design: Design) -> dict[str, Any]:

@@ -101,10 +101,18 @@ def _plain(value: object) -> Any:
 
 
 def _value(hint: Any, value: object, where: str) -> Any:
-    for member in _members(hint):
-        if _fits(member, value):
-            return _converted(member, value, where)
+    members = [member for member in _members(hint) if _fits(member, value)]
+    if members:
+        return _converted(_best(members, value), value, where)
     raise InputError(f"{_words(hint)} was expected, not {json_kind(value)}", "Correct this value", where)
+
+
+def _best(members: list[Any], value: object) -> Any:
+    """Of several kinds of object the first that knows the most of the value's keys; of other types the first."""
+    if not isinstance(value, dict):
+        return members[0]
+    known = [{key_of(field.name) for field in _fields(member)} for member in members]
+    return max(zip(members, known, strict=True), key=lambda pair: len(pair[1] & value.keys()))[0]
 
 
 def _members(hint: Any) -> tuple[Any, ...]:

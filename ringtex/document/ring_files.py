@@ -99,11 +99,11 @@ def _with_written(error: RingtexError, names: list[str]) -> RingtexError:
 
 def _for_casting(built: BuiltRing) -> RingMesh:
     """The mesh as it must be printed: larger by what the metal shrinks."""
-    mesh, scale = built.solid.mesh, built.design.make.pattern_scale
+    mesh, scale = built.finished.mesh, built.design.make.pattern_scale
     return mesh if scale == 1.0 else RingMesh(mesh.vertices * scale, mesh.faces)
 
 
 def _draw(built: BuiltRing, picture: str) -> None:
     from ringtex.export.picture import write_picture
 
-    write_picture(built.solid.mesh, picture)
+    write_picture(built.finished.mesh, picture)

@@ -1,81 +1,159 @@
-"""The last steps on the ring's mesh: collars joined, hollow and seats cut."""
+"""The last steps on the ring's mesh: collars joined; hollow and seats cut."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
 
 from ringtex.band.band import Band
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
-from ringtex.solid import hollow
-from ringtex.solid.booleans import as_manifold, cut, from_manifold, join
-from ringtex.solid.hollow_drains import closed_by_floor, drain_holes
+from ringtex.solid.expected_genus import expected_genus
 from ringtex.solid.hollow_options import HollowOptions
-from ringtex.solid.ring_mesh import RingMesh
-from ringtex.solid.stone_options import Stone
-from ringtex.solid.stone_seats import StonePlace, collar, seat_cutter, stone_body, stone_place
+from ringtex.solid.ring_mesh import RingMesh, RingSolid
+from ringtex.solid.stone_options import Stone, StoneRow
+from ringtex.solid.stone_rows import placed_stones
 from ringtex.strip.strip_map import StripMap
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from ringtex.solid.stone_seats import SetStone
+
+Ints = NDArray[np.int32]
 
 KEPT_TOOLS = 8
 """Hollows remembered: they depend on band, wall and ground alone, so a change of pattern or stones costs none."""
+
+GROUND_STEP_MM = 0.01
+"""The hollow keeps clear of the relief's lowest place rounded down to this, so that most changes find it remembered."""
+
+DRAFT_GROUND_STEP_MM = 0.1
+"""The same while the hand moves the depth of a sunk relief."""
+
+
+@dataclass(frozen=True)
+class FinishOptions:
+    """What is done to the ring after its relief.
+
+    hollow: what is taken out, or None. stones: single ones and rows.
+    """
+
+    hollow: HollowOptions | None = None
+    stones: tuple[Stone | StoneRow, ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.hollow or self.stones)
 
 
 @dataclass(frozen=True, eq=False)
 class FinishedRing:
     """The ring as it is made.
 
-    mesh: the whole ring. saved_mm3: metal that the hollow saves. hollow: the body taken out, or None. places, stones:
-    where each stone sits, and its own body, in the order of the design.
+    mesh         the whole ring.
+    part         (m,) int32: of which of `booleans.PARTS` each triangle is.
+    source       (m,) int32: the triangle that it was (a piece of) in that part's own mesh; for part 0 that is the ring
+                 before it was finished.
+    genus        holes through the ring by its construction, to be compared with the mesh's own.
+    ground_mm    how far the lowest relief lies under the outer face; top_mm, how far the highest lies over it.
+    hollow       the body taken out, or None; saved_mm3, the metal that it saves.
+    stones       in the order of the design, rows spread out.
     """
 
     mesh: RingMesh
+    part: Ints
+    source: Ints
+    genus: int = 1
+    ground_mm: float = 0.0
+    top_mm: float = 0.0
+    hollow: RingMesh | None = None
+    saved_mm3: float = 0.0
+    stones: tuple[SetStone, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class HollowBody:
+    """The hollow as a body to cut, ready for it, and the metal that it saves."""
+
+    mesh: RingMesh
+    body: Manifold
     saved_mm3: float
-    hollow: RingMesh | None
-    places: tuple[StonePlace, ...]
-    stones: tuple[RingMesh, ...]
 
 
 def finish_ring(
-    strip: StripMap,
-    ring: RingMesh,
-    taken: HollowOptions | None,
-    stones: tuple[Stone, ...],
-    relief_range_mm: tuple[float, float],
-    chord_mm: float,
-    progress: Progress | None = None,
+    strip: StripMap, solid: RingSolid, options: FinishOptions, chord_mm: float, progress: Progress | None = None
 ) -> FinishedRing:
     """Hollow the ring and cut its stones' seats.
 
-    Parameters: the strip; the ring's full mesh; taken, the hollow or None; stones; relief_range_mm, the relief's lowest
-    and highest heights over the outer face; chord_mm, the tolerance; progress.
-    Raises: InputError where the hollow cannot be made; Cancelled.
+    Parameters: the strip; the ring with its relief; options; chord_mm, the tolerance; progress.
+    Raises: InputError where something cannot be made; Cancelled.
+    Guarantees: without options the mesh is the ring's own, and manifold3d is not imported.
     """
-    progress = progress or Progress()
-    low, high = relief_range_mm
-    ground, top = max(0.0, -low), max(0.0, high)
-    places = tuple(stone_place(strip, stone, top) for stone in stones)
-    if taken is None and not stones:
-        return FinishedRing(ring, 0.0, None, (), ())
-    tool = None if taken is None else _hollow_body(strip.band, taken, ground, chord_mm >= DRAFT_CHORD_MM)
-    body = as_manifold(ring)
-    saved = 0.0
-    if tool is not None and taken is not None:
-        progress.check()
-        full = body.volume()
-        body = cut(body, [tool])
-        saved = full - body.volume()
-        body = cut(body, drain_holes(strip.band, taken))
+    ring, progress = solid.mesh, progress or Progress()
+    heights = solid.strip_places[:, 2]
+    ground, top = max(0.0, -float(np.min(heights))), max(0.0, float(np.max(heights)))
+    if not options:
+        count = len(ring.faces)
+        return FinishedRing(ring, np.zeros(count, np.int32), np.arange(count, dtype=np.int32), 1, ground, top)
+    return _finished(strip, solid, options, (ground, top), chord_mm, progress)
+
+
+def _finished(
+    strip: StripMap,
+    solid: RingSolid,
+    options: FinishOptions,
+    relief_mm: tuple[float, float],
+    chord_mm: float,
+    progress: Progress,
+) -> FinishedRing:
+    from ringtex.solid.booleans import as_manifold, cut, join, with_origins
+    from ringtex.solid.hollow_drains import drain_holes
+    from ringtex.solid.stone_seats import collar, seat_cutter, set_stone
+
+    ground, top = relief_mm
+    stones = tuple(set_stone(strip, stone, top) for stone in placed_stones(strip, options.stones))
+    hollow = hollow_body(strip.band, options.hollow, ground, chord_mm >= DRAFT_CHORD_MM) if options.hollow else None
     progress.check()
-    seated = list(zip(stones, places, strict=True))
-    body = join(body, [collar(strip, stone, place, top, ground, chord_mm) for stone, place in seated])
-    body = cut(body, [seat_cutter(stone, place) for stone, place in seated])
-    bodies = tuple(stone_body(stone, place) for stone, place in seated)
-    return FinishedRing(from_manifold(body), saved, tool, places, bodies)
+    added = [collar(strip, each.stone, each.place, top, ground, chord_mm) for each in stones]
+    taken = [seat_cutter(each.stone, each.place) for each in stones]
+    if hollow is not None and options.hollow is not None:
+        taken += [hollow.body, *drain_holes(strip.band, options.hollow)]
+    body = join(as_manifold(solid.mesh), added)
+    progress.check()
+    mesh, part, source = with_origins(cut(body, taken))
+    return FinishedRing(
+        mesh=mesh,
+        part=part,
+        source=source,
+        genus=expected_genus(strip.band, options.hollow, hollow.mesh if hollow else None, stones),
+        ground_mm=ground,
+        top_mm=top,
+        hollow=hollow.mesh if hollow else None,
+        saved_mm3=hollow.saved_mm3 if hollow else 0.0,
+        stones=stones,
+    )
+
+
+def hollow_body(band: Band, options: HollowOptions, ground_mm: float, draft: bool) -> HollowBody:
+    """The hollow of a band for a relief whose lowest places are ground_mm under the outer face; remembered."""
+    step = DRAFT_GROUND_STEP_MM if draft else GROUND_STEP_MM
+    return _hollow_body(band, options, round(math.ceil(ground_mm / step - 1e-6) * step, 6), draft)
 
 
 @lru_cache(maxsize=KEPT_TOOLS)
-def _hollow_body(band: Band, options: HollowOptions, ground_mm: float, draft: bool) -> RingMesh:
+def _hollow_body(band: Band, options: HollowOptions, ground_mm: float, draft: bool) -> HollowBody:
+    from ringtex.solid import hollow
+    from ringtex.solid.booleans import as_manifold
+    from ringtex.solid.hollow_drains import closed_by_floor, outside_bore
+
     grid = hollow.DRAFT_MM if draft else hollow.FINE_MM
     tool = hollow.hollow_tool(band, options, ground_mm, Progress(), grid)
-    return tool if options.floor_mm is None else closed_by_floor(band, tool, options.floor_mm)
+    if options.floor_mm is not None:
+        tool = closed_by_floor(band, tool, options.floor_mm)
+    body = as_manifold(tool, "hollow")
+    return HollowBody(tool, body, outside_bore(band, body))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,6 +12,9 @@ from ringtex.basics.errors import InputError
 from ringtex.solid.booleans import as_manifold, from_manifold
 from ringtex.solid.hollow_options import HollowOptions
 from ringtex.solid.ring_mesh import RingMesh
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
 
 Floats = NDArray[np.float64]
 
@@ -43,7 +48,12 @@ def closed_by_floor(band: Band, tool: RingMesh, floor_mm: float) -> RingMesh:
     return from_manifold(left)
 
 
-def drain_holes(band: Band, options: HollowOptions) -> list[RingMesh]:
+def outside_bore(band: Band, body: Manifold) -> float:
+    """Volume of a body, mm3, without what reaches into the finger hole."""
+    return float((body - as_manifold(_bore_body(band, 0.0))).volume())
+
+
+def drain_holes(band: Band, options: HollowOptions) -> list[Manifold]:
     """The drains as bodies to cut out, from the finger hole through the floor. Open hollows have none."""
     if options.floor_mm is None:
         return []
@@ -59,7 +69,7 @@ def drain_holes(band: Band, options: HollowOptions) -> list[RingMesh]:
         start = (band.bore_radius_mm - 1.0) * outward + np.array([0.0, 0.0, drain.along_mm])
         side = np.array([0.0, 0.0, 1.0])
         frame = np.column_stack((side, np.cross(outward, side), outward, start))
-        holes.append(from_manifold(body.transform(frame)))
+        holes.append(as_manifold(from_manifold(body.transform(frame)), "drain"))
     return holes
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from typing import Literal
 
 from ringtex.basics.errors import InputError
 
@@ -92,6 +93,38 @@ class Stone:
     def weight_g(self) -> float:
         """Estimated weight in grams."""
         return self.carat * GRAM_PER_CARAT
+
+
+MOST_IN_ROW = 120
+"""Stones of 1 mm with a hair between them all round the largest finger."""
+
+
+@dataclass(frozen=True)
+class StoneRow:
+    """Several stones alike, in one row.
+
+    count          how many.
+    stone          what each is, and where: (u, v) is the row's middle.
+    spacing_mm     from middle to middle on the ring; None spreads a row along "around" evenly over the whole turn, and
+                   gives rows "across" the stone's diameter and a half.
+    direction      "around" the ring or "across" the band.
+    also_opposite  the same row once more half a turn away: head and palm in one go.
+    """
+
+    count: int
+    stone: Stone
+    spacing_mm: float | None = None
+    direction: Literal["around", "across"] = "around"
+    also_opposite: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be set, naming the key."""
+        if not 1 <= self.count <= MOST_IN_ROW:
+            raise InputError(f"{self.count} is no number of stones", f"Use 1 to {MOST_IN_ROW}", "stones.count")
+        if self.spacing_mm is not None:
+            _within("spacing", self.spacing_mm, 0.5, 50.0)
+        if self.direction not in ("around", "across"):
+            raise InputError(f"'{self.direction}' is no direction", "Use around or across", "stones.direction")
 
 
 def diameter_of(carat: float, proportions: Proportions | None = None) -> float:

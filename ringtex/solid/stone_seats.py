@@ -28,6 +28,15 @@ BURIED_MM = 0.4
 CLEAR_MM = 1.0
 """How far a cutter reaches out of the metal at both ends."""
 
+LEAST_INWARD = 0.2
+"""An axis whose direction square to the ring's own axis is less than this share runs along the finger, not to it."""
+
+PAST_BORE_MM = 0.2
+"""An axis that passes the finger hole's middle line by its radius less this would only graze the hole."""
+
+BORE_ROUNDS = 6
+"""Rounds to meet a comfort bore: each leaves less than a fifth of the error, since the bore rises gently."""
+
 SEGMENTS = 72
 """Segments of a full circle: within 0.0025 mm of it at the radius of a 5 mm stone."""
 
@@ -36,13 +45,30 @@ SEGMENTS = 72
 class StonePlace:
     """Where a stone sits: the middle of its table (3,), the outward axis (3,), and how long its hole must be, mm.
 
-    through is False where the axis does not meet the finger hole.
+    through is False where the axis does not meet the finger hole. metal_mm: from the table along the axis to the finger
+    hole (as far as the hole goes where it is not met).
     """
 
     table: Floats
     axis: Floats
     hole_mm: float
     through: bool
+    metal_mm: float
+
+
+@dataclass(frozen=True, eq=False)
+class SetStone:
+    """A stone in its place; body is the stone itself, as a solid of revolution, for showing and for export apart."""
+
+    stone: Stone
+    place: StonePlace
+    body: RingMesh
+
+
+def set_stone(strip: StripMap, stone: Stone, top_mm: float) -> SetStone:
+    """The stone in its place, where the relief's highest places are top_mm over the outer face."""
+    place = stone_place(strip, stone, top_mm)
+    return SetStone(stone, place, stone_body(stone, place))
 
 
 def stone_place(strip: StripMap, stone: Stone, top_mm: float) -> StonePlace:
@@ -52,17 +78,32 @@ def stone_place(strip: StripMap, stone: Stone, top_mm: float) -> StonePlace:
     axis = frame.normal[0]
     table = frame.point[0] + (top_mm + PROUD_MM) * axis
     bore = strip.band.bore_radius_mm
-    # Along -axis until well inside the finger hole; the nearest the axis comes to the ring's middle line is half-way.
     flat = math.hypot(axis[0], axis[1])
     towards = float(table[0] * axis[0] + table[1] * axis[1]) / max(flat, 1e-9)
     aside = math.sqrt(max(float(table[0] ** 2 + table[1] ** 2) - towards**2, 0.0))
-    if flat < 0.2 or aside >= bore - 0.2:
-        return StonePlace(table, axis, stone.depth_mm + 2.0, False)
+    if flat < LEAST_INWARD or aside >= bore - PAST_BORE_MM:
+        blind = stone.depth_mm + 2.0
+        return StonePlace(table, axis, blind, False, blind)
     inside = towards - math.sqrt(bore**2 - aside**2)
-    return StonePlace(table, axis, inside / flat + CLEAR_MM, True)
+    metal = _to_comfort_bore(strip, table, axis, inside / flat, towards, aside)
+    return StonePlace(table, axis, inside / flat + CLEAR_MM, True, metal)
 
 
-def seat_cutter(stone: Stone, place: StonePlace) -> RingMesh:
+def _to_comfort_bore(
+    strip: StripMap, table: Floats, axis: Floats, straight_mm: float, towards: float, aside: float
+) -> float:
+    """From the table along -axis to a bore that rises towards its edges, given the way to a straight one."""
+    band, flat, way = strip.band, math.hypot(axis[0], axis[1]), straight_mm
+    for _ in range(BORE_ROUNDS):
+        at = table - way * axis
+        theta = np.array([math.atan2(-at[0], at[1])])
+        half = float(band.half_width(theta)[0])
+        radius = float(band.bore_radius_at(theta, np.array([np.clip(at[2], -half, half)]))[0])
+        way = (towards - math.sqrt(max(radius**2 - aside**2, 0.0))) / flat
+    return way
+
+
+def seat_cutter(stone: Stone, place: StonePlace) -> Manifold:
     """The body to cut out for a stone: opening, bearing and a hole through the whole wall."""
     half = 0.5 * (stone.diameter_mm - stone.undersize_mm)
     hole = 0.5 * stone.hole * stone.diameter_mm
@@ -70,19 +111,19 @@ def seat_cutter(stone: Stone, place: StonePlace) -> RingMesh:
     bearing = girdle - (half - hole) * math.tan(math.radians(stone.bearing_deg))
     end = -max(place.hole_mm, -bearing + 0.5)
     profile = [(0.0, end), (hole, end), (hole, bearing), (half, girdle), (half, CLEAR_MM), (0.0, CLEAR_MM)]
-    return from_manifold(_turned(profile, place))
+    return as_manifold(from_manifold(_turned(profile, place)), "seat")
 
 
 def collar(
     strip: StripMap, stone: Stone, place: StonePlace, top_mm: float, ground_mm: float, chord_mm: float
-) -> RingMesh:
+) -> Manifold:
     """The plain round plate under a stone, from BURIED_MM under the relief's ground to just over its top."""
     radius = 0.5 * stone.diameter_mm + stone.collar_mm
     depth = ground_mm + BURIED_MM
     plate = _plate(strip, stone, 1.6 * radius, -depth, top_mm + PROUD_MM, chord_mm)
     reach = depth + top_mm + radius
     column = _turned([(0.0, -reach), (radius, -reach), (radius, reach), (0.0, reach)], place)
-    return from_manifold(as_manifold(plate) ^ column)
+    return as_manifold(from_manifold(as_manifold(plate) ^ column), "collar")
 
 
 def stone_body(stone: Stone, place: StonePlace) -> RingMesh:
