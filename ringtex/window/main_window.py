@@ -53,7 +53,7 @@ class MainWindow(QMainWindow):
         self._asked: Design | None = None
         self._build()
         self._closing = False
-        self.theme = Theme(self.state)
+        self.theme = Theme(self.state, self.remembering.theme)
         self.notices = NoticeBar(self.state, self)
         self.errors = ErrorDisplay(self.notices, self)
         self.files = FileHandling(self.document, self.remembering, self.errors, self)
@@ -110,7 +110,6 @@ class MainWindow(QMainWindow):
             changed.connect(self.menus.refresh)
 
     def _restore(self) -> None:
-        self.theme.set_mode(self.remembering.theme)
         if self.remembering.finish in FINISHES:
             self.state.set_finish(self.remembering.finish)
         if self.remembering.scales:
@@ -218,7 +217,8 @@ class MainWindow(QMainWindow):
         """Ask about unsaved work; then remember the layout and end the worker."""
         if not self._closing:
             event.ignore()
-            self.files.guard(self._close_guarded)
+            # Not from inside this event: Qt takes no second close while the first is being answered.
+            QTimer.singleShot(0, lambda: self.files.guard(self._close_guarded))
             return
         self._leave()
         super().closeEvent(event)

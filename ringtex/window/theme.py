@@ -113,10 +113,10 @@ def even_figures(font: QFont) -> QFont:
 class Theme(QObject):
     """Keeps the application in one of MODES and tells the state whether that is dark."""
 
-    def __init__(self, state: ViewState) -> None:
+    def __init__(self, state: ViewState, mode: str = "system") -> None:
         super().__init__(state)
         self._state = state
-        self._mode = "system"
+        self._mode = mode if mode in MODES else "system"
         QApplication.setStyle("Fusion")
         QApplication.setFont(even_figures(QApplication.font()))
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system)

@@ -59,7 +59,9 @@ def window(qtbot: QtBot) -> Iterator[MainWindow]:
     made.resize(1280, 720)
     made.begin([])
     made.show()
-    qtbot.waitExposed(made)
+    # Without a window manager nobody else makes it the active one, which keys ask for.
+    made.activateWindow()
+    qtbot.waitActive(made)
     settle(qtbot, made)
     yield made
     made.close_without_asking()
