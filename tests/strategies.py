@@ -152,6 +152,52 @@ def designs(draw: st.DrawFn, most_around: int = MOST_AROUND) -> Design:
     )
 
 
+@st.composite
+def worn_bands(draw: st.DrawFn) -> BandOptions:
+    """Plain, tapered and dome bands as they are worn (common practice, no source)."""
+    section = draw(st.sampled_from([None, "half_round", "flat", "court", "knife_edge"]))
+    width, height = draw(lengths(3.0, 10.0)), draw(lengths(1.4, 2.6))
+    edge = height if section == "flat" else draw(lengths(0.9, height - 0.3))
+    palm = Station(180.0, width, height, edge, draw(st.floats(1.5, 6.0)))
+    if draw(st.booleans()):
+        return BandOptions(section, (palm,))
+    high = draw(lengths(1.0, 3.0 if section == "court" else 4.0)) * height
+    head_edge = high if section == "flat" else edge
+    head = Station(0.0, width * draw(st.floats(1.0, 3.0)), high, head_edge, palm.fullness)
+    return BandOptions(section, (head, palm))
+
+
+@st.composite
+def worn_designs(draw: st.DrawFn) -> Design:
+    """Designs of rings that could be worn, nearly all of which can be built."""
+    family = draw(st.sampled_from(FAMILIES))
+    by_ridge = draw(st.booleans())
+    return Design(
+        size=FingerSize("iso", str(draw(st.integers(44, 70)))),
+        band=draw(worn_bands()),
+        strip=StripOptions(draw(st.sampled_from(["length", "shape", "shape", "area"]))),
+        pattern=PatternOptions(
+            family=family,
+            around=draw(st.integers(8, MOST_AROUND)),
+            across=draw(st.one_of(st.just("auto"), st.integers(1, 12))),
+            seed=draw(st.integers(0, 1000)),
+            scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
+            slide_mm=draw(st.tuples(lengths(-5.0, 5.0), lengths(-2.0, 2.0))),
+            twist=0 if family == "cellular" else draw(st.integers(-2, 2)),
+        ),
+        rails=draw(st.builds(RailOptions, lengths(0.0, 0.8), lengths(0.0, 0.8))),
+        relief=ReliefOptions(
+            form=draw(st.sampled_from(FORMS)),
+            depth_mm=draw(lengths(0.1, 0.6)),
+            ridge_mm=draw(lengths(0.0, 0.8)) if by_ridge else None,
+            top_size=None if by_ridge else draw(st.floats(0.2, 0.9)),
+            flank_deg=draw(st.floats(40.0, 85.0)),
+            corner_mm=draw(lengths(0.0, 0.2)),
+            depth_scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
+        ),
+    )
+
+
 def rubbish() -> st.SearchStrategy[Any]:
     """JSON values that are hardly ever right where they stand."""
     numbers = st.sampled_from([-1, 0, 10_000_000, 1e300, -1e-300, 0.5, 1e18])

@@ -20,6 +20,9 @@ LATTICES: Final[dict[str, CellForm]] = {"hexagon": HEXAGON, "brick": BRICK, "dia
 LEAST_WIDTH_MM: Final = 0.1
 """A patterned part narrower than this holds nothing that could be cast (a printer's pixel is about 0.04)."""
 
+LEAST_RAIL_MM: Final = 0.01
+"""A rail narrower than this is none: a quarter of a printer's pixel, of which no triangle could be made well."""
+
 
 def make_pattern(
     strip: Strip,
@@ -64,7 +67,8 @@ def patterned_part(strip: Strip, rails: RailOptions) -> PatternedPart:
         )
         advice = f"Give rails that are together at most {max(0.0, strip.width - LEAST_WIDTH_MM):.3g} mm wide"
         raise InputError(message, advice, "rails")
-    return PatternedPart(strip.length, rails.lower_mm, strip.width - rails.upper_mm)
+    lower, upper = (0.0 if rail < LEAST_RAIL_MM else rail for rail in (rails.lower_mm, rails.upper_mm))
+    return PatternedPart(strip.length, lower, strip.width - upper)
 
 
 def _lattice_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
