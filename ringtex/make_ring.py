@@ -62,7 +62,7 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
     with progress.stage("checks", 0.8):
         asked = AskedPattern(shaped.pattern.around, design.relief.ridge_mm, shaped.pattern.stretch_percent)
         form, size = design.relief.form, design.size.circumference_mm
-        report = check_ring(shaped.solid, shaped.strip, form, size, design.make, asked)
+        report = check_ring(shaped.solid, shaped.strip, form, size, design.make, asked, shaped.finished)
     seconds = dict(progress.seconds)
     return BuiltRing(
         design, shaped.strip, shaped.pattern, shaped.relief, shaped.solid, shaped.finished, seconds, report

@@ -13,32 +13,53 @@ from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.limits import MakingLimits
 from ringtex.checks.ring_place import as_place, words_for
 from ringtex.solid.ring_mesh import RingMesh
+from ringtex.solid.stone_seats import SetStone
 
 Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class Balance:
-    """Weight in g, centre of mass (x, y, z), its distance from the axis, and the highest place over the bore, mm."""
+    """Weight in g, centre of mass (x, y, z), its distance from the axis, and the highest place over the bore, mm.
+
+    weight_g is the metal's; stones_g the stones', which count in the centre of mass. moment_g_mm: of the whole ring's
+    weight about the finger's middle. holding_friction: least friction between ring and finger at which a loose ring
+    stays as it was put, whichever way the hand turns; None where none would hold it.
+    """
 
     weight_g: float
     centre_of_mass: tuple[float, float, float]
     off_axis_mm: float
     height_mm: float
     highest: Floats
+    stones_g: float = 0.0
+    moment_g_mm: float = 0.0
+    holding_friction: float | None = 0.0
 
 
-def measure_balance(mesh: RingMesh, alloy: Alloy, bore_radius_mm: float) -> Balance:
-    """Measure a closed mesh of even density."""
-    centre = mesh.centre_of_mass
+def measure_balance(mesh: RingMesh, alloy: Alloy, bore_radius_mm: float, stones: tuple[SetStone, ...] = ()) -> Balance:
+    """Measure a closed mesh of even density, and the stones in it by their estimated weights.
+
+    A loose ring hangs on the finger by one place of its bore. Friction f holds it while its weight falls within
+    atan(f) of the line from that place to the axis, so for every way of turning the hand sin(atan(f)) must be at least
+    the centre of mass's distance from the axis over the bore's radius (statics of a body on a rough peg).
+    """
+    metal = weight_g(mesh.volume, alloy)
+    loads = np.array([metal, *(each.stone.weight_g for each in stones)])
+    centre = loads @ np.array([mesh.centre_of_mass, *(each.body.centre_of_mass for each in stones)]) / np.sum(loads)
+    off_axis = math.hypot(float(centre[0]), float(centre[1]))
+    share = off_axis / bore_radius_mm
     radius = np.hypot(mesh.vertices[:, 0], mesh.vertices[:, 1])
     highest = int(np.argmax(radius))
     return Balance(
-        weight_g(mesh.volume, alloy),
+        metal,
         as_place(centre),
-        math.hypot(float(centre[0]), float(centre[1])),
+        off_axis,
         float(radius[highest]) - bore_radius_mm,
         mesh.vertices[highest],
+        float(np.sum(loads[1:])),
+        float(np.sum(loads)) * off_axis,
+        share / math.sqrt(1.0 - share * share) if share < 1.0 else None,
     )
 
 
@@ -57,10 +78,14 @@ def check_balance(balance: Balance, limits: MakingLimits) -> list[Finding]:
         advice = "Hollow it from inside, or take a lighter alloy, if it is to be worn daily"
         found.append(Finding(Kind.HEAVY, Level.NOTE, message, advice, balance.weight_g, limits.heavy_g, "g"))
     if balance.off_axis_mm > limits.off_axis_mm:
+        held = balance.holding_friction
         message = (
-            f"The centre of mass lies {balance.off_axis_mm:.1f} mm off the axis, so that the ring turns on the finger"
+            f"The centre of mass lies {balance.off_axis_mm:.1f} mm off the axis ({balance.moment_g_mm:.0f} g mm), so "
+            f"that the ring turns on the finger unless friction of {held:.2f} or a snug fit holds it"
+            if held is not None
+            else f"The centre of mass lies {balance.off_axis_mm:.1f} mm off the axis, past the finger: the ring turns"
         )
-        advice = "Make the palm side heavier or the head lighter, or fit the ring snugly"
+        advice = "Make the palm side heavier or the head lighter, hollow it, or fit the ring snugly"
         measured, limit = balance.off_axis_mm, limits.off_axis_mm
         where = words_for(np.array([*balance.centre_of_mass[:2], 0.0]))
         found.append(Finding(Kind.OFF_BALANCE, Level.NOTE, message, advice, measured, limit, where=where))

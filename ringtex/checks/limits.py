@@ -54,6 +54,14 @@ class MakingLimits:
     edge_mm: Limit = Limit(0.4, 0.6, "supported and unsupported wall of a printed pattern: a print service's guide")
     ridge_mm: Limit = Limit(0.3, 0.35, "0.3 is the finest castable wire or filigree: a trade article")
     groove_mm: Limit = Limit(0.3, 0.35, "0.3: common practice, no source; print guides ask 0.4 to 1.0 for a pattern")
+    hollow_wall_mm: Limit = Limit(0.7, 0.85, "a hollow's wall is about 1 mm at most: common practice, no source")
+    stone_gap_mm: Limit = Limit(0.1, 0.25, "metal between two stones' girdles: common practice, no source")
+    stone_edge_mm: Limit = Limit(0.3, 0.5, "metal between a girdle and the band's edge: common practice, no source")
+    seat_mm: Limit = Limit(0.25, 0.4, "metal between a girdle and the hollow: common practice, no source")
+    culet_mm: Limit = Limit(0.0, 0.2, "the culet stays about 0.2 clear of the finger: a setter's practice, no source")
+    web_mm: Limit = Limit(
+        0.5, 0.7, "bars between pierced cells: unsupported wall of a print, common practice, no source"
+    )
     high_head_mm: float = 10.0
     high_head_source: str = "a dome wears heavy from about 10 mm on: common practice, no source"
     heavy_g: float = 30.0

@@ -21,6 +21,7 @@ def ring_results(built: BuiltRing, files: list[dict[str, Any]], seconds: dict[st
         "weight_g": readings.weight_g,
         "alloy": built.design.make.alloy,
         "pattern_scale": built.design.make.pattern_scale,
+        **_finish_values(built),
         **_pattern_values(built),
         "seam": {"gap": readings.seam_gap_mm, "normal_degrees": readings.seam_normal_deg},
         "size": _size_values(built),
@@ -32,6 +33,27 @@ def ring_results(built: BuiltRing, files: list[dict[str, Any]], seconds: dict[st
         "findings": [finding_values(finding) for finding in built.report.findings],
         "cautions": [caution.text for caution in built.report.cautions],
         "seconds": {**seconds, "total": sum(seconds.values())},
+    }
+
+
+def _finish_values(built: BuiltRing) -> dict[str, Any]:
+    readings = built.report.readings
+    stones = [
+        {"number": number, "mm": each.stone.diameter_mm, "ct": each.stone.carat, "g": each.stone.weight_g,
+         "u": each.stone.u, "v": each.stone.v, "through": each.place.through}
+        for number, each in enumerate(built.finished.stones, start=1)
+    ]  # fmt: skip
+    return {
+        "genus_expected": readings.genus_expected,
+        "hollow_saved_mm3": readings.hollow_saved_mm3,
+        "hollow_saved_g": readings.hollow_saved_g,
+        "hollow_wall_mm": readings.hollow_wall_mm,
+        "hollow_floor_mm": readings.hollow_floor_mm,
+        "stones": stones,
+        "stones_weight_g": readings.stones_weight_g,
+        "weight_with_stones_g": readings.weight_g + readings.stones_weight_g,
+        "moment_g_mm": readings.moment_g_mm,
+        "holding_friction": readings.holding_friction,
     }
 
 
@@ -76,9 +98,25 @@ def summary_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
         f"{built.pattern.across} across)",
         f"{results['volume_mm3']:.1f} mm3, {results['weight_g']:.2f} g in {alloy}; {results['triangles']} triangles, "
         f"thinnest metal {results['thinnest_metal_mm']:.2f} mm",
+        *_finish_lines(built, results),
         *finding_lines(built.report.findings),
     ]
     if scale != 1.0:
         lines.append(f"The mesh is written {scale:.4f} times as large, for the shrinkage that the design asks for.")
     lines += [f"Wrote {file['file']} ({file['format']}, {file['bytes'] / 1e6:.2f} MB)" for file in results["files"]]
     return [*lines, "Take care:", *(f"- {caution.text}" for caution in built.report.cautions)]
+
+
+def _finish_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
+    lines = []
+    if built.design.hollow is not None:
+        lines.append(
+            f"The hollow saves {results['hollow_saved_mm3']:.1f} mm3, {results['hollow_saved_g']:.2f} g; its wall is "
+            f"{results['hollow_wall_mm']:.2f} mm at its thinnest"
+        )
+    if results["stones"]:
+        carat = sum(stone["ct"] for stone in results["stones"])
+        lines.append(
+            f"{len(results['stones'])} stones, {carat:.2f} ct; {results['weight_with_stones_g']:.2f} g with stones"
+        )
+    return lines

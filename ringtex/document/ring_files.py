@@ -25,6 +25,9 @@ OUR_FAULT: Final = {
 }
 """Errors that no design may lead to: the mesh's promise is broken."""
 
+BREAKS_OUT: Final = {Kind.STONES_CLOSE, Kind.STONE_AT_EDGE, Kind.STONE_AT_RIM, Kind.THIN_WEB}
+"""Findings of cuts that run into each other or out of the ring: what they leave may be no sound body."""
+
 
 class StoppedPartway(Cancelled):
     """The user stopped the work after some files had been written, each of them whole."""
@@ -59,10 +62,14 @@ def refuse_unsound(findings: Sequence[Finding]) -> None:
     Raises: InputError where the design asks for the impossible (a relief that folds or comes out through the bore);
     SelfCheckError where the fault is ours.
     """
+    broken_out = [finding for finding in findings if finding.level is Level.ERROR and finding.kind in BREAKS_OUT]
     for finding in findings:
         through = finding.kind is Kind.THIN_METAL and finding.measured is not None and finding.measured <= 0.0
         if finding.level is Level.ERROR and (through or finding.kind is Kind.FOLDED_RELIEF):
             raise InputError(finding.message, finding.advice, finding.where)
+        if finding.level is Level.ERROR and finding.kind in OUR_FAULT and broken_out:
+            cause = broken_out[0]
+            raise InputError(f"{cause.message}: no sound body is left", cause.advice, cause.where)
         if finding.level is Level.ERROR and finding.kind in OUR_FAULT:
             raise SelfCheckError(finding.message, "This is a fault of ringtex: please report the design", finding.where)
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ringtex.band.band import Band
 from ringtex.basics.progress import Progress
-from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.basics.tolerances import DRAFT_CHORD_MM, FLAT_TRIANGLE_MM
 from ringtex.solid.expected_genus import expected_genus
 from ringtex.solid.hollow_options import HollowOptions
 from ringtex.solid.ring_mesh import RingMesh, RingSolid
@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     from ringtex.solid.stone_seats import SetStone
 
 Ints = NDArray[np.int32]
+
+SLIVER_MM = 2.0 * FLAT_TRIANGLE_MM
+"""Cuts leave a few triangles without area; a finished ring is rid of them, its surfaces moved by less than this."""
 
 KEPT_TOOLS = 8
 """Hollows remembered: they depend on band, wall and ground alone, so a change of pattern or stones costs none."""
@@ -61,7 +64,7 @@ class FinishedRing:
                  before it was finished.
     genus        holes through the ring by its construction, to be compared with the mesh's own.
     ground_mm    how far the lowest relief lies under the outer face; top_mm, how far the highest lies over it.
-    hollow       the body taken out, or None; saved_mm3, the metal that it saves.
+    hollow       the body taken out, or None; hollow_closed: by a floor; saved_mm3, the metal that it saves.
     stones       in the order of the design, rows spread out.
     """
 
@@ -72,6 +75,7 @@ class FinishedRing:
     ground_mm: float = 0.0
     top_mm: float = 0.0
     hollow: RingMesh | None = None
+    hollow_closed: bool = False
     saved_mm3: float = 0.0
     stones: tuple[SetStone, ...] = ()
 
@@ -94,13 +98,18 @@ def finish_ring(
     Raises: InputError where something cannot be made; Cancelled.
     Guarantees: without options the mesh is the ring's own, and manifold3d is not imported.
     """
-    ring, progress = solid.mesh, progress or Progress()
+    progress = progress or Progress()
+    if not options:
+        return unfinished(solid)
     heights = solid.strip_places[:, 2]
     ground, top = max(0.0, -float(np.min(heights))), max(0.0, float(np.max(heights)))
-    if not options:
-        count = len(ring.faces)
-        return FinishedRing(ring, np.zeros(count, np.int32), np.arange(count, dtype=np.int32), 1, ground, top)
     return _finished(strip, solid, options, (ground, top), chord_mm, progress)
+
+
+def unfinished(solid: RingSolid) -> FinishedRing:
+    """A ring to which nothing is done."""
+    count = len(solid.mesh.faces)
+    return FinishedRing(solid.mesh, np.zeros(count, np.int32), np.arange(count, dtype=np.int32))
 
 
 def _finished(
@@ -125,7 +134,10 @@ def _finished(
         taken += [hollow.body, *drain_holes(strip.band, options.hollow)]
     body = join(as_manifold(solid.mesh), added)
     progress.check()
-    mesh, part, source = with_origins(cut(body, taken))
+    body = cut(body, taken)
+    if chord_mm < DRAFT_CHORD_MM:
+        body = body.simplify(SLIVER_MM)
+    mesh, part, source = with_origins(body)
     return FinishedRing(
         mesh=mesh,
         part=part,
@@ -134,6 +146,7 @@ def _finished(
         ground_mm=ground,
         top_mm=top,
         hollow=hollow.mesh if hollow else None,
+        hollow_closed=options.hollow is not None and options.hollow.floor_mm is not None,
         saved_mm3=hollow.saved_mm3 if hollow else 0.0,
         stones=stones,
     )

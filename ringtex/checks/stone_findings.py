@@ -1,0 +1,97 @@
+"""What is wrong with the stones' seats."""
+
+from __future__ import annotations
+
+from ringtex.checks.finding import Finding, Kind, Level
+from ringtex.checks.limits import Limit, MakingLimits
+from ringtex.checks.ring_place import as_place, words_for
+from ringtex.checks.stone_seating import StoneSeating
+from ringtex.solid.finish import FinishedRing
+from ringtex.solid.stone_seats import SetStone
+
+
+def check_stones(seatings: list[StoneSeating], finished: FinishedRing, limits: MakingLimits) -> list[Finding]:
+    """Stones that touch, break out, have no hole through or too little metal; each named by its number and place."""
+    found: list[Finding] = []
+    for number, (seating, each) in enumerate(zip(seatings, finished.stones, strict=True), start=1):
+        found += _one(_Named(number, each), seating, limits, finished.hollow_closed)
+    return found
+
+
+def spoils_genus(findings: list[Finding]) -> bool:
+    """Whether a seat breaks out somewhere, so that the number of holes through the ring says nothing."""
+    breaks = {Kind.STONES_CLOSE, Kind.STONE_AT_EDGE, Kind.STONE_HOLE_BLIND, Kind.THIN_WEB}
+    return any(
+        finding.kind is Kind.STONE_AT_RIM or (finding.kind in breaks and finding.level is Level.ERROR)
+        for finding in findings
+    )
+
+
+class _Named:
+    def __init__(self, number: int, each: SetStone) -> None:
+        self.number, self.each = number, each
+
+    def finding(
+        self,
+        kind: Kind,
+        level: Level,
+        message: str,
+        advice: str,
+        measured: float | None = None,
+        limit: float | None = None,
+    ) -> Finding:
+        table = self.each.place.table
+        text = f"Stone {self.number} ({self.each.stone.diameter_mm:g} mm) {message}"
+        return Finding(kind, level, text, advice, measured, limit, where=words_for(table), place=as_place(table))
+
+    def judged(self, kind: Kind, limit: Limit, measured: float, message: str, advice: str) -> list[Finding]:
+        level = limit.judge(measured)
+        if level is None:
+            return []
+        least = limit.least if level is Level.ERROR else limit.near
+        return [self.finding(kind, level, message, advice, measured, least)]
+
+
+def _one(stone: _Named, seating: StoneSeating, limits: MakingLimits, closed: bool) -> list[Finding]:
+    gap, edge, seat, culet = seating.gap_mm, seating.edge_mm, seating.seat_mm, seating.culet_mm
+    apart = f"has {gap:.2f} mm of metal to the next one" if gap > 0.0 else "overlaps the next one"
+    found = [
+        *stone.judged(Kind.STONES_CLOSE, limits.stone_gap_mm, gap, apart, "Set them further apart, or smaller ones"),
+        *stone.judged(
+            Kind.STONE_AT_EDGE,
+            limits.stone_edge_mm,
+            edge,
+            f"or its hole comes within {edge:.2f} mm of the band's side",
+            "Move it towards the middle of the band, or take a smaller one",
+        ),
+        *_depth(stone, culet, limits.culet_mm),
+        *stone.judged(
+            Kind.THIN_SEAT,
+            limits.seat_mm,
+            seat,
+            f"has {seat:.2f} mm of metal between its girdle and the hollow",
+            "Make the hollow's wall thicker, or take a smaller stone",
+        ),
+    ]
+    if not stone.each.place.through:
+        advice = "Move it to where its axis meets the finger hole; water and wax would be trapped below it"
+        found.append(stone.finding(Kind.STONE_HOLE_BLIND, Level.ERROR, "has a hole that stops in the metal", advice))
+    return [*found, *_at_hollow(stone, seating, closed)]
+
+
+def _depth(stone: _Named, culet: float, limit: Limit) -> list[Finding]:
+    message = f"has its culet {culet:.2f} mm from the finger" if culet > 0.0 else "reaches through to the finger"
+    return stone.judged(Kind.STONE_DEEP, limit, culet, message, "Make the band higher there, or take a smaller stone")
+
+
+def _at_hollow(stone: _Named, seating: StoneSeating, closed: bool) -> list[Finding]:
+    rims, found = seating.rims, []
+    if rims.on_bearing_mm > 0.0:
+        message = f"has a bearing that runs out into the hollow, in a feather edge {rims.on_bearing_mm:.2f} mm wide"
+        advice = "Make the hollow's wall thicker, the stone smaller, or its hole wider"
+        found.append(stone.finding(Kind.FEATHER_SEAT, Level.WARNING, message, advice, rims.on_bearing_mm, 0.0))
+    whole = rims.rims in (0, 2) if closed else rims.rims == 0 or (rims.rims == 1 and not rims.meets_bore)
+    if not whole:
+        advice = "Move the stone, or change the hollow's reach or lip, so that the hole is all in or all out of it"
+        found.append(stone.finding(Kind.STONE_AT_RIM, Level.WARNING, "has a hole that cuts the hollow's rim", advice))
+    return found
