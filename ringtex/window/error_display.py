@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QPlainTex
 from ringtex import __version__
 from ringtex.basics.errors import RingtexError
 from ringtex.window.notices import NoticeBar
+from ringtex.window.sentences import sentence_of
 
 FAULT = "Something went wrong inside ringtex. Your design is as it was; save it, then try again or undo the last step."
 
@@ -43,7 +44,7 @@ class ErrorDisplay(QObject):
     def show_error(self, error: BaseException, subject: str = "error") -> None:
         """Say what went wrong in a sentence; whatever is not for a person stays behind "Details"."""
         self.shown.append(error)
-        text = str(error) if isinstance(error, RingtexError) else FAULT
+        text = sentence_of(error) if isinstance(error, RingtexError) else FAULT
         cause = error.__cause__ if isinstance(error, RingtexError) else error
         answers = [("Details", lambda: self.show_details(cause))] if cause is not None else []
         self._notices.tell(subject, "error", text, answers)

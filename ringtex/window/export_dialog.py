@@ -31,6 +31,7 @@ from ringtex.design.design import Design
 from ringtex.export.mesh_files import MESH_FORMATS
 from ringtex.make_ring import COARSEST_MM, FINEST_MM
 from ringtex.window.export_job import ExportJob, ExportOrder, ExportResult, result_sentences
+from ringtex.window.sentences import sentence_of
 
 PICTURE_ENDING: Final = ".png"
 ABOUT: Final = {
@@ -174,7 +175,7 @@ class ExportDialog(QDialog):
 
     def _show_failed(self, error: RingtexError) -> None:
         self._set_running(False)
-        self._say(str(error), "error")
+        self._say(sentence_of(error), "error")
 
     def _set_running(self, running: bool) -> None:
         self.progress.setVisible(running)

@@ -30,6 +30,8 @@ class FileHandling(QObject):
 
     begun = Signal()
     """Another design has taken the document's place."""
+    about_to_use = Signal()
+    """The document is about to be saved, exported or left: whatever is half typed is to be entered now."""
 
     def __init__(self, document: Document, remembering: Remembering, errors: ErrorDisplay, window: QWidget) -> None:
         super().__init__(window)
@@ -58,6 +60,7 @@ class FileHandling(QObject):
 
     def save(self, then: Callable[[], None] | None = None) -> None:
         """Save to the document's file, or ask for one; `then` is called only when it is saved."""
+        self.about_to_use.emit()
         if self._document.path is None:
             self.save_as(then)
         elif self._document.changed_on_disk() == "changed":
@@ -67,6 +70,7 @@ class FileHandling(QObject):
 
     def save_as(self, then: Callable[[], None] | None = None) -> None:
         """Ask for a file and save to it."""
+        self.about_to_use.emit()
         self._ask("Save as", QFileDialog.AcceptMode.AcceptSave, lambda path: self._save(with_ending(path), then))
 
     def revert(self) -> None:
@@ -75,6 +79,7 @@ class FileHandling(QObject):
 
     def export(self) -> None:
         """Ask what to export, and do it beside the window."""
+        self.about_to_use.emit()
         self._document.end_drag()
         dialog = ExportDialog(self._document.design, self._remembering.folder, self._document.name, self._window)
         dialog.exported.connect(self._exported)
@@ -84,6 +89,7 @@ class FileHandling(QObject):
 
     def guard(self, then: Callable[[], None]) -> None:
         """Do `then` at once where nothing is unsaved; otherwise ask whether to save first."""
+        self.about_to_use.emit()
         self._document.end_drag()
         if not self._document.changed:
             then()

@@ -104,6 +104,7 @@ class MainWindow(QMainWindow):
         self.files.begun.connect(self._begun)
         self.start_row.chosen.connect(self.files.begin_with)
         self.start_row.closed.connect(self.toggle_start_row)
+        self.files.about_to_use.connect(self.settings.enter_half_typed)
         self.readings.scales_changed.connect(self.remembering.set_scales)
         self.state.finish_changed.connect(lambda: self.remembering.set_finish(self.state.finish))
         for changed in (self.state.overlay_changed, self.state.finish_changed, self.state.theme_changed):
@@ -114,6 +115,7 @@ class MainWindow(QMainWindow):
             self.state.set_finish(self.remembering.finish)
         if self.remembering.scales:
             self.readings.set_scales(self.remembering.scales)
+        self.settings.set_folded(self.remembering.folded)
         geometry = self.remembering.layout("window")
         if geometry is not None:
             self.restoreGeometry(geometry)
@@ -240,12 +242,14 @@ class MainWindow(QMainWindow):
         self.remembering.set_layout("window", self.saveGeometry())
         self.remembering.set_layout("down", self.down.saveState())
         self.remembering.set_layout("across", self.across.saveState())
+        self.remembering.set_folded(self.settings.folded)
         self.remembering.flush()
         self._stop_listening()
         self.recovery.stop()
         if self.files.export_dialog is not None:
             self.files.export_dialog.close()
         self.worker.stop()
+        self.ring.release()
 
 
 def _dropped_file(event: QDropEvent) -> Path | None:

@@ -13,6 +13,7 @@ from ringtex.window.figures import Figure, SizeFigure
 from ringtex.window.findings_row import FindingsRow
 from ringtex.window.flow_layout import FlowLayout
 from ringtex.window.readings import READINGS, SCALE_NAMES, readings_of
+from ringtex.window.sentences import sentence_of
 from ringtex.window.view import View
 from ringtex.window.view_state import ViewState
 
@@ -80,7 +81,7 @@ class ReadingsBar(QFrame):
 
     def show_error(self, error: RingtexError) -> None:
         """Say that the ring in view is the last good one, and why there is no newer."""
-        self.stale.setText(f"In view is the last ring that could be made. {error}")
+        self.stale.setText(f"In view is the last ring that could be made. {sentence_of(error)}")
         self.stale.show()
 
     def show_progress(self, stage: str, fraction: float) -> None:

@@ -55,6 +55,15 @@ class Remembering(QObject):
         self._store.setValue("scales", list(scales))
 
     @property
+    def folded(self) -> list[str]:
+        """Titles of the settings' sections that are folded away."""
+        return self._texts("folded")
+
+    def set_folded(self, titles: Sequence[str]) -> None:
+        """Remember which sections are folded away."""
+        self._store.setValue("folded", list(titles))
+
+    @property
     def theme(self) -> str:
         """ "system", "light" or "dark"."""
         return self._text("theme") or "system"
