@@ -6,7 +6,8 @@ from __future__ import annotations
 class RingtexError(Exception):
     """Something that the user can be told in a sentence.
 
-    Parameters: message (what is wrong, one sentence without a full stop), advice (what to do), where (a key path, a file,
+    Parameters: message (what is wrong, one sentence without a full stop), advice (what to do), where (a key path, a
+    file,
     a cell; may be empty). `str(error)` is the whole text for a person.
     """
 
@@ -30,7 +31,7 @@ class SelfCheckError(RingtexError):
     """Our own result failed its check: a fault of ringtex, never of the user."""
 
 
-class Cancelled(RingtexError):
+class Cancelled(RingtexError):  # noqa: N818 (what happened, not a mistake)
     """The user stopped the work; nothing half-done is left behind."""
 
     def __init__(self) -> None:

@@ -1,7 +1,9 @@
 """Progress and cancel, with written semantics.
 
-Cancel is sticky (once cancelled, always cancelled) and may be called from any thread or a signal handler. The fraction is
-monotone: a report of less than was reported before is ignored. `check` raises `Cancelled`; long loops call it at every step.
+Cancel is sticky (once cancelled, always cancelled) and may be called from any thread or a signal handler. The
+fraction is
+monotone: a report of less than was reported before is ignored. `check` raises `Cancelled`; long loops call it at
+every step.
 """
 
 from __future__ import annotations

@@ -11,7 +11,8 @@ DRAFT_CHORD_MM: Final = 0.02
 """The same while the hand moves: half a printer's pixel, invisible at screen scale."""
 
 SAME_PLACE_MM: Final = 1e-9
-"""Two computed places closer than this are one: far under any size made, far over float64 rounding at 100 mm (1e-14)."""
+"""Two computed places closer than this are one: far under any size made, far over float64 rounding at 100 mm
+(1e-14)."""
 
 COVER_SHARE: Final = 1e-9
 """Relative error allowed when cells' areas are added up against the area they must cover (float64 sums)."""
@@ -24,18 +25,21 @@ QUANTUM_MM: Final = 1e-9
 """Iterated patterns are rounded to this grid, so that the last bits of a machine's arithmetic do not reach the file."""
 
 SHORTEST_INSET_MM: Final = 0.01
-"""A side of an inset ring shorter than this is made a point: a quarter of a printer's 0.04 mm pixel, and longer ones make
+"""A side of an inset ring shorter than this is made a point: a quarter of a printer's 0.04 mm pixel, and longer ones
+make
 triangles that are still well shaped between rings some hundredths apart."""
 
 SQUEEZE_MARGIN: Final = 0.15
 """Share of the way from wall to centre that a profile must leave free, so that a top is left to see and to mesh."""
 
 LONGEST_TO_SHORTEST: Final = 4.0
-"""Longest segment of a wall over the thinnest ring beside it: leaves angles of atan(1/4) = 14 degrees, and over 10 where the
+"""Longest segment of a wall over the thinnest ring beside it: leaves angles of atan(1/4) = 14 degrees, and over 10
+where the
 corners slant."""
 
 MOST_SPLITS: Final = 512
-"""Segments of one wall: more than any ring that can be worn needs; keeps a mistaken tolerance from filling the memory."""
+"""Segments of one wall: more than any ring that can be worn needs; keeps a mistaken tolerance from filling the
+memory."""
 
 FLAT_TRIANGLE_MM: Final = 1e-6
 """A triangle thinner than this is a line: float32 files keep places at 10 mm only to 1e-6."""
@@ -45,4 +49,5 @@ FOLDED_AREA_MM2: Final = 1e-12
 an edge of 0.01 mm an error of 1e-16 mm2, and upright flanks have no area at all."""
 
 SMALLEST_CORNER_MM: Final = 0.06
-"""Corner radii that come out smaller than this are left sharp: their whole arc would be about a printer's 0.04 mm pixel."""
+"""Corner radii that come out smaller than this are left sharp: their whole arc would be about a printer's 0.04 mm
+pixel."""

@@ -56,7 +56,7 @@ def _largest_bends(strip: StripMap) -> Floats:
     """(levels, columns, rows) largest curvature in the 2^level rows from each row upwards."""
     rows = int(np.clip(strip.width / ROW_MM, 64, MOST_ROWS)) + 1
     columns = 1 if strip.band.is_revolution else COLUMNS
-    u = np.arange(columns) * (strip.length / columns)
+    u: Floats = np.arange(columns, dtype=np.float64) * (strip.length / columns)
     uu, vv = np.meshgrid(u, np.linspace(0.0, strip.width, rows), indexing="ij")
     # An edge's own roll counts as far as its inner end.
     roll = EDGE_ROLL_MM / np.sqrt(strip.metric(u, np.full(columns, 0.02 * strip.width))[2])[:, None]
