@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.errors import SelfCheckError
+from ringtex.basics.errors import InputError
 from ringtex.pattern.border_clip import clip_to_borders, wrap
 from ringtex.pattern.dual_triangles import dual_triangles, power_centres
 from ringtex.pattern.patterned_part import PatternedPart
@@ -36,7 +36,7 @@ def voronoi_tiling(part: PatternedPart, sites: Floats, weights: Floats | None = 
     Parameters: sites (n, 2), n >= 3, u in [0, length), strictly between the borders, mm; weights (n,) mm2: power
     cells. A power cell with no area is left out, and then cells no longer count like sites. Returns: an uncleaned
     tiling, every inner corner of three cells. Cells that meet themselves round the ring are possible with very few
-    sites. Raises SelfCheckError when the cells do not close (sites in exactly regular rows are ambiguous).
+    sites. Raises InputError when the cells do not close (sites in exactly regular rows are ambiguous).
     """
     spacing = math.sqrt(part.area / len(sites))
     reach = part.length + part.width
@@ -47,7 +47,7 @@ def voronoi_tiling(part: PatternedPart, sites: Floats, weights: Floats | None = 
             clipped = clip_to_borders(tiling)
             if _is_closed(clipped):
                 return clipped
-    raise SelfCheckError("the Voronoi cells of the sites do not close round the ring", "Change the seed or the scatter")
+    raise InputError("the Voronoi cells of the sites do not close round the ring", "Change the seed or the scatter")
 
 
 def _copies(part: PatternedPart, sites: Floats, weights: Floats | None, margin: float, distance: float) -> _Copies:
