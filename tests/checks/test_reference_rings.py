@@ -49,8 +49,8 @@ def test_dome_is_clean(form: str, depth: float) -> None:
     read = report.readings
     assert (read.closed, read.bodies, read.genus, read.seam_gap_mm) == (True, 1, 1, 0.0)
     assert read.seam_normal_deg is not None
-    # Drafts whose cells reach a rolled edge without a rail bend by up to 0.99 degrees there (measured); a finding starts
-    # later.
+    # Drafts whose cells reach a rolled edge without a rail bend by up to 0.99 degrees there (measured): a finding
+    # starts later.
     assert read.seam_normal_deg < 1.0
 
 
