@@ -75,7 +75,8 @@ def _faces_and_angles(mesh: RingMesh) -> tuple[Singles, Singles]:
     normals = np.stack((uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx), axis=1)
     length = np.sqrt(np.einsum("ij,ij->i", normals, normals))
     normals /= np.where(length > 0.0, length, np.float32(1.0))[:, None]
-    tiny = np.float32(1e-30)
+    # Its square is still a float32, so that triangles without area, which cuts leave, get some angle.
+    tiny = np.float32(1e-18)
     lengths = [np.sqrt(np.einsum("ij,ij->j", side, side)) + tiny for side in sides]
     angles = np.empty((len(mesh.faces), 3), dtype=np.float32)
     for corner in range(2):

@@ -1,0 +1,131 @@
+"""The tables and lists of a workshop sheet, from a built ring."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+from ringtex.band.finger_size import size_in_every_scale
+from ringtex.checks.finding import Finding, Level
+from ringtex.export.sheet import SheetBlock, SheetRow
+
+if TYPE_CHECKING:
+    from ringtex.make_ring import BuiltRing
+    from ringtex.solid.stone_options import Stone
+
+_SCALE_NAMES: Final = {
+    "iso": "ISO 8653",
+    "us": "US, Canada",
+    "uk": "UK, Ireland, Australia",
+    "jp": "Japan (trade scale)",
+    "it": "Italy, Spain, Switzerland",
+}
+_CERTAIN_MM: Final = 0.005
+
+
+def size_block(built: BuiltRing) -> SheetBlock:
+    """The finger size in every scale, with how far the nearest mark is off."""
+    size = built.design.size
+    rows = [
+        SheetRow("Asked for", size.label, strong=True),
+        SheetRow("Inside", f"circumference {size.circumference_mm:.2f}, diameter {size.diameter_mm:.2f} mm"),
+    ]
+    for reading in size_in_every_scale(size.circumference_mm):
+        off = reading.off_mm
+        aside = "" if abs(off) < _CERTAIN_MM else f" ({abs(off):.2f} mm {'larger' if off > 0.0 else 'smaller'} round)"
+        rows.append(SheetRow(_SCALE_NAMES[reading.scale], f"{reading.mark}{aside}"))
+    if built.design.bore.shape == "comfort":
+        rows.append(SheetRow("Comfort bore", f"rises {built.design.bore.rise_mm:.2f} mm to the edges"))
+    return SheetBlock("Finger size", tuple(rows))
+
+
+def pattern_block(built: BuiltRing) -> SheetBlock:
+    """Numbers from which the pattern could be made again."""
+    design, pattern, readings = built.design, built.pattern, built.report.readings
+    relief = design.relief
+    wall = f"{relief.ridge_mm:g} mm" if relief.ridge_mm is not None else f"top {relief.top_size:g} of the cell"
+    rows = [
+        SheetRow("Pattern", f"{pattern.family}, {pattern.tiling.cells} cells", strong=True),
+        SheetRow("Around x across", f"{pattern.around} x {pattern.across}"),
+        SheetRow("Relief", f"{relief.form}, {relief.depth_mm:g} mm deep", strong=True),
+        SheetRow("Ridge or groove", f"{wall}, flanks {relief.flank_deg:g}°, corners {relief.corner_mm:g} mm"),
+        SheetRow("Plain borders", f"{design.rails.lower_mm:g} and {design.rails.upper_mm:g} mm"),
+    ]
+    if pattern.family == "cellular" or design.pattern.scatter or relief.depth_scatter:
+        rows.append(SheetRow("Seeds", f"pattern {design.pattern.seed}, depth {relief.seed}"))
+    thinnest = [f"metal {readings.thinnest_metal_mm:.2f}", f"edge {readings.thinnest_edge_mm:.2f}"]
+    if readings.thinnest_ridge_mm is not None:
+        thinnest.append(f"ridge {readings.thinnest_ridge_mm:.2f}")
+    if readings.thinnest_groove_mm is not None:
+        thinnest.append(f"groove {readings.thinnest_groove_mm:.2f}")
+    if readings.hollow_wall_mm is not None:
+        thinnest.append(f"hollow wall {readings.hollow_wall_mm:.2f}")
+    rows.append(SheetRow("Thinnest, measured", f"{', '.join(thinnest)} mm"))
+    return SheetBlock("Pattern", tuple(rows))
+
+
+def outside_row(built: BuiltRing) -> SheetRow:
+    """What a caliper would read over the relief."""
+    vertices = built.finished.mesh.vertices
+    x, y, z = (vertices.max(axis=0) - vertices.min(axis=0)).tolist()
+    return SheetRow("Outside, over relief", f"{y:.2f} high, {x:.2f} wide, {z:.2f} along the finger")
+
+
+def blank_row(built: BuiltRing) -> SheetRow | None:
+    """The strip of sheet that a plain flat band is bent from: pi x (inner diameter + thickness)."""
+    band = built.strip.band
+    if not band.is_flat:
+        return None
+    station = band.options.stations[0]
+    length = math.pi * (2.0 * band.bore_radius_mm + station.height_mm)
+    size = f"{length:.2f} x {station.width_mm:g} x {station.height_mm:g} mm"
+    return SheetRow("Flat blank", f"{size}, without saw cut and joint")
+
+
+def stones_block(stones: tuple[Stone, ...]) -> SheetBlock | None:
+    """Stones of one size and kind in one row, with their number, weight and seat."""
+    if not stones:
+        return None
+    alike: dict[Stone, list[int]] = {}
+    for number, stone in enumerate(stones, start=1):
+        same = next((s for s in alike if _kind(s) == _kind(stone)), stone)
+        alike.setdefault(same, []).append(number)
+    rows = []
+    for stone, numbers in alike.items():
+        seat = stone.diameter_mm - stone.undersize_mm
+        rows.append(
+            SheetRow(
+                f"{len(numbers)} x Ø {stone.diameter_mm:g}",
+                f"{stone.carat:.3f} ct each, {stone.depth_mm:.2f} deep; seat Ø {seat:.2f}, bearing "
+                f"{stone.bearing_deg:g}°, hole Ø {stone.hole * stone.diameter_mm:.2f} right through",
+            )
+        )
+    total = sum(stone.carat for stone in stones)
+    rows.append(SheetRow("All", f"{len(stones)} round stones, {total:.3f} ct, {total * 0.2:.3f} g", strong=True))
+    return SheetBlock("Stones (weights estimated)", tuple(rows))
+
+
+def _kind(stone: Stone) -> tuple[object, ...]:
+    return stone.diameter_mm, stone.hole, stone.bearing_deg, stone.undersize_mm, stone.proportions
+
+
+def findings_block(findings: list[Finding]) -> SheetBlock:
+    """Every finding, worst first, with what to do."""
+    if not findings:
+        return SheetBlock("Findings", (SheetRow("", "Nothing found to object to."),), wide=True)
+    return SheetBlock("Findings", tuple(_finding_row(finding) for finding in findings), wide=True)
+
+
+def _finding_row(finding: Finding) -> SheetRow:
+    where = f" ({finding.where})" if finding.where else ""
+    limit = ""
+    if finding.limit is not None and finding.limit > 0.0:
+        limit = f" Limit {finding.limit:.3g} {finding.unit}.".replace(" .", ".")
+    advice = f" {finding.advice}." if finding.advice else ""
+    text = f"{finding.message}{where}.{limit}{advice}"
+    return SheetRow(finding.level.value, text, strong=finding.level is Level.ERROR)
+
+
+def cautions_block(built: BuiltRing) -> SheetBlock:
+    """The cautions that apply, in plain words."""
+    return SheetBlock("Take care", tuple(SheetRow("", caution.text) for caution in built.report.cautions), wide=True)

@@ -1,0 +1,124 @@
+"""The workshop sheet of a built ring: one to two pages to pin up, as PDF or HTML."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, Literal
+
+from ringtex.basics.errors import InputError
+from ringtex.basics.progress import Progress
+from ringtex.basics.safe_files import write_bytes
+from ringtex.document import sheet_blocks
+from ringtex.document.making_blocks import weight_block
+from ringtex.export.ring_views import ring_drawing
+from ringtex.export.sheet import Sheet, SheetBlock, SheetPicture, SheetRow
+
+if TYPE_CHECKING:
+    from ringtex.make_ring import BuiltRing
+    from ringtex.solid.ring_mesh import RingMesh
+
+Paper = Literal["a4", "letter"]
+
+PAPERS: Final = ("a4", "letter")
+ENDINGS: Final = (".pdf", ".html")
+
+PICTURE_PIXELS: Final = 520
+"""Side of a picture, which is printed 43 mm wide: 300 dots an inch."""
+
+_VIEWS: Final = (("head", "Head"), ("side", "Along the finger"), ("palm", "Palm side"))
+LONGEST_DATE: Final = 40
+
+
+def make_sheet(built: BuiltRing, date: str = "", progress: Progress | None = None) -> Sheet:
+    """Everything on the sheet.
+
+    Parameters: the ring; date, any short text to stand in the corner, left out where it is empty, so that the same
+    design always gives the same bytes; progress, asked whether to stop between pictures.
+    Raises: InputError for a date that cannot be shown; Cancelled.
+    """
+    if len(date) > LONGEST_DATE or not date.isprintable():
+        raise InputError("this date cannot be shown", f"Give at most {LONGEST_DATE} ordinary characters", "--date")
+    progress = progress or Progress()
+    design = built.design
+    making = design.make
+    subtitle = f"{design.size.label}, {making.material.name}, {making.way.value.replace('_', ' ')}"
+    drawing = ring_drawing(built.finished.mesh, built.strip.band)
+    return Sheet(
+        title=design.name or "Ring without a name",
+        subtitle=subtitle,
+        date=date,
+        pictures=_pictures(built, progress),
+        drawing=drawing,
+        blocks=_blocks(built),
+    )
+
+
+def write_sheet(
+    built: BuiltRing, path: str, paper: str = "a4", date: str = "", progress: Progress | None = None
+) -> int:
+    """Write the sheet beside its target, then replace it; the ending picks PDF or HTML. Returns the bytes written.
+
+    Raises: InputError for an unknown ending or paper; OutputError where it cannot be written; Cancelled.
+    """
+    refuse_unusable_sheet(path, paper)
+    sheet = make_sheet(built, date, progress)
+    if path.lower().endswith(".pdf"):
+        from ringtex.export.sheet_pdf import sheet_pdf
+
+        content = sheet_pdf(sheet, "letter" if paper == "letter" else "a4")
+    else:
+        from ringtex.export.sheet_html import sheet_html
+
+        content = sheet_html(sheet).encode("utf-8")
+    write_bytes(path, content)
+    return len(content)
+
+
+def refuse_unusable_sheet(path: str, paper: str) -> None:
+    """Refuse before any work what would only fail after it. Raises: InputError."""
+    if not path.lower().endswith(ENDINGS):
+        raise InputError("a sheet's name must end in .pdf or .html", "Change the ending", path)
+    if paper not in PAPERS:
+        raise InputError(f"there is no paper {paper!r}", f"Use {' or '.join(PAPERS)}", "--paper")
+
+
+def _pictures(built: BuiltRing, progress: Progress) -> tuple[SheetPicture, ...]:
+    from ringtex.export.picture import render_picture
+
+    side, finish = PICTURE_PIXELS, picture_finish(built.design.make.alloy)
+    meshes = [(built.finished.mesh, view, caption) for view, caption in _VIEWS]
+    meshes.append((_cut_open(built.finished.mesh), "section", "Cut from head to palm"))
+    shown = []
+    for mesh, view, caption in meshes:
+        progress.check()
+        shown.append(SheetPicture(render_picture(mesh, None, side, side, view, finish, progress), caption))
+    return tuple(shown)
+
+
+def picture_finish(alloy: str) -> str:
+    """The look that comes nearest to an alloy's colour."""
+    looks = {"rose": "rose_gold", "white": "white_gold", "gold": "yellow_gold", "brass": "yellow_gold", "wax": "wax"}
+    looks |= {"resin": "plaster", "bronze": "rose_gold"}
+    return next((look for word, look in looks.items() if word in alloy), "silver")
+
+
+def _cut_open(mesh: RingMesh) -> RingMesh:
+    """The half of the ring with x < 0, closed by the cut."""
+    from ringtex.solid.booleans import as_manifold, from_manifold
+
+    return from_manifold(as_manifold(mesh).trim_by_plane((-1.0, 0.0, 0.0), 0.0))
+
+
+def _blocks(built: BuiltRing) -> tuple[SheetBlock, ...]:
+    size = sheet_blocks.size_block(built)
+    extra = (sheet_blocks.outside_row(built), sheet_blocks.blank_row(built))
+    rows: tuple[SheetRow, ...] = (*size.rows, *(row for row in extra if row is not None))
+    stones = sheet_blocks.stones_block(tuple(each.stone for each in built.finished.stones))
+    chosen = (
+        SheetBlock(size.title, rows),
+        sheet_blocks.pattern_block(built),
+        weight_block(built),
+        stones,
+        sheet_blocks.findings_block(built.report.findings),
+        sheet_blocks.cautions_block(built),
+    )
+    return tuple(block for block in chosen if block is not None)
