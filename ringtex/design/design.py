@@ -12,6 +12,7 @@ from ringtex.basics.errors import InputError
 from ringtex.checks.make_options import MakeOptions
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
+from ringtex.relief.plain_options import MOST_PLACES, PlainPlace
 from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.finish import FinishOptions
 from ringtex.solid.hollow_options import HollowOptions
@@ -37,9 +38,12 @@ class Design:
     edits: EditOptions = field(default_factory=EditOptions)
     hollow: HollowOptions | None = None
     stones: tuple[Stone | StoneRow, ...] = ()
+    plain: tuple[PlainPlace, ...] = ()
 
     def __post_init__(self) -> None:
         check_name(self.name)
+        if len(self.plain) > MOST_PLACES:
+            raise InputError(f"{len(self.plain)} plain places are too many", f"Use at most {MOST_PLACES}", "plain")
 
     def make_band(self) -> Band:
         """The band that this design describes."""
@@ -48,7 +52,7 @@ class Design:
     @property
     def finish(self) -> FinishOptions:
         """What is done to the ring after its relief."""
-        return FinishOptions(self.hollow, self.stones)
+        return FinishOptions(self.hollow, self.stones, self.plain)
 
 
 def check_name(name: str) -> None:

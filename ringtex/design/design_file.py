@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.safe_files import write_bytes
@@ -15,9 +15,6 @@ from ringtex.design.json_text import read_json_file
 from ringtex.design.ridge_or_top import ridge_or_top
 from ringtex.design.stones_by_carat import diameters_given
 
-NOT_BUILT_YET: Final[dict[str, object]] = {"plain": []}
-"""Keys that are reserved: this version takes only what means "none"."""
-
 
 def design_from_json(data: dict[str, Any]) -> Design:
     """The design that a JSON object of any known version describes.
@@ -25,10 +22,6 @@ def design_from_json(data: dict[str, Any]) -> Design:
     Raises: InputError whose `where` is the path of the key.
     """
     body = upgraded(data, DESIGN_KIND)
-    for key, nothing in NOT_BUILT_YET.items():
-        if body.pop(key, nothing) not in (nothing, None):
-            written = "null" if nothing is None else "[]"
-            raise InputError("this version of ringtex does not build these yet", f"Remove it, or write {written}", key)
     return options_from_json(Design, diameters_given(ridge_or_top(body)), "")
 
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from ringtex.band.band import Band
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM, FLAT_TRIANGLE_MM
+from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.expected_genus import expected_genus
 from ringtex.solid.hollow_options import HollowOptions
 from ringtex.solid.ring_mesh import RingMesh, RingSolid
@@ -44,14 +45,15 @@ DRAFT_GROUND_STEP_MM = 0.1
 class FinishOptions:
     """What is done to the ring after its relief.
 
-    hollow: what is taken out, or None. stones: single ones and rows.
+    hollow: what is taken out, or None. stones: single ones and rows. plain: places left smooth.
     """
 
     hollow: HollowOptions | None = None
     stones: tuple[Stone | StoneRow, ...] = ()
+    plain: tuple[PlainPlace, ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.hollow or self.stones)
+        return bool(self.hollow or self.stones or self.plain)
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,14 +124,15 @@ def _finished(
 ) -> FinishedRing:
     from ringtex.solid.booleans import as_manifold, cut, join, with_origins
     from ringtex.solid.hollow_drains import drain_holes
-    from ringtex.solid.stone_seats import collar, seat_cutter, set_stone
+    from ringtex.solid.plain_slabs import UNDER_MM
+    from ringtex.solid.stone_seats import set_stone
 
     ground, top = relief_mm
     stones = tuple(set_stone(strip, stone, top) for stone in placed_stones(strip, options.stones))
-    hollow = hollow_body(strip.band, options.hollow, ground, chord_mm >= DRAFT_CHORD_MM) if options.hollow else None
+    lowest = ground + (UNDER_MM if any(place.level == "ground" for place in options.plain) else 0.0)
+    hollow = hollow_body(strip.band, options.hollow, lowest, chord_mm >= DRAFT_CHORD_MM) if options.hollow else None
     progress.check()
-    added = [collar(strip, each.stone, each.place, top, ground, chord_mm) for each in stones]
-    taken = [seat_cutter(each.stone, each.place) for each in stones]
+    added, taken = _outer_bodies(strip, stones, options.plain, relief_mm, chord_mm)
     if hollow is not None and options.hollow is not None:
         taken += [hollow.body, *drain_holes(strip.band, options.hollow)]
     body = join(as_manifold(solid.mesh), added)
@@ -150,6 +153,31 @@ def _finished(
         saved_mm3=hollow.saved_mm3 if hollow else 0.0,
         stones=stones,
     )
+
+
+def _outer_bodies(
+    strip: StripMap,
+    stones: tuple[SetStone, ...],
+    plain: tuple[PlainPlace, ...],
+    relief_mm: tuple[float, float],
+    chord_mm: float,
+) -> tuple[list[Manifold], list[Manifold]]:
+    """What is joined to the outer face, and what is cut from it: collars and seats, plateaus and recesses."""
+    from ringtex.solid.booleans import cut
+    from ringtex.solid.plain_slabs import plateau, recess
+    from ringtex.solid.stone_seats import collar, collar_column, seat_cutter
+
+    ground, top = relief_mm
+    added = [collar(strip, each.stone, each.place, top, ground, chord_mm) for each in stones]
+    taken = [seat_cutter(each.stone, each.place) for each in stones]
+    # Collars stand in recesses, so recesses leave them out.
+    columns = [collar_column(each.stone, each.place, ground + top) for each in stones]
+    for place in plain:
+        if place.level == "top":
+            added.append(plateau(strip, place, top, ground, chord_mm))
+        else:
+            taken.append(cut(recess(strip, place, top, ground, chord_mm), columns))
+    return added, taken
 
 
 def hollow_body(band: Band, options: HollowOptions, ground_mm: float, draft: bool) -> HollowBody:

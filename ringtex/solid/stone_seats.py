@@ -121,9 +121,15 @@ def collar(
     radius = 0.5 * stone.diameter_mm + stone.collar_mm
     depth = ground_mm + BURIED_MM
     plate = _plate(strip, stone, 1.6 * radius, -depth, top_mm + PROUD_MM, chord_mm)
-    reach = depth + top_mm + radius
+    return as_manifold(from_manifold(as_manifold(plate) ^ collar_column(stone, place, depth + top_mm)), "collar")
+
+
+def collar_column(stone: Stone, place: StonePlace, relief_mm: float) -> Manifold:
+    """A round column about a stone's axis, as wide as its collar and longer than the relief is deep."""
+    radius = 0.5 * stone.diameter_mm + stone.collar_mm
+    reach = relief_mm + radius + CLEAR_MM
     column = _turned([(0.0, -reach), (radius, -reach), (radius, reach), (0.0, reach)], place)
-    return as_manifold(from_manifold(as_manifold(plate) ^ column), "collar")
+    return as_manifold(from_manifold(column), "plain")
 
 
 def stone_body(stone: Stone, place: StonePlace) -> RingMesh:
