@@ -11,6 +11,7 @@ from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.checks.check_ring import Report, check_ring
 from ringtex.checks.detail import AskedPattern
+from ringtex.design.asked_making import asked_making
 from ringtex.design.design import Design
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.patterned_part import Pattern
@@ -62,8 +63,9 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
     shaped = shape_ring(design, tolerance_mm, progress)
     with progress.stage("checks", 0.8):
         asked = AskedPattern(shaped.pattern.around, design.relief.ridge_mm, shaped.pattern.stretch_percent)
+        making = asked_making(design, shaped.strip.band, shaped.finished)
         form, size = design.relief.form, design.size.circumference_mm
-        report = check_ring(shaped.solid, shaped.strip, form, size, design.make, asked, shaped.finished)
+        report = check_ring(shaped.solid, shaped.strip, form, size, design.make, asked, shaped.finished, making)
     seconds = dict(progress.seconds)
     return BuiltRing(
         design, shaped.strip, shaped.pattern, shaped.relief, shaped.solid, shaped.finished, seconds, report

@@ -13,6 +13,7 @@ from ringtex.checks.finding import Finding, Level, worst_first
 from ringtex.checks.folding import FoldMargin, check_folding, measure_folding
 from ringtex.checks.hollow_wall import HollowWall, check_hollow_wall, measure_hollow_wall
 from ringtex.checks.make_options import MakeOptions
+from ringtex.checks.making import AskedMaking, check_making
 from ringtex.checks.mesh_checks import check_mesh
 from ringtex.checks.ring_place import Place, as_place
 from ringtex.checks.seam import SeamReading, check_seam, measure_seam
@@ -84,6 +85,7 @@ def check_ring(
     make: MakeOptions,
     asked: AskedPattern | None = None,
     finished: FinishedRing | None = None,
+    making: AskedMaking | None = None,
 ) -> Report:
     """Check a ring that ringtex built.
 
@@ -95,13 +97,14 @@ def check_ring(
         make: alloy, process and shrinkage.
         asked: cells around and ridge width, so that advice can name numbers.
         finished: the ring as it is made, hollowed and set; the solid itself where none is given.
+        making: what was asked that the process may not be able to do.
 
     Guarantee: without an error the finished mesh is closed, oriented, in one body with as many holes as its design
     makes, its volume is positive, its relief does not fold, its seam is joined, and metal and detail are within the
     process's limits.
     """
     finished = finished or unfinished(solid)
-    limits = make.limits
+    limits = make.making_limits
     metal = measure_thinnest_metal(solid, strip.band)
     fold = measure_folding(solid, strip)
     seam = measure_seam(solid)
@@ -119,10 +122,11 @@ def check_ring(
         *check_hollow_wall(wall, limits),
         *stones,
         *check_detail(detail, limits, asked, relief_form in RIDGE_AT_WALL),
+        *(check_making(making, limits) if making else ()),
         *check_balance(balance, limits),
     ]
     readings = _readings(finished, make, metal, wall, fold, seam, detail, size, balance)
-    return Report(worst_first(findings), readings, cautions_for(make))
+    return Report(worst_first(findings), readings, cautions_for(make, finished.hollow_closed))
 
 
 def _structure(finished: FinishedRing, stones: list[Finding]) -> list[Finding]:

@@ -17,18 +17,35 @@ class Process(Enum):
 
     PRINT_AND_CAST = "print_and_cast"
     WAX_AND_CAST = "wax_and_cast"
+    MOULD_AND_CAST = "mould_and_cast"
+    ENGRAVE_FLAT = "engrave_flat"
     PRINT_METAL = "print_metal"
     PRINT_MODEL = "print_model"
 
     @property
+    def words(self) -> str:
+        """The same for a person."""
+        return _WORDS[self]
+
+    @property
     def casts(self) -> bool:
         """A pattern is burnt out and metal cast."""
-        return self in (Process.PRINT_AND_CAST, Process.WAX_AND_CAST)
+        return self in (Process.PRINT_AND_CAST, Process.WAX_AND_CAST, Process.MOULD_AND_CAST)
 
     @property
     def prints_resin(self) -> bool:
         """Liquid resin is handled."""
         return self in (Process.PRINT_AND_CAST, Process.PRINT_MODEL)
+
+
+_WORDS: Final = {
+    Process.PRINT_AND_CAST: "printed in resin and cast",
+    Process.WAX_AND_CAST: "milled in wax and cast",
+    Process.MOULD_AND_CAST: "moulded and cast",
+    Process.ENGRAVE_FLAT: "engraved from flat",
+    Process.PRINT_METAL: "printed in metal",
+    Process.PRINT_MODEL: "printed as a model",
+}
 
 
 @dataclass(frozen=True)
@@ -47,8 +64,27 @@ class Limit:
 
 
 @dataclass(frozen=True)
+class Allowance:
+    """What a process usually takes away, to be told; applied is only what a design asks for itself."""
+
+    usual: float
+    source: str = _PRACTICE
+
+
+_TEAGUE: Final = (
+    "(1.91 - 1.72) / 2 on one measured ring: Teague, Santa Fe Symposium, quoted second-hand on a jewellers' forum"
+)
+_CASTER: Final = "casting 1.0, injected wax 2.5: a trade caster's page; other figures run from 0.6 to 12"
+
+
+@dataclass(frozen=True)
 class MakingLimits:
-    """The limits of one process. Lengths mm, weight g; `high_head_mm` and `heavy_g` warn from there on."""
+    """The limits of one process, and what it usually takes away.
+
+    Lengths mm, weight g, angles degrees; `high_head_mm` and `heavy_g` warn from there on. relief_mm: least height of a
+    feature; draft_deg: least lean of a flank from upright; hole_mm: least diameter that stays open; polish: loss per
+    face, mm; shrinkage: linear, per cent.
+    """
 
     metal_mm: Limit = Limit(0.8, 1.0, "0.8 under a groove, a light cast band 1.0 to 1.2: common practice, no source")
     edge_mm: Limit = Limit(0.4, 0.6, "supported and unsupported wall of a printed pattern: a print service's guide")
@@ -62,6 +98,11 @@ class MakingLimits:
     web_mm: Limit = Limit(
         0.5, 0.7, "bars between pierced cells: unsupported wall of a print, common practice, no source"
     )
+    hole_mm: Limit = Limit(0.5, 0.6, "holes under 0.5 may close: a print service's guide")
+    relief_mm: Limit = Limit(0.1, 0.15, "raised detail at least 0.1 high: a print service's guide")
+    draft_deg: Limit = Limit(0.0, 0.0, "none is needed where the pattern is burnt out or printed")
+    polish: Allowance = Allowance(0.1, _TEAGUE)
+    shrinkage: Allowance = Allowance(1.0, _CASTER)
     high_head_mm: float = 10.0
     high_head_source: str = "a dome wears heavy from about 10 mm on: common practice, no source"
     heavy_g: float = 30.0
@@ -76,16 +117,38 @@ LIMITS: Final[dict[Process, MakingLimits]] = {
         ridge_mm=Limit(0.4, 0.5),
         groove_mm=Limit(0.3, 0.4),
         edge_mm=Limit(0.5, 0.7),
+        hole_mm=Limit(0.6, 0.8),
+        relief_mm=Limit(0.1, 0.2),
+        draft_deg=Limit(0.0, 5.0),
+    ),
+    Process.MOULD_AND_CAST: MakingLimits(
+        ridge_mm=Limit(0.4, 0.5),
+        groove_mm=Limit(0.4, 0.5),
+        edge_mm=Limit(0.5, 0.7),
+        hole_mm=Limit(0.8, 1.0),
+        relief_mm=Limit(0.15, 0.2),
+        draft_deg=Limit(3.0, 5.0),
+        shrinkage=Allowance(3.5, "mould 0 to 1, wax 2.5, casting 1.0, added up: a trade caster's page"),
+    ),
+    Process.ENGRAVE_FLAT: MakingLimits(
+        ridge_mm=Limit(0.2, 0.3),
+        groove_mm=Limit(0.2, 0.3),
+        relief_mm=Limit(0.05, 0.1),
+        draft_deg=Limit(5.0, 10.0, "a cutter with slanting sides leaves slanting flanks: common practice, no source"),
+        shrinkage=Allowance(0.0, "nothing is cast"),
     ),
     Process.PRINT_METAL: MakingLimits(
         metal_mm=Limit(0.6, 0.8),
         ridge_mm=Limit(0.3, 0.4),
         groove_mm=Limit(0.3, 0.4),
+        shrinkage=Allowance(0.0, "the printer's own scaling is its operator's: common practice, no source"),
     ),
     Process.PRINT_MODEL: MakingLimits(
         metal_mm=Limit(0.6, 0.8, "unsupported wall of a printed part 0.6: a print service's guide"),
         ridge_mm=Limit(0.2, 0.3),
         groove_mm=Limit(0.2, 0.4, "engraved detail 0.4 wide: a print service's guide; 0.2 common practice, no source"),
+        polish=Allowance(0.0, "a model is not polished"),
+        shrinkage=Allowance(0.0, "nothing is cast"),
     ),
 }
 """The limits of every process."""

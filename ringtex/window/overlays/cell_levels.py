@@ -27,7 +27,7 @@ def cell_levels(built: ShapedRing, metal: Floats) -> Ints:
 
     metal: what `metal_under` gives.
     """
-    solid, limits = built.solid, built.design.make.limits
+    solid, limits = built.solid, built.design.make.making_limits
     form = built.design.relief.form
     at_wall = np.minimum.reduceat(_real(2.0 * solid.wall_widths), built.pattern.tiling.cell_start[:-1])
     inside = np.full(len(at_wall), np.inf) if form in POINTED else _real(solid.top_widths)

@@ -114,7 +114,7 @@ def _cell_size(view: View) -> OverlayValues:
 def _thickness(view: View) -> OverlayValues:
     built = view.built
     metal = metal_under(built)
-    limit = built.design.make.limits.metal_mm
+    limit = built.design.make.making_limits.metal_mm
     high = THICK_ENOUGH * limit.near
     vertices = _outer_only(view, metal)
     least = least_metal(built, metal)

@@ -18,12 +18,7 @@ from ringtex.window.settings.touch_watch import TouchWatch
 from ringtex.window.theme import even_figures
 from ringtex.window.view_state import ViewState
 
-PROCESS_NAMES: Final = {
-    Process.PRINT_AND_CAST: "printed in resin and cast",
-    Process.WAX_AND_CAST: "carved in wax and cast",
-    Process.PRINT_METAL: "printed in metal",
-    Process.PRINT_MODEL: "printed as a model",
-}
+PROCESS_NAMES: Final = {way: way.words for way in Process}
 SHRINKAGE: Final = NumberSetting(
     "make.shrinkage_percent", "Shrinkage", 0.0, MOST_SHRINKAGE_PERCENT, 0.1,
     "Linear shrinkage from the pattern to the finished metal: measure your own, published figures differ tenfold", "%",
@@ -88,7 +83,7 @@ class MakingSection(SettingsSection):
         larger = f"the pattern is made {make.pattern_scale:.4f} times as large"
         self.scale.setText(larger if make.shrinkage_percent > 0.0 else "the pattern is made as large as the ring")
         for name, labels in self.limits.items():
-            limit = getattr(make.limits, name)
+            limit = getattr(make.making_limits, name)
             for label, text in zip(labels[1:], (f"{limit.least:.2f} mm", f"{limit.near:.2f} mm"), strict=True):
                 label.setText(text)
             for label in labels:
