@@ -88,6 +88,13 @@ SOUND: Final[dict[str, Json]] = {
         hollow={"floor": 0.8, "reach": 70, "drains": [{"angle": 20}, {"angle": -20, "along": 2, "diameter": 1}]},
         stones=[{"u": 0.5, "v": 0.5, "diameter": 2}],
     ),
+    "plain places": plain_design(
+        plain=[
+            {"u": 0, "v": 0.5, "width": 6, "height": 12, "fade": 2},
+            {"u": 0.5, "v": 0.5, "width": 3, "shape": "round", "level": "top", "fade": 1},
+        ],
+        stones=[{"u": 0.03, "v": 0.5, "diameter": 1.2}, {"u": 0.5, "v": 0.5, "diameter": 1.2}],
+    ),
     "reserved keys left empty": plain_design(hollow=None, stones=[], plain=[]),
 }
 
@@ -173,7 +180,9 @@ SPOILT: Final[dict[str, tuple[Json, str]]] = {
         plain_design(stones=[{"count": 0, "stone": {"u": 0, "v": 0.5, "diameter": 1}}]),
         "stones[0].count",
     ),
-    "plain places": (plain_design(plain=[{"angle": 0}]), "plain"),
+    "plain place of no width": (plain_design(plain=[{"u": 0, "v": 0.5}]), "plain[0].width"),
+    "plain place of a shape": (plain_design(plain=[{"u": 0, "v": 0, "width": 2, "shape": "star"}]), "plain[0].shape"),
+    "too many plain places": (plain_design(plain=[{"u": 0, "v": 0.5, "width": 2}] * 25), "plain"),
     "long name": (plain_design(name="x" * 10_000), "name"),
     "name of two lines": (plain_design(name="a\nb"), "name"),
 }
@@ -181,7 +190,7 @@ SPOILT: Final[dict[str, tuple[Json, str]]] = {
 MISFITS: Final[dict[str, tuple[Json, str]]] = {
     "rail wider than the band": (plain_design(rails={"lower": 9}), "rails"),
     "rails as wide as the band": (plain_design(rails={"lower": 4, "upper": 4}), "rails"),
-    "evenness of a lattice": (plain_design(pattern={"evenness": 1}), "pattern.evenness"),
+    "evenness of a lattice": (plain_design(pattern={"family": "brick", "evenness": 1}), "pattern.evenness"),
     "too steep": (plain_design(band=band(None, station(0, 30, 12, 1), station(9, 2, 1, 1))), "band.stations"),
     "no room for a hollow": (plain_design(hollow={"wall": 1.5}), "hollow.wall"),
     "lips too wide": (plain_design(hollow={"lip": 4}), "hollow.lip"),

@@ -8,7 +8,9 @@ from ringtex.checks.cell_areas import measure_cell_areas
 from ringtex.checks.strip_stretch import measure_stretch
 from ringtex.command.finding_lines import finding_lines, finding_values
 from ringtex.command.mesh_values import mesh_values
+from ringtex.export.casting_pattern import casting_sentence
 from ringtex.make_ring import BuiltRing
+from ringtex.pattern.regularity import measure_regularity
 
 
 def ring_results(built: BuiltRing, files: list[dict[str, Any]], seconds: dict[str, float]) -> dict[str, Any]:
@@ -61,12 +63,18 @@ def _pattern_values(built: BuiltRing) -> dict[str, Any]:
     tiling = built.pattern.tiling
     areas = measure_cell_areas(built.solid, built.strip, tiling.cells)
     stretch = measure_stretch(built.strip, tiling.lower, tiling.upper)
+    regular = measure_regularity(tiling, built.strip)
     return {
         "cells": tiling.cells,
         "around": built.pattern.around,
         "across": built.pattern.across,
         "stretch_percent": built.pattern.stretch_percent,
         "cell_area": {"min": areas.smallest, "mean": areas.mean, "max": areas.largest, "cv": areas.cv},
+        "regularity": {
+            "six_sided_share": regular.six_sided_share,
+            "mean_roundness": regular.mean_roundness,
+            "least_roundness": regular.least_roundness,
+        },
         "strip_length": built.strip.length,
         "strip_width": built.strip.width,
         "stretch": {
@@ -92,17 +100,19 @@ def summary_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
     """The same for a person: what was made, what was found, what was written, what to beware of."""
     name = built.design.name or "Ring"
     alloy = built.design.make.material.name
-    scale = built.design.make.pattern_scale
     lines = [
         f"{name}: {built.design.size.label}, {results['cells']} cells ({built.pattern.around} around, "
         f"{built.pattern.across} across)",
+        f"cells on the ring: area varies by {100.0 * results['cell_area']['cv']:.2g} %, "
+        f"{100.0 * results['regularity']['six_sided_share']:.0f} % of the inner ones six-sided, "
+        f"roundness {results['regularity']['mean_roundness']:.2f} (regular hexagons 0.91)",
         f"{results['volume_mm3']:.1f} mm3, {results['weight_g']:.2f} g in {alloy}; {results['triangles']} triangles, "
         f"thinnest metal {results['thinnest_metal_mm']:.2f} mm",
         *_finish_lines(built, results),
         *finding_lines(built.report.findings),
     ]
-    if scale != 1.0:
-        lines.append(f"The mesh is written {scale:.4f} times as large, for the shrinkage that the design asks for.")
+    if results["files"] and built.design.make.changes_export:
+        lines.append(casting_sentence(built.design.make))
     lines += [f"Wrote {file['file']} ({file['format']}, {file['bytes'] / 1e6:.2f} MB)" for file in results["files"]]
     return [*lines, "Take care:", *(f"- {caution.text}" for caution in built.report.cautions)]
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Protocol
 
 import numpy as np
 
+from ringtex.pattern.density_factor import PlacedStrip, density_factor
+from ringtex.pattern.density_options import DensityOptions
 from ringtex.pattern.patterned_part import PatternedPart
 from ringtex.pattern.tiling import Floats
 
@@ -14,11 +18,8 @@ ACROSS: Final = 96
 """Table places round and across: linear between them, the area of a cell of a 1000-cell dome is within 0.05 %."""
 
 
-class MeasuredStrip(Protocol):
-    """What even cells need of the strip."""
-
-    length: float
-    width: float
+class MeasuredStrip(PlacedStrip, Protocol):
+    """What even cells need of the strip; its places on the ring only where the designer asks for a density."""
 
     def __hash__(self) -> int:
         """Strips are told apart in tables of kept results."""
@@ -27,20 +28,37 @@ class MeasuredStrip(Protocol):
         """First fundamental form (E, F, G) of the outer face at strip places (n,), (n,)."""
 
 
-class AreaDensity:
-    """sqrt(EG - F^2)^evenness over the patterned part: ring area per strip area at evenness 1, constant 1 at 0.
+@lru_cache(maxsize=4)
+def area_density(
+    strip: MeasuredStrip, part: PatternedPart, evenness: float, asked: DensityOptions | None = None
+) -> AreaDensity:
+    """sqrt(EG - F^2)^evenness over the patterned part, times the factor asked for: at evenness 1 ring area per strip
+    area, at 0 without a factor constant 1. Kept for the last few strips, since it depends on neither seed nor count.
+    """
+    u, v = np.meshgrid(
+        np.arange(AROUND) * part.length / AROUND, np.linspace(part.lower, part.upper, ACROSS + 1), indexing="ij"
+    )
+    e, f, g = strip.metric(u.ravel(), v.ravel())
+    scale = np.sqrt(np.maximum(e * g - f * f, 1e-12)) ** evenness
+    if asked is not None:
+        scale = scale * density_factor(strip, asked, u.ravel(), v.ravel())
+    table = scale.reshape(u.shape)
+    return AreaDensity(part, np.concatenate([table, table[:1]]))
 
-    nodes_u (a,), nodes_v (b,): places of the table, mm; table (a + 1, b): its first row again at the end.
+
+@dataclass(frozen=True, eq=False)
+class AreaDensity:
+    """A density over the patterned part, in a table.
+
+    table (AROUND + 1, ACROSS + 1): values at even places, its first row again at the end.
     """
 
-    def __init__(self, strip: MeasuredStrip, part: PatternedPart, evenness: float) -> None:
-        self.part = part
-        self.nodes_u = np.arange(AROUND) * part.length / AROUND
-        self.nodes_v = np.linspace(part.lower, part.upper, ACROSS + 1)
-        u, v = np.meshgrid(self.nodes_u, self.nodes_v, indexing="ij")
-        e, f, g = strip.metric(u.ravel(), v.ravel())
-        scale = np.sqrt(np.maximum(e * g - f * f, 1e-12)).reshape(u.shape) ** evenness
-        self.table = np.concatenate([scale, scale[:1]])
+    part: PatternedPart
+    table: Floats
+
+    def on(self, part: PatternedPart) -> AreaDensity:
+        """The same values on a part that is stretched as a whole."""
+        return AreaDensity(part, self.table)
 
     def __call__(self, places: Floats) -> Floats:
         """(n,) the density at places (n, 2); u is periodic and v is kept in the part."""

@@ -2,26 +2,24 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
-from collections.abc import Hashable
 from dataclasses import replace
-from typing import Final, cast
+from typing import Final, NoReturn, cast
 
 import numpy as np
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.pattern.area_density import MeasuredStrip
-from ringtex.pattern.even_cells import EvenRequest, area_density, even_sites
+from ringtex.pattern.area_density import MeasuredStrip, area_density
+from ringtex.pattern.even_cells import EvenRequest, even_sites
+from ringtex.pattern.kept_patterns import KeptPatterns
 from ringtex.pattern.pattern_options import PatternOptions, refuse_too_many
 from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
 from ringtex.pattern.place_rounding import rounded
 from ringtex.pattern.relaxing import relax
 from ringtex.pattern.short_walls import SHORT_WALL_SHARE, close_short_walls
 from ringtex.pattern.sites import random_sites, wrap_sites
-from ringtex.pattern.tiling import Floats, Tiling
-from ringtex.pattern.voronoi_cells import voronoi_tiling
+from ringtex.pattern.tiling import Floats
+from ringtex.pattern.voronoi_cells import meets_itself, voronoi_tiling
 
 FULL_STEPS: Final = 60
 """Over-relaxed Lloyd steps at scatter 0: after these the areas' variation falls by under 1 % a step."""
@@ -46,9 +44,6 @@ MOST_MOVE: Final = 1.2
 """Random move of even cells' sites at scatter 0 and 1, in local cell sizes: enough to tell seeds
 apart, and all order gone."""
 
-KEPT_RESULTS: Final = 8
-"""Patterns kept for re-use while only the relief changes; one of 1000 cells takes about 0.3 MB."""
-
 
 def cellular_pattern(
     strip: Strip, part: PatternedPart, options: PatternOptions, progress: Progress, *, draft: bool = False
@@ -58,16 +53,17 @@ def cellular_pattern(
     Scatter 1 leaves the sites as random as they fell (a Poisson process of known count); scatter s relaxes them by
     60 (1 - s)^2 Lloyd steps, so less scatter always means more even cells. A slide moves everything along the strip.
 
-    With evenness e the sites are set in columns across the band instead, moved by scatter, and relaxed so that cells
-    have equal integrals of (area scale)^e: at 1, equal area on the ring. The strip then needs `metric` and a hash.
+    With evenness e the sites go over to columns across the band, moved by scatter, and are relaxed so that cells have
+    equal integrals of (area scale)^e: at 1, equal area on the ring; a density asked for acts in the same way. Both set
+    in without a jump. The strip then needs `metric` and a hash.
 
     A draft takes at most 6 steps. Results are kept: asked again, the same Pattern comes back at once.
     Raises InputError for a twist or a slide across the strip, which mean nothing here; Cancelled.
     """
     _refuse_meaningless(options)
     across = _rows(part, options)
-    even = options.evenness > 0.0
-    steps = (EVEN_STEPS if even else FULL_STEPS) * (1.0 - options.scatter) ** 2
+    even, order = options.unlike, options.order
+    steps = (FULL_STEPS + order * (EVEN_STEPS - FULL_STEPS)) * (1.0 - options.scatter) ** 2
     shortened = draft and (even or steps > DRAFT_STEPS)
     even_on = strip if even else None
     key = (part, even_on, replace(options, across=across, slide_mm=(options.slide_mm[0], 0.0)))
@@ -78,11 +74,15 @@ def cellular_pattern(
     steps = min(steps, DRAFT_STEPS) if shortened else steps
     sites, weights = _grow(strip, part, exact, steps, progress, draft=shortened)
     sites = wrap_sites(part, sites + np.array([options.slide_mm[0], 0.0]))
-    short = EVEN_SHORT_WALL_SHARE if even else SHORT_WALL_SHARE
-    tiling = rounded(close_short_walls(voronoi_tiling(part, sites, weights), short))
+    tiling = rounded(close_short_walls(voronoi_tiling(part, sites, weights), short_wall_share(order)))
     pattern = Pattern(tiling, options.family, options.around, across, 0.0, sites)
     _KEPT.put((key, shortened), pattern)
     return pattern
+
+
+def short_wall_share(order: float) -> float:
+    """Walls shorter than this share of their cells' size are closed."""
+    return SHORT_WALL_SHARE + order * (EVEN_SHORT_WALL_SHARE - SHORT_WALL_SHARE)
 
 
 def _refuse_meaningless(options: PatternOptions) -> None:
@@ -93,9 +93,14 @@ def _refuse_meaningless(options: PatternOptions) -> None:
         message = "cellular patterns cannot slide across the strip, since they are grown to fit its borders"
         advice = "Set the second slide to 0; the first turns the pattern round the ring"
         raise InputError(message, advice, "pattern.slide")
-    if options.evenness > 0.0 and options.slide_mm[0] != 0.0:
-        message = "even cells are grown to fit their places on the ring, so they cannot slide round it"
-        raise InputError(message, "Set the slide or evenness to 0", "pattern.slide")
+    if options.unlike and options.slide_mm[0] != 0.0:
+        refuse_slide()
+
+
+def refuse_slide() -> NoReturn:
+    """Raise InputError: even cells fit where they are."""
+    message = "even cells are grown to fit their places on the ring, so they cannot slide round it"
+    raise InputError(message, "Set the slide to 0, or evenness to 0 and density to null", "pattern.slide")
 
 
 def _rows(part: PatternedPart, options: PatternOptions) -> int:
@@ -112,43 +117,19 @@ def _grow(
     """Sites and weights of cells none of which meets itself round the ring."""
     count = options.around * int(options.across)
     weights = None
-    if options.evenness > 0.0:
-        density = area_density(cast(MeasuredStrip, strip), part, options.evenness)
-        move = LEAST_MOVE + (MOST_MOVE - LEAST_MOVE) * options.scatter
-        sites, weights = even_sites(part, density, EvenRequest(count, steps, move, options.seed, draft), progress)
+    if options.unlike:
+        density = area_density(cast(MeasuredStrip, strip), part, options.evenness, options.density)
+        move = options.order * (LEAST_MOVE + (MOST_MOVE - LEAST_MOVE) * options.scatter)
+        request = EvenRequest(count, steps, move, options.seed, draft, options.order)
+        sites, weights = even_sites(part, density, request, progress)
     else:
         sites = relax(part, random_sites(part, count, options.seed), steps, progress)
     for _ in range(MOST_SELF_MEETING_STEPS):
-        if count > FEW_CELLS or not _meets_itself(voronoi_tiling(part, sites, weights)):
+        if count > FEW_CELLS or not meets_itself(voronoi_tiling(part, sites, weights)):
             break
         sites = relax(part, sites, 1, progress)
     progress.check()
     return sites, weights
 
 
-def _meets_itself(tiling: Tiling) -> bool:
-    inner = np.flatnonzero(tiling.twin >= 0)
-    return bool(np.any(tiling.corner_cell[inner] == tiling.corner_cell[tiling.twin[inner]]))
-
-
-class _KeptPatterns:
-    """The last few patterns by what they were asked for with; safe to use from several threads."""
-
-    def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self._kept: OrderedDict[Hashable, Pattern] = OrderedDict()
-
-    def get(self, key: Hashable) -> Pattern | None:
-        with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-            return self._kept.get(key)
-
-    def put(self, key: Hashable, pattern: Pattern) -> None:
-        with self._lock:
-            self._kept[key] = pattern
-            while len(self._kept) > KEPT_RESULTS:
-                self._kept.popitem(last=False)
-
-
-_KEPT: Final = _KeptPatterns()
+_KEPT: Final = KeptPatterns()

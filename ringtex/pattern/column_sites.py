@@ -1,7 +1,8 @@
-"""Sites in columns across the band: as many a column as the band is wide there, columns spaced by the local scale.
+"""Sites in zigzag columns across the band: as many a column as the band is wide there, spaced by the local scale.
 
-The seeding decides the share of six-sided cells; relaxing hardly changes it. Columns suit bands whose
-width on the ring varies.
+The seeding decides the share of six-sided cells; relaxing hardly changes it. Columns suit bands whose width on the ring
+varies: where a column has one more than its neighbour there is a pair of a five-sided and a seven-sided cell, and where
+all have as many they are a lattice of hexagons in rows round the band.
 """
 
 from __future__ import annotations
@@ -13,43 +14,85 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.pattern.area_density import AreaDensity
+from ringtex.pattern.density_places import density_places
 from ringtex.pattern.patterned_part import PatternedPart
+from ringtex.pattern.sites import random_places
 from ringtex.pattern.tiling import Floats
 
 Counts = NDArray[np.int64]
 
 
 class ColumnLayout(NamedTuple):
-    """How columns are set out: how many fewer than regular hexagons want (an even number), and how far every other
-    column is moved up and the rest down, in steps (0.25 is half a step apart).
+    """How columns are set out.
+
+    fewer   how many fewer columns than regular hexagons want.
+    aside   sites stand this many column widths to either side in turn, so that those of one height make rows round the
+            band.
+    middle  the turns are counted from the middle of a column, not from its lower end.
     """
 
     fewer: int
     aside: float
+    middle: bool = False
 
 
-LAYOUTS: Final = tuple(ColumnLayout(fewer, aside) for fewer in (2, 4, 0, 6) for aside in (0.15, 0.25, 0.1))
-"""Worth trying, the likeliest first: which of them meets the borders with most six-sided cells depends on the band."""
+LAYOUTS: Final = (
+    ColumnLayout(0, 0.25),
+    *(
+        ColumnLayout(fewer, aside, middle)
+        for fewer, aside in ((1, 0.25), (0, 0.15), (-1, 0.2), (-2, 0.15))
+        for middle in (False, True)
+    ),
+)
+"""Worth trying; which of them meets the borders with most six-sided cells depends on the band. The first is a lattice
+of hexagons wherever the density is even."""
 
 
 def column_sites(part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout = LAYOUTS[0]) -> Floats:
     """(count, 2) sites, each standing for an equal share of the density, in columns aside from the next, mm."""
+    shares, _ = column_shares(part, density, count, layout)
+    return density_places(part, density, shares)
+
+
+def ordered_sites(
+    part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout, order: float, seed: int
+) -> Floats:
+    """(count, 2) sites on the way from random ones (order 0) to columns (order 1), by the share of the density below.
+
+    Each random site has its place in the columns: counted off by u into columns, then by v; so all move continuously.
+    """
+    start = random_places(count, seed)
+    if order == 0.0:
+        return density_places(part, density, start)
+    shares, sizes = column_shares(part, density, count, layout)
+    column = np.repeat(np.arange(len(sizes)), sizes)
+    by_u = np.argsort(start[:, 0], kind="stable")
+    place = by_u[np.lexsort((start[by_u, 1], column))]
+    mixed = start.copy()
+    mixed[place] += order * (shares - start[place])
+    return density_places(part, density, mixed)
+
+
+def column_shares(part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout) -> tuple[Floats, Counts]:
+    """(count, 2) shares of the density before each site (round the ring, and across there), column by column, and how
+    many sites each column has.
+    """
     pitch = math.sqrt(2.0 * density.total / (math.sqrt(3.0) * count))
     # Lengths go with the root of the area scale.
     across = density.across_sums(0.5)
     along = part.length * np.mean(density.table[:-1] ** 0.5, axis=1) / len(across)
-    columns = 2 * max(1, round(float(np.sum(along)) / (pitch * math.sqrt(3.0))))
-    columns = max(2, min(columns - layout.fewer, count))
+    columns = max(3, min(round(float(np.sum(along)) / pitch) - layout.fewer, count))
     distance = np.append(0.0, np.cumsum(along))
     middle = np.interp((np.arange(columns) + 0.5) / columns * distance[-1], distance, np.arange(len(distance)))
     widths = np.interp(middle, np.arange(len(across) + 1), np.append(across, across[0]))
     sizes = _column_sizes(widths, count)
-    u = _column_places(part, density, sizes)
     column = np.repeat(np.arange(columns), sizes)
     row = np.arange(count) - np.repeat(np.cumsum(sizes) - sizes, sizes)
-    aside = 0.5 + np.where(column % 2 == 0, -layout.aside, layout.aside)
-    share = (row + aside) / sizes[column]
-    return np.column_stack([u[column], _across_places(part, density, u[column], share)])
+    turn = row - sizes[column] // 2 + sizes[0] // 2 if layout.middle else row
+    # A quarter column back, so that an even density puts the first row's first site on the seam, as in the lattice.
+    aside = 0.5 + np.where(turn % 2 == 0, -layout.aside, layout.aside) - 0.25
+    before = (np.cumsum(sizes) - sizes)[column] + aside * sizes[column]
+    return np.column_stack([before / count, (row + 0.5) / sizes[column]]), sizes
 
 
 def _column_sizes(widths: Floats, count: int) -> Counts:
@@ -72,27 +115,3 @@ def _column_sizes(widths: Floats, count: int) -> Counts:
 
 def _rounded(wanted: Floats) -> Counts:
     return np.maximum(1, np.floor(wanted + 0.5)).astype(np.int64)
-
-
-def _column_places(part: PatternedPart, density: AreaDensity, sizes: Counts) -> Floats:
-    """(columns,) u of each column: the middle of its share of the density."""
-    cumulated = np.append(0.0, np.cumsum(density.across_sums(1.0)))
-    share = (np.cumsum(sizes) - 0.5 * sizes) / np.sum(sizes) * cumulated[-1]
-    place = np.interp(share, cumulated, np.arange(len(cumulated)))
-    return np.asarray(place * part.length / (len(cumulated) - 1), dtype=np.float64)
-
-
-def _across_places(part: PatternedPart, density: AreaDensity, u: Floats, share: Floats) -> Floats:
-    """v below which the given shares of the density lie at each u."""
-    table = density.table[:-1]
-    node = np.minimum((u / part.length * len(table)).astype(np.int64), len(table) - 1)
-    steps = 0.5 * (table[:, 1:] + table[:, :-1])
-    cumulated = np.concatenate([np.zeros((len(table), 1)), np.cumsum(steps, axis=1)], axis=1)
-    cumulated /= cumulated[:, -1:]
-    # One sorted axis for all columns: table row k lies in [k, k + 1].
-    flat = (cumulated + np.arange(len(table))[:, None]).ravel()
-    at = np.clip(np.searchsorted(flat, node + share) - 1, 0, len(flat) - 2)
-    inside = at - node * cumulated.shape[1]
-    size = np.maximum(flat[at + 1] - flat[at], 1e-300)
-    place = (inside + np.clip((node + share - flat[at]) / size, 0.0, 1.0)) / (cumulated.shape[1] - 1)
-    return np.asarray(part.lower + part.width * place, dtype=np.float64)

@@ -5,24 +5,20 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import cast
 
-import numpy as np
-
-from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.pattern.area_density import MeasuredStrip
-from ringtex.pattern.cellular import EVEN_SHORT_WALL_SHARE
-from ringtex.pattern.even_cells import area_density
+from ringtex.pattern.area_density import MeasuredStrip, area_density
+from ringtex.pattern.cellular import short_wall_share
 from ringtex.pattern.lattice import Lattice
 from ringtex.pattern.pattern_options import PatternOptions
 from ringtex.pattern.patterned_part import GrownSites, Pattern, PatternedPart, Strip
 from ringtex.pattern.place_rounding import rounded
 from ringtex.pattern.power_cells import equal_weights
 from ringtex.pattern.scattered_hexagons import RegularPlane
-from ringtex.pattern.short_walls import SHORT_WALL_SHARE, close_short_walls
+from ringtex.pattern.short_walls import close_short_walls
 from ringtex.pattern.site_edits import SiteEdits, edited_sites
 from ringtex.pattern.site_settling import settled
 from ringtex.pattern.tiling import Tiling
-from ringtex.pattern.voronoi_cells import voronoi_tiling
+from ringtex.pattern.voronoi_cells import refuse_self_meeting, voronoi_tiling
 
 
 def edited_cellular(
@@ -43,15 +39,12 @@ def edited_cellular(
     assert pattern.sites is not None
     sites = settled(part, edited_sites(part, pattern.sites, edits, strip.width), options.scatter, progress)
     weights = None
-    short = SHORT_WALL_SHARE
-    if options.evenness > 0.0:
-        short = EVEN_SHORT_WALL_SHARE
-        if not draft:
-            density = area_density(cast(MeasuredStrip, strip), part, options.evenness)
-            weights, _ = equal_weights(part, sites.places, density, progress)
+    if options.unlike and not draft:
+        density = area_density(cast(MeasuredStrip, strip), part, options.evenness, options.density)
+        weights, _ = equal_weights(part, sites.places, density, progress, options.order)
     tiling = voronoi_tiling(part, sites.places, weights)
-    _refuse_self_meeting(tiling)
-    tiling = rounded(close_short_walls(tiling, short))
+    refuse_self_meeting(tiling)
+    tiling = rounded(close_short_walls(tiling, short_wall_share(options.order)))
     return replace(pattern, tiling=tiling, sites=sites.places, grown=sites)
 
 
@@ -66,13 +59,5 @@ def edited_hexagons(
     grown = plane.on_strip(plane.scattered_sites(options.scatter, options.seed))
     sites = edited_sites(part, grown, edits, strip.width)
     tiling = plane.cells(plane.from_strip(sites.places))
-    _refuse_self_meeting(tiling)
+    refuse_self_meeting(tiling)
     return tiling, sites
-
-
-def _refuse_self_meeting(tiling: Tiling) -> None:
-    """Raises: InputError where so few sites are left that a cell meets itself round the ring."""
-    inner = np.flatnonzero(tiling.twin >= 0)
-    if np.any(tiling.corner_cell[inner] == tiling.corner_cell[tiling.twin[inner]]):
-        message = "with these sites a cell would reach all round the ring and meet itself"
-        raise InputError(message, "Bring some of the removed sites back, or move sites apart", "edits.sites")

@@ -52,6 +52,8 @@ def make_pattern(
         from ringtex.pattern.edited_cells import edited_cellular
 
         return edited_cellular(strip, part, pattern, options, edits, progress, draft=draft)
+    if options.unlike:
+        return _even_lattice(strip, part, options, edits, progress, draft=draft)
     if edits and options.family == "hexagon":
         return _edited_hexagons(strip, part, options, edits)
     return _lattice_pattern(part, options)
@@ -85,10 +87,29 @@ def _edited_hexagons(strip: Strip, part: PatternedPart, options: PatternOptions,
     return Pattern(tiling, options.family, options.around, lattice.across, lattice.stretch_percent, sites.places, sites)
 
 
+def _even_lattice(
+    strip: Strip,
+    part: PatternedPart,
+    options: PatternOptions,
+    edits: SiteEdits | None,
+    progress: Progress,
+    *,
+    draft: bool,
+) -> Pattern:
+    """Hexagons that are no longer one lattice. Raises InputError for families whose rows cannot change their count."""
+    if options.family != "hexagon":
+        key = "evenness" if options.evenness > 0.0 else "density"
+        message = f"{key} does not apply to {options.family} patterns, whose cells stand in whole rows"
+        raise InputError(message, "Leave it out, or choose the hexagon or cellular family", f"pattern.{key}")
+    from ringtex.pattern.even_hexagons import edited_even_hexagons, even_hexagons
+
+    lattice = _fitted(part, options)
+    if edits:
+        return edited_even_hexagons(strip, part, lattice, options, edits, progress, draft=draft)
+    return even_hexagons(strip, part, lattice, options, progress, draft=draft)
+
+
 def _fitted(part: PatternedPart, options: PatternOptions) -> Lattice:
-    if options.evenness != 0.0:
-        message = f"evenness does not apply to {options.family} patterns, whose cells stand in whole rows"
-        raise InputError(message, "Set evenness to 0, or choose the cellular family", "pattern.evenness")
     return fit_lattice(part, LATTICES[options.family], options)
 
 

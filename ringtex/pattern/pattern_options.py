@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from ringtex.basics.errors import InputError
+from ringtex.pattern.density_options import DensityOptions
 
 FAMILIES: Final = ("hexagon", "brick", "diamond", "cellular")
 """Every family of patterns that can be asked for by name."""
@@ -25,6 +26,9 @@ MOST_SLIDE_MM: Final = 500.0
 
 MOST_SEED: Final = 2**53 - 1
 """The largest whole number that every JSON reader keeps exactly."""
+
+FULL_ORDER: Final = 0.4
+"""Evenness from which cells are wholly ordered: by then a dome's areas vary too much for one lattice."""
 
 
 def _whole(value: object, low: int, high: int, where: str, name: str) -> None:
@@ -53,6 +57,7 @@ class PatternOptions:
     slide_mm  shift of the pattern along and across the strip; along, it wraps.
     twist     rows climbed in one turn, a whole number so that the pattern closes; negative climbs the other way.
     evenness  0: cells follow the local scale of the strip; 1: cells have equal area on the ring.
+    density   where cells are to be closer or wider apart; None everywhere alike.
 
     Raises InputError naming the key when a value cannot be used.
     """
@@ -65,6 +70,7 @@ class PatternOptions:
     slide_mm: tuple[float, float] = (0.0, 0.0)
     twist: int = 0
     evenness: float = 0.0
+    density: DensityOptions | None = None
 
     def __post_init__(self) -> None:
         if self.family not in FAMILIES:
@@ -86,6 +92,20 @@ class PatternOptions:
             raise InputError(message, "Give two numbers in millimetres", "pattern.slide")
         for at, length in enumerate(self.slide_mm):
             _number(length, -MOST_SLIDE_MM, MOST_SLIDE_MM, f"pattern.slide[{at}]", "slide")
+
+    @property
+    def unlike(self) -> bool:
+        """Cells are not to follow the strip's own scale alone: evenness or a density is asked for."""
+        return self.evenness > 0.0 or (self.density is not None and not self.density.even)
+
+    @property
+    def order(self) -> float:
+        """How far cells go over, 0 to 1, from what grows without evenness to ordered cells of equal measure: smoothly,
+        and fully from an evenness of FULL_ORDER or a density that varies twofold on.
+        """
+        steepness = 0.0 if self.density is None else self.density.steepness
+        t = min(1.0, self.evenness / FULL_ORDER + steepness / math.log(2.0))
+        return t * t * (3.0 - 2.0 * t)
 
 
 @dataclass(frozen=True)

@@ -97,20 +97,24 @@ def _sum_up(
     return CellMeasures(sums[0], centroids, near[near != far], far[near != far], flow[near != far])
 
 
-def equal_weights(part: PatternedPart, sites: Floats, density: AreaDensity, progress: Progress) -> tuple[Floats, float]:
-    """Weights (n,), mm2, that give every power cell the same measure, and the largest relative error left.
+def equal_weights(
+    part: PatternedPart, sites: Floats, density: AreaDensity, progress: Progress, share: float = 1.0
+) -> tuple[Floats, float]:
+    """Weights (n,), mm2, that give every power cell the same measure, and the largest error left over their mean.
 
+    share 0 leaves the measures that the cells have without weights; between 0 and 1 they go that share of the way.
     Damped Newton: no cell may shrink under half of the least it started from (Kitagawa, Merigot and Thibert 2019).
     Raises Cancelled.
     """
     weights = np.zeros(len(sites))
     state = measure_cells(part, sites, weights, density)
-    target = float(np.sum(state.measures)) / len(sites)
-    floor = 0.5 * min(float(np.min(state.measures)), target)
+    mean = float(np.sum(state.measures)) / len(sites)
+    target = state.measures + share * (mean - state.measures)
+    floor = 0.5 * float(np.min(state.measures))
     error = float(np.max(np.abs(state.measures - target)))
     for _ in range(MOST_NEWTON_STEPS):
         progress.check()
-        if error <= GOOD_ENOUGH * target:
+        if error <= GOOD_ENOUGH * mean:
             break
         step = _newton_step(state, target)
         share = 1.0
@@ -123,10 +127,10 @@ def equal_weights(part: PatternedPart, sites: Floats, density: AreaDensity, prog
         else:
             break
         weights, state, error = weights + share * step, trial, trial_error
-    return weights, error / target
+    return weights, error / mean
 
 
-def _newton_step(state: CellMeasures, target: float) -> Floats:
+def _newton_step(state: CellMeasures, target: Floats) -> Floats:
     from scipy.sparse import coo_matrix
     from scipy.sparse.linalg import spsolve
 

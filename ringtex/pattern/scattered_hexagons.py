@@ -40,7 +40,7 @@ class RegularPlane:
     def __init__(self, part: PatternedPart, lattice: Lattice) -> None:
         upright = _to_regular(lattice)
         self.strip_part, self.lattice = part, lattice
-        self._ahead = _Shear(float(upright[0, 0]), float(upright[0, 1]), float(upright[1, 1]))
+        self._ahead = Shear(float(upright[0, 0]), float(upright[0, 1]), float(upright[1, 1]))
         self.part = PatternedPart(self._ahead.a * part.length, self._ahead.c * part.lower, self._ahead.c * part.upper)
 
     def scattered_sites(self, scatter: float, seed: int) -> Floats:
@@ -77,16 +77,18 @@ def _to_regular(lattice: Lattice) -> Floats:
     return np.asarray(np.linalg.cholesky(stretch).T, dtype=np.float64)
 
 
-class _Shear:
+class Shear:
     """(u, v) -> (a u + b v, c v)."""
 
     def __init__(self, a: float, b: float, c: float) -> None:
         self.a, self.b, self.c = a, b, c
 
     def apply(self, places: Floats) -> Floats:
+        """Places (n, 2) sheared."""
         return np.column_stack([self.a * places[:, 0] + self.b * places[:, 1], self.c * places[:, 1]])
 
     def undo_places(self, places: Floats) -> Floats:
+        """Sheared places (n, 2) as they were."""
         v = places[:, 1] / self.c
         return np.column_stack([(places[:, 0] - self.b * v) / self.a, v])
 

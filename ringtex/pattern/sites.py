@@ -13,8 +13,13 @@ def random_sites(part: PatternedPart, count: int, seed: int) -> Floats:
 
     The generator is PCG64, whose stream is the same on every machine.
     """
-    places = np.random.Generator(np.random.PCG64(seed)).random((count, 2))
+    places = random_places(count, seed)
     return np.column_stack([places[:, 0] * part.length, part.lower + places[:, 1] * part.width])
+
+
+def random_places(count: int, seed: int) -> Floats:
+    """(count, 2) points spread evenly over the unit square."""
+    return np.random.Generator(np.random.PCG64(seed)).random((count, 2))
 
 
 def wrap_sites(part: PatternedPart, sites: Floats) -> Floats:

@@ -50,6 +50,19 @@ def voronoi_tiling(part: PatternedPart, sites: Floats, weights: Floats | None = 
     raise InputError("the Voronoi cells of the sites do not close round the ring", "Change the seed or the scatter")
 
 
+def meets_itself(tiling: Tiling) -> bool:
+    """Whether some cell reaches all round the ring to itself."""
+    inner = np.flatnonzero(tiling.twin >= 0)
+    return bool(np.any(tiling.corner_cell[inner] == tiling.corner_cell[tiling.twin[inner]]))
+
+
+def refuse_self_meeting(tiling: Tiling) -> None:
+    """Raise InputError where so few sites are left that a cell meets itself round the ring."""
+    if meets_itself(tiling):
+        message = "with these sites a cell would reach all round the ring and meet itself"
+        raise InputError(message, "Bring some of the removed sites back, or move sites apart", "edits.sites")
+
+
 def _copies(part: PatternedPart, sites: Floats, weights: Floats | None, margin: float, distance: float) -> _Copies:
     """Sites, a row of guards well outside each border (so that every site's cell is bounded), and copies of both."""
     count = max(3, math.ceil(part.length / distance)) + 1

@@ -1,0 +1,94 @@
+"""Where cells are to be closer or wider apart than elsewhere, said by curves and by painted spots."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+from ringtex.basics.errors import InputError
+
+LARGEST_FACTOR: Final = 8.0
+"""At 8 the cells are 2.8 times as fine; beyond, no pattern that can be cast at its fine end is one at its coarse."""
+
+MOST_POINTS: Final = 72
+MOST_SPOTS: Final = 500
+"""A point every 5 degrees; as many spots as a hand could paint."""
+
+LEAST_RADIUS_MM, LARGEST_RADIUS_MM = 0.3, 15.0
+"""Under a cell's size a spot does nothing; over 15 mm it reaches the ring's other side."""
+
+
+@dataclass(frozen=True)
+class DensityOptions:
+    """How many times as many cells per area of the ring there are to be: 2 at a place twice as many as 1 elsewhere.
+
+    around  (angle in degrees from the head, factor), joined smoothly and closed round the ring.
+    across  (share of the strip's width from the -z edge, factor), joined smoothly.
+    spots   (u, v, radius, factor): painted round a place, given as shares of the strip's length and width; the radius
+            in mm on the ring; the factor at the middle fades to 1 at the rim.
+
+    Where several act, their factors multiply; only ratios matter, since the number of cells is given.
+    Raises InputError naming the key when a value cannot be used.
+    """
+
+    around: tuple[tuple[float, float], ...] = ()
+    across: tuple[tuple[float, float], ...] = ()
+    spots: tuple[tuple[float, float, float, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        _refuse_many("around", len(self.around), MOST_POINTS)
+        _refuse_many("across", len(self.across), MOST_POINTS)
+        _refuse_many("spots", len(self.spots), MOST_SPOTS)
+        for at, (angle, factor) in enumerate(self.around):
+            _within(angle, -360.0, 360.0, f"around[{at}][0]", "degrees")
+            _refuse_factor(factor, f"around[{at}][1]")
+        for at, (share, factor) in enumerate(self.across):
+            _within(share, 0.0, 1.0, f"across[{at}][0]", "of the width")
+            _refuse_factor(factor, f"across[{at}][1]")
+        for at, (u, v, radius, factor) in enumerate(self.spots):
+            _within(u, 0.0, 1.0, f"spots[{at}][0]", "of the length")
+            _within(v, 0.0, 1.0, f"spots[{at}][1]", "of the width")
+            _within(radius, LEAST_RADIUS_MM, LARGEST_RADIUS_MM, f"spots[{at}][2]", "mm")
+            _refuse_factor(factor, f"spots[{at}][3]")
+        refuse_doubles([point[0] % 360.0 for point in self.around], "pattern.density.around", "angle")
+        refuse_doubles([point[0] for point in self.across], "pattern.density.across", "share")
+
+    @property
+    def even(self) -> bool:
+        """Nothing is asked for: every factor is 1, or all points of each curve have the same."""
+        flat = all(len({factor for _, factor in curve}) <= 1 for curve in (self.around, self.across))
+        return flat and all(spot[3] == 1.0 for spot in self.spots)
+
+    @property
+    def steepness(self) -> float:
+        """The largest ratio of two factors, as a natural logarithm."""
+        logs = [[math.log(factor) for _, factor in curve] for curve in (self.around, self.across) if curve]
+        ranges = [max(values) - min(values) for values in logs]
+        return max([*ranges, *(abs(math.log(spot[3])) for spot in self.spots)], default=0.0)
+
+
+def refuse_doubles(places: list[float], where: str, what: str) -> None:
+    """Raise InputError where two points of a curve lie at one place."""
+    ordered = sorted(places)
+    for before, after in pairwise(ordered):
+        if after - before < 1e-6:
+            raise InputError(f"two points lie at the same {what}, {after:g}", "Remove or move one of them", where)
+
+
+def _refuse_many(key: str, count: int, most: int) -> None:
+    if count > most:
+        raise InputError(f"{count} entries are too many", f"Give at most {most}", f"pattern.density.{key}")
+
+
+def _refuse_factor(value: float, where: str) -> None:
+    _within(value, 1.0 / LARGEST_FACTOR, LARGEST_FACTOR, where, "times as many")
+
+
+def _within(value: float, low: float, high: float, where: str, unit: str) -> None:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        message = f"a number was expected, not {value!r}"
+        raise InputError(message, f"Give {low:g} to {high:g} {unit}", f"pattern.density.{where}")
+    if not low <= value <= high:
+        raise InputError(f"{value:g} is out of reach", f"Use {low:g} to {high:g} {unit}", f"pattern.density.{where}")
