@@ -23,7 +23,8 @@ def add_to(commands: Any) -> None:
         action="append",
         default=[],
         metavar="FILE",
-        help="the mesh to write; its ending picks the format (.stl, .3mf, .obj, .ply, .glb); may be given again",
+        help="the mesh to write; its ending picks the format (.stl, .3mf, .obj, .ply, .glb); may be given again. "
+        "Where the design asks for shrinkage or finishing, the name is marked so",
     )
     parser.add_argument("--picture", metavar="FILE", help="also draw the ring (.png)")
     parser.add_argument(
@@ -34,6 +35,9 @@ def add_to(commands: Any) -> None:
         help=f"largest distance between mesh and true surface (default: {FINAL_CHORD_MM})",
     )
     parser.add_argument("--size", metavar="SIZE", help='another finger size, such as 56 or "us 6.75"')
+    parser.add_argument(
+        "--price", type=float, metavar="NUMBER", help="what a gram of the alloy costs, to tell what the metal costs"
+    )
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=run)
 
@@ -45,23 +49,30 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     file cannot be written; Cancelled.
     """
     from ringtex.basics.progress import Progress
+    from ringtex.checks.weights import checked_price
     from ringtex.command.finding_lines import errors_among
     from ringtex.command.ring_results import ring_results, summary_lines
     from ringtex.command.stop_on_interrupt import stop_on_interrupt
+    from ringtex.command.weight_results import weight_lines, weight_values
     from ringtex.document.ring_files import refuse_unsound, refuse_unusable_targets, write_files
+    from ringtex.export.casting_pattern import casting_name
     from ringtex.make_ring import make_ring
 
-    refuse_unusable_targets(arguments.out, arguments.picture)
     design = _design(arguments)
+    meshes = [casting_name(name, design.make) for name in arguments.out]
+    refuse_unusable_targets(meshes, arguments.picture)
+    if arguments.price is not None:
+        checked_price(arguments.price)
     progress = Progress(console.progress)
     with stop_on_interrupt(progress):
         built = make_ring(design, arguments.tolerance, progress)
         refuse_unsound(built.report.findings)
-        files = write_files(built, arguments.out, arguments.picture, progress)
+        files = write_files(built, meshes, arguments.picture, progress)
     console.clear()
     results = ring_results(built, files, progress.seconds)
-    console.give(results)
-    for line in summary_lines(built, results):
+    weights = weight_values(built, arguments.price)
+    console.give({**results, **weights})
+    for line in (*weight_lines(built, weights), *summary_lines(built, results)):
         console.say(line)
     return 1 if errors_among(built.report.findings) else 0
 

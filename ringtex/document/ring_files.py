@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from ringtex.basics.errors import Cancelled, InputError, RingtexError, SelfCheckError
 from ringtex.checks.finding import Finding, Kind, Level
+from ringtex.export.casting_pattern import casting_mesh
 from ringtex.export.mesh_files import format_of, write_mesh
-from ringtex.solid.ring_mesh import RingMesh
 
 if TYPE_CHECKING:
     from ringtex.basics.progress import Progress
@@ -79,7 +79,8 @@ def write_files(built: BuiltRing, out: Sequence[str], picture: str | None, progr
 
     Returns for each file its name, format and size. Raises: OutputError, Cancelled; both name what was written before.
     """
-    mesh, begin = _for_casting(built), progress.fraction
+    mesh = casting_mesh(built.finished.mesh, built.strip.band, built.design.make)
+    begin = progress.fraction
     files: list[dict[str, Any]] = []
     try:
         for count, name in enumerate(out, start=1):
@@ -102,12 +103,6 @@ def _with_written(error: RingtexError, names: list[str]) -> RingtexError:
     if isinstance(error, Cancelled):
         return StoppedPartway(names)
     return type(error)(error.message, f"{error.advice}. Already written: {', '.join(names)}", error.where)
-
-
-def _for_casting(built: BuiltRing) -> RingMesh:
-    """The mesh as it must be printed: larger by what the metal shrinks."""
-    mesh, scale = built.finished.mesh, built.design.make.pattern_scale
-    return mesh if scale == 1.0 else RingMesh(mesh.vertices * scale, mesh.faces)
 
 
 def _draw(built: BuiltRing, picture: str) -> None:

@@ -102,7 +102,18 @@ def test_shrinkage_makes_the_written_mesh_larger(make: Make) -> None:
     """A pattern that shrinks by p to the finished size must be 1 / (1 - p) as large in every direction."""
     _, told, _ = make(plain_design(make={"shrinkage_percent": 2.0}), "--out", "a.stl")
     assert told["pattern_scale"] == pytest.approx(1.0 / 0.98)
-    assert read_mesh("a.stl").volume == pytest.approx(told["volume_mm3"] / 0.98**3, rel=1e-6)
+    assert told["files"][0]["file"] == "a_scaled_2pct.stl"
+    assert read_mesh("a_scaled_2pct.stl").volume == pytest.approx(told["volume_mm3"] / 0.98**3, rel=1e-6)
+
+
+def test_weights_and_cost_are_told(make: Make) -> None:
+    """Metal costs weight as cast times price; sterling 925 at 10.36 g/cm3 (data sheet)."""
+    _, told, _ = make(plain_design(make={"polish": 0.1}), "--out", "a.stl", "--price", "0.9")
+    weights = told["weights"]
+    assert weights["finished_g"] < told["weight_g"] < weights["as_cast_g"]
+    assert told["metal_cost"] == pytest.approx(0.9 * weights["as_cast_g"])
+    assert told["alloys"]["silver_925"]["as_cast_g"] == pytest.approx(weights["as_cast_g"])
+    assert told["weight_g"] == pytest.approx(told["volume_mm3"] * 10.36e-3, rel=1e-3)
 
 
 UNUSABLE_ARGUMENTS = {
@@ -117,6 +128,7 @@ UNUSABLE_ARGUMENTS = {
     "tolerance nan": (["--out", "ring.stl", "--tolerance", "nan"], "tolerance"),
     "tolerance 5": (["--out", "ring.stl", "--tolerance", "5"], "tolerance"),
     "size": (["--out", "ring.stl", "--size", "us 99"], "--size"),
+    "price": (["--out", "ring.stl", "--price", "-1"], "price"),
     "no scale": (["--out", "ring.stl", "--size", "moon 5"], "iso, us, uk, jp, it"),
 }
 
