@@ -36,14 +36,22 @@ def nested_cells(tiling: Tiling, corner: Floats, centre: Floats) -> Bools:
 def _convex(tiling: Tiling, corner: Floats) -> Bools:
     """(rings - 1, half walls) the same for corner (2, rings, half walls): both sides turn left from both legs, the ways
     from corner to corner of neighbouring rings."""
-    side = corner[:, :, tiling.next_corner] - corner
-    leg = corner[:, 1:] - corner[:, :-1]
-    leg_at_end = leg[:, :, tiling.next_corner]
-    least = LEAST_SINE**2
-    good = np.ones(leg.shape[1:], dtype=bool)
-    for run in (side[:, :-1], side[:, 1:]):
-        for way in (leg, leg_at_end):
-            cross = run[0] * way[1] - run[1] * way[0]
-            size = (run[0] ** 2 + run[1] ** 2) * (way[0] ** 2 + way[1] ** 2)
-            good &= ((cross > 0.0) & (cross * cross > least * size)) | (size == 0.0)
+    following = tiling.next_corner
+    u, v = corner
+    good = np.ones((len(u) - 1, len(following)), dtype=bool)
+    inner = _with_length(u[0][following] - u[0], v[0][following] - v[0])
+    # Ring by ring: all of them at once no longer fit a processor's cache.
+    for ring, turning in enumerate(good, start=1):
+        outer, inner = inner, _with_length(u[ring][following] - u[ring], v[ring][following] - v[ring])
+        leg = _with_length(u[ring] - u[ring - 1], v[ring] - v[ring - 1])
+        for way in (leg, [part[following] for part in leg]):
+            for run in (outer, inner):
+                cross = run[0] * way[1] - run[1] * way[0]
+                size = run[2] * way[2]
+                turning &= (cross * np.abs(cross) > LEAST_SINE**2 * size) | (size == 0.0)
     return good
+
+
+def _with_length(along_u: Floats, along_v: Floats) -> list[Floats]:
+    """Ways in u and in v, and the squares of their lengths."""
+    return [along_u, along_v, along_u * along_u + along_v * along_v]

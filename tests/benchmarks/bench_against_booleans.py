@@ -2,7 +2,8 @@
 
 The reference: a sloped hexagonal prism per cell, all refined and warped round the finger in one call each, and united
 once with the band. The longest edge of its refined prisms is searched so that its chord error, measured the same way,
-is that of our mesh: the reference is never finer than it need be. Its time leaves that search out.
+is that of our mesh: the reference is never finer than it need be. Its time leaves that search out. Of both, the error
+that 99 per cent of the triangles keep is taken: unions leave a few slivers that no edge length brings down.
 """
 
 from __future__ import annotations
@@ -61,7 +62,7 @@ def united(prisms: list[Floats], edge_mm: float) -> manifold3d.Manifold:
 
 
 def chord_of(ring: manifold3d.Manifold) -> float:
-    """The largest radial distance of outer triangles from their own true surface, at their sides' middles, mm."""
+    """The radial distance that 99 per cent of the outer triangles keep from their true surface, at their edges."""
     mesh = ring.to_mesh64()
     corners = np.asarray(mesh.vert_properties)[:, :3][np.asarray(mesh.tri_verts)]
     radius = np.hypot(corners[..., 0], corners[..., 1])
@@ -69,7 +70,8 @@ def chord_of(ring: manifold3d.Manifold) -> float:
     outside = np.all(radius > BORE_MM + 1.0, axis=1) & (np.ptp(corners[..., 2], axis=1) > 1e-6)
     middle = 0.5 * (corners + np.roll(corners, 1, axis=1))[outside]
     wanted = 0.5 * (radius + np.roll(radius, 1, axis=1))[outside]
-    return float(np.max(np.abs(np.hypot(middle[..., 0], middle[..., 1]) - wanted)))
+    error = np.max(np.abs(np.hypot(middle[..., 0], middle[..., 1]) - wanted), axis=1)
+    return float(np.quantile(error, 0.99))
 
 
 def fitting_edge(prisms: list[Floats], chord_mm: float) -> float:
@@ -100,7 +102,7 @@ def measured(around: int, across: int, folder: str) -> list[tuple[object, ...]]:
     )
     ours = seconds(lambda: build_solid(ring.strip, ring.tiling, ring.relief, 0.005), 15)
     writing = seconds(lambda: write_stl(ring, Path(folder) / "ring.stl"), 15)
-    chord = float(chord_errors(ring, most=10**9).max())
+    chord = float(np.quantile(chord_errors(ring, most=10**9), 0.99))
     prisms = cell_prisms(ring)
     edge = fitting_edge(prisms, chord)
     made = united(prisms, edge)
@@ -108,7 +110,17 @@ def measured(around: int, across: int, folder: str) -> list[tuple[object, ...]]:
     name, triangles = f"{around} x {across}", len(ring.mesh.faces)
     return [
         (name, "direct", triangles, 1e3 * chord, ring.mesh.volume, 1e3 * ours, 1.0, 1e3 * writing, ours / writing),
-        ("", "booleans", made.num_tri(), 1e3 * chord_of(made), made.volume(), 1e3 * theirs, theirs / ours, "", ""),
+        (
+            "",
+            f"booleans, {edge:.2f} mm",
+            made.num_tri(),
+            1e3 * chord_of(made),
+            made.volume(),
+            1e3 * theirs,
+            theirs / ours,
+            "",
+            "",
+        ),
     ]
 
 
