@@ -47,7 +47,8 @@ def voronoi_tiling(part: PatternedPart, sites: Floats, weights: Floats | None = 
             clipped = clip_to_borders(tiling)
             if _is_closed(clipped):
                 return clipped
-    raise InputError("the Voronoi cells of the sites do not close round the ring", "Change the seed or the scatter")
+    advice = "Change the seed or the scatter"
+    raise InputError("the Voronoi cells of the sites do not close round the ring", advice, "pattern.seed")
 
 
 def meets_itself(tiling: Tiling) -> bool:
