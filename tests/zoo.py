@@ -95,6 +95,12 @@ SOUND: Final[dict[str, Json]] = {
         ],
         stones=[{"u": 0.03, "v": 0.5, "diameter": 1.2}, {"u": 0.5, "v": 0.5, "diameter": 1.2}],
     ),
+    "pierced": plain_design(
+        pattern={"around": 20, "across": 3},
+        relief={"form": "pierced", "depth": 0.2, "ridge": 0.8},
+        rails={"lower": 0.8, "upper": 0.8},
+        plain=[{"u": 0, "v": 0.5, "width": 4, "height": 12}],
+    ),
     "reserved keys left empty": plain_design(hollow=None, stones=[], plain=[]),
 }
 
@@ -192,6 +198,16 @@ MISFITS: Final[dict[str, tuple[Json, str]]] = {
     "rails as wide as the band": (plain_design(rails={"lower": 4, "upper": 4}), "rails"),
     "evenness of a lattice": (plain_design(pattern={"family": "brick", "evenness": 1}), "pattern.evenness"),
     "too steep": (plain_design(band=band(None, station(0, 30, 12, 1), station(9, 2, 1, 1))), "band.stations"),
+    "a closed hollow under pierced cells": (
+        plain_design(
+            band=DOME, relief={"form": "pierced"}, hollow={"floor": 0.8, "reach": 70, "drains": [{"angle": 20}]}
+        ),
+        "hollow.floor",
+    ),
+    "a pierced cell half round the ring": (
+        plain_design(relief={"form": "pierced"}, pattern={"family": "diamond", "around": 3, "across": 1}),
+        "pattern.around",
+    ),
     "no room for a hollow": (plain_design(hollow={"wall": 1.5}), "hollow.wall"),
     "lips too wide": (plain_design(hollow={"lip": 4}), "hollow.lip"),
     "row longer than the ring": (

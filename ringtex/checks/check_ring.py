@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
 
 from ringtex.checks.alloys import weight_g
 from ringtex.checks.balance import Balance, check_balance, measure_balance
 from ringtex.checks.bore_size import BoreSize, check_size, measure_bore
 from ringtex.checks.cautions import Caution, cautions_for
 from ringtex.checks.detail import RIDGE_AT_WALL, AskedPattern, FinestDetail, check_detail, measure_detail
-from ringtex.checks.finding import Finding, Level, worst_first
+from ringtex.checks.finding import Finding, Kind, Level, worst_first
 from ringtex.checks.folding import FoldMargin, check_folding, measure_folding
-from ringtex.checks.hollow_wall import HollowWall, check_hollow_wall, measure_hollow_wall
+from ringtex.checks.hollow_wall import HollowWall, check_hollow_wall, measure_hollow_wall, part_number
 from ringtex.checks.make_options import MakeOptions
 from ringtex.checks.making import AskedMaking, check_making
 from ringtex.checks.mesh_checks import check_mesh
+from ringtex.checks.pierced_webs import check_webs, measure_webs
 from ringtex.checks.ring_place import Place, as_place
 from ringtex.checks.seam import SeamReading, check_seam, measure_seam
 from ringtex.checks.stone_findings import check_stones, spoils_genus
@@ -23,6 +28,11 @@ from ringtex.checks.strip_view import StripView
 from ringtex.checks.thickness import ThinnestMetal, check_thickness, measure_thinnest_metal
 from ringtex.solid.finish import FinishedRing, unfinished
 from ringtex.solid.ring_mesh import RingSolid
+
+Ints = NDArray[np.int32]
+
+FEW_FLAT_SHARE: Final = 0.001
+"""Share of triangles without area up to which they are only noted."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +102,7 @@ def check_ring(
     Parameters:
         solid: the ring with where each part came from.
         strip: the strip it was built on.
-        relief_form: "raised", "sunk", "pillow", "dish", "peak", "step".
+        relief_form: "raised", "sunk", "pillow", "dish", "peak", "step", "pierced".
         expected_circumference_mm: the finger size that was asked for, before any shrinkage allowance.
         make: alloy, process and shrinkage.
         asked: cells around and ridge width, so that advice can name numbers.
@@ -105,22 +115,25 @@ def check_ring(
     """
     finished = finished or unfinished(solid)
     limits = make.making_limits
-    metal = measure_thinnest_metal(solid, strip.band)
+    metal = measure_thinnest_metal(solid, strip.band, _kept_outer(finished, solid))
     fold = measure_folding(solid, strip)
     seam = measure_seam(solid)
     detail = measure_detail(solid, relief_form)
     size = measure_bore(solid.mesh, solid.parts["bore"])
     balance = measure_balance(finished.mesh, make.material, strip.band.bore_radius_mm, finished.stones)
     wall = measure_hollow_wall(finished, solid)
-    stones = check_stones(measure_stones(finished, solid), finished, limits)
+    cuts = [
+        *check_stones(measure_stones(finished, solid), finished, limits),
+        *check_webs(measure_webs(finished.pierced, strip.band), limits),
+    ]
     findings = [
-        *_structure(finished, stones),
+        *_structure(finished, cuts),
         *check_folding(fold),
         *check_seam(seam),
         *check_size(size, expected_circumference_mm),
         *check_thickness(metal, limits),
         *check_hollow_wall(wall, limits),
-        *stones,
+        *cuts,
         *check_detail(detail, limits, asked, relief_form in RIDGE_AT_WALL),
         *(check_making(making, limits) if making else ()),
         *check_balance(balance, limits),
@@ -129,11 +142,26 @@ def check_ring(
     return Report(worst_first(findings), readings, cautions_for(make, finished.hollow_closed))
 
 
-def _structure(finished: FinishedRing, stones: list[Finding]) -> list[Finding]:
-    """Where a seat breaks out, which is found itself, the number of holes is not judged."""
+def _structure(finished: FinishedRing, cuts: list[Finding]) -> list[Finding]:
+    """Where a cut breaks out, which is found itself, the number of holes is not judged."""
     mesh = finished.mesh
-    judged = finished.genus if not (spoils_genus(stones) and mesh.closed) else mesh.genus
-    return check_mesh(mesh, judged)
+    judged = finished.genus if not (spoils_genus(cuts) and mesh.closed) else mesh.genus
+    return [_of_few(finding, len(mesh.faces)) for finding in check_mesh(mesh, judged)]
+
+
+def _of_few(finding: Finding, triangles: int) -> Finding:
+    """Cuts leave a few triangles without area, which nothing but another cut would mind."""
+    few = finding.kind is Kind.DEGENERATE_TRIANGLES and (finding.measured or 0.0) <= FEW_FLAT_SHARE * triangles
+    return replace(finding, level=Level.NOTE) if few else finding
+
+
+def _kept_outer(finished: FinishedRing, solid: RingSolid) -> Ints | None:
+    """Numbers of the outer face's vertices that pierced cells have left; None for all."""
+    if finished.pierced is None:
+        return None
+    kept = finished.source[finished.part == part_number("ring")]
+    used = np.unique(solid.mesh.faces[kept[kept < solid.parts["sides"].start]])
+    return np.asarray(used[used < len(solid.strip_places)])
 
 
 def _readings(

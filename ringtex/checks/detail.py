@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.limits import Limit, MakingLimits
+from ringtex.relief.relief_options import SUNKEN
 from ringtex.solid.ring_mesh import RingSolid
 
 Floats = NDArray[np.float64]
 
-RIDGE_AT_WALL: Final = frozenset({"sunk", "dish"})
+RIDGE_AT_WALL: Final = SUNKEN
 """Forms whose walls stand as ridges between pits; in the others the wall is a groove between standing cells."""
 
 POINTED: Final = frozenset({"peak"})

@@ -37,14 +37,17 @@ class ThinnestMetal:
     edge_place: Floats
 
 
-def measure_thinnest_metal(solid: RingSolid, band: BandView) -> ThinnestMetal:
+def measure_thinnest_metal(solid: RingSolid, band: BandView, kept: NDArray[np.int32] | None = None) -> ThinnestMetal:
     """Nearest distance from every vertex of the outer face to the bore's true surface.
+
+    kept: numbers of the vertices that are still there in a pierced ring; None for all.
 
     Exact for a straight bore. For a comfort bore the nearest point is sought in the plane of the vertex and the axis;
     where the half-width changes round the ring this is too large by less than 0.1 % (the bore's slope round the ring,
     squared). Between vertices the outer face is flat, so that metal can be thinner by the chord error of the mesh.
     """
     outer = solid.mesh.vertices[: len(solid.strip_places)]
+    outer = outer if kept is None else outer[kept]
     radius = np.hypot(outer[:, 0], outer[:, 1])
     half_width = _half_width(band, np.arctan2(-outer[:, 0], outer[:, 1]))
     out, across = radius - band.bore_radius_mm, np.abs(outer[:, 2])

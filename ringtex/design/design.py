@@ -45,6 +45,10 @@ class Design:
         if len(self.plain) > MOST_PLACES:
             raise InputError(f"{len(self.plain)} plain places are too many", f"Use at most {MOST_PLACES}", "plain")
 
+        if self.relief.form == "pierced" and self.hollow is not None and self.hollow.floor_mm is not None:
+            message = "a closed hollow under pierced cells would be open on every side"
+            raise InputError(message, "Leave the hollow open (floor null), or choose another form", "hollow.floor")
+
     def make_band(self) -> Band:
         """The band that this design describes."""
         return Band(self.size.diameter_mm / 2.0, self.bore, self.band)
@@ -52,7 +56,7 @@ class Design:
     @property
     def finish(self) -> FinishOptions:
         """What is done to the ring after its relief."""
-        return FinishOptions(self.hollow, self.stones, self.plain)
+        return FinishOptions(self.hollow, self.stones, self.plain, self.relief.form == "pierced")
 
 
 def check_name(name: str) -> None:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.tolerances import SAME_PLACE_MM
 from ringtex.relief.profile_rounding import ProfilePoint, rounded
-from ringtex.relief.relief_options import ReliefOptions
+from ringtex.relief.relief_options import FLANKED, SUNKEN, ReliefOptions
 
 Floats = NDArray[np.float64]
 
@@ -74,10 +74,10 @@ class CellProfile:
 
 def cell_profile(options: ReliefOptions, chord_mm: float) -> CellProfile:
     """The profile of the asked form, its corners rounded within the chord tolerance."""
-    sign = -1.0 if options.form in ("sunk", "dish") else 1.0
+    sign = -1.0 if options.form in SUNKEN else 1.0
     level = 0.0 if options.ridge_mm is None else options.ridge_mm / 2.0
     share = 0.0 if options.top_size is None else 1.0 - options.top_size
-    has_flank = options.form in ("raised", "sunk", "step")
+    has_flank = options.form in FLANKED
     flank = options.depth_mm / math.tan(math.radians(options.flank_deg)) if has_flank else 0.0
     points = _corners(options, level, share, flank, sign)
     points = rounded(points, options.corner_mm, chord_mm)

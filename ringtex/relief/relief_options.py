@@ -7,9 +7,16 @@ from dataclasses import dataclass
 
 from ringtex.basics.errors import InputError
 
-FORMS = ("raised", "sunk", "pillow", "dish", "peak", "step")
+FORMS = ("raised", "sunk", "pillow", "dish", "peak", "step", "pierced")
 """raised: level tops on flanks; sunk: level floors below standing walls; pillow: domed tops; dish: hollowed cells;
-peak: sides that meet at the cell's centre; step: three terraces. All start from height 0 at the cell's wall."""
+peak: sides that meet at the cell's centre; step: three terraces; pierced: sunk cells whose floors
+are cut through the band. All start from height 0 at the cell's wall."""
+
+SUNKEN = frozenset({"sunk", "dish", "pierced"})
+"""Forms whose cells go inwards, so that the walls stand."""
+
+FLANKED = frozenset({"raised", "sunk", "step", "pierced"})
+"""Forms whose cells have level tops or floors, with flanks to the wall."""
 
 
 @dataclass(frozen=True)

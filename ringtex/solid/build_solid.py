@@ -11,6 +11,7 @@ from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.cell_faces import cell_mesh, wall_points
 from ringtex.solid.cell_insets import CellInsets, cell_insets
+from ringtex.solid.cell_outlines import cell_outlines
 from ringtex.solid.rails import border_row, make_rail
 from ringtex.solid.ring_mesh import RingMesh, RingSolid
 from ringtex.solid.sides_and_bore import sides_and_bore
@@ -60,6 +61,7 @@ def build_solid(
         wall_widths=insets.level_inset,
         top_widths=_top_widths(tiling, insets),
         cell_depths=relief.options.depth_mm * relief.depth_share,
+        outlines=cell_outlines(tiling, insets, count, relief) if relief.options.form == "pierced" else None,
     )
 
 

@@ -24,6 +24,7 @@ from ringtex.strip.strip_map import StripMap
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
+    from ringtex.solid.pierced_cells import PiercedCells
     from ringtex.solid.stone_seats import SetStone
 
 Ints = NDArray[np.int32]
@@ -45,15 +46,17 @@ DRAFT_GROUND_STEP_MM = 0.1
 class FinishOptions:
     """What is done to the ring after its relief.
 
-    hollow: what is taken out, or None. stones: single ones and rows. plain: places left smooth.
+    hollow: what is taken out, or None. stones: single ones and rows. plain: places left smooth. pierced: whether cells
+    are cut through the band.
     """
 
     hollow: HollowOptions | None = None
     stones: tuple[Stone | StoneRow, ...] = ()
     plain: tuple[PlainPlace, ...] = ()
+    pierced: bool = False
 
     def __bool__(self) -> bool:
-        return bool(self.hollow or self.stones or self.plain)
+        return bool(self.hollow or self.stones or self.plain or self.pierced)
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,6 +71,7 @@ class FinishedRing:
     ground_mm    how far the lowest relief lies under the outer face; top_mm, how far the highest lies over it.
     hollow       the body taken out, or None; hollow_closed: by a floor; saved_mm3, the metal that it saves.
     stones       in the order of the design, rows spread out.
+    pierced      the cells that are cut through, or None.
     """
 
     mesh: RingMesh
@@ -80,6 +84,7 @@ class FinishedRing:
     hollow_closed: bool = False
     saved_mm3: float = 0.0
     stones: tuple[SetStone, ...] = ()
+    pierced: PiercedCells | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,6 +129,7 @@ def _finished(
 ) -> FinishedRing:
     from ringtex.solid.booleans import as_manifold, cut, join, with_origins
     from ringtex.solid.hollow_drains import drain_holes
+    from ringtex.solid.pierced_cells import pierced_cells, prisms
     from ringtex.solid.plain_slabs import UNDER_MM
     from ringtex.solid.stone_seats import set_stone
 
@@ -135,6 +141,11 @@ def _finished(
     added, taken = _outer_bodies(strip, stones, options.plain, relief_mm, chord_mm)
     if hollow is not None and options.hollow is not None:
         taken += [hollow.body, *drain_holes(strip.band, options.hollow)]
+    pierced = None
+    if solid.outlines is not None and len(solid.outlines.cell):
+        pierced = pierced_cells(strip, solid.outlines, stones, options.plain)
+        if pierced.count:
+            taken.append(as_manifold(prisms(strip, pierced, top), "pierced"))
     body = join(as_manifold(solid.mesh), added)
     progress.check()
     body = cut(body, taken)
@@ -145,13 +156,16 @@ def _finished(
         mesh=mesh,
         part=part,
         source=source,
-        genus=expected_genus(strip.band, options.hollow, hollow.mesh if hollow else None, stones),
+        genus=expected_genus(
+            strip.band, options.hollow, hollow.mesh if hollow else None, stones, pierced.count if pierced else 0
+        ),
         ground_mm=ground,
         top_mm=top,
         hollow=hollow.mesh if hollow else None,
         hollow_closed=options.hollow is not None and options.hollow.floor_mm is not None,
         saved_mm3=hollow.saved_mm3 if hollow else 0.0,
         stones=stones,
+        pierced=pierced,
     )
 
 

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from ringtex.solid.cell_outlines import CellOutlines
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int32]
@@ -184,6 +188,7 @@ class RingSolid:
     wall_widths  (half walls,) float64: width on the ring, in mm, of the level strip along each half wall (half a ridge
                  or groove), at its narrowest; measured between the mesh's own vertices.
     top_widths   (cells,) float64: narrowest width across the inside of each cell's flank, mm on the ring.
+    outlines     where the cells of a pierced ring are to be cut through; None for the other forms.
     """
 
     mesh: RingMesh
@@ -194,3 +199,4 @@ class RingSolid:
     wall_widths: Floats
     top_widths: Floats
     cell_depths: Floats = field(default_factory=lambda: np.zeros(0))
+    outlines: CellOutlines | None = None

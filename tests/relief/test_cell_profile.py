@@ -20,7 +20,7 @@ def final_height(profile: CellProfile) -> float:
 @given(options=reliefs())
 def test_every_profile_starts_on_the_face_and_ends_at_its_depth(options: ReliefOptions) -> None:
     profile = cell_profile(options, CHORD_MM)
-    sign = -1.0 if options.form in ("sunk", "dish") else 1.0
+    sign = -1.0 if options.form in ("sunk", "dish", "pierced") else 1.0
     assert (profile.inward_mm[0], profile.share[0], profile.height_mm[0]) == (0.0, 0.0, 0.0)
     assert final_height(profile) == pytest.approx(sign * options.depth_mm, abs=1e-12)
     assert np.all(np.diff(sign * profile.height_mm) >= -1e-12)
