@@ -8,7 +8,7 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import write_bytes
 from ringtex.document import sheet_blocks
-from ringtex.document.making_blocks import weight_block
+from ringtex.document.making_blocks import making_block, weight_block
 from ringtex.export.ring_views import ring_drawing
 from ringtex.export.sheet import Sheet, SheetBlock, SheetPicture, SheetRow
 
@@ -40,7 +40,7 @@ def make_sheet(built: BuiltRing, date: str = "", progress: Progress | None = Non
     progress = progress or Progress()
     design = built.design
     making = design.make
-    subtitle = f"{design.size.label}, {making.material.name}, {making.way.value.replace('_', ' ')}"
+    subtitle = f"{design.size.label}, {making.material.name}, {making.way.words}"
     drawing = ring_drawing(built.finished.mesh, built.strip.band)
     return Sheet(
         title=design.name or "Ring without a name",
@@ -117,6 +117,7 @@ def _blocks(built: BuiltRing) -> tuple[SheetBlock, ...]:
         SheetBlock(size.title, rows),
         sheet_blocks.pattern_block(built),
         weight_block(built),
+        making_block(built),
         stones,
         sheet_blocks.findings_block(built.report.findings),
         sheet_blocks.cautions_block(built),

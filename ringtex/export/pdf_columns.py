@@ -13,7 +13,7 @@ LINE_MM: Final = 3.7
 TITLE_MM: Final = 3.4
 _TITLE_ROOM_MM = 5.4
 _ROW_GAP_MM = 0.5
-_BLOCK_GAP_MM = 4.0
+BLOCK_GAP_MM: Final = 4.0
 _NAME_SHARE = 0.42
 _WIDE_NAME_MM = 24.0
 
@@ -29,7 +29,7 @@ class Column:
 
 def block_height(text: PdfText, block: SheetBlock, width: float) -> float:
     """How much room a block takes, mm."""
-    return _TITLE_ROOM_MM + sum(_row_height(text, row, block.wide, width) for row in block.rows) + _BLOCK_GAP_MM
+    return _TITLE_ROOM_MM + sum(_row_height(text, row, block.wide, width) for row in block.rows) + BLOCK_GAP_MM
 
 
 def draw_block(canvas: Any, text: PdfText, block: SheetBlock, column: Column) -> None:
@@ -46,7 +46,7 @@ def draw_block(canvas: Any, text: PdfText, block: SheetBlock, column: Column) ->
         for number, line in enumerate(values):
             text.line(line, column.left + at, y - SIZE_MM - number * LINE_MM, SIZE_MM, bold=row.strong)
         y -= max(len(names), len(values)) * LINE_MM + _ROW_GAP_MM
-    column.y = y - _BLOCK_GAP_MM
+    column.y = y - BLOCK_GAP_MM
 
 
 def _row_height(text: PdfText, row: SheetRow, wide: bool, width: float) -> float:

@@ -6,7 +6,7 @@ import io
 from typing import Any, Final, Literal
 
 from ringtex.export.drawing import AXIS_DASH_MM, METAL_GREY, STROKE_MM, Drawing, Path, Words
-from ringtex.export.pdf_columns import Column, block_height, draw_block
+from ringtex.export.pdf_columns import BLOCK_GAP_MM, Column, block_height, draw_block
 from ringtex.export.pdf_text import MM, PdfText
 from ringtex.export.sheet import Sheet, SheetBlock
 
@@ -91,7 +91,7 @@ class _Pages:
         for block in blocks:
             tall = block_height(self._text, block, width)
             column = max(columns, key=lambda each: each.y)
-            if column.y - tall < self._bottom + 5.0 and column.y < self._top:
+            if column.y - tall + BLOCK_GAP_MM < self._bottom + 5.0 and column.y < self._top:
                 self._new_page()
                 for each in columns:
                     each.y = self._top
