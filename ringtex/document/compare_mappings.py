@@ -1,0 +1,105 @@
+"""One design under every way of laying its pattern on the band: what each does to the cells, numbers and pictures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.basics.progress import Progress
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.checks.cell_distortion import CellDistortion, measure_cell_distortion
+from ringtex.design.design import Design
+from ringtex.export.picture import render_picture
+from ringtex.pattern.border_clip import wrap
+from ringtex.pattern.make_pattern import make_pattern
+from ringtex.pattern.pattern_options import RailOptions
+from ringtex.pattern.patterned_part import Pattern
+from ringtex.pattern.place_rounding import in_first_turn
+from ringtex.pattern.regularity import Regularity, measure_regularity
+from ringtex.pattern.tiling import Tiling
+from ringtex.relief.make_relief import make_relief
+from ringtex.solid.build_solid import build_solid
+from ringtex.strip.naive_wrap import NaiveWrap
+from ringtex.strip.strip_map import StripMap, unwrap
+from ringtex.strip.strip_options import Keep
+
+VIEWS: Final = ("three_quarter", "palm")
+"""The head's side, where cells are largest, and the palm's, where they crowd."""
+
+NO_RAILS: Final = RailOptions()
+
+KEPT: Final[tuple[Keep, ...]] = ("length", "shape", "area")
+
+
+@dataclass(frozen=True, eq=False)
+class ComparedMapping:
+    """One way: its name, strip and pattern, and what it does to the cells."""
+
+    name: str
+    strip: StripMap
+    pattern: Pattern
+    cells: CellDistortion
+    regularity: Regularity
+
+
+def compare_mappings(design: Design, progress: Progress) -> list[ComparedMapping]:
+    """The design's pattern, with as many cells round and across, laid on in five ways; rails, stones and edits rest.
+
+    In order: naive wrap (u by angle, v by width), keep length, keep shape, keep area, all as one pattern without
+    evenness; then even cells (evenness 1 on the strip that keeps shape), for families that cannot be even as hexagons.
+    Raises: InputError where the design cannot be built; Cancelled.
+    """
+    band = design.make_band()
+    shape = unwrap(band, "shape")
+    plain = replace(design.pattern, evenness=0.0, density=None)
+    rows = make_pattern(shape, plain, NO_RAILS, progress).across
+    plain = replace(plain, across=rows)
+    family = plain.family if plain.family in ("hexagon", "cellular") else "hexagon"
+    even = replace(plain, family=family, evenness=1.0, twist=0, slide_mm=(0.0, 0.0))
+    ways: list[tuple[str, StripMap, bool]] = [("naive wrap", NaiveWrap(band), False)]
+    ways += [(f"keep {keep}", unwrap(band, keep), False) for keep in KEPT]
+    ways += [("even cells", shape, True)]
+    compared = []
+    for name, strip, is_even in ways:
+        pattern = make_pattern(strip, even if is_even else plain, NO_RAILS, progress)
+        cells = measure_cell_distortion(pattern.tiling, strip)
+        compared.append(ComparedMapping(name, strip, pattern, cells, measure_regularity(pattern.tiling, strip)))
+    return compared
+
+
+def mapping_pictures(
+    compared: list[ComparedMapping], design: Design, side: int, progress: Progress
+) -> list[list[NDArray[np.uint8]]]:
+    """One row a view, one (side, side, 3) picture a mapping, of the ring with its relief. Raises: Cancelled."""
+    meshes = []
+    for way in compared:
+        strip, tiling = _drawable(way)
+        relief = make_relief(tiling.cells, design.relief, DRAFT_CHORD_MM)
+        meshes.append(build_solid(strip, tiling, relief, DRAFT_CHORD_MM, progress).mesh)
+    return [[render_picture(mesh, None, side, side, view, progress=progress) for mesh in meshes] for view in VIEWS]
+
+
+def _drawable(way: ComparedMapping) -> tuple[StripMap, Tiling]:
+    """A strip and tiling that can be meshed: cells of the naive wrap are moved to the strip that keeps shape, corner by
+    corner, for no mesh is fine enough where the naive strip stretches beyond all bounds.
+    """
+    tiling = way.pattern.tiling
+    if not isinstance(way.strip, NaiveWrap):
+        return way.strip, tiling
+    shape = unwrap(way.strip.band, "shape")
+    u, v = shape.from_band(*way.strip.to_band(*tiling.vertices.T))
+    v[tiling.vertices[:, 1] == tiling.lower] = 0.0
+    v[tiling.vertices[:, 1] == tiling.upper] = shape.width
+    u, turn = wrap(u, shape.length)
+    moved = replace(
+        tiling,
+        length=shape.length,
+        lower=0.0,
+        upper=shape.width,
+        vertices=np.column_stack([u, v]),
+        corner_turn=(tiling.corner_turn + turn[tiling.corner_vertex]).astype(np.int32),
+    )
+    return shape, in_first_turn(moved)

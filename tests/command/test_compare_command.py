@@ -1,0 +1,59 @@
+"""`ringtex compare`: the table, the JSON object and the picture."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from ringtex.basics.resources import demo_folder
+from ringtex.command.main import run_command
+
+DOME = str(demo_folder() / "dome.ring.json")
+
+
+def test_the_dome_under_every_mapping(capsys: pytest.CaptureFixture[str]) -> None:
+    """Keep shape changes no angle, keep area no area, the naive wrap both; even cells keep both."""
+    assert run_command(["compare", DOME, "--json"]) == 0
+    told = {way["mapping"]: way for way in json.loads(capsys.readouterr().out)["mappings"]}
+    assert list(told) == ["naive wrap", "keep length", "keep shape", "keep area", "even cells"]
+    assert {way["cells"] for way in told.values()} == {96}
+    cv = {name: way["cell_area"]["cv"] for name, way in told.items()}
+    angle = {name: way["angle_error_degrees"]["worst"] for name, way in told.items()}
+    assert cv["naive wrap"] > 0.5
+    assert cv["keep shape"] > 1.0
+    assert cv["keep area"] < 0.005
+    assert cv["even cells"] < 0.005
+    # A dilatation of 1.003 is 0.17 degrees.
+    assert angle["keep shape"] < 0.18
+    assert angle["even cells"] < 0.18
+    assert angle["naive wrap"] > angle["keep length"] > 40.0
+    assert angle["keep area"] > 90.0
+    areas = [way["cell_area"]["mean"] for way in told.values()]
+    np.testing.assert_allclose(areas, areas[0], rtol=2e-3)
+
+
+def test_table_and_picture(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch) -> None:
+    from ringtex.command import compare_command
+
+    monkeypatch.setattr(compare_command, "SIDE", 64)
+    picture = tmp_path / "ways.png"
+    assert run_command(["compare", DOME, "--picture", str(picture)]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert [line.split("  ")[0].strip() for line in lines[1:6]] == [
+        "naive wrap", "keep length", "keep shape", "keep area", "even cells",
+    ]  # fmt: skip
+    shown = np.asarray(Image.open(picture))
+    assert shown.shape[1] == 5 * 64
+    assert shown.shape[0] > 2 * 64
+    rings = [shown[:64, 64 * k : 64 * (k + 1)].astype(int) for k in range(5)]
+    assert all(np.abs(rings[k] - rings[2]).max() > 20 for k in (0, 1, 3, 4))
+    assert shown[128:].min() < 100  # words
+
+
+def test_what_cannot_be_read_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_command(["compare", "nowhere.ring.json"]) == 2
+    assert "nowhere" in capsys.readouterr().err
