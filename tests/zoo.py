@@ -101,6 +101,8 @@ SOUND: Final[dict[str, Json]] = {
         rails={"lower": 0.8, "upper": 0.8},
         plain=[{"u": 0, "v": 0.5, "width": 4, "height": 12}],
     ),
+    "inscription": plain_design(inscription={"text": "Ring 24 – für Åse", "height": 1.2}),
+    "raised inscription": plain_design(inscription={"text": "8", "raised": True, "angle": 30, "along": -1}),
     "reserved keys left empty": plain_design(hollow=None, stones=[], plain=[]),
 }
 
@@ -189,6 +191,8 @@ SPOILT: Final[dict[str, tuple[Json, str]]] = {
     "plain place of no width": (plain_design(plain=[{"u": 0, "v": 0.5}]), "plain[0].width"),
     "plain place of a shape": (plain_design(plain=[{"u": 0, "v": 0, "width": 2, "shape": "star"}]), "plain[0].shape"),
     "too many plain places": (plain_design(plain=[{"u": 0, "v": 0.5, "width": 2}] * 25), "plain"),
+    "inscription of nothing": (plain_design(inscription={"text": "  "}), "inscription.text"),
+    "inscription in a picture": (plain_design(inscription={"text": "a", "font": "a.png"}), "inscription.font"),
     "long name": (plain_design(name="x" * 10_000), "name"),
     "name of two lines": (plain_design(name="a\nb"), "name"),
 }
@@ -204,9 +208,13 @@ MISFITS: Final[dict[str, tuple[Json, str]]] = {
         ),
         "hollow.floor",
     ),
-    "a pierced cell half round the ring": (
-        plain_design(relief={"form": "pierced"}, pattern={"family": "diamond", "around": 3, "across": 1}),
-        "pattern.around",
+    "a line longer than the bore": (plain_design(inscription={"text": "m" * 60}), "inscription.height"),
+    "letters over the edge": (plain_design(inscription={"text": "M", "along": 3.8}), "inscription.height"),
+    "no such letter": (plain_design(inscription={"text": "字"}), "inscription.text"),
+    "no such font file": (plain_design(inscription={"text": "a", "font": "no/such.ttf"}), "inscription.font"),
+    "letters over the hollow": (
+        plain_design(band=DOME, rails={"lower": 0.5, "upper": 0.5}, hollow={}, inscription={"text": "a", "angle": 0}),
+        "inscription.angle",
     ),
     "no room for a hollow": (plain_design(hollow={"wall": 1.5}), "hollow.wall"),
     "lips too wide": (plain_design(hollow={"lip": 4}), "hollow.lip"),

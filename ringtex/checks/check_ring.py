@@ -16,6 +16,7 @@ from ringtex.checks.detail import RIDGE_AT_WALL, AskedPattern, FinestDetail, che
 from ringtex.checks.finding import Finding, Kind, Level, worst_first
 from ringtex.checks.folding import FoldMargin, check_folding, measure_folding
 from ringtex.checks.hollow_wall import HollowWall, check_hollow_wall, measure_hollow_wall, part_number
+from ringtex.checks.inscription_metal import check_inscription
 from ringtex.checks.make_options import MakeOptions
 from ringtex.checks.making import AskedMaking, check_making
 from ringtex.checks.mesh_checks import check_mesh
@@ -133,6 +134,7 @@ def check_ring(
         *check_size(size, expected_circumference_mm),
         *check_thickness(metal, limits),
         *check_hollow_wall(wall, limits),
+        *check_inscription(finished, solid, limits),
         *cuts,
         *check_detail(detail, limits, asked, relief_form in RIDGE_AT_WALL),
         *(check_making(making, limits) if making else ()),

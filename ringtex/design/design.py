@@ -16,6 +16,7 @@ from ringtex.relief.plain_options import MOST_PLACES, PlainPlace
 from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.finish import FinishOptions
 from ringtex.solid.hollow_options import HollowOptions
+from ringtex.solid.inscription_options import InscriptionOptions
 from ringtex.solid.stone_options import Stone, StoneRow
 from ringtex.strip.strip_options import StripOptions
 
@@ -39,6 +40,7 @@ class Design:
     hollow: HollowOptions | None = None
     stones: tuple[Stone | StoneRow, ...] = ()
     plain: tuple[PlainPlace, ...] = ()
+    inscription: InscriptionOptions | None = None
 
     def __post_init__(self) -> None:
         check_name(self.name)
@@ -56,7 +58,7 @@ class Design:
     @property
     def finish(self) -> FinishOptions:
         """What is done to the ring after its relief."""
-        return FinishOptions(self.hollow, self.stones, self.plain, self.relief.form == "pierced")
+        return FinishOptions(self.hollow, self.stones, self.plain, self.relief.form == "pierced", self.inscription)
 
 
 def check_name(name: str) -> None:

@@ -12,10 +12,12 @@ from numpy.typing import NDArray
 
 from ringtex.band.band import Band
 from ringtex.basics.progress import Progress
-from ringtex.basics.tolerances import DRAFT_CHORD_MM, FLAT_TRIANGLE_MM
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.expected_genus import expected_genus
 from ringtex.solid.hollow_options import HollowOptions
+from ringtex.solid.inscription_options import InscriptionOptions
+from ringtex.solid.outer_cuts import OuterCuts, cut_ring
 from ringtex.solid.ring_mesh import RingMesh, RingSolid
 from ringtex.solid.stone_options import Stone, StoneRow
 from ringtex.solid.stone_rows import placed_stones
@@ -28,9 +30,6 @@ if TYPE_CHECKING:
     from ringtex.solid.stone_seats import SetStone
 
 Ints = NDArray[np.int32]
-
-SLIVER_MM = 2.0 * FLAT_TRIANGLE_MM
-"""Cuts leave a few triangles without area; a finished ring is rid of them, its surfaces moved by less than this."""
 
 KEPT_TOOLS = 8
 """Hollows remembered: they depend on band, wall and ground alone, so a change of pattern or stones costs none."""
@@ -47,16 +46,17 @@ class FinishOptions:
     """What is done to the ring after its relief.
 
     hollow: what is taken out, or None. stones: single ones and rows. plain: places left smooth. pierced: whether cells
-    are cut through the band.
+    are cut through the band. inscription: letters in the bore, or None.
     """
 
     hollow: HollowOptions | None = None
     stones: tuple[Stone | StoneRow, ...] = ()
     plain: tuple[PlainPlace, ...] = ()
     pierced: bool = False
+    inscription: InscriptionOptions | None = None
 
     def __bool__(self) -> bool:
-        return bool(self.hollow or self.stones or self.plain or self.pierced)
+        return bool(self.hollow or self.stones or self.plain or self.pierced or self.inscription)
 
 
 @dataclass(frozen=True, eq=False)
@@ -127,38 +127,27 @@ def _finished(
     chord_mm: float,
     progress: Progress,
 ) -> FinishedRing:
-    from ringtex.solid.booleans import as_manifold, cut, join, with_origins
-    from ringtex.solid.hollow_drains import drain_holes
-    from ringtex.solid.pierced_cells import pierced_cells, prisms
-    from ringtex.solid.plain_slabs import UNDER_MM
+    from ringtex.solid.pierced_cells import pierced_cells
     from ringtex.solid.stone_seats import set_stone
 
     ground, top = relief_mm
     stones = tuple(set_stone(strip, stone, top) for stone in placed_stones(strip, options.stones))
-    lowest = ground + (UNDER_MM if any(place.level == "ground" for place in options.plain) else 0.0)
-    hollow = hollow_body(strip.band, options.hollow, lowest, chord_mm >= DRAFT_CHORD_MM) if options.hollow else None
+    pierced = pierced_cells(strip, solid.outlines, stones, options.plain) if solid.outlines is not None else None
+    hollow = hollow_under(strip.band, options, ground, chord_mm) if options.hollow else None
     progress.check()
-    added, taken = _outer_bodies(strip, stones, options.plain, relief_mm, chord_mm)
-    if hollow is not None and options.hollow is not None:
-        taken += [hollow.body, *drain_holes(strip.band, options.hollow)]
-    pierced = None
-    if solid.outlines is not None and len(solid.outlines.cell):
-        pierced = pierced_cells(strip, solid.outlines, stones, options.plain)
-        if pierced.count:
-            taken.append(as_manifold(prisms(strip, pierced, top), "pierced"))
-    body = join(as_manifold(solid.mesh), added)
+    outer = OuterCuts(strip, stones, options.plain, pierced, relief_mm, chord_mm)
+    added, taken = outer.bodies()
+    added_inside, taken_inside = _inner_bodies(strip.band, options, hollow, chord_mm)
     progress.check()
-    body = cut(body, taken)
-    if chord_mm < DRAFT_CHORD_MM:
-        body = body.simplify(SLIVER_MM)
-    mesh, part, source = with_origins(body)
+    mesh, part, source = cut_ring(
+        solid, [*added, *added_inside], [*taken, *taken_inside], outer.reach(), chord_mm >= DRAFT_CHORD_MM
+    )
+    pierced_count = pierced.count if pierced else 0
     return FinishedRing(
         mesh=mesh,
         part=part,
         source=source,
-        genus=expected_genus(
-            strip.band, options.hollow, hollow.mesh if hollow else None, stones, pierced.count if pierced else 0
-        ),
+        genus=expected_genus(strip.band, options.hollow, hollow.mesh if hollow else None, stones, pierced_count),
         ground_mm=ground,
         top_mm=top,
         hollow=hollow.mesh if hollow else None,
@@ -169,29 +158,32 @@ def _finished(
     )
 
 
-def _outer_bodies(
-    strip: StripMap,
-    stones: tuple[SetStone, ...],
-    plain: tuple[PlainPlace, ...],
-    relief_mm: tuple[float, float],
-    chord_mm: float,
+def _inner_bodies(
+    band: Band, options: FinishOptions, hollow: HollowBody | None, chord_mm: float
 ) -> tuple[list[Manifold], list[Manifold]]:
-    """What is joined to the outer face, and what is cut from it: collars and seats, plateaus and recesses."""
-    from ringtex.solid.booleans import cut
-    from ringtex.solid.plain_slabs import plateau, recess
-    from ringtex.solid.stone_seats import collar, collar_column, seat_cutter
+    """What is joined to the bore, and what is cut from it: raised letters; hollow, drains and sunk letters."""
+    added: list[Manifold] = []
+    taken: list[Manifold] = []
+    if hollow is not None and options.hollow is not None:
+        from ringtex.solid.hollow_drains import drain_holes
 
-    ground, top = relief_mm
-    added = [collar(strip, each.stone, each.place, top, ground, chord_mm) for each in stones]
-    taken = [seat_cutter(each.stone, each.place) for each in stones]
-    # Collars stand in recesses, so recesses leave them out.
-    columns = [collar_column(each.stone, each.place, ground + top) for each in stones]
-    for place in plain:
-        if place.level == "top":
-            added.append(plateau(strip, place, top, ground, chord_mm))
-        else:
-            taken.append(cut(recess(strip, place, top, ground, chord_mm), columns))
+        taken += [hollow.body, *drain_holes(band, options.hollow)]
+    if options.inscription is not None:
+        from ringtex.solid.inscription import letters
+
+        line = letters(band, options.inscription, options.hollow, chord_mm)
+        (added if options.inscription.raised else taken).append(line)
     return added, taken
+
+
+def hollow_under(band: Band, options: FinishOptions, ground_mm: float, chord_mm: float) -> HollowBody | None:
+    """The hollow under a relief whose lowest places are ground_mm under the outer face, and under recesses in it."""
+    from ringtex.solid.plain_slabs import UNDER_MM
+
+    if options.hollow is None:
+        return None
+    lowest = ground_mm + (UNDER_MM if any(place.level == "ground" for place in options.plain) else 0.0)
+    return hollow_body(band, options.hollow, lowest, chord_mm >= DRAFT_CHORD_MM)
 
 
 def hollow_body(band: Band, options: HollowOptions, ground_mm: float, draft: bool) -> HollowBody:

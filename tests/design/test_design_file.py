@@ -97,6 +97,7 @@ def test_every_option_of_every_stage_is_a_key_of_the_file() -> None:
         "hollow",
         "stones",
         "plain",
+        "inscription",
     ]
     design = design_from_json(plain_design())
     for stage in ("size", "band", "bore", "strip", "pattern", "rails", "relief", "make"):
