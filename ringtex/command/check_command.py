@@ -17,6 +17,8 @@ def add_to(commands: Any) -> None:
     """Add this command to the parser's subcommands."""
     parser = commands.add_parser("check", help="findings of a design or a mesh, worst first", allow_abbrev=False)
     parser.add_argument("file", help="a *.ring.json design, or a mesh (.stl, .3mf, .obj, .ply, .glb)")
+    parser.add_argument("--propose", action="store_true", help="also look for the smallest change that clears them")
+    parser.add_argument("--out", metavar="FILE", help="with --propose: write the changed design (*.ring.json)")
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=run)
 
@@ -25,9 +27,12 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     """Print the findings: 0 where none is an error, 1 where one is. Raises: InputError for an unusable file."""
     from ringtex.checks.finding import worst_first
     from ringtex.command.finding_lines import errors_among, finding_lines, finding_values
+    from ringtex.command.proposal_results import give_proposal, proposal_for, proposal_values, refuse_vain_proposal
 
     is_design = arguments.file.lower().endswith(DESIGN_ENDING)
+    refuse_vain_proposal(arguments.propose, arguments.out, is_design)
     findings, measured = (_design if is_design else _mesh)(arguments.file, console)
+    proposal = proposal_for(arguments.file, console) if arguments.propose else None
     findings = worst_first(findings)
     errors = errors_among(findings)
     console.clear()
@@ -38,10 +43,13 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
             "errors": errors,
             **measured,
             "findings": [finding_values(finding) for finding in findings],
+            **({"proposal": proposal_values(proposal)} if proposal else {}),
         }
     )
     for line in finding_lines(findings):
         console.say(line)
+    if proposal is not None:
+        give_proposal(proposal, arguments.out, console)
     return 1 if errors else 0
 
 
