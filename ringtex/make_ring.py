@@ -16,7 +16,7 @@ from ringtex.design.design import Design
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.relief.cell_edits import edited_depths
-from ringtex.relief.depth_fades import faded
+from ringtex.relief.depth_fades import curved, faded
 from ringtex.relief.make_relief import Relief, make_relief
 from ringtex.solid.build_solid import build_solid
 from ringtex.solid.finish import FinishedRing, finish_ring
@@ -87,6 +87,7 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
     with progress.stage("relief", 0.5):
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
         relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given)
+        relief = curved(relief, strip, pattern.tiling)
         relief = faded(relief, strip, pattern.tiling, design.plain)
     with progress.stage("solid", 0.6):
         solid = build_solid(strip, pattern.tiling, relief, tolerance_mm, progress)

@@ -1,4 +1,4 @@
-"""Cells that grow shallower towards a plain place."""
+"""Cells that grow shallower along the ring and across it, and towards plain places."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from ringtex.pattern.density_factor import PlacedStrip
 from ringtex.pattern.tiling import Tiling
+from ringtex.relief.depth_curves import depth_factor
 from ringtex.relief.make_relief import Relief
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import distance_outside, place_map
@@ -28,4 +30,12 @@ def faded(relief: Relief, strip: StripMap, tiling: Tiling, places: Sequence[Plai
         away = distance_outside(place, *place_map(strip, place).from_strip(centre[:, 0], centre[:, 1]))
         part = np.clip(away / place.fade_mm, 0.0, 1.0)
         share *= part * part * (3.0 - 2.0 * part)
+    return replace(relief, depth_share=relief.depth_share * share)
+
+
+def curved(relief: Relief, strip: PlacedStrip, tiling: Tiling) -> Relief:
+    """The relief with each cell's depth as its options' curves and spots have it at the cell's centre."""
+    if relief.options.fade is None:
+        return relief
+    share = depth_factor(strip, relief.options.fade, *tiling.kernel[0].T)
     return replace(relief, depth_share=relief.depth_share * share)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from ringtex.basics.errors import InputError
+from ringtex.relief.depth_curves import FadeOptions
 
 FORMS = ("raised", "sunk", "pillow", "dish", "peak", "step", "pierced")
 """raised: level tops on flanks; sunk: level floors below standing walls; pillow: domed tops; dish: hollowed cells;
@@ -31,6 +32,7 @@ class ReliefOptions:
     corner_mm      radius where a flank meets a level part.
     depth_scatter  0: all cells alike; 1: each cell's depth is drawn evenly between 0 and depth_mm.
     seed           of that draw.
+    fade           where the relief is shallower, by curves round and across and by spots; None nowhere.
     """
 
     form: str = "raised"
@@ -41,6 +43,7 @@ class ReliefOptions:
     corner_mm: float = 0.1
     depth_scatter: float = 0.0
     seed: int = 1
+    fade: FadeOptions | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be made, naming the key."""

@@ -1,0 +1,99 @@
+"""Relief that grows shallower along the ring, across it and round any place, as curves and spots ask."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.basics.errors import InputError
+from ringtex.basics.smooth_curve import SmoothCurve
+from ringtex.pattern.density_factor import PlacedStrip
+
+Floats = NDArray[np.float64]
+
+MOST_POINTS: Final = 72
+MOST_SPOTS: Final = 500
+"""A point every 5 degrees; as many spots as a hand could paint."""
+
+LARGEST_RADIUS_MM: Final = 15.0
+"""A spot beyond this reaches the ring's other side."""
+
+
+@dataclass(frozen=True)
+class FadeOptions:
+    """How deep the relief is, as a share 0 to 1 of its depth; where several act, their shares multiply.
+
+    around  (angle in degrees from the head, share), joined smoothly and closed round the ring.
+    across  (share of the strip's width from the -z edge, share of the depth), joined smoothly: ((0, 0), (0.5, 1),
+            (1, 0)) fades towards both edges.
+    spots   (u, v, radius, share): round a place, given as shares of the strip's length and width; the radius in mm on
+            the ring; the share at the middle goes over to 1 at the rim.
+
+    Raises InputError naming the key when a value cannot be used.
+    """
+
+    around: tuple[tuple[float, float], ...] = ()
+    across: tuple[tuple[float, float], ...] = ()
+    spots: tuple[tuple[float, float, float, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        for key, count, most in (
+            ("around", len(self.around), MOST_POINTS),
+            ("across", len(self.across), MOST_POINTS),
+            ("spots", len(self.spots), MOST_SPOTS),
+        ):
+            if count > most:
+                raise InputError(f"{count} entries are too many", f"Give at most {most}", f"relief.fade.{key}")
+        for at, (angle, share) in enumerate(self.around):
+            _within(angle, -360.0, 360.0, f"around[{at}][0]", "degrees")
+            _within(share, 0.0, 1.0, f"around[{at}][1]", "of the depth")
+        for at, (place, share) in enumerate(self.across):
+            _within(place, 0.0, 1.0, f"across[{at}][0]", "of the width")
+            _within(share, 0.0, 1.0, f"across[{at}][1]", "of the depth")
+        for at, (u, v, radius, share) in enumerate(self.spots):
+            _within(u, 0.0, 1.0, f"spots[{at}][0]", "of the length")
+            _within(v, 0.0, 1.0, f"spots[{at}][1]", "of the width")
+            _within(radius, 0.1, LARGEST_RADIUS_MM, f"spots[{at}][2]", "mm")
+            _within(share, 0.0, 1.0, f"spots[{at}][3]", "of the depth")
+        _refuse_doubles([angle % 360.0 for angle, _ in self.around], "around", "angle")
+        _refuse_doubles([place for place, _ in self.across], "across", "place")
+
+
+def depth_factor(strip: PlacedStrip, options: FadeOptions, u: Floats, v: Floats) -> Floats:
+    """(n,) share of the depth, 0 to 1, at strip places (n,), (n,)."""
+    share = np.ones(len(u))
+    if options.around:
+        angles, shares = np.array(options.around).T
+        theta, _ = strip.to_band(u, v)
+        share *= SmoothCurve(angles, shares, 360.0)(np.rad2deg(theta))
+    if options.across:
+        places, shares = np.array(options.across).T
+        share *= SmoothCurve(places, shares)(v / strip.width)
+    if options.spots:
+        points = strip.point(u, v)
+        for at_u, at_v, radius, middle_share in options.spots:
+            # Straight through the metal: over a spot's radius as good as along the face, and the same from every side.
+            middle = strip.point(np.array([at_u * strip.length]), np.array([at_v * strip.width]))
+            away = np.minimum(np.linalg.norm(points - middle, axis=1) / radius, 1.0)
+            share *= middle_share + (1.0 - middle_share) * away * away * (3.0 - 2.0 * away)
+    return np.asarray(np.clip(share, 0.0, 1.0), dtype=np.float64)
+
+
+def _refuse_doubles(places: list[float], key: str, what: str) -> None:
+    for before, after in pairwise(sorted(places)):
+        if after - before < 1e-6:
+            message = f"two points lie at the same {what}, {after:g}"
+            raise InputError(message, "Remove or move one of them", f"relief.fade.{key}")
+
+
+def _within(value: float, low: float, high: float, where: str, unit: str) -> None:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        message = f"a number was expected, not {value!r}"
+        raise InputError(message, f"Give {low:g} to {high:g} {unit}", f"relief.fade.{where}")
+    if not low <= value <= high:
+        raise InputError(f"{value:g} is out of reach", f"Use {low:g} to {high:g} {unit}", f"relief.fade.{where}")
