@@ -24,7 +24,8 @@ class Balance:
 
     weight_g is the metal's; stones_g the stones', which count in the centre of mass. moment_g_mm: of the whole ring's
     weight about the finger's middle. holding_friction: least friction between ring and finger at which a loose ring
-    stays as it was put, whichever way the hand turns; None where none would hold it.
+    stays as it was put, whichever way the hand turns; None where none would hold it. width_mm: along the finger, where
+    the ring is widest.
     """
 
     weight_g: float
@@ -35,6 +36,7 @@ class Balance:
     stones_g: float = 0.0
     moment_g_mm: float = 0.0
     holding_friction: float | None = 0.0
+    width_mm: float = 0.0
 
 
 def measure_balance(mesh: RingMesh, alloy: Alloy, bore_radius_mm: float, stones: tuple[SetStone, ...] = ()) -> Balance:
@@ -60,6 +62,7 @@ def measure_balance(mesh: RingMesh, alloy: Alloy, bore_radius_mm: float, stones:
         float(np.sum(loads[1:])),
         float(np.sum(loads)) * off_axis,
         share / math.sqrt(1.0 - share * share) if share < 1.0 else None,
+        float(np.ptp(mesh.vertices[:, 2])),
     )
 
 
@@ -73,6 +76,10 @@ def check_balance(balance: Balance, limits: MakingLimits) -> list[Finding]:
         measured, limit = balance.height_mm, limits.high_head_mm
         finding = Finding(Kind.HIGH_HEAD, Level.WARNING, message, advice, measured, limit, where=where, place=place)
         found.append(finding)
+    if balance.width_mm > limits.wide_head_mm:
+        message = f"The ring covers {balance.width_mm:.1f} mm of the finger, so that its joint cannot bend freely"
+        advice = f"Keep within {limits.wide_head_mm:g} mm at the widest, or taper it towards the palm"
+        found.append(Finding(Kind.WIDE_HEAD, Level.NOTE, message, advice, balance.width_mm, limits.wide_head_mm))
     if balance.weight_g > limits.heavy_g:
         message = f"The ring weighs {balance.weight_g:.1f} g"
         advice = "Hollow it from inside, or take a lighter alloy, if it is to be worn daily"

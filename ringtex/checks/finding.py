@@ -50,6 +50,7 @@ class Kind(Enum):
     NOT_FROM_FLAT = "not_from_flat"
     WRONG_SIZE = "wrong_size"
     HIGH_HEAD = "high_head"
+    WIDE_HEAD = "wide_head"
     OFF_BALANCE = "off_balance"
     HEAVY = "heavy"
 

@@ -105,6 +105,8 @@ class MakingLimits:
     shrinkage: Allowance = Allowance(1.0, _CASTER)
     high_head_mm: float = 10.0
     high_head_source: str = "a dome wears heavy from about 10 mm on: common practice, no source"
+    wide_head_mm: float = 20.0
+    wide_head_source: str = "beyond, the finger's joint cannot bend freely: common practice, no source"
     heavy_g: float = 30.0
     heavy_source: str = _PRACTICE
     off_axis_mm: float = 4.0

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ringtex.band.presets import PRESETS, preset_named
 from ringtex.basics.errors import InputError, OutputError
 from ringtex.basics.resources import demo_folder, resource
 
@@ -25,6 +27,11 @@ def add_to(commands: Any) -> None:
         metavar="PATTERN",
         help="a *.pattern.json file, or the name of a pattern that comes with the program",
     )
+    parser.add_argument(
+        "--band",
+        metavar="NAME",
+        help=f"a band to begin with: {', '.join(preset.name for preset in PRESETS)}",
+    )
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=run)
 
@@ -38,6 +45,8 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     if out.exists():
         raise OutputError("there is already such a file or folder", "Choose another name", arguments.out)
     design = read_design(resource("starting_design.ring.json"))
+    if arguments.band is not None:
+        design = replace(design, band=preset_named(arguments.band).options)
     if arguments.pattern is not None:
         design = read_pattern(_pattern_path(arguments.pattern)).on(design)
     write_design(design, out)

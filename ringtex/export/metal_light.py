@@ -21,10 +21,12 @@ class Finish:
 
     facing: share of red, green, blue that is reflected when seen straight on (metals) or scattered (others).
     metal: reflects with its own colour; otherwise scatters its colour under a clear gloss.
+    stripes: mirrors dark and light stripes instead of the studio, to judge a surface by.
     """
 
     facing: tuple[float, float, float]
     metal: bool = True
+    stripes: bool = False
 
 
 FINISHES: Final = {
@@ -35,6 +37,7 @@ FINISHES: Final = {
     "silver": Finish((0.96, 0.95, 0.92)),
     "wax": Finish((0.05, 0.26, 0.15), metal=False),
     "plaster": Finish((0.62, 0.61, 0.58), metal=False),
+    "reflection_lines": Finish((0.92, 0.93, 0.95), stripes=True),
 }
 """Every finish by its name."""
 

@@ -12,6 +12,7 @@ from ringtex.export.crease_normals import CreaseNormals
 from ringtex.export.metal_light import Finish, Light, soft_studio, studio
 from ringtex.export.open_sky import LIFT_MM
 from ringtex.export.ray_scene import Hits, RayScene, Singles
+from ringtex.export.reflection_lines import reflection_values
 from ringtex.solid.ring_mesh import RingMesh
 
 GROOVE_REACH_MM: Final = 1.6
@@ -41,6 +42,7 @@ class Shading:
         self._axes = camera.axes.astype(np.float32)
         self._tint = np.array(finish.facing, dtype=np.float32)
         self._metal = finish.metal
+        self._stripes = finish.stripes
         self._normals = CreaseNormals(mesh)
         self._corners = mesh.vertices[mesh.faces].astype(np.float32)
 
@@ -71,6 +73,8 @@ class Shading:
         normal = _mixed(self._normals.corners(rays.hits.triangle[met]), rays.hits)
         normal /= np.sqrt(_dots(normal, normal))[:, None] + np.float32(1e-20)
         place, face = self.places_and_faces(rays)
+        if self._stripes:
+            return self._striped(view, normal)
         facing = np.clip(-_dots(view, normal), 0.0, 1.0)
         mirrored = _above(view - np.float32(2.0) * _dots(view, normal)[:, None] * normal, face)
         glint = self._seen_by_mirror(place + np.float32(LIFT_MM) * face, mirrored)
@@ -84,6 +88,12 @@ class Shading:
         else:
             gloss = np.float32(0.035) + np.float32(0.5) * rim
             light = np.float32(1.6) * self._tint * dull + gloss * glint * open_share[:, None]
+        return light
+
+    def _striped(self, view: Singles, normal: Singles) -> Light:
+        """(k, 3) light of stripes on a far wall that run from left to right in the picture."""
+        values = reflection_values(normal, -view, self._axes[0]).astype(np.float32)
+        light: Light = (np.float32(0.03) + np.float32(0.8) * values)[:, None] * self._tint
         return light
 
     def _seen_by_mirror(self, origins: Singles, directions: Singles) -> Light:

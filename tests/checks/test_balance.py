@@ -52,3 +52,14 @@ def test_high_heavy_and_top_heavy() -> None:
         f.kind for f in check_balance(measure_balance(eccentric(12.0, 2.2), ALLOYS["wax"], 8.6), LIMITS)
     }
     assert Kind.OFF_BALANCE not in found or found[Kind.OFF_BALANCE].level is Level.NOTE
+
+
+def test_a_wide_head_is_told_and_a_usual_one_is_not() -> None:
+    """About 20 mm and more keep the joint from bending (common practice, no source)."""
+    ring = eccentric(12.0, 0.0)
+    usual = float(np.ptp(ring.vertices[:, 2]))
+    for width, told in ((19.5, False), (21.0, True)):
+        mesh = RingMesh(ring.vertices * np.array([1.0, 1.0, width / usual]), ring.faces)
+        balance = measure_balance(mesh, ALLOYS["silver_999"], BORE_MM)
+        assert balance.width_mm == pytest.approx(width)
+        assert (Kind.WIDE_HEAD in {finding.kind for finding in check_balance(balance, LIMITS)}) is told

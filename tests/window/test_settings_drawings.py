@@ -18,9 +18,9 @@ from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
 from settings_hands import LEFT, changed_keys, design_of, drag, handle_place, steps_done
 
+from ringtex.band.presets import PRESETS
 from ringtex.document.document import Document
 from ringtex.window.settings.band_section import BandSection
-from ringtex.window.settings.band_shapes import SHAPES
 from ringtex.window.settings.handle_drawing import HandleDrawing
 from ringtex.window.settings.relief_section import ReliefSection
 from ringtex.window.settings.settings_panel import SettingsPanel
@@ -188,7 +188,7 @@ def test_a_click_beside_the_points_looks_at_the_section_there(dome: Drawn) -> No
     assert dome.band.section_drawing.handles
 
 
-@pytest.mark.parametrize("shape", SHAPES, ids=lambda shape: shape.name)
+@pytest.mark.parametrize("shape", PRESETS, ids=lambda shape: shape.name)
 def test_every_shape_to_begin_with_can_be_made_on_every_finger(dome: Drawn, shape: Any) -> None:
     begun = dome.document.design
     straight = replace(begun, bore=type(begun.bore)())

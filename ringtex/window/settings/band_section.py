@@ -5,10 +5,11 @@ from __future__ import annotations
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QLabel, QMenu, QPushButton, QSizePolicy, QToolButton, QWidget
 
+from ringtex.band.presets import PRESETS, BandPreset
 from ringtex.basics.errors import InputError
 from ringtex.window.flow_layout import FlowLayout
 from ringtex.window.settings.band_choice import STATION_SETTINGS, BandChoice, at_station, station_key
-from ringtex.window.settings.band_shapes import SECTION_NAMES, SHAPES, BandShape, section_pictures
+from ringtex.window.settings.band_shapes import SECTION_NAMES, section_pictures
 from ringtex.window.settings.choice_row import ChoiceRow
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.number_text import text_of
@@ -66,14 +67,14 @@ class BandSection(SettingsSection):
         self.shapes.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         menu = QMenu(self.shapes)
         menu.setToolTipsVisible(True)
-        for shape in SHAPES:
+        for shape in PRESETS:
             entry = menu.addAction(QIcon(), shape.name)
             entry.setToolTip(shape.hint)
             entry.triggered.connect(lambda _=False, shape=shape: self.take_shape(shape))
         self.shapes.setMenu(menu)
         self.column.addWidget(self.shapes)
 
-    def take_shape(self, shape: BandShape) -> None:
+    def take_shape(self, shape: BandPreset) -> None:
         """Give the band a whole new shape."""
         self.choice.choose(0)
         self._say(self.editor.set_value("band", shape.options, f"take the {shape.name} band"))

@@ -1,8 +1,7 @@
-"""Shapes of band to begin with, in plain trade words, and small drawings of sections."""
+"""Small drawings of a band's sections."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 from typing import Final
 
@@ -10,54 +9,10 @@ import numpy as np
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
-from ringtex.band.band_options import BandOptions, Section, Station
+from ringtex.band.band_options import Section
 from ringtex.band.section_curve import section_curve
 from ringtex.window.colours import Colours
 from ringtex.window.settings.picture_choice import Picture
-
-
-@dataclass(frozen=True)
-class BandShape:
-    """A whole band under a trade name. The measures are usual ones (common practice, no source)."""
-
-    name: str
-    hint: str
-    options: BandOptions
-
-
-def _shape(name: str, hint: str, section: Section | None, *stations: Station, mirror: bool = True) -> BandShape:
-    return BandShape(name, hint, BandOptions(section, stations, mirror))
-
-
-SHAPES: Final = (
-    _shape("plain", "The same all round", "half_round", Station(0, 6.0, 2.2, 1.0)),
-    _shape(
-        "tapered", "Wider and higher at the head than at the palm", "court",
-        Station(0, 8.0, 2.6, 1.2), Station(180, 4.0, 1.6, 1.0),
-    ),
-    _shape(
-        "dome", "A high, wide head that comes down to a narrow palm side", None,
-        Station(0, 18.0, 9.0, 1.2), Station(180, 5.0, 1.5, 1.2),
-    ),
-    _shape(
-        "cigar-shaped", "Wide and low, slowly narrowing", None,
-        Station(0, 14.0, 2.4, 1.2, 2.6), Station(90, 11.0, 2.0, 1.2, 2.6), Station(180, 8.0, 1.7, 1.2, 2.6),
-    ),
-    _shape(
-        "saddle", "Lower at the head than at the shoulders", None,
-        Station(0, 12.0, 2.2, 1.4, 3.0), Station(60, 9.0, 3.4, 1.4, 3.0), Station(180, 5.0, 1.7, 1.2, 3.0),
-    ),
-    _shape(
-        "knife-edge", "A crease all round", "knife_edge",
-        Station(0, 6.0, 2.8, 1.2), Station(180, 5.0, 2.2, 1.1),
-    ),
-    _shape(
-        "asymmetric", "One shoulder fuller than the other", None,
-        Station(25, 12.0, 5.0, 1.3, 2.4), Station(-70, 7.0, 2.4, 1.2, 2.4), Station(175, 5.0, 1.8, 1.2, 2.4),
-        mirror=False,
-    ),
-)  # fmt: skip
-"""In the order of the panel's list."""
 
 SECTION_NAMES: Final[tuple[tuple[Section | None, str, str], ...]] = (
     ("half_round", "half-round", "Half an ellipse from edge to edge"),
