@@ -10,7 +10,15 @@ from typing import Final
 
 from ringtex import __version__
 from ringtex.basics.errors import Cancelled, RingtexError
-from ringtex.command import check_command, compare_command, make_command, new_command, sheet_command, sizes_command
+from ringtex.command import (
+    check_command,
+    compare_command,
+    make_command,
+    new_command,
+    sheet_command,
+    size_run_command,
+    sizes_command,
+)
 from ringtex.command.console import Console
 from ringtex.command.failure import ENVIRONMENT_FLAG, fault_sentence
 
@@ -64,6 +72,7 @@ def command_parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="ringtex", description=about, allow_abbrev=False)
     parser.add_argument("--version", action="version", version=f"ringtex {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for command in (make_command, check_command, compare_command, sheet_command, sizes_command, new_command):
+    made = (make_command, check_command, compare_command, sheet_command, size_run_command, sizes_command, new_command)
+    for command in made:
         command.add_to(commands)
     return parser

@@ -1,0 +1,226 @@
+"""The same design over a list of finger sizes: built, checked and written on all cores, told in one table."""
+
+from __future__ import annotations
+
+import os
+import signal
+from collections.abc import Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass, replace
+from multiprocessing import get_context
+from multiprocessing.synchronize import Event
+from pathlib import Path
+from typing import Any, Final
+
+from ringtex.band.finger_size import FingerSize
+from ringtex.basics.errors import Cancelled, InputError, RingtexError
+from ringtex.basics.progress import Progress
+from ringtex.basics.tolerances import FINAL_CHORD_MM
+from ringtex.checks.cell_areas import measure_cell_areas
+from ringtex.checks.finding import Level
+from ringtex.design.design import Design
+from ringtex.document.ring_files import StoppedPartway, refuse_unsound, refuse_unusable_targets, write_files
+from ringtex.document.ring_weights import ring_weights
+from ringtex.export.casting_pattern import casting_name
+from ringtex.make_ring import BuiltRing, make_ring
+
+KEEPS: Final = ("cells", "repeats")
+"""cells: the cell keeps its size, the repeats round the ring change; repeats: the other way round."""
+
+MOST_SIZES: Final = 100
+LEAST_AROUND: Final = 3
+_LOOK_SECONDS: Final = 0.2
+
+
+@dataclass(frozen=True)
+class RunOptions:
+    """What to run and where to.
+
+    sizes: finger sizes in the order wanted; keep: one of KEEPS; folder: where the meshes go, a folder that exists;
+    ending: the mesh format; stem: what the files' names begin with; tolerance_mm; workers: processes, None for one a
+    core.
+    Raises: InputError for sizes that are none, too many or given twice, or an unknown way to keep.
+    """
+
+    sizes: tuple[FingerSize, ...]
+    keep: str
+    folder: str
+    ending: str = ".stl"
+    stem: str = "ring"
+    tolerance_mm: float = FINAL_CHORD_MM
+    workers: int | None = None
+
+    def __post_init__(self) -> None:
+        if not 1 <= len(self.sizes) <= MOST_SIZES:
+            raise InputError(f"{len(self.sizes)} sizes were given", f"Give 1 to {MOST_SIZES}", "--sizes")
+        labels = [size.label for size in self.sizes]
+        twice = next((label for label in labels if labels.count(label) > 1), None)
+        if twice is not None:
+            raise InputError(f"{twice} is given twice", "Give each size once", "--sizes")
+        if self.keep not in KEEPS:
+            raise InputError(f"{self.keep!r} cannot be kept", f"Keep {' or '.join(KEEPS)}", "--keep")
+
+
+@dataclass(frozen=True)
+class RunRow:
+    """One size of a run. Lengths mm, weights g; error: why there is no such ring, else empty."""
+
+    size: str
+    circumference_mm: float
+    diameter_mm: float
+    around: int
+    across: int | None = None
+    cells: int | None = None
+    cell_mm2: float | None = None
+    volume_mm3: float | None = None
+    as_cast_g: float | None = None
+    finished_g: float | None = None
+    with_stones_g: float | None = None
+    errors: int | None = None
+    warnings: int | None = None
+    notes: int | None = None
+    worst: str = ""
+    file: str = ""
+    error: str = ""
+
+
+def design_for(design: Design, size: FingerSize, keep: str) -> Design:
+    """The design at another size.
+
+    Keeping cells, the repeats round the ring change to the nearest whole number to the crown's length; a number of rows
+    that was given stays, as the width does.
+    """
+    sized = replace(design, size=size)
+    if keep == "repeats" or size == design.size:
+        return sized
+    ratio = sized.make_band().crown_length / design.make_band().crown_length
+    around = max(LEAST_AROUND, abs(design.pattern.twist), round(design.pattern.around * ratio))
+    return replace(sized, pattern=replace(design.pattern, around=around))
+
+
+def run_sizes(design: Design, options: RunOptions, progress: Progress | None = None) -> list[RunRow]:
+    """Every size's ring built, checked and, where it is a sound body, written; rows in the order of the sizes.
+
+    A size that cannot be built has its reason in its row and stops no other. Each file is whole or not there. Progress
+    counts finished sizes. Raises: InputError where nothing can begin; Cancelled, the processes then being at an end.
+    """
+    progress = progress or Progress()
+    folder = Path(options.folder)
+    if not folder.is_dir():
+        raise InputError(f"there is no folder {folder}", "Make the folder first", "--out-dir")
+    jobs = [(design_for(design, size, options.keep), _file(options, size, design)) for size in options.sizes]
+    refuse_unusable_targets([file for _, file in jobs], None)
+    workers = max(1, min(len(jobs), options.workers or os.cpu_count() or 1))
+    with progress.stage(f"{len(jobs)} sizes", 1.0):
+        # A fresh interpreter each: forking a program that may have threads of its own is not safe.
+        context = get_context("spawn")
+        stop = context.Event()
+        pool = ProcessPoolExecutor(workers, mp_context=context, initializer=_begin_worker, initargs=(stop,))
+        with _interrupt_held():
+            futures = [pool.submit(made_size, sized, file, options.tolerance_mm) for sized, file in jobs]
+        try:
+            _wait(futures, progress)
+        except BaseException as error:
+            stop.set()
+            pool.shutdown(cancel_futures=True)
+            raise _told(error, futures) from error
+        pool.shutdown()
+        return [future.result() for future in futures]
+
+
+def made_size(design: Design, file: str, tolerance_mm: float) -> RunRow:
+    """One size, built, checked, written; runs in a process of its own. Raises: Cancelled."""
+    size = design.size
+    progress = Progress(lambda stage, fraction: _refuse_when_stopped())
+    row = RunRow(size.label, size.circumference_mm, size.diameter_mm, design.pattern.around)
+    try:
+        built = make_ring(design, tolerance_mm, progress)
+        row = _measured(row, built)
+        refuse_unsound(built.report.findings)
+        written = write_files(built, [file], None, progress)
+    except Cancelled:
+        raise
+    except RingtexError as error:
+        return replace(row, error=str(error))
+    return replace(row, file=Path(written[0]["file"]).name)
+
+
+def row_values(row: RunRow) -> dict[str, Any]:
+    """A row as plain values."""
+    return asdict(row)
+
+
+def _measured(row: RunRow, built: BuiltRing) -> RunRow:
+    findings, weights, cells = built.report.findings, ring_weights(built), built.pattern.tiling.cells
+    count = {level: sum(finding.level is level for finding in findings) for level in Level}
+    return replace(
+        row,
+        around=built.pattern.around,
+        across=built.pattern.across,
+        cells=cells,
+        cell_mm2=measure_cell_areas(built.solid, built.strip, cells).mean,
+        volume_mm3=built.finished.mesh.volume,
+        as_cast_g=weights.cast_g,
+        finished_g=weights.finished_g,
+        with_stones_g=weights.with_stones_g,
+        errors=count[Level.ERROR],
+        warnings=count[Level.WARNING],
+        notes=count[Level.NOTE],
+        worst=findings[0].message if findings else "",
+    )
+
+
+def _file(options: RunOptions, size: FingerSize, design: Design) -> str:
+    """Such as "out/ring_iso_54.stl", marked where what is written is not the ring as drawn."""
+    words = size.label.lower().replace("/", "-").replace(" ", "_")
+    return casting_name(str(Path(options.folder) / f"{options.stem}_{words}{options.ending}"), design.make)
+
+
+def _wait(futures: list[Future[RunRow]], progress: Progress) -> None:
+    """Until all are done; looks every moment whether to stop."""
+    open_ones = set(futures)
+    while open_ones:
+        progress.report((len(futures) - len(open_ones)) / len(futures))
+        done, open_ones = wait(open_ones, timeout=_LOOK_SECONDS, return_when=FIRST_COMPLETED)
+        for future in done:
+            future.result()
+
+
+def _told(error: BaseException, futures: list[Future[RunRow]]) -> BaseException:
+    """The error as a user must hear it: which files there are already, or that a process died."""
+    if isinstance(error, BrokenProcessPool):
+        message = "One of the run's processes was ended from outside"
+        return RingtexError(message, "It may have been short of memory: use fewer --workers or a coarser --tolerance")
+    ended = [f for f in futures if f.done() and not f.cancelled() and f.exception() is None]
+    names = [future.result().file for future in ended if future.result().file]
+    return StoppedPartway(names) if isinstance(error, Cancelled) and names else error
+
+
+@contextmanager
+def _interrupt_held() -> Iterator[None]:
+    """Processes begun here never see Ctrl-C, which reaches the whole group: this one alone decides."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+_stopped: Event | None = None
+"""In a worker's process: set when the run is to stop."""
+
+
+def _begin_worker(stop: Event) -> None:
+    global _stopped
+    _stopped = stop
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _refuse_when_stopped() -> None:
+    if _stopped is not None and _stopped.is_set():
+        raise Cancelled
