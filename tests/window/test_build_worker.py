@@ -13,10 +13,11 @@ from PySide6.QtCore import QTimer
 from pytestqt.qtbot import QtBot
 
 from ringtex.basics.errors import InputError, RingtexError
+from ringtex.basics.progress import Progress
 from ringtex.basics.resources import resource
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
-from ringtex.make_ring import make_ring
+from ringtex.make_ring import BuiltRing, make_ring
 from ringtex.window.build_worker import BuildWorker
 from ringtex.window.view import View
 
@@ -63,7 +64,7 @@ def test_the_view_holds_the_mesh_that_is_exported(qtbot: QtBot, worker: BuildWor
     corners = view.positions[view.triangles]
     np.testing.assert_allclose(corners, mesh.vertices[mesh.faces], atol=2e-6)
     np.testing.assert_allclose(np.linalg.norm(view.normals, axis=1), 1.0, atol=1e-3)
-    assert np.unique(view.cell_of_triangle).tolist() == list(range(-1, 24 * 6))
+    assert np.unique(view.cell_of_triangle).tolist() == list(range(-1, view.built.pattern.tiling.cells))
 
 
 def test_signals_come_in_the_windows_thread(qtbot: QtBot, worker: BuildWorker, design: Design) -> None:
@@ -168,3 +169,28 @@ def test_stop_ends_the_thread_in_the_middle_of_a_ring(qtbot: QtBot, design: Desi
     assert worker.stop()
     qtbot.wait(50)
     assert views == []
+
+
+def test_a_draft_does_not_wait_for_a_final_mesh_that_is_given_up(
+    qtbot: QtBot, worker: BuildWorker, design: Design, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The checks of a large ring cannot be stopped half-way; here they last until the new draft is there."""
+    inside, go_on = threading.Event(), threading.Event()
+
+    def slow(wanted: Design, tolerance_mm: float, progress: Progress) -> BuiltRing:
+        inside.set()
+        assert go_on.wait(20.0)
+        return make_ring(wanted, tolerance_mm)
+
+    monkeypatch.setattr("ringtex.window.build_worker.make_ring", slow)
+    views = collect(worker)
+    worker.request(design)
+    qtbot.waitUntil(inside.is_set)
+    newer = deeper(design, 0.35)
+    worker.request(newer)
+    qtbot.waitUntil(lambda: bool(views) and views[-1].design == newer)
+    assert views[-1].is_draft
+    monkeypatch.undo()
+    go_on.set()
+    qtbot.waitUntil(lambda: not views[-1].is_draft)
+    assert [view.design for view in views if not view.is_draft] == [newer]

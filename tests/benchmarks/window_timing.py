@@ -1,0 +1,243 @@
+"""How quick the window is: start, slider to draft, panning, upload, stalls, memory. Prints figures, asserts nothing.
+
+`python tests/benchmarks/window_timing.py [--minutes 1]`, under a display. Without a graphics card OpenGL is software:
+the time of its own frames is reported apart, as it says nothing about a real card.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+sys.path[:0] = [str(ROOT)]
+
+import numpy as np  # noqa: E402
+from PySide6.QtCore import QElapsedTimer, QEventLoop, QTimer  # noqa: E402
+from PySide6.QtGui import QPixmap  # noqa: E402
+from PySide6.QtTest import QTest  # noqa: E402
+from PySide6.QtWidgets import QApplication  # noqa: E402
+
+from ringtex.basics.resources import demo_folder, resource  # noqa: E402
+from ringtex.design.design import Design  # noqa: E402
+from ringtex.design.design_file import read_design  # noqa: E402
+from ringtex.window.application import make_application  # noqa: E402
+from ringtex.window.main_window import MainWindow  # noqa: E402
+from ringtex.window.ring_view.gl_program import opengl_kind  # noqa: E402
+from ringtex.window.view import View  # noqa: E402
+
+STEPS = 60
+STARTS = 5
+START = """
+import time
+from ringtex.window.application import make_application
+from ringtex.window.main_window import MainWindow
+from PySide6.QtWidgets import QApplication
+application = make_application(["ringtex"])
+window = MainWindow()
+window.begin([])
+window.show()
+def look():
+    canvas = window.ring.canvas
+    if window.view is not None and canvas.frame_seconds > 0.0 and canvas.upload_seconds > 0.0:
+        print(time.time(), flush=True)
+        QApplication.quit()
+from PySide6.QtCore import QTimer
+timer = QTimer()
+timer.timeout.connect(look)
+timer.start(2)
+application.exec()
+window.close_without_asking()
+"""
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description="Measure the window.")
+    parser.add_argument("--minutes", type=float, default=1.0, help="of slider moves for the memory")
+    asked = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        for name in ("XDG_CONFIG_HOME", "XDG_STATE_HOME"):
+            os.environ[name] = folder
+        measure_start()
+        application = make_application(["ringtex"])
+        window = MainWindow()
+        window.resize(1280, 720)
+        window.begin([])
+        window.show()
+        QTest.qWaitForWindowExposed(window)
+        print(f"OpenGL: {opengl_kind()}; window {window.width()} x {window.height()}")
+        for name, design in rings().items():
+            measure_slider(window, name, design)
+        measure_gaps(window, "half-round 60 x 15", rings()["half-round 60 x 15"])
+        measure_pan(window)
+        measure_memory(window, asked.minutes)
+        window.document.save(Path(folder) / "end.ring.json")
+        window.close_without_asking()
+        del application
+    return 0
+
+
+def rings() -> dict[str, Design]:
+    """Plain band, half-round and dome, at 24 x 6 and 60 x 15."""
+    bases = {
+        "flat": read_design(resource("starting_design.ring.json")),
+        "half-round": read_design(demo_folder() / "half_round.ring.json"),
+        "dome": read_design(demo_folder() / "dome.ring.json"),
+    }
+    found = {}
+    for name, base in bases.items():
+        for around, across in ((24, 6), (60, 15)):
+            pattern = replace(base.pattern, around=around, across=across)
+            relief = replace(base.relief, ridge_mm=0.25 if around == 60 else base.relief.ridge_mm)
+            found[f"{name} {around} x {across}"] = replace(base, pattern=pattern, relief=relief)
+    return found
+
+
+def told(values: Sequence[float]) -> str:
+    """Median, 95th percentile and largest of seconds, in ms."""
+    ms = 1e3 * np.asarray(values)
+    return f"median {np.median(ms):6.1f}  p95 {np.percentile(ms, 95):6.1f}  max {ms.max():6.1f} ms"
+
+
+def measure_start() -> None:
+    """From starting Python to the first picture of the demo ring in both views."""
+    taken = []
+    for _ in range(STARTS):
+        began = time.time()
+        ended = subprocess.run(
+            [sys.executable, "-c", START], env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True,
+            check=True,
+        )  # fmt: skip
+        taken.append(float(ended.stdout.split()[0]) - began)
+    print(f"start to first picture, whole process:     {told(taken)}")
+
+
+def measure_slider(window: MainWindow, name: str, design: Design) -> None:
+    """Drag the depth: from the change until both views have taken the new draft, the strip has painted it and the ring
+    has uploaded it. The drawing of OpenGL, and its putting together with the rest of the window, is timed apart.
+    """
+    window.document.new(design, name)
+    wait_final(window)
+    canvas, strip = window.ring.canvas, window.strip
+    latency: list[float] = []
+    frames: list[float] = []
+    window.document.begin_drag("change the depth")
+    for step in range(STEPS):
+        moved = replace(design, relief=replace(design.relief, depth_mm=0.2 + 0.002 * step))
+        shown: list[View] = []
+        connection = window.worker.built.connect(shown.append)
+        window.setUpdatesEnabled(False)
+        began = time.perf_counter()
+        window.document.change(moved, "change the depth")
+        while not shown:
+            QApplication.processEvents(QEventLoop.ProcessEventsFlag.WaitForMoreEvents, 20)
+        strip.render(QPixmap(strip.size()))
+        taken = time.perf_counter() - began
+        window.worker.built.disconnect(connection)
+        began = time.perf_counter()
+        window.setUpdatesEnabled(True)
+        window.repaint()
+        canvas.repaint()
+        frames.append(time.perf_counter() - began)
+        latency.append(taken + getattr(canvas, "upload_seconds", 0.0))
+        QTest.qWait(10)
+    window.document.end_drag()
+    began = time.perf_counter()
+    final = wait_final(window) - began
+    view = window.view
+    assert view is not None
+    print(f"{name:18} change to draft in both views:   {told(latency)}")
+    print(f"{'':18} OpenGL and the window's picture: {told(frames)}")
+    print(f"{'':18} checked final mesh after {final:.2f} s, {len(view.triangles):,} triangles, "
+          f"upload {1e3 * getattr(canvas, 'upload_seconds', 0.0):.1f} ms")  # fmt: skip
+
+
+def measure_gaps(window: MainWindow, name: str, design: Design) -> None:
+    """How long the window's thread is kept waiting while the 60 x 15 ring is drafted and finished again and again."""
+    window.document.new(design, name)
+    gaps: list[float] = []
+    clock, ticker = QElapsedTimer(), QTimer()
+    ticker.timeout.connect(lambda: gaps.append(clock.restart() / 1e3))
+    # Nothing is painted meanwhile: it is the builder's share that is asked for.
+    window.setUpdatesEnabled(False)
+    clock.start()
+    ticker.start(5)
+    for step in range(10):
+        window.document.change(replace(design, relief=replace(design.relief, depth_mm=0.2 + 0.01 * step)), "depth")
+        QTest.qWait(500)
+    ticker.stop()
+    window.setUpdatesEnabled(True)
+    wait_final(window)
+    print(f"{name:18} gap of a 5 ms timer while building: {told(gaps)}")
+
+
+def wait_final(window: MainWindow) -> float:
+    """Wait for the finished ring of the document in both views; gives when it was there."""
+    while True:
+        view = window.view
+        if view is not None and not view.is_draft and view.design == window.document.design and window.worker.idle:
+            break
+        QTest.qWait(2)
+    there = time.perf_counter()
+    QTest.qWait(300)
+    return there
+
+
+def measure_pan(window: MainWindow) -> None:
+    """Pan the strip with 5,000 cells by 17 pixels a frame."""
+    base = read_design(resource("starting_design.ring.json"))
+    pattern = replace(base.pattern, around=140, across=36)
+    relief = replace(base.relief, ridge_mm=0.08, depth_mm=0.1, corner_mm=0.02)
+    window.document.new(replace(base, pattern=pattern, relief=relief), "5,000 cells")
+    wait_final(window)
+    view = window.view
+    assert view is not None
+    frames = []
+    for _ in range(200):
+        began = time.perf_counter()
+        window.strip.look(window.strip.viewport.panned(-17, 0))
+        window.strip.repaint()
+        frames.append(time.perf_counter() - began)
+        QTest.qWait(4)
+    print(f"panning {view.built.pattern.tiling.cells:,} cells, a frame:             {told(frames)}")
+
+
+def measure_memory(window: MainWindow, minutes: float) -> None:
+    """Move the slider for a while, with rests in between, and compare the memory."""
+    design = rings()["half-round 24 x 6"]
+    window.document.new(design, "memory")
+    wait_final(window)
+    moves, begun = 0, 0.0
+    for part in (0.25, minutes):
+        before, begun = resident_mb(), time.monotonic()
+        while time.monotonic() - begun < 60.0 * part:
+            window.document.begin_drag("change the depth")
+            for step in range(40):
+                depth = 0.2 + 0.004 * ((step + moves) % 40)
+                moved = replace(design, relief=replace(design.relief, depth_mm=depth))
+                window.document.change(moved, "change the depth")
+                QTest.qWait(16)
+                moves += 1
+            window.document.end_drag()
+            QTest.qWait(600)
+    print(f"memory: {before:.0f} MB, after {minutes:g} minutes of slider moves {resident_mb():.0f} MB ({moves} moves)")
+
+
+def resident_mb() -> float:
+    """What the process holds of the memory, where the system tells it."""
+    try:
+        pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    except OSError:
+        return float("nan")
+    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+
+if __name__ == "__main__":
+    sys.exit(main())
