@@ -73,6 +73,11 @@ def _one(stone: _Named, seating: StoneSeating, limits: MakingLimits, closed: boo
             "Make the hollow's wall thicker, or take a smaller stone",
         ),
     ]
+    if seating.hole_gap_mm < limits.stone_gap_mm.least:
+        message = "has a hole that runs into another stone's hole inside the metal"
+        advice = "Set the stones further apart, or make their holes narrower"
+        measured, least = seating.hole_gap_mm, limits.stone_gap_mm.least
+        found.append(stone.finding(Kind.STONES_CLOSE, Level.ERROR, message, advice, measured, least))
     if not stone.each.place.through:
         advice = "Move it to where its axis meets the finger hole; water and wax would be trapped below it"
         found.append(stone.finding(Kind.STONE_HOLE_BLIND, Level.ERROR, "has a hole that stops in the metal", advice))

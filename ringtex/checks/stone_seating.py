@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from ringtex.checks.hollow_wall import part_number
 from ringtex.checks.nearest_triangle import nearest_distances
+from ringtex.checks.stone_holes import hole_gap
 from ringtex.checks.stone_rims import StoneRims, stone_rims
 from ringtex.solid.finish import FinishedRing
 from ringtex.solid.ring_mesh import RingMesh, RingSolid
@@ -25,12 +26,15 @@ AROUND = 96
 class StoneSeating:
     """One stone as it sits; lengths mm, infinity where there is nothing near.
 
-    gap_mm: metal to the nearest other stone's girdle. edge_mm: from girdle, or from its hole in the finger hole, to the
+    gap_mm: metal to the nearest other stone's girdle. hole_gap_mm: metal between its hole and another's inside the
+    ring, save for holes that have come together where they end.
+    edge_mm: from girdle, or from its hole in the finger hole, to the
     band's side. culet_mm: from the culet to the finger hole, along the stone's axis. seat_mm: metal between girdle and
     hollow. rims: how its seat meets the hollow.
     """
 
     gap_mm: float
+    hole_gap_mm: float
     edge_mm: float
     culet_mm: float
     seat_mm: float
@@ -53,6 +57,7 @@ def measure_stones(finished: FinishedRing, solid: RingSolid) -> list[StoneSeatin
     return [
         StoneSeating(
             _gap(finished.stones, circles, number),
+            hole_gap(finished.stones, number),
             float(edge[number]),
             each.place.metal_mm - each.stone.depth_mm,
             float(seat[number]),

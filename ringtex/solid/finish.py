@@ -167,7 +167,7 @@ def _inner_bodies(
     if hollow is not None and options.hollow is not None:
         from ringtex.solid.hollow_drains import drain_holes
 
-        taken += [hollow.body, *drain_holes(band, options.hollow)]
+        taken += [hollow.body, *drain_holes(band, options.hollow, hollow.body)]
     if options.inscription is not None:
         from ringtex.solid.inscription import letters
 

@@ -24,6 +24,12 @@ AROUND = 256
 ROWS = 24
 """Rows of the floor across the band, for comfort bores."""
 
+PAST_FLOOR_MM = 0.12
+"""How far a drain reaches beyond the floor: a hollow is deeper than this almost to its sides, so its roof stays whole."""
+
+OPEN_SHARE = 0.7
+"""Share of a drain's mouth that must lie in the hollow."""
+
 DRAIN_SEGMENTS = 48
 """Segments of a drain's circle."""
 
@@ -53,23 +59,35 @@ def outside_bore(band: Band, body: Manifold) -> float:
     return float((body - as_manifold(_bore_body(band, 0.0))).volume())
 
 
-def drain_holes(band: Band, options: HollowOptions) -> list[Manifold]:
-    """The drains as bodies to cut out, from the finger hole through the floor. Open hollows have none."""
+def drain_holes(band: Band, options: HollowOptions, hollow: Manifold) -> list[Manifold]:
+    """The drains as bodies to cut out, from the finger hole through the floor. Open hollows have none.
+
+    Raises: InputError for a drain that does not open into the hollow (hollow, its body).
+    """
     if options.floor_mm is None:
         return []
     import manifold3d
 
     holes = []
-    for drain in options.drains:
+    for number, drain in enumerate(options.drains):
         angle = float(np.deg2rad(drain.angle_deg))
         outward = np.array([-np.sin(angle), np.cos(angle), 0.0])
         rise = float(band.bore_radius_at(np.array([angle]), np.array([drain.along_mm]))[0]) - band.bore_radius_mm
-        length = options.floor_mm + rise + 2.0
-        body = manifold3d.Manifold.cylinder(length, drain.diameter_mm / 2.0, circular_segments=DRAIN_SEGMENTS)
+        radius = 0.5 * drain.diameter_mm
+        # The floor is round about the finger: a drain's rim meets it further out than its middle does.
+        past_floor = PAST_FLOOR_MM + radius**2 / (2.0 * band.bore_radius_mm)
+        length = 1.0 + rise + options.floor_mm + past_floor
+        body = manifold3d.Manifold.cylinder(length, radius, circular_segments=DRAIN_SEGMENTS)
         start = (band.bore_radius_mm - 1.0) * outward + np.array([0.0, 0.0, drain.along_mm])
         side = np.array([0.0, 0.0, 1.0])
         frame = np.column_stack((side, np.cross(outward, side), outward, start))
-        holes.append(as_manifold(from_manifold(body.transform(frame)), "drain"))
+        placed = from_manifold(body.transform(frame))
+        opening = float((as_manifold(placed) ^ hollow).volume())
+        if opening < OPEN_SHARE * np.pi * radius**2 * PAST_FLOOR_MM:
+            message = f"the drain at {drain.angle_deg:g} degrees does not open into the hollow"
+            advice = "Move it under the hollow, nearer to the head and to mid-width, or make it narrower"
+            raise InputError(message, advice, f"hollow.drains[{number}]")
+        holes.append(as_manifold(placed, "drain"))
     return holes
 
 

@@ -24,6 +24,9 @@ CLEAR_MM = 1.0
 WEB_MM = 0.3
 """Cells that come nearer than this to a stone's collar or a plain place are left whole."""
 
+LEVELS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
+"""Where between bore and outer face a prism's distance from a stone's hole is looked at, as shares of the way."""
+
 WIDEST_RAD = math.radians(70.0)
 """Half the angle round the ring that a pierced cell may take: beyond, its prism's flat end would cut into the metal."""
 
@@ -97,12 +100,16 @@ def _covered(
     near = np.zeros(len(outlines.places), dtype=bool)
     u, v = outlines.places.T
     points = strip.offset(u, v, np.zeros(len(u)))
+    # A prism runs to the ring's axis, and a stone's hole along the stone's: they may meet further in.
+    radius = np.hypot(points[:, 0], points[:, 1])
+    inwards = [_at(strip.band.bore_radius_mm * (1.0 - s) + radius * s, _theta(points), points[:, 2]) for s in LEVELS]
     for each in stones:
-        away = points - each.place.table
-        along = away @ each.place.axis
-        off = np.linalg.norm(away - along[:, None] * each.place.axis, axis=1)
         reach = 0.5 * each.stone.diameter_mm + each.stone.collar_mm + WEB_MM
-        near |= (off < reach) & (np.abs(along) < each.place.hole_mm)
+        for level in inwards:
+            away = level - each.place.table
+            along = away @ each.place.axis
+            off = np.linalg.norm(away - along[:, None] * each.place.axis, axis=1)
+            near |= (off < reach) & (np.abs(along) < each.place.hole_mm)
         covered |= outlines.containing(each.stone.u * strip.length, each.stone.v * strip.width, strip.length)
     for place in plain:
         near |= distance_outside(place, *place_map(strip, place).from_strip(u, v)) < WEB_MM
