@@ -64,6 +64,24 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
     return SheetBlock("Pattern", tuple(rows))
 
 
+def places_block(built: BuiltRing) -> SheetBlock | None:
+    """What is left smooth, and what is written in the bore; None where there is neither."""
+    design = built.design
+    rows = []
+    for number, place in enumerate(design.plain, start=1):
+        width, height = (2.0 * half for half in place.half_mm)
+        size = f"Ø {width:g}" if place.shape == "round" and width == height else f"{width:g} x {height:g}"
+        where = f"at {360.0 * (place.u - 0.5):.0f}°, {100.0 * place.v:.0f} % of the width"
+        rows.append(SheetRow(f"Plain place {number}", f"{place.shape} {size} mm {where}, level with the {place.level}"))
+    inscription = design.inscription
+    if inscription is not None:
+        how = "raised" if inscription.raised else "cut"
+        size = f"{inscription.height_mm:g} mm high, {how} {inscription.depth_mm:g}, at {inscription.angle_deg:g}°"
+        rows.append(SheetRow("In the bore", inscription.text, strong=True))
+        rows.append(SheetRow("Letters", size))
+    return SheetBlock("Plain places and inscription", tuple(rows)) if rows else None
+
+
 def outside_row(built: BuiltRing) -> SheetRow:
     """What a caliper would read over the relief."""
     vertices = built.finished.mesh.vertices

@@ -119,6 +119,7 @@ def _blocks(built: BuiltRing) -> tuple[SheetBlock, ...]:
         weight_block(built),
         making_block(built),
         stones,
+        sheet_blocks.places_block(built),
         sheet_blocks.findings_block(built.report.findings),
         sheet_blocks.cautions_block(built),
     )

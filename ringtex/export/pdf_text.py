@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any, Final
+
+from ringtex.basics.resources import resource
 
 MM: Final = 72.0 / 25.4
 """Points in a millimetre."""
@@ -10,6 +13,9 @@ MM: Final = 72.0 / 25.4
 PLAIN: Final = "Helvetica"
 BOLD: Final = "Helvetica-Bold"
 """Of the fonts that every PDF reader has; they hold the Latin letters of western Europe."""
+
+WIDE: Final = "DejaVuSans"
+"""The packaged font, put into the file where a line has other letters: Greek, Cyrillic and many more."""
 
 
 class PdfText:
@@ -30,24 +36,25 @@ class PdfText:
         most_mm: float | None = None,
     ) -> None:
         """One line whose foot is at (x, y); cut short with dots where it is longer than most_mm."""
-        shown = known(text)
-        if most_mm is not None:
-            while len(shown) > 1 and self.width(shown, size_mm, bold) > most_mm:
-                shown = shown[:-4].rstrip() + "..."
+        shown = text
+        if most_mm is not None and self.width(shown, size_mm, bold) > most_mm:
+            while len(shown) > 1 and self.width(shown + "...", size_mm, bold) > most_mm:
+                shown = shown[:-1].rstrip()
+            shown += "..."
         self._canvas.setFillGray(grey)
-        self._canvas.setFont(BOLD if bold else PLAIN, size_mm * MM)
+        self._canvas.setFont(font_for(shown, bold), size_mm * MM)
         draw = {"start": "drawString", "middle": "drawCentredString", "end": "drawRightString"}[anchor]
         getattr(self._canvas, draw)(x * MM, y * MM, shown)
 
     def width(self, text: str, size_mm: float, bold: bool = False) -> float:
         """Width of a line, mm."""
-        return float(self._canvas.stringWidth(known(text), BOLD if bold else PLAIN, size_mm * MM)) / MM
+        return float(self._canvas.stringWidth(text, font_for(text, bold), size_mm * MM)) / MM
 
     def wrapped(self, text: str, size_mm: float, width_mm: float, bold: bool = False) -> list[str]:
         """The text in lines no wider than width_mm; a word that is too long alone is broken."""
         lines: list[str] = []
         line = ""
-        for word in known(text).split():
+        for word in text.split():
             while self.width(word, size_mm, bold) > width_mm and len(word) > 1:
                 cut = len(word)
                 while cut > 1 and self.width(word[:cut], size_mm, bold) > width_mm:
@@ -63,6 +70,19 @@ class PdfText:
         return [*lines, line] if line or not lines else lines
 
 
-def known(text: str) -> str:
-    """The text with a question mark for each letter that the fonts do not have (the HTML sheet shows them all)."""
-    return text.encode("cp1252", "replace").decode("cp1252")
+def font_for(text: str, bold: bool) -> str:
+    """The name of the font that a line is set in; the packaged one is made known where it is needed."""
+    try:
+        text.encode("cp1252")
+    except UnicodeEncodeError:
+        return _packaged()
+    return BOLD if bold else PLAIN
+
+
+@lru_cache(maxsize=1)
+def _packaged() -> str:
+    from reportlab.pdfbase.pdfmetrics import registerFont
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    registerFont(TTFont(WIDE, str(resource("fonts/DejaVuSans.ttf"))))
+    return WIDE

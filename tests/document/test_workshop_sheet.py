@@ -92,8 +92,24 @@ def test_the_drawing_is_sound_svg_with_every_dimension(sheet: Sheet) -> None:
     assert {"Ø 17.19", "Head width 18.0", "Palm width 5.0", "9.0", "1.5", "1.2"} <= words
 
 
-def test_letters_that_the_pdf_fonts_lack_are_replaced(sheet: Sheet) -> None:
-    assert sheet_pdf(replace(sheet, title="指輪 кольцо")).startswith(b"%PDF-")
+def test_letters_beyond_western_europe_are_in_the_pdf(sheet: Sheet) -> None:
+    """The packaged font is put into the file, and always in the same way."""
+    assert b"DejaVuSans" not in sheet_pdf(sheet)
+    first, second = (sheet_pdf(replace(sheet, title="Кольцо Ω")) for _ in range(2))
+    assert b"DejaVuSans" in first
+    assert first == second
+
+
+def test_plain_places_and_inscription_stand_on_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(workshop_sheet, "PICTURE_PIXELS", 20)
+    body = plain_design(
+        pattern={"around": 16, "across": 3},
+        plain=[{"u": 0.0, "v": 0.5, "width": 6, "height": 3}],
+        inscription={"text": "for M.", "depth": 0.2},
+    )
+    told = make_sheet(make_ring(design_from_json(body), 0.05))
+    assert value(told, "Plain place 1") == "rectangle 6 x 3 mm at -180°, 50 % of the width, level with the ground"
+    assert value(told, "In the bore") == "for M."
 
 
 def test_a_date_only_where_one_is_given(built: BuiltRing, sheet: Sheet, monkeypatch: pytest.MonkeyPatch) -> None:
