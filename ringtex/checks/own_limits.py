@@ -10,7 +10,12 @@ from ringtex.checks.limits import Limit, MakingLimits
 
 OWN_SOURCE: Final = "the maker's own, set in this design"
 
-_MOST: Final = {"draft_deg": (60.0, "degrees"), "heavy_g": (1000.0, "g"), "high_head_mm": (50.0, "mm")}
+_MOST: Final = {
+    "draft_deg": (60.0, "degrees"),
+    "heavy_g": (1000.0, "g"),
+    "high_head_mm": (50.0, "mm"),
+    "wide_head_mm": (50.0, "mm"),
+}
 _MOST_MM: Final = (20.0, "mm")
 
 
@@ -18,7 +23,7 @@ _MOST_MM: Final = (20.0, "mm")
 class OwnLimits:
     """One number each, or None for the process's own limit: under it is an error, from it on nothing is said.
 
-    The names are those of `MakingLimits`; the last three warn from the number on, as there.
+    The names are those of `MakingLimits`; the last four warn from the number on, as there.
     Raises `InputError` for what is no such limit.
     """
 
@@ -36,6 +41,7 @@ class OwnLimits:
     relief_mm: float | None = None
     draft_deg: float | None = None
     high_head_mm: float | None = None
+    wide_head_mm: float | None = None
     heavy_g: float | None = None
     off_axis_mm: float | None = None
 
