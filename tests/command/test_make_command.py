@@ -158,7 +158,9 @@ def test_bad_designs_leave_the_old_file(name: str, make: Make) -> None:
     code, told, err = make(data, "--out", "ring.stl")
     assert (code, told) == (2, None)
     assert where in err
-    assert err.count("\n") == 1
+    # A slow machine writes lines of progress before the one sentence.
+    said = [line for line in err.splitlines() if not line.endswith("%")]
+    assert len(said) == 1
     assert Path("ring.stl").read_text(encoding="utf-8") == "old"
     assert sorted(path.name for path in Path().iterdir()) == ["a.ring.json", "ring.stl"]
 
