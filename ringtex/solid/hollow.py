@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,6 +31,10 @@ LEAST_DEEP_MM = 0.2
 
 STEPS = 12
 """Steps outwards from the bore until the wall is met; most columns need five."""
+
+LEVEL_SHARE = 0.01
+"""Places level with a ball's middle count as covered up to 0.5 per cent of its radius beyond it: there the hollow's
+straight sides begin, and the columns stand where the balls of the hollow's own middle end."""
 
 MET_MM = 0.002
 """The wall counts as met within this distance: a fifth of the 0.01 that the wall is measured to."""
@@ -70,32 +75,53 @@ def hollow_ceiling(
     First the places that keep the wall and the ball's radius from every surface, then all that a ball round those
     covers: a ball of that radius touches everywhere, and the wall is kept exactly.
     """
-    theta, z = _columns(band, options, grid_mm)
-    corner = min(options.corner_mm, 0.45 * float(np.min(z[:, -1] - z[:, 0])))
+    corner = _corner(band, options, grid_mm)
+    keep = options.wall_mm + ground_mm + corner
+    end = _out_to_wall(band, np.array([np.deg2rad(options.reach_deg)]), np.zeros(1), keep, progress)
+    # The ball at each end reaches just as far round as the hollow shall.
+    bend = math.asin(min(corner / float(end[0]), 1.0))
+    theta, z = _columns(band, options, corner, bend, grid_mm)
     inner = np.abs(z) <= np.abs(z[:, -1:]) - corner + 1e-9
-    reach = np.deg2rad(options.reach_deg)
-    inner &= (np.abs(theta) <= reach - corner / band.bore_radius_mm + 1e-9)[:, None]
+    inner &= (np.abs(theta) <= theta[-1] - bend + 1e-12)[:, None]
     radius = np.full(z.shape, band.bore_radius_mm - BELOW_BORE_MM + 0.1)
     progress.check()
     at = np.nonzero(inner)
-    keep = options.wall_mm + ground_mm + corner
     radius[at] = _out_to_wall(band, theta[at[0]], z[at], keep, progress)
     rolled = _ball_cover(theta, z, np.where(inner, radius, -np.inf), corner, progress)
     floor = band.bore_radius_mm - 0.5 * BELOW_BORE_MM
     return HollowCeiling(theta, z, np.maximum(rolled, floor))
 
 
-def _columns(band: Band, options: HollowOptions, grid_mm: float) -> tuple[Floats, Floats]:
-    """Grid columns: theta (a,) to each side of the head, z (a, w) between the lips."""
+def _corner(band: Band, options: HollowOptions, grid_mm: float) -> float:
+    """The corners' radius: as asked, or less in an opening too narrow for it. Raises: InputError for no opening."""
     reach = np.deg2rad(options.reach_deg)
-    count = 2 * int(np.ceil(reach * band.bore_radius_mm / grid_mm)) + 1
-    theta = np.linspace(-reach, reach, count)
-    half = band.half_width(theta) - options.lip_mm
+    half = band.half_width(np.linspace(-reach, reach, 181)) - options.lip_mm
     if np.any(half < 2.0 * grid_mm):
         message = f"lips of {options.lip_mm:g} mm leave no opening within {options.reach_deg:g} degrees of the head"
         raise InputError(message, "Make the lips narrower or the reach smaller", "hollow.lip")
-    across = 2 * int(np.ceil(float(np.max(half)) / grid_mm)) + 1
-    return theta, half[:, None] * np.linspace(-1.0, 1.0, across)
+    return min(options.corner_mm, 0.9 * float(np.min(half)))
+
+
+def _columns(band: Band, options: HollowOptions, corner: float, bend: float, grid_mm: float) -> tuple[Floats, Floats]:
+    """Grid columns: theta (a,) to each side of the head, z (a, w) between the lips."""
+    theta = _places(np.deg2rad(options.reach_deg), bend, grid_mm / band.bore_radius_mm)
+    half = band.half_width(theta) - options.lip_mm
+    widest = _places(float(np.max(half)), corner, grid_mm)
+    # In a narrower column the inner places move together; those under the rounded corners stay as far from the side.
+    side = np.sign(widest) * np.maximum(np.abs(widest) - (np.max(half) - corner), 0.0)
+    inner = (widest - side) / max(float(np.max(half)) - corner, 1e-9)
+    return theta, inner * (half[:, None] - corner) + side
+
+
+def _places(half: float, corner: float, grid: float) -> Floats:
+    """Places from -half to half: even ones up to where the middles of the corners' balls stand, and some under each
+    corner's arc.
+    """
+    flat = max(half - corner, 0.0)
+    middle = np.linspace(-flat, flat, 2 * max(1, int(np.ceil(flat / grid))) + 1)
+    arcs = np.arange(1, int(np.clip(np.ceil(2.0 * corner / grid), 2, 4)) + 1)
+    rim = flat + (half - flat) * np.sin(0.5 * np.pi * arcs / len(arcs))
+    return np.concatenate((-rim[::-1], middle, rim))
 
 
 def _out_to_wall(band: Band, theta: Floats, z: Floats, keep_mm: float, progress: Progress) -> Floats:
@@ -122,6 +148,7 @@ def _out_to_wall(band: Band, theta: Floats, z: Floats, keep_mm: float, progress:
     free = room(walking, radius)
     walking, last = walking[free > 0.0], free[free > 0.0]
     slope = np.ones(len(walking))
+    clear = radius.copy()
     for _ in range(STEPS):
         progress.check()
         if len(walking) == 0:
@@ -130,8 +157,12 @@ def _out_to_wall(band: Band, theta: Floats, z: Floats, keep_mm: float, progress:
         radius[walking] += step
         now = room(walking, radius[walking])
         slope = np.clip((last - now) / np.where(step == 0.0, 1.0, step), 0.3, 1.0)
+        inside = walking[now >= -MET_MM]
+        clear[inside] = np.maximum(clear[inside], radius[inside])
         going = np.abs(now) > MET_MM
         walking, last, slope = walking[going], now[going], slope[going]
+    # Where the steps did not settle, the furthest place that was clear is kept: less is taken out, never too much.
+    radius[walking] = clear[walking]
     return radius
 
 
@@ -155,7 +186,7 @@ def _ball_cover(theta: Floats, z: Floats, radius: Floats, ball_mm: float, progre
     rows, columns = radius.shape
     narrowest = float(np.min(np.diff(z, axis=1)))
     # Columns stand closest at the bore.
-    closest = float(theta[1] - theta[0]) * float(np.min(radius[np.isfinite(radius)], initial=np.inf))
+    closest = float(np.min(np.diff(theta))) * float(np.min(radius[np.isfinite(radius)], initial=np.inf))
     across = int(np.ceil(ball_mm / narrowest))
     around = int(np.ceil(ball_mm / closest))
     best = np.full(radius.shape, -np.inf)
@@ -171,7 +202,7 @@ def _ball_cover(theta: Floats, z: Floats, radius: Floats, ball_mm: float, progre
             with np.errstate(invalid="ignore"):
                 left = ball_mm**2 - (z[there, by] - z[here, to]) ** 2 - (centre * np.sin(turn)) ** 2
                 cover = centre * np.cos(turn) + np.sqrt(np.maximum(left, 0.0))
-            covered = np.where((left >= 0.0) & np.isfinite(centre), cover, -np.inf)
+            covered = np.where((left >= -LEVEL_SHARE * ball_mm**2) & np.isfinite(centre), cover, -np.inf)
             np.maximum(best[here, to], covered, out=best[here, to])
     return best
 

@@ -25,7 +25,7 @@ ROWS = 24
 """Rows of the floor across the band, for comfort bores."""
 
 PAST_FLOOR_MM = 0.12
-"""How far a drain reaches beyond the floor: a hollow is deeper than this almost to its sides, so its roof stays whole."""
+"""How far a drain reaches beyond the floor: hollows are deeper than this almost to their sides, so roofs stay whole."""
 
 OPEN_SHARE = 0.7
 """Share of a drain's mouth that must lie in the hollow."""
