@@ -1,0 +1,23 @@
+"""Random dome rings do not cross themselves, by exact arithmetic; bench_dome_crossings.py looks at 200 of them."""
+
+import numpy as np
+import pytest
+from dome_rings import dome_design
+
+from ringtex.basics.progress import Progress
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.checks.folding import measure_folding
+from ringtex.make_ring import shape_ring
+
+
+@pytest.mark.parametrize("seed", range(1000, 1006))
+def test_no_two_triangles_of_a_dome_ring_cross(seed: int) -> None:
+    """Source: libigl's binding of CGAL, for tests only. A relief that folds must say so itself."""
+    from igl.copyleft import cgal
+
+    shaped = shape_ring(dome_design(seed), DRAFT_CHORD_MM, Progress())
+    mesh = shaped.solid.mesh
+    assert mesh.problems() == []
+    assert 0.1 <= shaped.relief.options.depth_mm <= 0.5
+    found = cgal.remesh_self_intersections(mesh.vertices, mesh.faces.astype(np.int64), detect_only=True)
+    assert len(found[2]) == 0 or measure_folding(shaped.solid, shaped.strip).margin < 0.0
