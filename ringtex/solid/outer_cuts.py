@@ -12,6 +12,7 @@ from ringtex.basics.tolerances import FLAT_TRIANGLE_MM
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.far_cells import Ball, reduced_ring, restored_ring
 from ringtex.solid.ring_mesh import RingMesh, RingSolid
+from ringtex.solid.short_edges import without_short_edges
 from ringtex.strip.strip_map import StripMap
 
 if TYPE_CHECKING:
@@ -96,4 +97,4 @@ def _cut(ring: RingMesh, added: list[Manifold], taken: list[Manifold], draft: bo
     from ringtex.solid.booleans import as_manifold, cut, join, with_origins
 
     body = cut(join(as_manifold(ring), added), taken)
-    return with_origins(body if draft else body.simplify(SLIVER_MM))
+    return without_short_edges(*with_origins(body if draft else body.simplify(SLIVER_MM)))
