@@ -1,18 +1,23 @@
 """Build many designs from the whole design space and count how they end.
 
-`python tests/benchmarks/many_designs.py 2000 [--seed 1] [--worn]` (half an hour). Each accepted design must give a
-sound ring, each refused one a sentence; what fails is written to out/failed_designs as a design file, to be kept in
-tests/corpus once it is put right. Exit code 1 if anything failed.
+`python tests/benchmarks/many_designs.py 2000 [--seed 1] [--worn] [--processes 2]` (half an hour). Each accepted design
+must give a sound ring, each refused one a sentence; none may take more than MOST_MEMORY or MOST_SECONDS. What fails is
+written to out/failed_designs as a design file, to be kept in tests/corpus once it is put right. Exit code 1 if anything
+failed.
 """
 
 from __future__ import annotations
 
 import argparse
+import multiprocessing
+import resource
+import signal
 import sys
 import time
 import traceback
 from collections import Counter
 from pathlib import Path
+from types import FrameType
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
@@ -25,6 +30,56 @@ from ringtex.design.design import Design  # noqa: E402
 from ringtex.design.design_file import write_design  # noqa: E402
 
 FAILED = ROOT / "out" / "failed_designs"
+MOST_MEMORY = 6 * 2**30
+MOST_SECONDS = 120
+
+Ending = tuple[Design, str, list[str]]
+
+
+def drawn(count: int, number: int, worn: bool) -> list[Design]:
+    """The designs, the same for the same numbers."""
+    made: list[Design] = []
+
+    def collect(design: Design) -> None:
+        made.append(design)
+
+    options = settings(
+        max_examples=count,
+        deadline=None,
+        database=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
+    seed(number)(options(given(worn_designs() if worn else designs())(collect)))()
+    return made
+
+
+def limited() -> None:
+    """A worker's limits: a design that needs more fails instead of filling the machine."""
+    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
+    signal.signal(signal.SIGALRM, too_slow)
+
+
+def too_slow(signal_number: int, frame: FrameType | None) -> None:
+    raise TimeoutError(f"more than {MOST_SECONDS} s")
+
+
+def built(design: Design) -> Ending:
+    signal.alarm(MOST_SECONDS)
+    try:
+        ending, broken = broken_promises(design)
+    except BaseException:
+        ending, broken = "crashed", [traceback.format_exc(limit=-2)]
+    finally:
+        signal.alarm(0)
+    return design, ending, broken
+
+
+def keep(design: Design, broken: list[str], number: int) -> None:
+    FAILED.mkdir(parents=True, exist_ok=True)
+    path = FAILED / f"{number:05d}.ring.json"
+    write_design(design, path)
+    print(path.name, "; ".join(broken)[-600:], flush=True)
 
 
 def main() -> int:
@@ -32,37 +87,23 @@ def main() -> int:
     parser.add_argument("count", type=int, nargs="?", default=2000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--worn", action="store_true", help="only designs that could be worn: nearly all are built")
+    parser.add_argument("--processes", type=int, default=2)
     asked = parser.parse_args()
-    endings: Counter[str] = Counter()
-    failures: Counter[str] = Counter()
     started = time.perf_counter()
-
-    def build(design: Design) -> None:
-        try:
-            ending, broken = broken_promises(design)
-        except Exception:
-            ending, broken = "crashed", [traceback.format_exc(limit=-2)]
-        endings[ending] += 1
-        if broken:
-            FAILED.mkdir(parents=True, exist_ok=True)
-            path = FAILED / f"{sum(endings.values()):05d}.ring.json"
-            write_design(design, path)
-            failures.update(sentence.split(":")[0][:60] for sentence in broken)
-            print(path.name, "; ".join(broken)[:600], flush=True)
-        if sum(endings.values()) % 50 == 0:
-            spent = time.perf_counter() - started
-            print(f"{sum(endings.values())} designs, {spent:.0f} s: {dict(endings.most_common())}", flush=True)
-
-    options = settings(
-        max_examples=asked.count,
-        deadline=None,
-        database=None,
-        phases=[Phase.generate],
-        suppress_health_check=list(HealthCheck),
-    )
-    seed(asked.seed)(options(given(worn_designs() if asked.worn else designs())(build)))()
-    print(f"{sum(endings.values())} designs in {time.perf_counter() - started:.0f} s")
-    for ending, count in [*endings.most_common(), *((f"FAILED {name}", n) for name, n in failures.most_common())]:
+    made = drawn(asked.count, asked.seed, asked.worn)
+    endings: Counter[str] = Counter()
+    failures = 0
+    # A fresh process now and then, so that no memory gathers.
+    with multiprocessing.Pool(asked.processes, limited, maxtasksperchild=50) as pool:
+        for number, (design, ending, broken) in enumerate(pool.imap(built, made), start=1):
+            endings[ending] += 1
+            if broken:
+                failures += 1
+                keep(design, broken, number)
+            if number % 100 == 0:
+                print(f"{number} designs, {time.perf_counter() - started:.0f} s", flush=True)
+    print(f"{len(made)} designs in {time.perf_counter() - started:.0f} s, {failures} failed")
+    for ending, count in endings.most_common():
         print(f"{count:7d}  {ending}")
     return 1 if failures else 0
 
