@@ -22,7 +22,7 @@ SAMPLES: Final = 400
 LINES: Final = (-0.9, 0.0, 0.9)
 """Lines that are measured, as shares of the half width or height."""
 
-ROOM: Final = 0.7
+ROOM: Final = 0.5
 """Share of the tolerance that each direction may take: a quad takes both."""
 
 

@@ -1,0 +1,67 @@
+"""Pierced cells: volumes of radial cuts, and which cells are left whole."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from finished_rings import RADIUS_MM, dome, shaped, thick_flat
+from zoo import plain_design
+
+PIERCED = {"form": "pierced", "depth": 0.2, "ridge": 0.8, "corner": 0, "flank": 89}
+
+
+def test_what_is_cut_is_the_outline_times_the_wall() -> None:
+    """A radial cut through a tube from R to r over an area A of its outer face takes A (r - R) (r + R) / 2 r.
+
+    Elementary: a sector between two radii. Areas by shapely; ledges of 0.02 to 0.04 are left round the sunk floor.
+    """
+    ring = shaped(
+        plain_design(
+            relief=PIERCED, pattern={"family": "hexagon", "around": 16, "across": 2}, rails={"lower": 0.8, "upper": 0.8}
+        )
+    )
+    outer = RADIUS_MM + 1.6
+    tiling = ring.pattern.tiling
+    cells = [shapely.Polygon(corners) for corners in np.split(tiling.corners, tiling.cell_start[1:-1])]
+    outlines = ring.finished.pierced.outlines
+    inside = sum(shapely.Polygon(line).area for line in np.split(outlines.places, outlines.start[1:-1]))
+    ledges = sum(cell.buffer(-0.4, join_style="mitre").area for cell in cells) - inside
+    assert inside < sum(cell.buffer(-0.41, join_style="mitre").area for cell in cells)
+    assert inside > sum(cell.buffer(-0.44, join_style="mitre").area for cell in cells)
+    whole = np.pi * (outer**2 - RADIUS_MM**2) * 8.0
+    cut = inside * (outer - RADIUS_MM) * (outer + RADIUS_MM) / (2.0 * outer)
+    assert ring.finished.genus == 1 + tiling.cells
+    assert ring.finished.mesh.problems(1 + tiling.cells) == []
+    assert ring.finished.mesh.volume == pytest.approx(whole - cut - 0.2 * ledges, rel=2e-3)
+
+
+def test_cells_under_collars_and_plain_places_are_left_whole() -> None:
+    free = shaped(dome(relief=PIERCED, rails={"lower": 1, "upper": 1}))
+    stone, place = {"u": 0.5, "v": 0.5, "diameter": 2.0}, {"u": 0, "v": 0.5, "width": 5, "height": 9}
+    ring = shaped(dome(relief=PIERCED, rails={"lower": 1, "upper": 1}, stones=[stone], plain=[place]))
+    finished = ring.finished
+    assert finished.pierced.count < free.finished.pierced.count
+    assert finished.mesh.problems(2 + finished.pierced.count) == []
+    u, v = finished.pierced.outlines.places.T
+    away = ring.strip.point(u, v) - finished.stones[0].place.table
+    off = np.linalg.norm(away - (away @ finished.stones[0].place.axis)[:, None] * finished.stones[0].place.axis, axis=1)
+    assert np.min(off) > 1.0 + 0.5 + 0.3
+
+
+def test_shallow_cells_are_left_whole() -> None:
+    flat = thick_flat(
+        relief=PIERCED, rails={"lower": 2, "upper": 2}, pattern={"family": "brick", "around": 20, "across": 2}
+    )
+    edits = {"cells": [{"u": 0.51, "v": 0.4, "depth": 0.2}]}
+    assert shaped({**flat, "edits": edits}).finished.pierced.count == shaped(flat).finished.pierced.count - 1
+
+
+def test_every_wall_of_a_cut_is_radial() -> None:
+    ring = shaped(dome(relief=PIERCED, rails={"lower": 1, "upper": 1})).finished
+    cut = ring.part == 6
+    normal = ring.mesh.face_normals[:, cut].T
+    middle = ring.mesh.vertices[ring.mesh.faces[cut]].mean(axis=1) * [1.0, 1.0, 0.0]
+    large = ring.mesh.triangle_areas[cut] > 1e-6
+    lean = np.abs(np.sum(normal * middle, axis=1)) / np.linalg.norm(normal, axis=1) / np.linalg.norm(middle, axis=1)
+    assert np.max(lean[large]) < 0.02
