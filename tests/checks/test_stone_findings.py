@@ -83,7 +83,7 @@ def test_holes_that_cross_are_found_and_holes_that_end_as_one_are_not() -> None:
     thick = band(None, station(0, 12, 9, 1.2))
     crossed = built(band=thick, stones=[stone(0.5, 0.5, 1.3), stone(0.5, 0.61, 2.3)])
     gaps = [hole_gap(crossed.finished.stones, number) for number in (0, 1)]
-    assert gaps[0] == pytest.approx(gaps[1], abs=1e-6)
+    assert gaps[0] == pytest.approx(gaps[1], abs=0.02)
     assert gaps[0] < 0.0
     assert "stones_close" in kinds(crossed)
     # Where they meet and part again the ring has one hole more than stones tell: the finding stands for it.
