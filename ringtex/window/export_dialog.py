@@ -116,6 +116,7 @@ class ExportDialog(QDialog):
         form.addRow("&Name", self.name)
         browse = QPushButton("Choose ...", self)
         browse.setToolTip("Choose the folder to write to")
+        browse.setAutoDefault(False)
         browse.clicked.connect(self._choose_folder)
         place = QHBoxLayout()
         place.addWidget(self.folder, 1)
@@ -199,6 +200,7 @@ def _tolerance_field(parent: QWidget) -> QDoubleSpinBox:
     field.setSingleStep(0.001)
     field.setValue(FINAL_CHORD_MM)
     field.setSuffix(" mm")
+    field.setButtonSymbols(QDoubleSpinBox.ButtonSymbols.NoButtons)
     field.setToolTip("Largest distance between the mesh and the true surface; a printer's pixel is about 0.04 mm")
     return field
 

@@ -8,7 +8,8 @@ from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QColor, QFont, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication
 
-from ringtex.window.colours import Colours, colours
+from ringtex.basics.resources import resource_folder
+from ringtex.window.colours import DARK, Colours, colours
 from ringtex.window.view_state import ViewState
 
 GRID: Final = 8
@@ -39,6 +40,14 @@ QPushButton:hover {{ background: {hover}; }}
 QPushButton:focus {{ border-color: {accent}; }}
 QPushButton:default {{ background: {accent}; color: {on_accent}; border-color: {accent}; }}
 QPushButton:disabled {{ background: {panel}; color: {faint_text}; border-color: {line}; }}
+QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
+QDialog QLineEdit, QDialog QDoubleSpinBox {{ background: {field}; border: 1px solid {line}; border-radius: 4px;
+    padding: 4px; }}
+QDialog QLineEdit:focus, QDialog QDoubleSpinBox:focus {{ border-color: {accent}; }}
+QDialog QCheckBox::indicator {{ width: 16px; height: 16px; background: {field}; border: 1px solid {soft_text};
+    border-radius: 4px; }}
+QDialog QCheckBox::indicator:focus {{ border-color: {accent}; }}
+QDialog QCheckBox::indicator:checked {{ background: {accent}; border-color: {accent}; image: url("{tick}"); }}
 QScrollArea {{ border: none; }}
 QScrollBar:horizontal {{ height: 10px; background: transparent; margin: 0; }}
 QScrollBar:vertical {{ width: 10px; background: transparent; margin: 0; }}
@@ -100,7 +109,9 @@ def make_palette(chosen: Colours) -> QPalette:
 
 def style_sheet(chosen: Colours) -> str:
     """The small style sheet of these colours."""
-    return _STYLE.format(**chosen.__dict__)
+    name = "dark" if chosen is DARK else "light"
+    tick = resource_folder() / "icons" / f"tick_on_{name}_theme.svg"
+    return _STYLE.format(**chosen.__dict__, tick=tick.as_posix())
 
 
 def even_figures(font: QFont) -> QFont:
