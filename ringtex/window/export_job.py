@@ -114,7 +114,7 @@ def export_ring(order: ExportOrder, progress: Progress) -> ExportResult:
     built = make_ring(order.design, order.tolerance_mm, progress)
     refuse_unsound(built.report.findings)
     files = write_files(built, order.meshes, order.picture, progress)
-    return ExportResult(order, files, len(built.solid.mesh.faces), built.report)
+    return ExportResult(order, files, len(built.finished.mesh.faces), built.report)
 
 
 def result_sentences(result: ExportResult) -> Sequence[str]:

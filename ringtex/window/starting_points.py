@@ -66,7 +66,7 @@ def draw_pictures(names: Sequence[str] = ()) -> None:
         if names and point.name not in names:
             continue
         point.picture.parent.mkdir(exist_ok=True)
-        mesh = make_ring(point.design(), PICTURE_CHORD_MM).solid.mesh
+        mesh = make_ring(point.design(), PICTURE_CHORD_MM).finished.mesh
         render_picture(mesh, point.picture, *PICTURE_SIZE)
         print(point.picture)
 

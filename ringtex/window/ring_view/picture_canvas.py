@@ -99,7 +99,7 @@ class PictureCanvas(QWidget):
             min(max(int(side * scale), SMALLEST_SIDE), LARGEST_SIDE) for side in (self.width(), self.height())
         )
         finish = _FINISHES.get(self._state.finish, self._state.finish)
-        wish = _Wish(self._view.built.solid.mesh, width, height, self._name, finish)
+        wish = _Wish(self._view.built.finished.mesh, width, height, self._name, finish)
         threading.Thread(target=self._make, args=(wish, self._progress), name="ring picture", daemon=True).start()
 
     def _make(self, wish: _Wish, progress: Progress) -> None:

@@ -25,6 +25,7 @@ HINTS: Final = {
     "dish": "Hollowed cells, sharp walls between them",
     "peak": "Sides that meet over the middle of the cell",
     "step": "Three terraces",
+    "pierced": "Cells cut right through the band",
 }
 _SAMPLE: Final = ReliefOptions(depth_mm=0.6, ridge_mm=0.3, flank_deg=65.0, corner_mm=0.08)
 _WAY_MM: Final = 1.0

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.relief.cell_profile import TERRACES, CellProfile, cell_profile
-from ringtex.relief.relief_options import ReliefOptions
+from ringtex.relief.relief_options import SUNKEN, ReliefOptions
 from ringtex.window.colours import Colours
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.dimension_line import Dimension
@@ -83,7 +83,7 @@ class ProfileDrawing(HandleDrawing):
 
     @property
     def _sign(self) -> float:
-        return -1.0 if self.relief.form in ("sunk", "dish") else 1.0
+        return -1.0 if self.relief.form in SUNKEN else 1.0
 
     def make_frame(self) -> Frame:
         """One scale for both directions."""

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from PySide6.QtWidgets import QLabel, QWidget
 
-from ringtex.relief.relief_options import ReliefOptions
+from ringtex.relief.relief_options import FLANKED, ReliefOptions
 from ringtex.window.settings.choice_row import StillBox
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.form_pictures import form_pictures
@@ -92,7 +92,7 @@ class ReliefSection(SettingsSection):
         """As always; only what the form has is shown."""
         super().refresh()
         relief = self.editor.design.relief
-        flanked = relief.form in ("raised", "sunk", "step")
+        flanked = relief.form in FLANKED
         self.ridge.setVisible(relief.ridge_mm is not None)
         self.top_size.setVisible(relief.top_size is not None)
         self.flank.setVisible(flanked)
