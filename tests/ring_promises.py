@@ -11,7 +11,10 @@ from ringtex.design.design import Design
 from ringtex.make_ring import BuiltRing, make_ring
 from ringtex.solid.ring_mesh import RingSolid
 
-KEYS = ("name", "size", "band", "bore", "strip", "pattern", "edits", "rails", "relief", "hollow", "stones", "make")
+KEYS = (
+    "name", "size", "band", "bore", "strip", "pattern", "edits", "rails", "relief", "hollow", "stones", "plain",
+    "inscription", "make",
+)  # fmt: skip
 
 
 def broken_promises(design: Design, tolerance_mm: float = DRAFT_CHORD_MM) -> tuple[str, list[str]]:

@@ -21,7 +21,10 @@ from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json
 from ringtex.make_ring import make_ring
 
-KEYS = ("name", "size", "band", "bore", "strip", "pattern", "rails", "relief", "make", "kind", "version")
+KEYS = (
+    "name", "size", "band", "bore", "strip", "pattern", "rails", "relief", "make", "edits", "hollow", "stones", "plain",
+    "inscription", "kind", "version",
+)  # fmt: skip
 EXAMPLES = settings().max_examples if settings().max_examples > 100 else 40
 
 
