@@ -1,4 +1,4 @@
-"""Where the rows and columns of a rectangular plain place must lie to keep the tolerance."""
+"""Where the rows and columns of a plain place must lie to keep the tolerance."""
 
 from __future__ import annotations
 
@@ -67,8 +67,11 @@ def _even(y: Floats, density: Floats) -> Floats:
 
 
 def _corner_rows(place: PlainPlace, chord_mm: float) -> Floats:
-    """Rows that the rounded corners need, their ends included."""
+    """Rows that rounded corners need, or a whole round border, their ends included."""
     radius, half_y = place.rounding_mm, place.half_mm[1]
+    if place.shape == "round":
+        bends = max(8, int(np.ceil(0.5 * np.pi / np.sqrt(8.0 * chord_mm / max(place.half_mm)))))
+        return half_y * np.sin(0.5 * np.pi * np.arange(-bends + 1, bends) / bends)
     bends = max(4, int(np.ceil(0.5 * np.pi / np.sqrt(8.0 * chord_mm / radius))))
     arc = half_y - radius + radius * np.sin(0.5 * np.pi * np.arange(bends) / bends)
     return np.concatenate((-arc, arc))

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.relief.plain_options import PlainPlace
-from ringtex.relief.plain_outline import PlaceMap, half_width_at, outline, place_map
+from ringtex.relief.plain_outline import PlaceMap, half_width_at, place_map
 from ringtex.solid.booleans import as_manifold
 from ringtex.solid.plain_rows import rows_and_columns
 from ringtex.solid.ring_mesh import RingMesh
@@ -35,12 +35,6 @@ CLEAR_MM = 1.0
 INSIDE_EDGE_MM = 0.02
 """A plateau ends this far inside the band's edges, so as not to coincide with its sides."""
 
-LONGEST_MM = 0.6
-"""Longest step of a round place's border even where the face is flat."""
-
-MOST_RINGS = 90
-"""Rings of a round place. They keep the tolerance everywhere but on the roll of an edge, where it may be doubled."""
-
 
 def plateau(strip: StripMap, place: PlainPlace, top_mm: float, ground_mm: float, chord_mm: float) -> Manifold:
     """The body to join for a place at the top of the relief."""
@@ -60,11 +54,7 @@ def plain_slab(
     """The body over a place, from height low to high over the outer face, ending past_edge_mm beyond the edges."""
     lengths = place_map(strip, place)
     ends = lengths.y[0] - past_edge_mm, lengths.y[-1] + past_edge_mm
-    if place.shape == "round":
-        flat, upper, rim = _round(strip, place, lengths, chord_mm)
-        flat[:, 1] = np.clip(flat[:, 1], *ends)
-    else:
-        flat, upper, rim = _by_rows(strip, place, lengths, chord_mm, ends)
+    flat, upper, rim = _by_rows(strip, place, lengths, chord_mm, ends)
     u, v = lengths.to_strip(flat[:, 0], flat[:, 1])
     places = [_offset(strip, u, v, height) for height in (high, low)]
     return RingMesh(np.concatenate(places), _closed(upper, rim, len(flat)))
@@ -73,7 +63,7 @@ def plain_slab(
 def _by_rows(
     strip: StripMap, place: PlainPlace, lengths: PlaceMap, chord_mm: float, ends: tuple[float, float]
 ) -> tuple[Floats, Ints, Ints]:
-    """A rectangle as rows of places (n, 2), its triangles, and the places round its rim, counter-clockwise."""
+    """A place as rows of points (n, 2), its triangles, and the points round its rim, counter-clockwise."""
     y, columns = rows_and_columns(strip, place, lengths, chord_mm, ends)
     share = np.linspace(-1.0, 1.0, columns)
     x = half_width_at(place, y)[:, None] * share
@@ -82,28 +72,6 @@ def _by_rows(
     upper = np.concatenate((quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]))
     rim = np.concatenate((number[0, :-1], number[:-1, -1], number[-1, :0:-1], number[:0:-1, 0]))
     return np.column_stack((x.ravel(), np.repeat(y, columns))), upper, rim
-
-
-def _round(strip: StripMap, place: PlainPlace, lengths: PlaceMap, chord_mm: float) -> tuple[Floats, Ints, Ints]:
-    """A round place as rings about its middle; what `_by_rows` gives."""
-    rough = outline(place, LONGEST_MM)
-    u, v = lengths.to_strip(rough[:, 0], rough[:, 1])
-    bend = float(np.max(strip.max_curvature(u, np.clip(v, 0.0, strip.width))))
-    step = min(LONGEST_MM, np.sqrt(8.0 * chord_mm / max(bend, 1e-3)))
-    reach = max(place.half_mm)
-    rings = int(np.clip(np.ceil(reach / step), 2, MOST_RINGS))
-    border = outline(place, max(step, reach / MOST_RINGS))
-    around = len(border)
-    share = np.repeat(np.arange(1, rings + 1) / rings, around)
-    flat = np.concatenate((np.zeros((1, 2)), share[:, None] * np.tile(border, (rings, 1))))
-    spoke = np.arange(around)
-    after = (spoke + 1) % around
-    first = 1 + np.arange(rings - 1)[:, None] * around
-    inner, inner_after = first + spoke, first + after
-    quads = np.stack((inner, inner + around, inner_after + around, inner_after), axis=-1).reshape(-1, 4)
-    fan = np.column_stack((np.zeros_like(spoke), 1 + spoke, 1 + after))
-    upper = np.concatenate((fan, quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]))
-    return flat, upper.astype(np.int32), (len(flat) - around + spoke).astype(np.int32)
 
 
 def _offset(strip: StripMap, u: Floats, v: Floats, height: float) -> Floats:
