@@ -216,6 +216,10 @@ MISFITS: Final[dict[str, tuple[Json, str]]] = {
         plain_design(band=DOME, rails={"lower": 0.5, "upper": 0.5}, hollow={}, inscription={"text": "a", "angle": 0}),
         "inscription.angle",
     ),
+    "plain places that overlap": (
+        plain_design(plain=[{"u": 0.99, "v": 0.5, "width": 4}, {"u": 0.02, "v": 0.5, "width": 3, "shape": "round"}]),
+        "plain[1]",
+    ),
     "no room for a hollow": (plain_design(hollow={"wall": 1.5}), "hollow.wall"),
     "lips too wide": (plain_design(hollow={"lip": 4}), "hollow.lip"),
     "row longer than the ring": (

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.errors import InputError
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.strip.strip_map import StripMap
 
 Floats = NDArray[np.float64]
+
+APART_MM = 0.05
+"""Two plain places come no nearer to each other than this: a thinner ridge between them would not be made."""
+
+NEAR_STEP_MM = 0.2
+"""Steps of a border when two places are compared."""
 
 POLE_SHARE = 0.03
 """On a window of 5 mm this cuts 0.001 mm off its top and bottom."""
@@ -81,6 +89,23 @@ def distance_outside(place: PlainPlace, x: Floats, y: Floats) -> Floats:
     over_x, over_y = np.abs(x) - (half_x - radius), np.abs(y) - (half_y - radius)
     outside = np.hypot(np.maximum(over_x, 0.0), np.maximum(over_y, 0.0))
     return np.asarray(outside + np.minimum(np.maximum(over_x, over_y), 0.0) - radius)
+
+
+def refuse_overlaps(strip: StripMap, places: Sequence[PlainPlace]) -> None:
+    """Raises: InputError, naming the later one, where two places overlap: their floors would lie in one another."""
+    for number, place in enumerate(places):
+        lengths = place_map(strip, place)
+        for other in places[:number]:
+            theirs = place_map(strip, other)
+            on_strip = [theirs.to_strip(*(share * outline(other, NEAR_STEP_MM)).T) for share in (1.0, 0.5, 0.0)]
+            own = [lengths.to_strip(*(share * outline(place, NEAR_STEP_MM)).T) for share in (1.0, 0.5, 0.0)]
+            inside = min(
+                *(float(np.min(distance_outside(place, *lengths.from_strip(*at)))) for at in on_strip),
+                *(float(np.min(distance_outside(other, *theirs.from_strip(*at)))) for at in own),
+            )
+            if inside < APART_MM:
+                message = "this plain place overlaps another one"
+                raise InputError(message, "Move them apart, or make one place of the two", f"plain[{number}]")
 
 
 def half_width_at(place: PlainPlace, y: Floats) -> Floats:

@@ -14,6 +14,7 @@ from ringtex.band.band import Band
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.relief.plain_options import PlainPlace
+from ringtex.relief.plain_outline import refuse_overlaps
 from ringtex.solid.expected_genus import expected_genus
 from ringtex.solid.hollow_options import HollowOptions
 from ringtex.solid.inscription_options import InscriptionOptions
@@ -131,6 +132,7 @@ def _finished(
     from ringtex.solid.stone_seats import set_stone
 
     ground, top = relief_mm
+    refuse_overlaps(strip, options.plain)
     stones = tuple(set_stone(strip, stone, top) for stone in placed_stones(strip, options.stones))
     pierced = pierced_cells(strip, solid.outlines, stones, options.plain) if solid.outlines is not None else None
     hollow = hollow_under(strip.band, options, ground, chord_mm) if options.hollow else None

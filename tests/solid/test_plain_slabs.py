@@ -120,6 +120,6 @@ def test_relief_fades_towards_a_place() -> None:
 def test_a_round_place_may_reach_over_both_edges(level: str) -> None:
     """Such as a narrow upright one, 18 high on a band 10 wide."""
     place = {"u": 0.8, "v": 0.62, "width": 1.5, "height": 18, "shape": "round", "level": level}
-    finished = shaped(thick_flat(**PATTERNED, plain=[place, place])).finished
+    finished = shaped(thick_flat(**PATTERNED, plain=[place])).finished
     assert finished.mesh.problems(1) == []
     assert np.any(finished.part == PLAIN)
