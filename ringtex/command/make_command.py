@@ -27,6 +27,7 @@ def add_to(commands: Any) -> None:
         "Where the design asks for shrinkage or finishing, the name is marked so",
     )
     parser.add_argument("--picture", metavar="FILE", help="also draw the ring (.png)")
+    parser.add_argument("--stones", metavar="FILE", help="also write the stones apart, as a mesh in their places")
     parser.add_argument(
         "--tolerance",
         type=float,
@@ -54,13 +55,21 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     from ringtex.command.ring_results import ring_results, summary_lines
     from ringtex.command.stop_on_interrupt import stop_on_interrupt
     from ringtex.command.weight_results import weight_lines, weight_values
-    from ringtex.document.ring_files import refuse_unsound, refuse_unusable_targets, write_files
+    from ringtex.document.ring_files import (
+        refuse_stones_of_none,
+        refuse_unsound,
+        refuse_unusable_targets,
+        write_files,
+        write_stones,
+    )
     from ringtex.export.casting_pattern import casting_name
     from ringtex.make_ring import make_ring
 
     design = _design(arguments)
     meshes = [casting_name(name, design.make) for name in arguments.out]
-    refuse_unusable_targets(meshes, arguments.picture)
+    refuse_unusable_targets([*meshes, *([arguments.stones] if arguments.stones else [])], arguments.picture)
+    if arguments.stones is not None:
+        refuse_stones_of_none(design)
     if arguments.price is not None:
         checked_price(arguments.price)
     progress = Progress(console.progress)
@@ -68,6 +77,8 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
         built = make_ring(design, arguments.tolerance, progress)
         refuse_unsound(built.report.findings)
         files = write_files(built, meshes, arguments.picture, progress)
+        if arguments.stones is not None:
+            files.append(write_stones(built, arguments.stones, progress))
     console.clear()
     results = ring_results(built, files, progress.seconds)
     weights = weight_values(built, arguments.price)

@@ -13,6 +13,7 @@ from ringtex.export.mesh_files import format_of, write_mesh
 
 if TYPE_CHECKING:
     from ringtex.basics.progress import Progress
+    from ringtex.design.design import Design
     from ringtex.make_ring import BuiltRing
 
 OUR_FAULT: Final = {
@@ -56,6 +57,12 @@ def refuse_unusable_targets(out: Sequence[str], picture: str | None) -> None:
             raise InputError(f"there is no folder {place.parent}", "Make the folder first", name)
 
 
+def refuse_stones_of_none(design: Design) -> None:
+    """Raises: InputError where a design has no stones that could be written."""
+    if not design.stones:
+        raise InputError("the design has no stones to write", "Leave --stones away, or set some", "stones")
+
+
 def refuse_unsound(findings: Sequence[Finding]) -> None:
     """Refuse a ring whose mesh would not bound a body.
 
@@ -94,6 +101,15 @@ def write_files(built: BuiltRing, out: Sequence[str], picture: str | None, progr
     except RingtexError as error:
         raise _with_written(error, [file["file"] for file in files]) from error
     return files
+
+
+def write_stones(built: BuiltRing, name: str, progress: Progress) -> dict[str, Any]:
+    """Write the stones apart from the ring, in their places and their own size: no shrinkage is theirs.
+
+    Raises: OutputError, Cancelled.
+    """
+    written = write_mesh(built.finished.stones_mesh(), name, progress, 1.0)
+    return {"file": name, "format": written.format, "bytes": written.bytes}
 
 
 def _with_written(error: RingtexError, names: list[str]) -> RingtexError:

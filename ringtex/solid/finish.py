@@ -87,6 +87,15 @@ class FinishedRing:
     stones: tuple[SetStone, ...] = ()
     pierced: PiercedCells | None = None
 
+    def stones_mesh(self) -> RingMesh:
+        """All stones in their places as one mesh of separate bodies; without triangles where there are none."""
+        start = np.cumsum([0, *(len(each.body.vertices) for each in self.stones)])
+        places = [each.body.vertices for each in self.stones]
+        faces = [each.body.faces + first for each, first in zip(self.stones, start[:-1], strict=True)]
+        if not self.stones:
+            return RingMesh(np.zeros((0, 3)), np.zeros((0, 3), np.int32))
+        return RingMesh(np.concatenate(places), np.concatenate(faces).astype(np.int32))
+
 
 @dataclass(frozen=True, eq=False)
 class HollowBody:
