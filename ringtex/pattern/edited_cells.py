@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import cast
+from typing import Final, cast
 
 from ringtex.basics.progress import Progress
 from ringtex.pattern.area_density import MeasuredStrip, area_density
@@ -19,6 +19,10 @@ from ringtex.pattern.site_edits import SiteEdits, edited_sites
 from ringtex.pattern.site_settling import settled
 from ringtex.pattern.tiling import Tiling
 from ringtex.pattern.voronoi_cells import refuse_self_meeting, voronoi_tiling
+
+LEAST_SCATTER: Final = 1e-5
+"""Scatter of hexagons with edits, at least: the six neighbours of a regular site that was taken away lie on one circle,
+and then it is not defined which of them meet. Moves sites by some ten nanometres."""
 
 
 def edited_cellular(
@@ -56,7 +60,7 @@ def edited_hexagons(
     Raises: InputError as `edited_cellular`.
     """
     plane = RegularPlane(part, lattice)
-    grown = plane.on_strip(plane.scattered_sites(options.scatter, options.seed))
+    grown = plane.on_strip(plane.scattered_sites(max(options.scatter, LEAST_SCATTER), options.seed))
     sites = edited_sites(part, grown, edits, strip.width)
     tiling = plane.cells(plane.from_strip(sites.places))
     refuse_self_meeting(tiling)

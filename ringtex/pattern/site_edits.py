@@ -21,7 +21,8 @@ MOST_SITE_EDITS: Final = 1000
 """Of each kind: as many as a hand could ever do; each is looked up among all sites."""
 
 CLOSEST: Final = 0.05
-"""Two sites never come closer than this share of their usual distance: the wall between would have no direction."""
+"""A site set by hand and another never come closer than this share of the usual distance: the wall between would have
+no direction."""
 
 JITTER: Final = 1e-6
 """Share of the usual distance by which sites set by hand are moved off their place: sites in exactly regular rows have
@@ -102,8 +103,11 @@ def edited_sites(part: PatternedPart, sites: Floats, edits: SiteEdits, width_mm:
         message = f"only {len(places)} sites are left, and a ring needs at least three cells"
         raise InputError(message, "Bring some of the removed sites back", "edits.sites.removed")
     spacing = math.sqrt(part.area / len(places))
+    # A held site keeps off the borders as it keeps off its own mirrored copy there.
+    clear = min(0.5 * CLOSEST * spacing, 0.1 * part.width)
+    places[fixed] += JITTER * spacing * _small_moves(int(np.sum(fixed)))
+    places[fixed, 1] = np.clip(places[fixed, 1], part.lower + clear, part.upper - clear)
     places = wrap_sites(part, places)
-    places[fixed] = wrap_sites(part, places[fixed] + JITTER * spacing * _small_moves(int(np.sum(fixed))))
     return _kept_apart(part, GrownSites(places, sites, origin, fixed), CLOSEST * spacing)
 
 

@@ -120,6 +120,15 @@ def test_sites_added_in_exact_rows_are_sound() -> None:
     assert pattern_of(SiteEdits(added=grid)).tiling.problems() == []
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_holes_in_regular_hexagons_are_sound(seed: int) -> None:
+    """The six neighbours of a regular site that is gone lie on one circle."""
+    gone = np.random.default_rng(seed).random((12, 2))
+    removed = SiteEdits(removed=tuple(SitePlace(u, v) for u, v in gone.tolist()))
+    pattern = pattern_of(removed, PatternOptions("hexagon", 23, 6))
+    assert pattern.tiling.problems() == []
+
+
 def test_even_cells_are_even_again() -> None:
     from ringtex.band.band import Band
     from ringtex.band.band_options import BandOptions, Station
