@@ -63,6 +63,12 @@ def canvas_of(ring: RingView) -> GlCanvas:
     return ring.canvas
 
 
+def make_as_high(qtbot: QtBot, ring: RingView, height: int) -> None:
+    """Give the picture this height: the row beside it is as high as the machine's font makes it."""
+    ring.resize(480, ring.height() + height - canvas_of(ring).height())
+    qtbot.waitUntil(lambda: canvas_of(ring).height() == height)
+
+
 def pixels(ring: RingView) -> Pixels:
     """(h, w, 3) what is drawn now."""
     return array_of(ring.picture())
