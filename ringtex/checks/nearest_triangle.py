@@ -48,13 +48,13 @@ def nearest_distances(points: Floats, vertices: Floats, faces: Ints, least_only:
         triangle = chosen[np.concatenate([found for found in near if found]).astype(np.int64)]
         for start in range(0, len(point), AT_ONCE):
             part = slice(start, start + AT_ONCE)
-            squared = _squared(points[point[part]], corners[triangle[part]])
+            squared = squared_distances(points[point[part]], corners[triangle[part]])
             np.minimum.at(best, point[part], np.sqrt(squared))
     return np.asarray(best)
 
 
-def _squared(p: Floats, corners: Floats) -> Floats:
-    """(n,) squared distance of point i (n, 3) from triangle i (n, 3, 3)."""
+def squared_distances(p: Floats, corners: Floats) -> Floats:
+    """(n,) squared distance of point i (n, 3) from triangle i (n, 3, 3), mm2."""
     a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
     normal = np.cross(b - a, c - a)
     size = np.sum(normal * normal, axis=1)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from ringtex.checks.check_ring import Report
 from ringtex.design.design import Design
 from ringtex.make_ring import BuiltRing, ShapedRing
+from ringtex.window.finished_places import cells_of_triangles, outer_places, ring_triangles
 
 
 @dataclass(frozen=True, eq=False)
@@ -18,8 +19,10 @@ class View:
 
     positions (n, 3) float32, mm; normals (n, 3) float32, unit, smooth where the surface is; triangles (m, 3) uint32;
     cell_of_triangle (m,) int32, -1 outside the cells. In a fine mesh vertices on creases are doubled: mesh_vertex (n,)
-    int32 is then the mesh's vertex that each position belongs to, the mesh's own ones first. is_draft: built to the
-    coarse tolerance while the hand moves, and not checked: `report` is None until the hand rests.
+    int32 is then the mesh's vertex that each position belongs to, the mesh's own ones first. The mesh is the finished
+    one: ring_triangle (m,) int32 is the triangle before finishing, -1 for what was cut or joined; places (mesh's
+    vertices, 3) are u, v, h on the outer face, NaN elsewhere. is_draft: built to the coarse tolerance while the hand
+    moves, and not checked: `report` is None until the hand rests.
     """
 
     design: Design
@@ -29,6 +32,8 @@ class View:
     normals: NDArray[np.float32]
     triangles: NDArray[np.uint32]
     cell_of_triangle: NDArray[np.int32]
+    ring_triangle: NDArray[np.int32]
+    places: NDArray[np.float64]
     mesh_vertex: NDArray[np.int32] | None = None
 
     @property
@@ -41,9 +46,8 @@ def make_view(built: ShapedRing, is_draft: bool) -> View:
     """Lay a built ring's mesh out for drawing."""
     from ringtex.window.ring_view.mesh_normals import drawn_mesh
 
-    mesh = built.solid.mesh
-    cell_of_triangle = np.full(len(mesh.faces), -1, dtype=np.int32)
-    cell_of_triangle[built.solid.parts["cells"]] = built.solid.face_cell
+    mesh = built.finished.mesh
+    ring_triangle = ring_triangles(built)
     drawn = drawn_mesh(mesh.vertices, mesh.faces, is_draft)
     return View(
         design=built.design,
@@ -52,6 +56,8 @@ def make_view(built: ShapedRing, is_draft: bool) -> View:
         positions=drawn.positions,
         normals=drawn.normals,
         triangles=drawn.triangles,
-        cell_of_triangle=cell_of_triangle,
+        cell_of_triangle=cells_of_triangles(built, ring_triangle),
+        ring_triangle=ring_triangle,
+        places=outer_places(built, ring_triangle),
         mesh_vertex=drawn.vertex,
     )

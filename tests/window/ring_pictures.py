@@ -130,6 +130,8 @@ def torus_view(view: View, around: int, across: int) -> View:
         normals=vertex_normals(positions, triangles),
         triangles=triangles,
         cell_of_triangle=np.full(len(triangles), -1, dtype=np.int32),
+        ring_triangle=np.full(len(triangles), -1, dtype=np.int32),
+        places=np.full((len(positions), 3), np.nan),
         mesh_vertex=None,
     )
 

@@ -11,6 +11,7 @@ from ringtex.checks.detail import POINTED, RIDGE_AT_WALL
 from ringtex.checks.finding import Level
 from ringtex.checks.limits import Limit
 from ringtex.make_ring import ShapedRing
+from ringtex.window.overlays.metal_under import metal_over_bore
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -33,22 +34,28 @@ def cell_levels(built: ShapedRing, metal: Floats) -> Ints:
     inside = np.full(len(at_wall), np.inf) if form in POINTED else _real(solid.top_widths)
     ridge, groove = (at_wall, inside) if form in RIDGE_AT_WALL else (inside, at_wall)
     worst = np.where(solid.squeezed, LEVEL_NUMBER[Level.WARNING], 0).astype(np.int64)
+    over_bore = least_metal(built, metal if built.finished.hollow is None else metal_over_bore(built))
+    least = least_metal(built, metal)
+    wall = np.where(least < over_bore - _SLACK_MM, least, np.inf)
     for measured, limit in (
         (ridge, limits.ridge_mm),
         (groove, limits.groove_mm),
-        (least_metal(built, metal), limits.metal_mm),
+        (over_bore, limits.metal_mm),
+        (wall, limits.hollow_wall_mm),
     ):
         worst = np.maximum(worst, _judged(measured, limit))
     return worst
 
 
 def least_metal(built: ShapedRing, metal: Floats) -> Floats:
-    """(cells,) the least metal under each cell, mm."""
-    solid = built.solid
-    faces = solid.mesh.faces[solid.parts["cells"]]
+    """(cells,) the least metal under each cell, mm; NaN where nothing is left of a cell. metal: as above."""
+    solid, finished = built.solid, built.finished
+    cells = solid.parts["cells"]
+    own = np.flatnonzero((finished.part == 0) & (finished.source >= cells.start) & (finished.source < cells.stop))
+    thin = np.fmin.reduce(metal[finished.mesh.faces[own]], axis=1)
     least = np.full(built.pattern.tiling.cells, np.inf)
-    np.minimum.at(least, solid.face_cell, metal[faces].min(axis=1))
-    return least
+    np.fmin.at(least, solid.face_cell[finished.source[own] - cells.start], thin)
+    return np.where(np.isfinite(least), least, np.nan)
 
 
 def _real(widths: Floats) -> Floats:

@@ -8,7 +8,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.make_ring import ShapedRing
 from ringtex.pattern.measure import areas_on_ring
 from ringtex.window.overlays.cell_levels import cell_levels, least_metal
 from ringtex.window.overlays.colour_scales import NO_VALUE, scale_table
@@ -80,15 +79,17 @@ def _stretch(view: View) -> OverlayValues:
     built = view.built
     centre = built.pattern.tiling.kernel[0]
     cells = built.strip.distortion(centre[:, 0], centre[:, 1])
-    places = built.solid.strip_places
+    outer = np.flatnonzero(np.isfinite(view.places[:, 0]))
+    places = view.places[outer]
     if built.strip.keep == "area":
-        vertices = _outer_only(view, built.strip.distortion(places[:, 0], places[:, 1]).angle_error_deg)
+        angles = built.strip.distortion(places[:, 0], places[:, 1]).angle_error_deg
+        vertices = _for_positions(view, _spread(view, outer, angles))
         high = max(float(np.nanmax(cells.angle_error_deg)), 1.0)
         return OverlayValues(
             "stretch", "Angles on the ring differ by", "°", vertices, cells.angle_error_deg, 0.0, high, "light_to_dark"
         )
     e, f, g = built.strip.metric(places[:, 0], places[:, 1])
-    vertices = _outer_only(view, np.sqrt(np.maximum(e * g - f * f, 0.0)))
+    vertices = _for_positions(view, _spread(view, outer, np.sqrt(np.maximum(e * g - f * f, 0.0))))
     reach = max(float(np.exp(np.max(np.abs(np.log(cells.area))))), 1.1)
     worst = float(np.max(cells.angle_error_deg))
     note = f"angles differ by up to {worst:.1f}°" if worst >= 0.05 else "angles are true"
@@ -114,15 +115,17 @@ def _cell_size(view: View) -> OverlayValues:
 def _thickness(view: View) -> OverlayValues:
     built = view.built
     metal = metal_under(built)
-    limit = built.design.make.making_limits.metal_mm
+    limits = built.design.make.making_limits
+    limit = limits.metal_mm if built.finished.hollow is None else limits.hollow_wall_mm
     high = THICK_ENOUGH * limit.near
-    vertices = _outer_only(view, metal)
     least = least_metal(built, metal)
-    note = f"marks: least {limit.least:g}, safe {limit.near:g} mm; thinnest {float(least.min()):.2f} mm"
+    thinnest = float(np.fmin.reduce(metal))
+    note = f"marks: least {limit.least:g}, safe {limit.near:g} mm; thinnest {thinnest:.2f} mm"
+    title = "Metal down to the finger hole" if built.finished.hollow is None else "Metal down to hollow or finger hole"
     marks = ((limit.least, "least"), (limit.near, "safe"))
-    beyond = bool(np.max(metal) > high)
+    beyond = bool(np.fmax.reduce(metal) > high)
     return OverlayValues(
-        "thickness", "Metal down to the finger hole", "mm", vertices, least, 0.0, high, "dark_to_light",
+        "thickness", title, "mm", _for_positions(view, metal), least, 0.0, high, "dark_to_light",
         marks=marks, note=note, beyond=beyond,
     )  # fmt: skip
 
@@ -134,17 +137,24 @@ def _findings(view: View) -> OverlayValues:
     return OverlayValues("findings", "Findings", "", _from_cells(view, levels), levels, 0.0, 3.0, "levels", note=note)
 
 
-def _outer_only(view: View, outer: Floats) -> NDArray[np.float32]:
-    """Values of the outer face's vertices; NaN on sides and bore."""
+def _spread(view: View, outer: NDArray[np.int64], values: Floats) -> Floats:
+    """Values of some of the mesh's vertices for all of them; NaN for the others."""
+    found = np.full(len(view.places), np.nan)
+    found[outer] = values
+    return found
+
+
+def _for_positions(view: View, per_mesh_vertex: Floats) -> NDArray[np.float32]:
+    """(n,) float32 in the length of the view's positions: the mesh's vertices come first, NaN for doubled ones."""
     found = np.full(len(view.positions), np.nan, dtype=np.float32)
-    found[: len(outer)] = outer
+    found[: len(per_mesh_vertex)] = per_mesh_vertex
     return found
 
 
 def _from_cells(view: View, per_cell: Floats) -> NDArray[np.float32]:
     """Each vertex takes the value of a cell that it belongs to; NaN outside the cells."""
-    built: ShapedRing = view.built
+    mesh = view.built.finished.mesh
     found = np.full(len(view.positions), np.nan, dtype=np.float32)
-    faces = built.solid.mesh.faces[built.solid.parts["cells"]]
-    found[faces] = per_cell[built.solid.face_cell].astype(np.float32)[:, None]
+    of_cells = np.flatnonzero(view.cell_of_triangle >= 0)
+    found[mesh.faces[of_cells]] = per_cell[view.cell_of_triangle[of_cells]].astype(np.float32)[:, None]
     return found

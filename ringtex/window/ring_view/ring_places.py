@@ -11,6 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.checks.finding import Finding
+from ringtex.solid.booleans import PARTS
+from ringtex.window.finished_places import nearest_place, places_in
 from ringtex.window.ring_view.triangle_finder import Hit, TriangleFinder
 from ringtex.window.view import View
 
@@ -18,6 +20,9 @@ Floats = NDArray[np.float64]
 
 MOST_AT_ONCE: Final = 200_000
 """Triangles that are made ready for the pointer in about 20 ms."""
+
+ON_OUTSIDE: Final = tuple(PARTS.index(part) for part in ("collar", "seat", "plain"))
+"""Parts of a finished ring that lie over the outer face's own places."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,15 +63,16 @@ class RingPlaces:
         return cell if cell >= 0 else None
 
     def strip_place_of(self, hit: Hit) -> tuple[float, float] | None:
-        """(u, v) of a hit on the outer face or its relief, mm, 0 <= u < length; None on sides and bore."""
-        solid, length = self._view.built.solid, self._view.built.strip.length
-        vertices = solid.mesh.faces[hit.triangle]
-        if int(vertices.max()) >= len(solid.strip_places):
+        """(u, v) of a hit on the outer face, its relief or what stands on it, mm, 0 <= u < length; else None."""
+        view, built = self._view, self._view.built
+        number = int(view.ring_triangle[hit.triangle])
+        if number < 0:
+            on_outside = int(built.finished.part[hit.triangle]) in ON_OUTSIDE
+            return nearest_place(built, hit.place) if on_outside else None
+        if number >= built.solid.parts["sides"].start:
             return None
-        places = solid.strip_places[vertices]
-        u = places[:, 0] - length * np.round((places[:, 0] - places[0, 0]) / length)
-        weights = np.array(hit.weights)
-        return float(weights @ u) % length, float(weights @ places[:, 1])
+        u, v, _ = places_in(built, np.array([number]), hit.place[None, :])[0].tolist()
+        return u % built.strip.length, v
 
     def triangles_of(self, cell: int | None) -> NDArray[np.uint32]:
         """(k, 3) the triangles of a cell; none for None or a cell that is gone."""

@@ -20,11 +20,12 @@ _OUTLINE: Final = 4000
 
 def open_share(view: View) -> Singles:
     """(n,) how much of the room each position sees: less in the relief's depth. Sides and bore see all of it."""
-    height = view.built.solid.strip_places[:, 2]
-    share = np.ones(len(view.built.solid.mesh.vertices), dtype=np.float32)
-    if len(height):
-        depth = max(float(np.ptp(height)), 0.02)
-        share[: len(height)] -= (1.0 - GROUND_OPEN) * (float(height.max()) - height) / depth
+    height = view.places[:, 2]
+    share = np.ones(len(height), dtype=np.float32)
+    known = np.isfinite(height)
+    if np.any(known):
+        depth = max(float(np.ptp(height[known])), 0.02)
+        share[known] -= (1.0 - GROUND_OPEN) * (float(height[known].max()) - height[known]) / depth
     return share if view.mesh_vertex is None else share[view.mesh_vertex]
 
 
