@@ -72,10 +72,11 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
     )
 
 
-def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> ShapedRing:
+def shape_ring(design: Design, tolerance_mm: float, progress: Progress, *, draft_pattern: bool = False) -> ShapedRing:
     """The flow without its checks, which take most of the time: for a picture while the hand still moves.
 
-    Parameters, raises and guarantees as `make_ring`; the progress ends at 0.65.
+    Parameters, raises and guarantees as `make_ring`; draft_pattern: cells that grow are relaxed by a few steps only,
+    unless they are at hand already; the progress ends at 0.65.
     """
     refuse_tolerance(tolerance_mm)
     with progress.stage("band", 0.05):
@@ -83,7 +84,8 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
     with progress.stage("strip", 0.25):
         strip = unwrap(band, design.strip.keep)
     with progress.stage("pattern", 0.45):
-        pattern = make_pattern(strip, design.pattern, design.rails, progress, edits=design.edits.sites)
+        edits = design.edits.sites
+        pattern = make_pattern(strip, design.pattern, design.rails, progress, draft=draft_pattern, edits=edits)
     with progress.stage("relief", 0.5):
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
         relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given)

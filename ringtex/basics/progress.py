@@ -26,6 +26,7 @@ class Progress:
         self._cancelled = threading.Event()
         self._fraction = 0.0
         self._stage = ""
+        self._span = (0.0, 1.0)
         self.seconds: dict[str, float] = {}
 
     @property
@@ -54,11 +55,17 @@ class Progress:
         if self._listener is not None:
             self._listener(self._stage, self._fraction)
 
+    def within(self, share: float) -> None:
+        """Report a share, 0 to 1, of the stage that runs: for long stages that know how far they are."""
+        begin, end = self._span
+        self.report(begin + min(max(share, 0.0), 1.0) * (end - begin))
+
     @contextmanager
     def stage(self, name: str, until: float) -> Iterator[None]:
         """A named stage that ends at fraction `until`; its seconds are added up under its name."""
         self.check()
         self._stage = name
+        self._span = (self._fraction, max(until, self._fraction))
         self.report(self._fraction)
         begin = time.perf_counter()
         try:

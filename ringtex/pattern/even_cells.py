@@ -44,6 +44,12 @@ MOST_ROUNDS: Final = 8
 """Rounds of a few more relaxing steps where sites stand too irregularly for weights to equalise their cells."""
 
 
+TRIED_AT: Final = 0.2
+RELAXED_AT: Final = 0.5
+EQUALISING_FROM: Final = 0.8
+"""How far the work is, roughly, when layouts are tried, when the best is relaxed, and when weights are sought."""
+
+
 class EvenRequest(NamedTuple):
     """What even cells are grown from.
 
@@ -79,7 +85,8 @@ def even_sites(
         sites = _best_layout(part, density, request, layouts, progress)
     if request.draft:
         return sites, None
-    for _ in range(MOST_ROUNDS):
+    for done in range(MOST_ROUNDS):
+        progress.within(EQUALISING_FROM + (1.0 - EQUALISING_FROM) * done / MOST_ROUNDS)
         weights, error = equal_weights(part, sites, density, progress, request.order)
         if error <= GOOD_EVENNESS:
             break
@@ -115,6 +122,7 @@ def _best_layout(
     trial, rest = request._replace(steps=TRIAL_STEPS), request._replace(steps=request.steps - TRIAL_STEPS)
     starts = [_seeded(part, density, request, layout) for layout in layouts]
     trials = _ranked(part, [_relaxed(part, density, sites, trial, progress) for sites in starts])
+    progress.within(TRIED_AT)
     best = _ranked(part, [_relaxed(part, density, sites, rest, progress) for sites in trials[:FINALISTS]])[0]
     return _kicked(part, density, best, request, progress)
 
@@ -125,7 +133,9 @@ def _kicked(
     """The sites after some tries to get rid of cells with other than six sides."""
     odd, best = odd_sites(part, sites)
     short = request._replace(steps=KICK_STEPS)
-    for kick in range(min(MOST_KICKS, KICK_WORK // request.cells)):
+    kicks = min(MOST_KICKS, KICK_WORK // request.cells)
+    for kick in range(kicks):
+        progress.within(RELAXED_AT + (EQUALISING_FROM - RELAXED_AT) * kick / kicks)
         reach = np.where(odd, KICK * (density.total / request.cells / density(sites)) ** 0.5, 0.0)
         moved = wrap_sites(part, sites + reach[:, None] * random_disc(request.cells, kick + 1))
         moved = _relaxed(part, density, moved, short, progress)

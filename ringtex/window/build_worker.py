@@ -160,7 +160,8 @@ class BuildWorker(QObject):
         """Build one job; whatever goes wrong comes back as an error with a sentence."""
         try:
             if job.is_draft:
-                return make_view(shape_ring(job.design, DRAFT_MM, job.progress), is_draft=True)
+                shaped = shape_ring(job.design, DRAFT_MM, job.progress, draft_pattern=True)
+                return make_view(shaped, is_draft=True)
             return make_view(make_ring(job.design, FINAL_CHORD_MM, job.progress), is_draft=False)
         except RingtexError as error:
             return error

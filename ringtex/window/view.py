@@ -11,6 +11,7 @@ from ringtex.checks.check_ring import Report
 from ringtex.design.design import Design
 from ringtex.make_ring import BuiltRing, ShapedRing
 from ringtex.window.finished_places import cells_of_triangles, outer_places, ring_triangles
+from ringtex.window.overlays.cell_numbers import CellNumbers, cell_numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -21,8 +22,8 @@ class View:
     cell_of_triangle (m,) int32, -1 outside the cells. In a fine mesh vertices on creases are doubled: mesh_vertex (n,)
     int32 is then the mesh's vertex that each position belongs to, the mesh's own ones first. The mesh is the finished
     one: ring_triangle (m,) int32 is the triangle before finishing, -1 for what was cut or joined; places (mesh's
-    vertices, 3) are u, v, h on the outer face, NaN elsewhere. is_draft: built to the coarse tolerance while the hand
-    moves, and not checked: `report` is None until the hand rests.
+    vertices, 3) are u, v, h on the outer face, NaN elsewhere. cells: how large and regular they are, None for a draft.
+    is_draft: built to the coarse tolerance while the hand moves, and not checked: `report` is None until it rests.
     """
 
     design: Design
@@ -35,6 +36,7 @@ class View:
     ring_triangle: NDArray[np.int32]
     places: NDArray[np.float64]
     mesh_vertex: NDArray[np.int32] | None = None
+    cells: CellNumbers | None = None
 
     @property
     def report(self) -> Report | None:
@@ -60,4 +62,5 @@ def make_view(built: ShapedRing, is_draft: bool) -> View:
         ring_triangle=ring_triangle,
         places=outer_places(built, ring_triangle),
         mesh_vertex=drawn.vertex,
+        cells=None if is_draft else cell_numbers(built),
     )

@@ -127,7 +127,7 @@ def test_cancel_leaves_nothing_waiting(qtbot: QtBot, worker: BuildWorker, design
 def test_a_fault_inside_becomes_a_sentence(
     qtbot: QtBot, worker: BuildWorker, design: Design, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def broken(*_: object) -> None:
+    def broken(*_: object, **__: object) -> None:
         raise ZeroDivisionError("no")
 
     monkeypatch.setattr("ringtex.window.build_worker.shape_ring", broken)

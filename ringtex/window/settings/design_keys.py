@@ -14,6 +14,7 @@ from ringtex.band.bore import BoreOptions
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.design.json_options import key_of
+from ringtex.window.settings.pattern_ties import tied_to_pattern
 
 USUAL_RISE_MM: Final = 0.3
 """What a bore rises by when it is first made a comfort bore (common practice, no source)."""
@@ -72,7 +73,7 @@ def with_one(design: Design, key: str, value: Any) -> Design:
     """The design with one value changed, and with it whatever the core ties to it.
 
     Tied are: ridge and top size (one is always empty); the bore's shape and rise; height and edge height of a flat
-    section, which has no edge of its own; a hollow's floor and its drains.
+    section, which has no edge of its own; a hollow's floor and its drains; what even cells ask of the pattern.
     Raises: InputError where it cannot be had.
     """
     return checked(with_values(design, {key: value, **_tied(design, key, value)}), design)
@@ -155,7 +156,7 @@ def _tied(design: Design, key: str, value: Any) -> dict[str, Any]:
         return {edge: min(value_at(design, edge), value)}
     if key == "hollow.floor":
         return {"hollow.drains": _drains(design, value)}
-    return {}
+    return tied_to_pattern(design, key, value) if key.startswith("pattern.") else {}
 
 
 def _drains(design: Design, floor_mm: float | None) -> tuple[Any, ...]:

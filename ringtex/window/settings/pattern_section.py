@@ -10,10 +10,13 @@ from PySide6.QtWidgets import QLabel, QToolButton, QWidget
 from ringtex.pattern.pattern_options import LEAST_AROUND, MOST_AROUND, MOST_CELLS, MOST_SEED, MOST_SLIDE_MM
 from ringtex.window.colours import colours
 from ringtex.window.icons import icon
+from ringtex.window.settings.cell_table import CellTable
 from ringtex.window.settings.choice_row import ChoiceRow
 from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.evenness_row import EvennessChoice
 from ringtex.window.settings.family_pictures import family_pictures
 from ringtex.window.settings.number_setting import NumberSetting
+from ringtex.window.settings.pattern_ties import can_be_even
 from ringtex.window.settings.picture_choice import PictureChoice
 from ringtex.window.settings.settings_section import SettingsSection
 from ringtex.window.settings.touch_watch import TouchWatch
@@ -78,7 +81,14 @@ class PatternSection(SettingsSection):
         self.column.addWidget(self.stretch)
         self.seed = self.add_number(SEED)
         self._add_seed_buttons()
-        for setting in (SCATTER, EVENNESS, SLIDE_AROUND, SLIDE_ACROSS, TWIST, LOWER, UPPER):
+        self.add_number(SCATTER)
+        self.sizes = self.add_row(EvennessChoice(editor, state, self.body))
+        self.evenness = self.add_number(EVENNESS)
+        self.cells = CellTable(editor, self.body)
+        self.column.addWidget(self.cells)
+        self.slides = self.add_number(SLIDE_AROUND), self.add_number(SLIDE_ACROSS)
+        self.twist = self.add_number(TWIST)
+        for setting in (LOWER, UPPER):
             self.add_number(setting)
         hint = "What the flat strip keeps of the band: the shape of small cells, lengths, or areas"
         self.keep = self.add_row(ChoiceRow("strip.keep", "Strip keeps", KEEPS, hint, editor))
@@ -111,8 +121,20 @@ class PatternSection(SettingsSection):
         if 0 <= seed <= MOST_SEED:
             self.editor.set_value("pattern.seed", seed, f"take the {'next' if step > 0 else 'previous'} seed")
 
+    def refresh(self) -> None:
+        """As always; only what the pattern can have is shown."""
+        super().refresh()
+        pattern = self.editor.design.pattern
+        rows = pattern.family != "cellular"
+        self.evenness.setVisible(can_be_even(self.editor.design))
+        self.slides[0].setVisible(not pattern.unlike)
+        self.slides[1].setVisible(not pattern.unlike and rows)
+        self.twist.setVisible(not pattern.unlike and rows)
+        self.cells.refresh()
+
     def show_view(self, view: View) -> None:
         """How many rows "auto" came to, and how far cells are from regular."""
+        self.cells.show_view(view)
         pattern = view.built.pattern
         self._across = pattern.across
         self.across.set_auto_number(pattern.across)
@@ -127,4 +149,5 @@ class PatternSection(SettingsSection):
         """Family, around and across."""
         pattern = self.editor.design.pattern
         across = self._across if pattern.across == "auto" and self._across is not None else pattern.across
-        return f"{pattern.family} {pattern.around} × {across}"
+        even = ", even" if pattern.evenness > 0.0 else ""
+        return f"{pattern.family} {pattern.around} × {across}{even}"

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ringtex.checks.detail import POINTED, RIDGE_AT_WALL
 from ringtex.make_ring import ShapedRing
-from ringtex.pattern.measure import areas_on_ring
+from ringtex.window.overlays.cell_numbers import CellNumbers, cell_numbers
 
 Floats = NDArray[np.float64]
 
@@ -34,13 +34,18 @@ class CellReading:
 class CellReadings:
     """Reads cells of one built ring."""
 
-    def __init__(self, built: ShapedRing) -> None:
-        self._built = built
+    def __init__(self, built: ShapedRing, known: CellNumbers | None = None) -> None:
+        self._built, self._known = built, known
 
     @cached_property
     def areas(self) -> Floats:
         """(cells,) area of each cell on the ring's outer face, mm2."""
-        return areas_on_ring(self._built.pattern.tiling, self._built.strip)
+        return self.numbers.area
+
+    @cached_property
+    def numbers(self) -> CellNumbers:
+        """Sizes and shapes of all cells."""
+        return self._known or cell_numbers(self._built)
 
     def read(self, cell: int) -> CellReading:
         """The reading of one cell."""

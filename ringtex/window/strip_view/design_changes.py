@@ -9,6 +9,7 @@ import math
 from dataclasses import replace
 from typing import Final
 
+from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.make_ring import ShapedRing
@@ -28,6 +29,9 @@ def slid(design: Design, strip: tuple[float, float], along: float, across: float
     """
     length, width = strip
     pattern = design.pattern
+    if pattern.unlike:
+        message = "Even cells are grown to fit their places on the ring, so they do not slide"
+        raise InputError(message, "Choose graded cells to slide the pattern", "pattern.slide")
     if pattern.family == "cellular":
         across = 0.0
     su = pattern.slide_mm[0] + along
@@ -77,8 +81,8 @@ def with_across(design: Design, across: int) -> Design:
 
 
 def with_twist(design: Design, twist: int, steepest: int) -> Design:
-    """Another twist in whole rows, held to `steepest` either way; cellular patterns have none."""
-    if design.pattern.family == "cellular":
+    """Another twist in whole rows, held to `steepest` either way; cellular patterns and even cells have none."""
+    if design.pattern.family == "cellular" or design.pattern.unlike:
         return design
     most = min(steepest, design.pattern.around)
     return replace(design, pattern=replace(design.pattern, twist=min(max(twist, -most), most)))

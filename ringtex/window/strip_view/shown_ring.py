@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 from PySide6.QtCore import QObject, Signal
 
 from ringtex.window.overlays.colour_scales import NO_VALUE, scale_table
@@ -67,15 +68,21 @@ class ShownRing(QObject):
     def _take(self, view: View, overlay: OverlayValues | None) -> None:
         before, self.view = self.view, view
         self._waiting = None
-        # A draft and its final ring have one pattern: the picture stays, and nothing flickers.
-        if self.scene is None or before is None or before.design != view.design:
+        # A draft and its final ring mostly have one pattern: the picture stays, and nothing flickers.
+        if self.scene is None or before is None or not _look_alike(before, view):
             self.scene = StripScene(view.built)
-        self.readings = CellReadings(view.built)
+        self.readings = CellReadings(view.built, view.cells)
         if self.angles is None or before is None or before.built.strip is not view.built.strip:
             self.angles = AngleTable(view.built.strip)
         if overlay is None or overlay is not self.overlay:
             self.overlay, self._colours = overlay, _cell_colours(overlay)
         self.changed.emit()
+
+
+def _look_alike(one: View, other: View) -> bool:
+    """Whether two Views have the same picture: cells that grow are drafted first, and then lie a little elsewhere."""
+    places = one.built.pattern.tiling.vertices, other.built.pattern.tiling.vertices
+    return one.design == other.design and np.array_equal(*places)
 
 
 def _cell_colours(overlay: OverlayValues | None) -> OverlayColours | None:

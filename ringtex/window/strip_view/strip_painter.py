@@ -156,7 +156,7 @@ def _cell_lines(strip: StripView) -> list[str]:
     cell, view = strip.state.hovered_cell, strip.view
     if cell is None or view is None or strip.ring.readings is None or cell >= view.built.pattern.tiling.cells:
         return []
-    lines = words_for_cell(strip.ring.readings.read(cell))
+    lines = [*words_for_cell(strip.ring.readings.read(cell)), strip.ring.readings.numbers.words_for(cell)]
     if view.design == strip.document.design:
         depth = cell_depth(view.built, view.design, cell)
         if depth is not None:

@@ -1,0 +1,40 @@
+"""What the pattern's values ask of each other: changed together, so that one choice is never refused by another."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from ringtex.design.design import Design
+from ringtex.pattern.density_options import DensityOptions
+
+EVEN_FAMILIES: Final = ("hexagon", "cellular")
+"""The others stand in whole rows, which cannot change their number of cells."""
+
+TOLD: Final = {
+    "brick": "Bricks stand in whole rows, so they are always graded: choose hexagons or cellular for even cells.",
+    "diamond": "Diamonds stand in whole rows, so they are always graded: choose hexagons or cellular for even cells.",
+}
+
+
+def can_be_even(design: Design) -> bool:
+    """Whether the design's family can have even cells and a density."""
+    return design.pattern.family in EVEN_FAMILIES
+
+
+def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
+    """What changes with a key of the pattern: bricks and diamonds have neither evenness nor density, cellular patterns
+    no rows that could climb, and even cells can neither climb nor slide."""
+    pattern = design.pattern
+    tied: dict[str, Any] = {}
+    if key == "pattern.family" and value not in EVEN_FAMILIES and pattern.unlike:
+        tied = {"pattern.evenness": 0.0, "pattern.density": None}
+    if key == "pattern.family" and value == "cellular":
+        tied = {"pattern.twist": 0, "pattern.slide": (pattern.slide_mm[0], 0.0)}
+    dense = isinstance(value, DensityOptions) and not value.even
+    if (key == "pattern.evenness" and value > 0.0) or (key.startswith("pattern.density") and (dense or "[" in key)):
+        tied = {"pattern.twist": 0, "pattern.slide": (0.0, 0.0)}
+    now = {
+        "pattern.evenness": pattern.evenness, "pattern.density": pattern.density, "pattern.twist": pattern.twist,
+        "pattern.slide": pattern.slide_mm,
+    }  # fmt: skip
+    return {name: wanted for name, wanted in tied.items() if now[name] != wanted}

@@ -1,0 +1,64 @@
+"""What the tests of even cells share: a dome design, the column or the whole window, and how pictures are clicked."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QWidget
+
+from ringtex.design.design import Design
+from ringtex.design.design_file import read_design
+from ringtex.document.document import Document
+from ringtex.window.settings.pattern_section import PatternSection
+from ringtex.window.settings.relief_section import ReliefSection
+from ringtex.window.settings.settings_panel import SettingsPanel
+from ringtex.window.view_state import ViewState
+
+DEMOS = Path(__file__).resolve().parents[2] / "demo_patterns"
+LEFT = Qt.MouseButton.LeftButton
+
+
+def dome_design(around: int = 24, evenness: float = 0.0, family: str = "hexagon") -> Design:
+    from dataclasses import replace
+
+    from ringtex.pattern.pattern_options import PatternOptions
+
+    dome = read_design(DEMOS / "dome.ring.json")
+    pattern = PatternOptions(family=family, around=around, evenness=evenness)
+    return replace(dome, pattern=pattern, relief=replace(dome.relief, ridge_mm=0.3))
+
+
+class Column:
+    """A document with its column of settings on the screen."""
+
+    def __init__(self, qtbot: Any, design: Design, height: int = 1000) -> None:
+        self.document = Document(design)
+        self.state = ViewState()
+        self.panel = SettingsPanel(self.document, self.state)
+        qtbot.addWidget(self.panel)
+        self.panel.resize(420, height)
+        self.panel.show()
+        qtbot.waitExposed(self.panel)
+        self.panel.activateWindow()
+        pattern, relief = self.panel.section("Pattern"), self.panel.section("Relief")
+        assert isinstance(pattern, PatternSection)
+        assert isinstance(relief, ReliefSection)
+        self.pattern, self.relief = pattern, relief
+
+    def show(self, widget: QWidget) -> None:
+        """Scroll to a widget."""
+        QApplication.processEvents()
+        self.panel.area.ensureWidgetVisible(widget, 0, 20)
+        QApplication.processEvents()
+
+
+def click(widget: QWidget, at: QPoint | QPointF | None = None) -> None:
+    """A real click, in the widget's middle unless told where; what a person cannot see is not clicked."""
+    place = widget.rect().center() if at is None else QPointF(at).toPoint()
+    assert widget.isVisible()
+    assert not widget.visibleRegion().isEmpty()
+    QTest.mouseClick(widget, LEFT, pos=place)
+    QApplication.processEvents()
