@@ -99,7 +99,7 @@ def write_files(built: BuiltRing, out: Sequence[str], picture: str | None, progr
                 _draw(built, picture)
             files.append({"file": picture, "format": "PNG", "bytes": Path(picture).stat().st_size})
     except RingtexError as error:
-        raise _with_written(error, [file["file"] for file in files]) from error
+        raise with_written(error, [file["file"] for file in files]) from error
     return files
 
 
@@ -112,7 +112,7 @@ def write_stones(built: BuiltRing, name: str, progress: Progress) -> dict[str, A
     return {"file": name, "format": written.format, "bytes": written.bytes}
 
 
-def _with_written(error: RingtexError, names: list[str]) -> RingtexError:
+def with_written(error: RingtexError, names: list[str]) -> RingtexError:
     """The error, telling which files had been written before it."""
     if not names:
         return error

@@ -1,196 +1,158 @@
-"""Exporting: which files, where, how fine; progress and cancel; what was checked, and what to beware of."""
+"""Exporting: which files, where, how fine; what is allowed for and what to beware of; then what was checked."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import Qt, QUrl, Signal
-from PySide6.QtGui import QCloseEvent, QDesktopServices
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
-    QDialog,
-    QDialogButtonBox,
+    QComboBox,
     QDoubleSpinBox,
-    QFileDialog,
     QFormLayout,
     QHBoxLayout,
     QLabel,
     QLineEdit,
-    QProgressBar,
-    QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
 
-from ringtex.basics.errors import RingtexError
 from ringtex.basics.tolerances import FINAL_CHORD_MM
-from ringtex.checks.cautions import cautions_for
 from ringtex.design.design import Design
+from ringtex.document.workshop_sheet import PAPERS
+from ringtex.export.casting_pattern import casting_name
 from ringtex.export.mesh_files import MESH_FORMATS
 from ringtex.make_ring import COARSEST_MM, FINEST_MM
-from ringtex.window.export_job import ExportJob, ExportOrder, ExportResult, result_sentences
-from ringtex.window.sentences import sentence_of
+from ringtex.window.export_job import ExportOrder, ExportResult, allowance_sentence, export_ring, result_sentences
+from ringtex.window.job_dialog import FolderRow, JobDialog, cautions_panel
 
 PICTURE_ENDING: Final = ".png"
 ABOUT: Final = {
-    ".stl": "Triangles only; read by every slicer. It carries no unit: these are millimetres",
-    ".3mf": "Triangles with their unit, packed; for newer slicers",
-    ".obj": "Text, for modelling programs",
-    ".ply": "Exact to the last digit",
-    ".glb": "For showing in three dimensions, in metres",
-    PICTURE_ENDING: "A picture of the ring",
+    ".stl": "triangles only, read by every slicer; in millimetres",
+    ".3mf": "triangles with their unit, packed; for newer slicers",
+    ".obj": "text, for modelling programs",
+    ".ply": "exact to the last digit",
+    ".glb": "for showing in three dimensions, in metres",
+    PICTURE_ENDING: "a picture of the ring",
 }
+PAPER_NAMES: Final = {"a4": "A4", "letter": "Letter"}
 
 
-class ExportDialog(QDialog):
+class ExportDialog(JobDialog):
     """Exports one design; the document may change meanwhile without touching what is written."""
 
     exported = Signal(object)
     """An ExportResult."""
 
     def __init__(self, design: Design, folder: Path, name: str, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__("Export", "Export", parent)
         self._design = design
-        self.job: ExportJob | None = None
-        self.setWindowTitle("Export")
-        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.name = QLineEdit(name, self)
-        self.folder = QLineEdit(str(folder), self)
+        self.place = FolderRow(folder, self)
+        self.folder = self.place.edit
         self.tolerance = _tolerance_field(self)
-        self.boxes = {ending: _box(ending, self) for ending in (*MESH_FORMATS, PICTURE_ENDING)}
+        self.boxes = {ending: _format_box(ending, self) for ending in (*MESH_FORMATS, PICTURE_ENDING)}
         self.boxes[".stl"].setChecked(True)
-        self.status = QLabel(self)
-        self.status.setWordWrap(True)
-        self.status.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.progress = QProgressBar(self)
-        self.progress.setRange(0, 1000)
-        self.progress.setAccessibleName("Progress of the export")
-        self.progress.hide()
+        self.stones = _box("Stones", "apart from the ring, in their places and their own size", self)
+        self.stones.setVisible(bool(design.stones))
+        self.sheet = _box("Workshop sheet", "PDF with pictures, measures and weights, on", self)
+        self.paper = QComboBox(self)
+        for paper in PAPERS:
+            self.paper.addItem(PAPER_NAMES[paper], paper)
+        self.paper.setAccessibleName("Paper of the sheet")
+        self.names = QLabel(self)
+        self.names.setProperty("role", "soft")
+        self.allowed = QLabel(self)
+        for label in (self.names, self.allowed):
+            label.setWordWrap(True)
+        self.allowed.setText(allowance_sentence(design.make))
+        self.allowed.setProperty("role", "strong" if design.make.changes_export else "soft")
+        self.fields = [self.name, self.place, self.tolerance, *self.boxes.values(), self.stones, self.sheet, self.paper]
         self._lay_out()
-        for box in self.boxes.values():
+        self.open_button.clicked.connect(self.place.show_folder)
+        for box in (*self.boxes.values(), self.stones, self.sheet):
             box.toggled.connect(self._show_order)
-        self.name.textChanged.connect(self._show_order)
-        self.folder.textChanged.connect(self._show_order)
+        for field in (self.name, self.folder):
+            field.textChanged.connect(self._show_order)
         self._show_order()
 
     def order(self) -> ExportOrder:
         """What the fields say now."""
-        base = str(Path(self.folder.text().strip() or ".").expanduser() / self.name.text().strip())
+        base = str(self.place.path / self.name.text().strip())
         chosen = [ending for ending, box in self.boxes.items() if box.isChecked()]
-        meshes = tuple(base + ending for ending in chosen if ending != PICTURE_ENDING)
-        picture = base + PICTURE_ENDING if PICTURE_ENDING in chosen else None
-        return ExportOrder(self._design, meshes, picture, self.tolerance.value())
+        endings = [ending for ending in chosen if ending != PICTURE_ENDING]
+        stones_ending = endings[0] if endings else ".stl"
+        return ExportOrder(
+            design=self._design,
+            meshes=tuple(casting_name(base + ending, self._design.make) for ending in endings),
+            picture=base + PICTURE_ENDING if PICTURE_ENDING in chosen else None,
+            tolerance_mm=self.tolerance.value(),
+            stones=f"{base}_stones{stones_ending}" if self.stones.isChecked() else None,
+            sheet=f"{base}_sheet.pdf" if self.sheet.isChecked() else None,
+            paper=self.paper.currentData(),
+        )
 
     def start(self) -> None:
         """Begin the export; a second call while one runs does nothing."""
-        if self.job is not None and self.job.running:
-            return
-        self.job = ExportJob(self.order(), self)
-        self.job.progressed.connect(self._show_progress)
-        self.job.done.connect(self._show_done)
-        self.job.failed.connect(self._show_failed)
-        self._set_running(True)
-        self._say("", "soft")
-        self.job.start()
+        order = self.order()
+        self.run(lambda progress: export_ring(order, progress), "export")
 
-    def reject(self) -> None:
-        """Cancel a running export; otherwise close."""
-        if self.job is not None and self.job.running:
-            self.job.cancel()
-            self._say("Stopping ...", "soft")
-        else:
-            super().reject()
-
-    def closeEvent(self, event: QCloseEvent, /) -> None:  # noqa: N802 - Qt's name
-        """The thread never outlives its dialog."""
-        if self.job is not None:
-            self.job.stop()
-        super().closeEvent(event)
+    def finished_well(self, result: object) -> None:
+        """Say what was written."""
+        assert isinstance(result, ExportResult)
+        self.say("\n".join(result_sentences(result)), "text")
+        self.open_button.show()
+        self._name_start(self.order())
+        self.exported.emit(result)
 
     def _lay_out(self) -> None:
         form = QFormLayout()
         form.setSpacing(8)
         form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
         form.addRow("&Name", self.name)
-        browse = QPushButton("Choose ...", self)
-        browse.setToolTip("Choose the folder to write to")
-        browse.setAutoDefault(False)
-        browse.clicked.connect(self._choose_folder)
-        place = QHBoxLayout()
-        place.addWidget(self.folder, 1)
-        place.addWidget(browse)
-        label = QLabel("&Folder", self)
-        label.setBuddy(self.folder)
-        form.addRow(label, place)
+        form.addRow("&Folder", self.place)
         form.addRow("&Tolerance", self.tolerance)
-        formats = QVBoxLayout()
+        files = QVBoxLayout()
+        files.setSpacing(4)
         for box in self.boxes.values():
-            formats.addWidget(box)
-        form.addRow("Files", formats)
-        self.buttons = QDialogButtonBox(self)
-        self.start_button = self.buttons.addButton("Export", QDialogButtonBox.ButtonRole.AcceptRole)
-        self.start_button.setDefault(True)
-        self.open_button = self.buttons.addButton("Show the folder", QDialogButtonBox.ButtonRole.ActionRole)
-        self.open_button.hide()
-        self.close_button = self.buttons.addButton(QDialogButtonBox.StandardButton.Close)
-        self.buttons.accepted.connect(self.start)
-        self.buttons.rejected.connect(self.reject)
-        self.open_button.clicked.connect(self._open_folder)
+            files.addWidget(box)
+        files.addWidget(self.stones)
+        sheet = QHBoxLayout()
+        sheet.addWidget(self.sheet)
+        sheet.addWidget(self.paper)
+        sheet.addStretch(1)
+        files.addLayout(sheet)
+        form.addRow("Files", files)
+        form.addRow("Named", self.names)
+        form.addRow("Allowed for", self.allowed)
+        left = QVBoxLayout()
+        left.addLayout(form)
+        left.addStretch(1)
+        across = QHBoxLayout()
+        across.setSpacing(16)
+        across.addLayout(left, 3)
+        across.addWidget(cautions_panel(self._design, self), 2)
         column = QVBoxLayout(self)
         column.setContentsMargins(16, 16, 16, 16)
         column.setSpacing(16)
-        column.addLayout(form)
-        column.addWidget(_cautions(self._design, self), 1)
+        column.addLayout(across, 1)
         column.addWidget(self.status)
         column.addWidget(self.progress)
         column.addWidget(self.buttons)
-        self.resize(640, 620)
-
-    def _choose_folder(self) -> None:
-        chosen = QFileDialog.getExistingDirectory(self, "Folder to write to", self.folder.text())
-        if chosen:
-            self.folder.setText(chosen)
-
-    def _open_folder(self) -> None:
-        QDesktopServices.openUrl(QUrl.fromLocalFile(str(Path(self.folder.text()).expanduser().absolute())))
+        self.resize(920, 560)
 
     def _show_order(self) -> None:
-        """Before anything is written: say what would be replaced."""
+        """Before anything is written: what will be, how large, and what would be replaced."""
         order = self.order()
+        self.names.setText(", ".join(Path(name).name for name in order.files) or "nothing is chosen yet")
         self.start_button.setEnabled(bool(order.files) and bool(self.name.text().strip()))
-        replaced = order.replaced if order.files else []
-        self.start_button.setText("Replace and export" if replaced else "Export")
-        self._say(f"Already there and replaced: {', '.join(replaced)}." if replaced else "", "warning")
+        replaced = order.replaced
+        self._name_start(order)
+        self.say(f"Already there and replaced: {', '.join(replaced)}." if replaced else "", "warning")
 
-    def _show_progress(self, stage: str, fraction: float) -> None:
-        self.progress.setValue(round(fraction * 1000.0))
-        self.progress.setFormat(f"{stage}  %p %")
-
-    def _show_done(self, result: ExportResult) -> None:
-        self._set_running(False)
-        self._say("\n".join(result_sentences(result)), "text")
-        self.open_button.show()
-        self.exported.emit(result)
-
-    def _show_failed(self, error: RingtexError) -> None:
-        self._set_running(False)
-        self._say(sentence_of(error), "error")
-
-    def _set_running(self, running: bool) -> None:
-        self.progress.setVisible(running)
-        self.progress.setValue(0)
-        for field in (self.name, self.folder, self.tolerance, *self.boxes.values(), self.start_button):
-            field.setEnabled(not running)
-        self.close_button.setText("Cancel" if running else "Close")
-
-    def _say(self, text: str, role: str) -> None:
-        self.status.setText(text)
-        self.status.setProperty("role", role)
-        self.status.style().unpolish(self.status)
-        self.status.style().polish(self.status)
-        self.status.setVisible(bool(text))
+    def _name_start(self, order: ExportOrder) -> None:
+        self.start_button.setText("Replace and export" if order.replaced else "Export")
 
 
 def _tolerance_field(parent: QWidget) -> QDoubleSpinBox:
@@ -201,29 +163,21 @@ def _tolerance_field(parent: QWidget) -> QDoubleSpinBox:
     field.setValue(FINAL_CHORD_MM)
     field.setSuffix(" mm")
     field.setButtonSymbols(QDoubleSpinBox.ButtonSymbols.NoButtons)
+    field.setMinimumHeight(28)
     field.setToolTip("Largest distance between the mesh and the true surface; a printer's pixel is about 0.04 mm")
     return field
 
 
-def _box(ending: str, parent: QWidget) -> QCheckBox:
+def _format_box(ending: str, parent: QWidget) -> QCheckBox:
     name = MESH_FORMATS[ending].name if ending in MESH_FORMATS else "PNG"
-    box = QCheckBox(f"{name}   {ABOUT[ending]}", parent)
+    box = _box(name, ABOUT[ending], parent)
     box.setToolTip(f"Write a file that ends in {ending}")
     box.setAccessibleName(f"{name} file")
     return box
 
 
-def _cautions(design: Design, parent: QWidget) -> QScrollArea:
-    """What to beware of when the ring is made and worn."""
-    text = "\n\n".join(caution.text for caution in cautions_for(design.make))
-    label = QLabel(f"Take care\n\n{text}", parent)
-    label.setWordWrap(True)
-    label.setAlignment(Qt.AlignmentFlag.AlignTop)
-    label.setContentsMargins(8, 8, 8, 8)
-    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-    area = QScrollArea(parent)
-    area.setWidget(label)
-    area.setWidgetResizable(True)
-    area.setMinimumHeight(96)
-    area.setAccessibleName("Cautions")
-    return area
+def _box(name: str, about: str, parent: QWidget) -> QCheckBox:
+    box = QCheckBox(f"{name}   {about}", parent)
+    box.setToolTip(f"{name}: {about}")
+    box.setAccessibleName(name)
+    return box

@@ -1,36 +1,50 @@
-"""One export: the ring built to its final tolerance, checked and written, in a thread of its own."""
+"""One export: the ring built to its final tolerance, checked and written."""
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QObject, Qt, Signal
-
-from ringtex.basics.errors import RingtexError, SelfCheckError
+from ringtex.basics.errors import RingtexError
 from ringtex.basics.progress import Progress
 from ringtex.checks.check_ring import Report
+from ringtex.checks.make_options import MakeOptions
 from ringtex.design.design import Design
-from ringtex.document.ring_files import refuse_unsound, refuse_unusable_targets, write_files
-from ringtex.make_ring import make_ring
+from ringtex.document.ring_files import (
+    refuse_unsound,
+    refuse_unusable_targets,
+    with_written,
+    write_files,
+    write_stones,
+)
+from ringtex.document.workshop_sheet import refuse_unusable_sheet, write_sheet
+from ringtex.export.casting_pattern import casting_sentence
+from ringtex.make_ring import BuiltRing, make_ring
 
 
 @dataclass(frozen=True)
 class ExportOrder:
-    """What to export, frozen: later changes of the document do not reach it. picture is a PNG's name or None."""
+    """What to export, frozen: later changes of the document do not reach it.
+
+    meshes, stones, picture, sheet: names of the files, None or empty for none; the meshes' names say already what is
+    allowed for. stones: the stones apart, as a mesh. paper: the sheet's.
+    """
 
     design: Design
     meshes: tuple[str, ...]
     picture: str | None
     tolerance_mm: float
+    stones: str | None = None
+    sheet: str | None = None
+    paper: str = "a4"
 
     @property
     def files(self) -> tuple[str, ...]:
         """Every file that will be written."""
-        return self.meshes if self.picture is None else (*self.meshes, self.picture)
+        more = (self.stones, self.picture, self.sheet)
+        return (*self.meshes, *(name for name in more if name is not None))
 
     @property
     def replaced(self) -> list[str]:
@@ -48,73 +62,38 @@ class ExportResult:
     report: Report
 
 
-class ExportJob(QObject):
-    """Runs one order; its signals come in the window's thread."""
-
-    progressed = Signal(str, float)
-    done = Signal(object)
-    """An ExportResult."""
-    failed = Signal(object)
-    """A RingtexError; Cancelled where the user stopped it. Nothing half-written is left behind."""
-
-    def __init__(self, order: ExportOrder, parent: QObject | None = None) -> None:
-        super().__init__(parent)
-        self._order = order
-        self._inner = _Signals()
-        self._inner.progressed.connect(self.progressed, Qt.ConnectionType.QueuedConnection)
-        self._inner.done.connect(self.done, Qt.ConnectionType.QueuedConnection)
-        self._inner.failed.connect(self.failed, Qt.ConnectionType.QueuedConnection)
-        self._progress = Progress(self._inner.progressed.emit)
-        self._thread = threading.Thread(target=self._run, name="export", daemon=True)
-
-    def start(self) -> None:
-        """Begin."""
-        self._thread.start()
-
-    def cancel(self) -> None:
-        """Stop at the next step; `failed` then tells Cancelled."""
-        self._progress.cancel()
-
-    @property
-    def running(self) -> bool:
-        """Whether it is at work."""
-        return self._thread.is_alive()
-
-    def stop(self, seconds: float = 10.0) -> bool:
-        """Cancel and wait for the end. Gives False where it did not end in time."""
-        self._progress.cancel()
-        if self._thread.ident is not None:
-            self._thread.join(seconds)
-        return not self._thread.is_alive()
-
-    def _run(self) -> None:
-        try:
-            self._inner.done.emit(export_ring(self._order, self._progress))
-        except RingtexError as error:
-            self._inner.failed.emit(error)
-        except MemoryError:
-            self._inner.failed.emit(RingtexError("There is not enough memory", "Choose a coarser tolerance"))
-        except Exception as error:
-            fault = SelfCheckError("The export failed: a fault of ringtex", "Nothing was replaced")
-            fault.__cause__ = error
-            self._inner.failed.emit(fault)
-
-
-class _Signals(QObject):
-    """Emitted in the worker's thread; it lives as long as the job."""
-
-    progressed = Signal(str, float)
-    done = Signal(object)
-    failed = Signal(object)
-
-
 def export_ring(order: ExportOrder, progress: Progress) -> ExportResult:
     """Build, check and write. Raises: InputError, OutputError, SelfCheckError, Cancelled."""
-    refuse_unusable_targets(order.meshes, order.picture)
+    stones = [order.stones] if order.stones is not None else []
+    if order.meshes or order.picture is not None or stones or order.sheet is None:
+        refuse_unusable_targets([*order.meshes, *stones], order.picture)
+    if order.sheet is not None:
+        refuse_unusable_sheet(order.sheet, order.paper)
     built = make_ring(order.design, order.tolerance_mm, progress)
     refuse_unsound(built.report.findings)
     files = write_files(built, order.meshes, order.picture, progress)
+    try:
+        if order.stones is not None:
+            files.append(write_stones(built, order.stones, progress))
+        if order.sheet is not None:
+            files.append(_write_sheet(built, order.sheet, order.paper, progress))
+    except RingtexError as error:
+        raise with_written(error, [file["file"] for file in files]) from error
     return ExportResult(order, files, len(built.finished.mesh.faces), built.report)
+
+
+def _write_sheet(built: BuiltRing, name: str, paper: str, progress: Progress) -> dict[str, Any]:
+    with progress.stage("sheet", 1.0):
+        size = write_sheet(built, name, paper, "", progress)
+    return {"file": name, "format": "sheet", "bytes": size}
+
+
+def allowance_sentence(make: MakeOptions) -> str:
+    """What the files will be compared with the ring as drawn."""
+    said = casting_sentence(make)
+    if not said:
+        return "As large as the finished ring: the design allows for no shrinkage and no polishing."
+    return f"{said} The files' names say so."
 
 
 def result_sentences(result: ExportResult) -> Sequence[str]:
@@ -127,11 +106,11 @@ def result_sentences(result: ExportResult) -> Sequence[str]:
         said.append(
             f"Checked: {result.triangles:,} triangles, closed, one body, seam joined; every file read back equal."
         )
-    scale = result.order.design.make.pattern_scale
-    if scale != 1.0:
-        said.append(f"Written {scale:.4f} times as large, for the shrinkage that the design asks for.")
+    if result.order.meshes and result.order.design.make.changes_export:
+        said.append(casting_sentence(result.order.design.make))
     said.append(
-        f"The checks found {len(found)} things to look at; the readings bar names them."
+        f"The checks found {len(found)} {'thing' if len(found) == 1 else 'things'} to look at, worst first in the "
+        "window's last row."
         if found
         else "The checks found nothing to object to."
     )

@@ -41,9 +41,10 @@ QPushButton:focus {{ border-color: {accent}; }}
 QPushButton:default {{ background: {accent}; color: {on_accent}; border-color: {accent}; }}
 QPushButton:disabled {{ background: {panel}; color: {faint_text}; border-color: {line}; }}
 QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
-QDialog QLineEdit, QDialog QDoubleSpinBox {{ background: {field}; border: 1px solid {line}; border-radius: 4px;
+QDialog QLineEdit {{ background: {field}; border: 1px solid {line}; border-radius: 4px;
     padding: 4px; }}
-QDialog QLineEdit:focus, QDialog QDoubleSpinBox:focus {{ border-color: {accent}; }}
+QDialog QLineEdit:focus {{ border-color: {accent}; }}
+QDialog QAbstractSpinBox QLineEdit {{ border: none; padding: 0; background: transparent; }}
 QDialog QCheckBox::indicator {{ width: 16px; height: 16px; background: {field}; border: 1px solid {soft_text};
     border-radius: 4px; }}
 QDialog QCheckBox::indicator:focus {{ border-color: {accent}; }}

@@ -70,7 +70,7 @@ def test_shrinkage_makes_the_file_larger_and_is_said(qtbot: QtBot, design: Desig
     qtbot.addWidget(dialog)
     dialog.show()
     export(qtbot, dialog)
-    grown = read_mesh(tmp_path / "band.stl").volume / make_ring(design).solid.mesh.volume
+    grown = read_mesh(tmp_path / "band_scaled_2pct.stl").volume / make_ring(design).solid.mesh.volume
     assert grown == pytest.approx(0.98**-3, rel=1e-5)
     assert "1.0204 times" in dialog.status.text()
 
