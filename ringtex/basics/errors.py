@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 
 class RingtexError(Exception):
     """Something that the user can be told in a sentence.
@@ -17,6 +19,17 @@ class RingtexError(Exception):
         self.where = where
         head = f"{where}: {message}" if where else message
         super().__init__(f"{head}. {advice}" if advice else f"{head}.")
+
+    def __reduce__(self) -> tuple[Callable[..., RingtexError], tuple[object, ...]]:
+        """Come whole out of another process, whatever a family member's constructor takes."""
+        return _again, (type(self), self.args, self.message, self.advice, self.where)
+
+
+def _again(kind: type[RingtexError], args: tuple[object, ...], message: str, advice: str, where: str) -> RingtexError:
+    error = kind.__new__(kind)
+    error.args = args
+    error.message, error.advice, error.where = message, advice, where
+    return error
 
 
 class InputError(RingtexError):
