@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.limits import Limit, MakingLimits
+from ringtex.checks.ring_place import Place, as_place, words_for
 from ringtex.relief.relief_options import SUNKEN
 from ringtex.solid.ring_mesh import RingSolid
 
@@ -22,6 +23,10 @@ RIDGE_AT_WALL: Final = SUNKEN
 POINTED: Final = frozenset({"peak"})
 """Forms whose cells rise to a point, so that their own width is no ridge's."""
 
+_WORDS: Final = {
+    Kind.THIN_RIDGE: ("ridge", "it may not fill or be polished away"),
+    Kind.THIN_GROOVE: ("groove", "it may close in making"),
+}
 
 STRETCH_NOTE_PERCENT: Final = 10.0
 STRETCH_WARNING_PERCENT: Final = 25.0
@@ -31,12 +36,16 @@ STRETCH_WARNING_PERCENT: Final = 25.0
 @dataclass(frozen=True)
 class FinestDetail:
     """Thinnest ridge and groove, mm on the ring; None where the relief has none. squeezed: cells too small for
-    theirs."""
+    theirs. The places are on the cell that each was measured at (of the squeezed ones the first), None where it is not
+    known."""
 
     ridge_mm: float | None
     groove_mm: float | None
     squeezed: int
     cells: int
+    ridge_place: Place | None = None
+    groove_place: Place | None = None
+    squeezed_place: Place | None = None
 
 
 @dataclass(frozen=True)
@@ -58,15 +67,39 @@ def measure_detail(solid: RingSolid, relief_form: str) -> FinestDetail:
     The level strip along a wall is twice its narrowest half; the inside of a cell is the other one of the two. A wall
     without a level strip (width 0) is a crease and has no width of its own.
     """
-    at_wall = _narrowest(2.0 * solid.wall_widths)
-    inside = None if relief_form in POINTED else _narrowest(solid.top_widths)
-    ridge, groove = (at_wall, inside) if relief_form in RIDGE_AT_WALL else (inside, at_wall)
-    return FinestDetail(ridge, groove, int(np.sum(solid.squeezed)), len(solid.squeezed))
+    at_wall, wall = _narrowest(2.0 * solid.wall_widths)
+    inside, cell = (None, None) if relief_form in POINTED else _narrowest(solid.top_widths)
+    known = wall is not None and wall < len(solid.wall_cell)
+    wall_place = _on_cell(solid, int(solid.wall_cell[wall])) if known else None
+    inside_place = None if cell is None else _on_cell(solid, cell)
+    squeezed = np.flatnonzero(solid.squeezed)
+    first = _on_cell(solid, int(squeezed[0])) if len(squeezed) else None
+    size = len(squeezed), len(solid.squeezed)
+    if relief_form in RIDGE_AT_WALL:
+        return FinestDetail(at_wall, inside, *size, wall_place, inside_place, first)
+    return FinestDetail(inside, at_wall, *size, inside_place, wall_place, first)
 
 
-def _narrowest(widths: Floats) -> float | None:
-    real = widths[np.isfinite(widths) & (widths > 0.0)]
-    return float(np.min(real)) if len(real) else None
+def _narrowest(widths: Floats) -> tuple[float | None, int | None]:
+    """The smallest real width, and its number."""
+    real = np.where(np.isfinite(widths) & (widths > 0.0), widths, np.inf)
+    number = int(np.argmin(real)) if len(real) else 0
+    return (float(real[number]), number) if len(real) and np.isfinite(real[number]) else (None, None)
+
+
+def _on_cell(solid: RingSolid, cell: int) -> Place | None:
+    """The mesh's vertex nearest to the middle of a cell; None for a cell without triangles."""
+    faces = solid.mesh.faces[solid.parts["cells"]][solid.face_cell == cell]
+    if not len(faces):
+        return None
+    corners = solid.mesh.vertices[np.unique(faces)]
+    nearest = np.argmin(np.linalg.norm(corners - corners.mean(axis=0), axis=1))
+    return as_place(corners[nearest])
+
+
+def _at(place: Place | None) -> dict[str, Any]:
+    """A finding's words and place."""
+    return {} if place is None else {"where": words_for(np.array(place)), "place": place}
 
 
 def check_detail(
@@ -74,14 +107,15 @@ def check_detail(
 ) -> list[Finding]:
     """Ridges that will not fill or will be polished away, grooves that will close, cells too small for their ridge."""
     found = [
-        *_judged(Kind.THIN_RIDGE, detail.ridge_mm, limits.ridge_mm, "ridge", "it may not fill or be polished away"),
-        *_judged(Kind.THIN_GROOVE, detail.groove_mm, limits.groove_mm, "groove", "it may close in making"),
+        *_judged(Kind.THIN_RIDGE, detail.ridge_mm, limits.ridge_mm, detail.ridge_place),
+        *_judged(Kind.THIN_GROOVE, detail.groove_mm, limits.groove_mm, detail.groove_place),
     ]
     if detail.squeezed:
         count, cells = detail.squeezed, detail.cells
         message = f"{count} of {cells} cells are too small for their walls, which were made narrower there"
         advice = _room_advice(asked or AskedPattern(), detail.ridge_mm if wall_at_ridge else detail.groove_mm)
-        found.append(Finding(Kind.SMALL_CELLS, Level.WARNING, message, advice, float(count), 0.0, "cells"))
+        where = _at(detail.squeezed_place)
+        found.append(Finding(Kind.SMALL_CELLS, Level.WARNING, message, advice, float(count), 0.0, "cells", **where))
     return [*found, *_stretched(asked or AskedPattern())]
 
 
@@ -96,14 +130,15 @@ def _stretched(asked: AskedPattern) -> list[Finding]:
     return [Finding(Kind.STRETCHED_CELLS, level, message, advice, stretch, limit, "per cent")]
 
 
-def _judged(kind: Kind, measured: float | None, limit: Limit, name: str, why: str) -> list[Finding]:
+def _judged(kind: Kind, measured: float | None, limit: Limit, place: Place | None) -> list[Finding]:
     level = None if measured is None else limit.judge(measured)
     if level is None:
         return []
     least = limit.least if level is Level.ERROR else limit.near
+    name, why = _WORDS[kind]
     message = f"The thinnest {name} on the ring is {measured:.2f} mm: {why}"
     advice = f"Make it {least:g} mm or more: a wider {name}, or fewer and larger cells"
-    return [Finding(kind, level, message, advice, measured, least)]
+    return [Finding(kind, level, message, advice, measured, least, **_at(place))]
 
 
 def _room_advice(asked: AskedPattern, left_mm: float | None) -> str:

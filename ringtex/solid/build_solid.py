@@ -59,6 +59,7 @@ def build_solid(
         face_cell=cells.cell,
         squeezed=insets.squeezed,
         wall_widths=insets.level_inset,
+        wall_cell=tiling.corner_cell,
         top_widths=_top_widths(tiling, insets),
         cell_depths=relief.options.depth_mm * relief.depth_share,
         outlines=cell_outlines(tiling, insets, count, relief) if relief.options.form == "pierced" else None,

@@ -189,6 +189,7 @@ class RingSolid:
                  or groove), at its narrowest; measured between the mesh's own vertices.
     top_widths   (cells,) float64: narrowest width across the inside of each cell's flank, mm on the ring.
     outlines     where the cells of a pierced ring are to be cut through; None for the other forms.
+    wall_cell    (half walls,) int32: the cell that each half wall belongs to; empty where it is not known.
     """
 
     mesh: RingMesh
@@ -200,3 +201,4 @@ class RingSolid:
     top_widths: Floats
     cell_depths: Floats = field(default_factory=lambda: np.zeros(0))
     outlines: CellOutlines | None = None
+    wall_cell: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int32))

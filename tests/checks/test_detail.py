@@ -3,10 +3,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from plain_rings import PlainStrip, level, plain_ring
+from zoo import DOME, plain_design
 
 from ringtex.checks.detail import AskedPattern, FinestDetail, check_detail, measure_detail
 from ringtex.checks.finding import Kind, Level
 from ringtex.checks.limits import MakingLimits
+from ringtex.design.design_file import design_from_json
+from ringtex.make_ring import make_ring
 from ringtex.solid.ring_mesh import RingSolid
 
 LIMITS = MakingLimits()
@@ -73,3 +76,19 @@ def test_stretched_cells(stretch: float, level_found: Level | None) -> None:
     found = check_detail(detail, LIMITS, AskedPattern(stretch_percent=stretch))
     expected = [] if level_found is None else [(Kind.STRETCHED_CELLS, level_found)]
     assert [(f.kind, f.level) for f in found] == expected
+
+
+def test_the_thinnest_ridge_and_groove_say_where_they_are() -> None:
+    """On a real ring: the place is on the cell whose wall, or inside, measures least."""
+    design = design_from_json(plain_design(band=DOME, pattern={"around": 24}, relief={"ridge": 0.12, "depth": 0.9}))
+    built = make_ring(design, 0.03)
+    found = {finding.kind: finding for finding in built.report.findings}
+    cells = built.solid.mesh.faces[built.solid.parts["cells"]]
+    for kind, cell in (
+        (Kind.THIN_RIDGE, int(np.argmin(built.solid.top_widths))),
+        (Kind.THIN_GROOVE, int(built.pattern.tiling.corner_cell[np.argmin(built.solid.wall_widths)])),
+    ):
+        corners = built.solid.mesh.vertices[np.unique(cells[built.solid.face_cell == cell])]
+        assert found[kind].place is not None
+        assert np.min(np.linalg.norm(corners - np.array(found[kind].place), axis=1)) == 0.0
+        assert "degrees" in found[kind].where
