@@ -75,6 +75,19 @@ class RingReadings:
 
 
 @dataclass(frozen=True)
+class _Measures:
+    """What every measure found, for findings and readings."""
+
+    metal: ThinnestMetal
+    wall: HollowWall | None
+    fold: FoldMargin
+    seam: SeamReading
+    detail: FinestDetail
+    size: BoreSize
+    balance: Balance
+
+
+@dataclass(frozen=True)
 class Report:
     """Findings, worst first; what was measured; the cautions that apply."""
 
@@ -116,32 +129,33 @@ def check_ring(
     """
     finished = finished or unfinished(solid)
     limits = make.making_limits
-    metal = measure_thinnest_metal(solid, strip.band, _kept_outer(finished, solid))
-    fold = measure_folding(solid, strip)
-    seam = measure_seam(solid)
-    detail = measure_detail(solid, relief_form)
-    size = measure_bore(solid.mesh, solid.parts["bore"])
-    balance = measure_balance(finished.mesh, make.material, strip.band.bore_radius_mm, finished.stones)
-    wall = measure_hollow_wall(finished, solid)
+    seen = _Measures(
+        metal=measure_thinnest_metal(solid, strip.band, _kept_outer(finished, solid)),
+        wall=measure_hollow_wall(finished, solid),
+        fold=measure_folding(solid, strip),
+        seam=measure_seam(solid),
+        detail=measure_detail(solid, relief_form),
+        size=measure_bore(solid.mesh, solid.parts["bore"]),
+        balance=measure_balance(finished.mesh, make.material, strip.band.bore_radius_mm, finished.stones),
+    )
     cuts = [
         *check_stones(measure_stones(finished, solid), finished, limits),
         *check_webs(measure_webs(finished.pierced, strip.band), limits),
     ]
     findings = [
         *_structure(finished, cuts),
-        *check_folding(fold),
-        *check_seam(seam),
-        *check_size(size, expected_circumference_mm),
-        *check_thickness(metal, limits),
-        *check_hollow_wall(wall, limits),
+        *check_folding(seen.fold),
+        *check_seam(seen.seam),
+        *check_size(seen.size, expected_circumference_mm),
+        *check_thickness(seen.metal, limits),
+        *check_hollow_wall(seen.wall, limits),
         *check_inscription(finished, solid, limits),
         *cuts,
-        *check_detail(detail, limits, asked, relief_form in RIDGE_AT_WALL),
+        *check_detail(seen.detail, limits, asked, relief_form in RIDGE_AT_WALL),
         *(check_making(making, limits) if making else ()),
-        *check_balance(balance, limits),
+        *check_balance(seen.balance, limits),
     ]
-    readings = _readings(finished, make, metal, wall, fold, seam, detail, size, balance)
-    return Report(worst_first(findings), readings, cautions_for(make, finished.hollow_closed))
+    return Report(worst_first(findings), _readings(finished, make, seen), cautions_for(make, finished.hollow_closed))
 
 
 def _structure(finished: FinishedRing, cuts: list[Finding]) -> list[Finding]:
@@ -166,17 +180,7 @@ def _kept_outer(finished: FinishedRing, solid: RingSolid) -> Ints | None:
     return np.asarray(used[used < len(solid.strip_places)])
 
 
-def _readings(
-    finished: FinishedRing,
-    make: MakeOptions,
-    metal: ThinnestMetal,
-    wall: HollowWall | None,
-    fold: FoldMargin,
-    seam: SeamReading,
-    detail: FinestDetail,
-    size: BoreSize,
-    balance: Balance,
-) -> RingReadings:
+def _readings(finished: FinishedRing, make: MakeOptions, seen: _Measures) -> RingReadings:
     mesh = finished.mesh
     return RingReadings(
         closed=mesh.closed,
@@ -185,27 +189,27 @@ def _readings(
         genus_expected=finished.genus,
         volume_mm3=mesh.volume,
         area_mm2=mesh.area,
-        weight_g=balance.weight_g,
-        centre_of_mass=balance.centre_of_mass,
-        off_axis_mm=balance.off_axis_mm,
-        height_mm=balance.height_mm,
-        thinnest_metal_mm=metal.metal_mm,
-        thinnest_metal_place=as_place(metal.place),
-        thinnest_edge_mm=metal.edge_mm,
-        thinnest_edge_place=as_place(metal.edge_place),
-        thinnest_ridge_mm=detail.ridge_mm,
-        thinnest_groove_mm=detail.groove_mm,
-        squeezed_cells=detail.squeezed,
-        fold_margin=fold.margin,
-        seam_gap_mm=seam.gap_mm,
-        seam_normal_deg=seam.normal_deg,
-        seam_elsewhere_deg=seam.elsewhere_deg,
-        size_circumference_mm=size.circumference_mm,
-        stones_weight_g=balance.stones_g,
-        moment_g_mm=balance.moment_g_mm,
-        holding_friction=balance.holding_friction,
+        weight_g=seen.balance.weight_g,
+        centre_of_mass=seen.balance.centre_of_mass,
+        off_axis_mm=seen.balance.off_axis_mm,
+        height_mm=seen.balance.height_mm,
+        thinnest_metal_mm=seen.metal.metal_mm,
+        thinnest_metal_place=as_place(seen.metal.place),
+        thinnest_edge_mm=seen.metal.edge_mm,
+        thinnest_edge_place=as_place(seen.metal.edge_place),
+        thinnest_ridge_mm=seen.detail.ridge_mm,
+        thinnest_groove_mm=seen.detail.groove_mm,
+        squeezed_cells=seen.detail.squeezed,
+        fold_margin=seen.fold.margin,
+        seam_gap_mm=seen.seam.gap_mm,
+        seam_normal_deg=seen.seam.normal_deg,
+        seam_elsewhere_deg=seen.seam.elsewhere_deg,
+        size_circumference_mm=seen.size.circumference_mm,
+        stones_weight_g=seen.balance.stones_g,
+        moment_g_mm=seen.balance.moment_g_mm,
+        holding_friction=seen.balance.holding_friction,
         hollow_saved_mm3=finished.saved_mm3,
         hollow_saved_g=weight_g(finished.saved_mm3, make.material),
-        hollow_wall_mm=wall.wall_mm if wall else None,
-        hollow_floor_mm=wall.floor_mm if wall else None,
+        hollow_wall_mm=seen.wall.wall_mm if seen.wall else None,
+        hollow_floor_mm=seen.wall.floor_mm if seen.wall else None,
     )

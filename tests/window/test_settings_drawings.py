@@ -1,8 +1,7 @@
-"""Section, round and profile drawings: their points are controls of the document."""
+"""Section and round drawings: their points are controls of the document."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
@@ -14,39 +13,11 @@ from zoo import CROOKED, DOME, plain_design, station
 pytest.importorskip("PySide6")
 
 from PySide6.QtCore import QPoint, QPointF, Qt
-from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
-from settings_hands import LEFT, changed_keys, design_of, drag, handle_place, steps_done
+from settings_drawn import Drawn
+from settings_hands import LEFT, changed_keys, drag, handle_place, steps_done
 
 from ringtex.band.presets import PRESETS
-from ringtex.document.document import Document
-from ringtex.window.settings.band_section import BandSection
-from ringtex.window.settings.handle_drawing import HandleDrawing
-from ringtex.window.settings.relief_section import ReliefSection
-from ringtex.window.settings.settings_panel import SettingsPanel
-from ringtex.window.view_state import ViewState
-
-
-class Drawn:
-    """A document with its band and relief drawings on the screen."""
-
-    def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
-        self.document = Document(design_of(body))
-        self.state = ViewState()
-        self.panel = SettingsPanel(self.document, self.state)
-        qtbot.addWidget(self.panel)
-        self.panel.resize(400, 900)
-        self.panel.show()
-        qtbot.waitExposed(self.panel)
-        self.panel.activateWindow()
-        band, relief = self.panel.section("Band"), self.panel.section("Relief")
-        assert isinstance(band, BandSection)
-        assert isinstance(relief, ReliefSection)
-        self.band, self.relief = band, relief
-
-    def show(self, drawing: HandleDrawing) -> HandleDrawing:
-        self.panel.area.ensureWidgetVisible(drawing)
-        return drawing
 
 
 @pytest.fixture
@@ -199,87 +170,6 @@ def test_every_shape_to_begin_with_can_be_made_on_every_finger(dome: Drawn, shap
     assert dome.document.design.band == shape.options
     assert {key.split(".")[0] for key in changed_keys(begun, dome.document.design)} <= {"band"}
     assert steps_done(dome.document) <= 1
-
-
-RELIEF_DRAGS = [
-    ("ridge", (0.1, 0.0), "relief.ridge", 0.6),
-    ("depth", (0.0, -0.1), "relief.depth", 0.4),
-    ("corner", (0.05, 0.0), "relief.corner", 0.1 + 0.05 / math.tan(math.radians(35.0))),
-    ("flank", (0.05, 0.0), "relief.flank", math.degrees(math.atan2(0.3, 0.3 / math.tan(math.radians(70.0)) + 0.1))),
-]
-
-
-@pytest.mark.parametrize(("name", "by_mm", "key", "becomes"), RELIEF_DRAGS)
-def test_a_point_of_the_profile_changes_what_it_measures(
-    dome: Drawn, name: str, by_mm: tuple[float, float], key: str, becomes: float
-) -> None:
-    drawing, begun = dome.show(dome.relief.profile), dome.document.design
-    scale = drawing.frame.x_scale
-    drag(drawing, handle_place(drawing, name), (by_mm[0] * scale, by_mm[1] * scale), steps=12)
-    assert changed_keys(begun, dome.document.design) == {key}
-    value = getattr(dome.document.design.relief, {"relief.flank": "flank_deg"}.get(key, f"{key[7:]}_mm"))
-    assert value == pytest.approx(becomes, abs=0.51 if key == "relief.flank" else 0.006)
-    assert steps_done(dome.document) == 1
-    dome.document.undo()
-    assert dome.document.design == begun
-
-
-@pytest.mark.parametrize("form", ["raised", "sunk", "pillow", "dish", "peak", "step"])
-@pytest.mark.parametrize("width", [{"ridge": 0.3}, {"top_size": 0.6}])
-def test_every_form_has_its_points_on_its_line(qtbot: Any, form: str, width: dict[str, float]) -> None:
-    drawn = Drawn(qtbot, plain_design(relief={"form": form, "depth": 0.4, "corner": 0.0, **width}))
-    drawing = drawn.show(drawn.relief.profile)
-    names = {handle.name for handle in drawing.handles}
-    flanked = {"flank", "corner"} if form in ("raised", "sunk", "step") else set()
-    assert names == {"depth", "ridge" if "ridge" in width else "top size", *flanked}
-    from ringtex.relief.cell_profile import cell_profile
-    from ringtex.window.settings.form_pictures import profile_line
-
-    line = profile_line(cell_profile(drawn.document.design.relief, 0.005), drawn.relief.profile.way_mm)
-    for handle in drawing.handles:
-        away = np.hypot(line[:, 0] - handle.x, line[:, 1] - handle.y)
-        on_line = abs(np.interp(handle.x, line[:, 0], line[:, 1]) - handle.y)
-        assert min(float(np.min(away)), float(on_line)) < 0.011, handle.name
-    begun = drawn.document.design
-    drag(drawing, handle_place(drawing, "depth"), (0.0, -8.0))
-    grew = drawn.document.design.relief.depth_mm > begun.relief.depth_mm
-    assert grew == (form not in ("sunk", "dish"))
-
-
-def test_top_size_is_dragged_where_it_rules(qtbot: Any) -> None:
-    drawn = Drawn(qtbot, plain_design(relief={"top_size": 0.6}))
-    drawing, begun = drawn.show(drawn.relief.profile), drawn.document.design
-    drag(drawing, handle_place(drawing, "top size"), (0.1 * drawing.frame.x_scale, 0.0))
-    assert changed_keys(begun, drawn.document.design) == {"relief.top_size"}
-    assert drawn.document.design.relief.top_size == pytest.approx(0.5, abs=0.011)
-
-
-def test_points_are_reached_and_moved_by_keyboard(dome: Drawn) -> None:
-    drawing = dome.show(dome.relief.profile)
-    drawing.setFocus()
-    assert drawing.handles[drawing.chosen].name == "ridge"
-    QTest.keyClick(drawing, Qt.Key.Key_Right)
-    assert dome.document.design.relief.ridge_mm == pytest.approx(0.41)
-    QTest.keyClick(drawing, Qt.Key.Key_PageDown)
-    QTest.keyClick(drawing, Qt.Key.Key_Up, Qt.KeyboardModifier.ShiftModifier)
-    assert dome.document.design.relief.depth_mm == pytest.approx(0.4)
-    assert steps_done(dome.document) == 2
-
-
-def _changed_pixels(before: QImage, after: QImage) -> int:
-    places = [(x, y) for y in range(after.height()) for x in range(after.width())]
-    return sum(before.pixel(x, y) != after.pixel(x, y) for x, y in places)
-
-
-@pytest.mark.parametrize("name", ["ridge", "depth", "corner", "flank"])
-def test_a_touched_length_shows_itself(dome: Drawn, name: str) -> None:
-    drawing = dome.show(dome.relief.profile)
-    dome.state.set_touched_setting(None)
-    before = drawing.grab().toImage()
-    assert _changed_pixels(before, drawing.grab().toImage()) == 0
-    dome.state.set_touched_setting(name)
-    # Three figures alone are more ink than this.
-    assert _changed_pixels(before, drawing.grab().toImage()) > 60
 
 
 def test_pointing_at_a_handle_says_what_it_touches(dome: Drawn) -> None:

@@ -1,0 +1,47 @@
+"""A document with its column of settings on the screen, for the tests of the settings."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from settings_hands import design_of, row
+from zoo import plain_design
+
+from ringtex.document.document import Document
+from ringtex.window.settings.number_row import NumberRow
+from ringtex.window.settings.settings_panel import SettingsPanel
+from ringtex.window.view_state import ViewState
+
+WIDE: dict[str, Any] = plain_design(
+    band={"section": None, "stations": [
+        {"angle": 0, "width": 9, "height": 3, "edge_height": 1.2, "fullness": 2.5},
+        {"angle": 180, "width": 6, "height": 2.4, "edge_height": 1.2, "fullness": 2.5}], "mirror": True},
+    bore={"shape": "comfort", "rise": 0.2},
+    relief={"form": "raised", "depth_scatter": 0.5},
+)  # fmt: skip
+"""A design in which every number of the column shows."""
+
+
+class Bench:
+    """A document with its panel on the screen."""
+
+    def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
+        self.document = Document(design_of(body))
+        self.state = ViewState()
+        self.panel = SettingsPanel(self.document, self.state)
+        qtbot.addWidget(self.panel)
+        self.panel.resize(400, 900)
+        self.panel.show()
+        qtbot.waitExposed(self.panel)
+        self.panel.activateWindow()
+        self.told = 0
+        self.document.listen(self._count)
+
+    def _count(self) -> None:
+        self.told += 1
+
+    def number(self, key: str) -> NumberRow:
+        return row(self.panel, key)
+
+    def agrees(self) -> bool:
+        return all(found.matches_design() for found in self.panel.rows if not found.isHidden())

@@ -1,0 +1,36 @@
+"""A document with its band and relief drawings on the screen, for the tests of the drawings."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from settings_hands import design_of
+
+from ringtex.document.document import Document
+from ringtex.window.settings.band_section import BandSection
+from ringtex.window.settings.handle_drawing import HandleDrawing
+from ringtex.window.settings.relief_section import ReliefSection
+from ringtex.window.settings.settings_panel import SettingsPanel
+from ringtex.window.view_state import ViewState
+
+
+class Drawn:
+    """A document with its band and relief drawings on the screen."""
+
+    def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
+        self.document = Document(design_of(body))
+        self.state = ViewState()
+        self.panel = SettingsPanel(self.document, self.state)
+        qtbot.addWidget(self.panel)
+        self.panel.resize(400, 900)
+        self.panel.show()
+        qtbot.waitExposed(self.panel)
+        self.panel.activateWindow()
+        band, relief = self.panel.section("Band"), self.panel.section("Relief")
+        assert isinstance(band, BandSection)
+        assert isinstance(relief, ReliefSection)
+        self.band, self.relief = band, relief
+
+    def show(self, drawing: HandleDrawing) -> HandleDrawing:
+        self.panel.area.ensureWidgetVisible(drawing)
+        return drawing
