@@ -21,16 +21,30 @@ _NAMES: Final = {
     "hollow.floor": "hollow floor",
 }
 _PLACES: Final = {"band.stations": "station", "stones": "stone", "hollow.drains": "drain"}
+_UNITS: Final = {
+    "mm": {"ridge", "depth", "wall", "floor", "lower", "upper", "width", "height", "edge_height", "diameter"},
+    "°": {"flank", "angle", "reach"},
+}
 
 
 @dataclass(frozen=True)
 class Change:
-    """One key of the design file that differs: its path, both values, and a short sentence for a person."""
+    """One key of the design file that differs: its path, both values, and a short sentence for a person.
+
+    name: the key in words; unit: "mm", "°", or empty for numbers and words without one.
+    """
 
     key: str
     before: object
     after: object
     text: str
+    name: str = ""
+    unit: str = ""
+
+    @property
+    def values(self) -> tuple[str, str]:
+        """Both values as words, without the unit."""
+        return _said(self.before), _said(self.after)
 
 
 def design_changes(before: Design, after: Design) -> list[Change]:
@@ -41,7 +55,8 @@ def design_changes(before: Design, after: Design) -> list[Change]:
 
 
 def _change(key: str, before: object, after: object) -> Change:
-    return Change(key, before, after, f"{_name(key)} {_said(before)} -> {_said(after)}")
+    name = _name(key)
+    return Change(key, before, after, f"{name} {_said(before)} -> {_said(after)}", name, _unit(key))
 
 
 def _flat(value: Any, path: str) -> dict[str, object]:
@@ -63,6 +78,11 @@ def _name(key: str) -> str:
             number, _, rest = key[len(start) + 1 :].partition("].")
             return f"{name} {int(number) + 1} {rest.rsplit('.', 1)[-1].replace('_', ' ')}"
     return key
+
+
+def _unit(key: str) -> str:
+    last = key.rsplit(".", 1)[-1]
+    return next((unit for unit, names in _UNITS.items() if last in names), "")
 
 
 def _said(value: object) -> str:

@@ -51,6 +51,11 @@ class Proposal:
         return [change.text for change in self.changes]
 
 
+def clearable(design: Design, report: Report) -> list[Finding]:
+    """The errors and warnings of a checked ring for which some change of its design can be tried."""
+    return [f for f in _to_clear(report.findings) if moves_for(f, design, report.readings)]
+
+
 def propose(design: Design, progress: Progress | None = None, tolerance_mm: float = DRAFT_CHORD_MM) -> Proposal:
     """Look for the smallest change that clears the design's errors and warnings.
 
