@@ -171,9 +171,11 @@ class MainWindow(QMainWindow):
             self.notices.clear(subject)
 
     def stop(self) -> None:
-        """Esc: roll back the drag that goes on; otherwise stop what is being built."""
+        """Esc: roll back the drag that goes on, or end placing; otherwise stop what is being built."""
         if self.document.dragging:
             self.document.cancel_drag()
+        elif self.state.finishing.placing is not None:
+            self.state.finishing.set_placing(None)
         else:
             self.worker.cancel()
 

@@ -9,6 +9,8 @@ from typing import Final
 
 from PySide6.QtCore import QObject, Signal
 
+from ringtex.window.finishing_state import FinishingState
+
 OVERLAYS: Final = ("none", "stretch", "cell_size", "thickness", "findings")
 FINISHES: Final = ("yellow_gold", "rose_gold", "white_gold", "silver", "platinum", "wax")
 FIRST_LIGHT: Final = (35.0, 50.0)
@@ -34,6 +36,7 @@ class ViewState(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
+        self.finishing = FinishingState(self)
         self._hovered_cell: int | None = None
         self._hovered_place: tuple[float, float] | None = None
         self._light = FIRST_LIGHT

@@ -146,6 +146,7 @@ class GlCanvas(QOpenGLWidget):
         if "mesh" in stale:
             started = time.perf_counter()
             scene.mesh.upload(self._view.positions, self._view.normals, self._view.triangles, self._open_share)
+            scene.stones.upload(self._view.built.finished.stones)
             self.upload_seconds = time.perf_counter() - started
         if "overlay" in stale:
             scene.mesh.upload_overlay(self._overlay)

@@ -57,7 +57,7 @@ void main() {
 }
 """
 
-_STUDIO: Final = """
+STUDIO: Final = """
 float step_smooth(float t) { t = clamp(t, 0.0, 1.0); return t * t * (3.0 - 2.0 * t); }
 
 float soft_box(vec3 ray, vec3 middle, vec2 half_size, float light, float rim) {
@@ -120,7 +120,7 @@ uniform vec3 mark_normal;
 uniform vec3 mark_colour;
 out vec4 colour;
 """
-    + _STUDIO
+    + STUDIO
     + """
 // The bore is a hollow mirror: rays go from wall to wall until they find the way out.
 vec3 leaving_bore(vec3 from, vec3 ray, inout vec3 tinted) {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,7 @@ from ringtex.window.ring_view.gl_program import Program
 from ringtex.window.ring_view.metal_shader import LOOKS, RING_FRAGMENT, RING_VERTEX
 from ringtex.window.ring_view.orbit_camera import Pose
 from ringtex.window.ring_view.section_plane import SectionPlane
+from ringtex.window.ring_view.stone_pass import StonePass
 
 Floats = NDArray[np.float64]
 
@@ -68,10 +69,12 @@ class RingScene:
         self._nothing = QOpenGLVertexArrayObject()
         self._nothing.create()
         self.mesh = GlMesh()
+        self.stones = StonePass()
 
     def destroy(self) -> None:
         """Give everything back to the card."""
         self.mesh.destroy()
+        self.stones.destroy()
         self._nothing.destroy()
 
     def draw(self, gl: QOpenGLFunctions, shot: Shot) -> None:
@@ -116,22 +119,29 @@ class RingScene:
         gl.glDepthFunc(_LESS)
         if shot.section is not None:
             self._fill_cut(gl, shot, to_clip, lambda: self.mesh.draw(gl, program))
-            gl.glDisable(_CLIP)
+            gl.glEnable(_CLIP)
+        self.stones.draw(gl, **self._shared_uniforms(shot, to_clip), edge_colour=rgb(shot.theme.text))
+        gl.glDisable(_CLIP)
 
-    def _set_ring_uniforms(self, shot: Shot, to_clip: Floats) -> None:
-        look = LOOKS[shot.finish]
+    def _shared_uniforms(self, shot: Shot, to_clip: Floats) -> dict[str, Any]:
+        """Camera, cut and light: the same for metal and stones."""
         azimuth, elevation = np.radians(shot.light)
         flat = np.cos(elevation)
         raking = min(max(1.0 - (shot.light[1] - 6.0) / (RAKING_FROM_DEG - 6.0), 0.0), 1.0)
+        return {
+            "to_clip": to_clip,
+            "to_camera": shot.pose.axes,
+            "eye": shot.pose.eye,
+            "cut": (0.0, 0.0, 0.0, 1.0) if shot.section is None else (*shot.section.kept.tolist(), 0.0),
+            "light": (flat * np.sin(azimuth), flat * np.cos(azimuth), np.sin(elevation)),
+            "raking": raking,
+        }
+
+    def _set_ring_uniforms(self, shot: Shot, to_clip: Floats) -> None:
+        look = LOOKS[shot.finish]
         mark, mark_normal = shot.mark or ((0.0, 0.0, 0.0, 0.0), (0.0, 0.0, 1.0))
-        cut = (0.0, 0.0, 0.0, 1.0) if shot.section is None else (*shot.section.kept.tolist(), 0.0)
         self._ring.set(
-            to_clip=to_clip,
-            to_camera=shot.pose.axes,
-            eye=shot.pose.eye,
-            cut=cut,
-            light=(flat * np.sin(azimuth), flat * np.cos(azimuth), np.sin(elevation)),
-            raking=raking,
+            **self._shared_uniforms(shot, to_clip),
             tint=look.tint,
             metal=look.metal,
             dull_share=look.dull,

@@ -12,6 +12,7 @@ from PySide6.QtGui import QInputDevice, QMouseEvent, QNativeGestureEvent, QWheel
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.make_ring import ShapedRing
+from ringtex.window.strip_view.finish_hand import FinishHand
 from ringtex.window.strip_view.hand_edits import (
     has_sites,
     with_next_depth,
@@ -39,6 +40,7 @@ class StripHand:
         self.drag: StripDrag | None = None
         self.handle: Handle | None = None
         self.site: int | None = None
+        self.finish = FinishHand(view)
         self.space_held = False
         self._pan_from: QPointF | None = None
         self._pressed: QPointF | None = None
@@ -51,12 +53,20 @@ class StripHand:
         if view.view is None:
             return
         x, y = view.device(position)
-        self.handle = handle_at(view.handles(), view.viewport, x, y, view.ratio)
+        placing = view.state.finishing.placing is not None
+        self.handle = None if placing else handle_at(view.handles(), view.viewport, x, y, view.ratio)
+        self.finish.point(x, y)
+        if self.finish.grip is not None or (self.finish.item is not None and self.handle is None):
+            self.handle = None
+        else:
+            self.finish.forget()
         u, v = view.viewport.place(x, y)
         inside = 0.0 <= v <= view.viewport.width
         shaped = view.view.built
-        self.site = self._site_at(u, v) if inside and self.handle is None else None
-        cell = view.ring.scene.finder.cell_at(u, v) if inside and view.ring.scene is not None else None
+        over_item = placing or self.finish.item is not None
+        self.site = self._site_at(u, v) if inside and self.handle is None and not over_item else None
+        shows_cell = inside and view.ring.scene is not None and not over_item
+        cell = view.ring.scene.finder.cell_at(u, v) if shows_cell and view.ring.scene is not None else None
         view.state.set_hovered_cell(cell)
         view.set_own_place((u % shaped.strip.length, v) if inside else None)
         view.setCursor(self._cursor(inside))
@@ -77,6 +87,8 @@ class StripHand:
     def _cursor(self, inside: bool) -> Qt.CursorShape:
         if self.space_held:
             return Qt.CursorShape.OpenHandCursor
+        if self.finish.cursor is not None:
+            return self.finish.cursor
         if self.handle is not None:
             sideways = self.handle.name == "around"
             return Qt.CursorShape.SizeHorCursor if sideways else Qt.CursorShape.SizeVerCursor
@@ -87,10 +99,12 @@ class StripHand:
     def forget(self) -> None:
         """Another ring is shown: what was pointed at is no more."""
         self.handle = self.site = None
+        self.finish.forget()
 
     def leave(self) -> None:
         """The pointer has left."""
         self.handle = self.site = None
+        self.finish.forget()
         if self.drag is None:
             self._view.state.set_hovered_cell(None)
             self._view.set_own_place(None)
@@ -110,6 +124,8 @@ class StripHand:
         if event.button() != Qt.MouseButton.LeftButton:
             return
         self.point(position)
+        if self.finish.press(*self._view.viewport.place(*self._view.device(position))):
+            return
         if event.modifiers() & Qt.KeyboardModifier.AltModifier and has_sites(self._view.view.built):
             u, v = self._view.viewport.place(*self._view.device(position))
             self.edit("add a site", lambda shaped, design: with_site_added(shaped, design, (u, v)))
@@ -149,6 +165,8 @@ class StripHand:
         if self.site is not None:
             return drag_site(view.document, shaped, self.site)
         place = view.viewport.place(*view.device(self._pressed))
+        if self.finish.item is not None:
+            return self.finish.begin(*place)
         if not 0.0 <= place[1] <= view.viewport.width:
             return None
         return drag_pattern(view.document, shaped, place, abs(away.y()) > abs(away.x()))
@@ -158,17 +176,21 @@ class StripHand:
         if self._pan_from is not None:
             self._pan_from = None
         elif event.button() == Qt.MouseButton.LeftButton:
-            self._pressed = None
+            clicked, self._pressed = self._pressed is not None, None
             if self.drag is not None:
                 drag, self.drag = self.drag, None
                 drag.end()
+            elif clicked:
+                self.finish.click()
         self.point(event.position())
 
     def cancel(self) -> bool:
-        """Take the drag back; False where there is none."""
+        """Take the drag back, or end placing; False where there is neither."""
         self._pressed = self._pan_from = None
         if self.drag is None:
-            return False
+            was_placing = self._view.state.finishing.placing is not None
+            self._view.state.finishing.set_placing(None)
+            return was_placing
         drag, self.drag = self.drag, None
         drag.cancel()
         self._view.update()

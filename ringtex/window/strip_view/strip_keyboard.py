@@ -37,6 +37,10 @@ class StripKeyboard:
             return False
         if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
             return self._zoom(event) or self._step_to_cell(event)
+        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and view.state.finishing.placing is not None:
+            return self._place_on_cell()
+        if key in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace) and view.hand.site is None and view.hand.finish.remove():
+            return True
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             view.hand.change_cell(view.state.hovered_cell)
             return True
@@ -79,6 +83,16 @@ class StripKeyboard:
         if found is None:
             return False
         view.state.set_hovered_cell(found)
+        return True
+
+    def _place_on_cell(self) -> bool:
+        """Place what is being placed in the middle of the chosen cell, or of the view."""
+        view = self._view
+        assert view.view is not None
+        u, v = view.viewport.centre_u, 0.5 * view.viewport.width
+        if view.state.hovered_cell is not None:
+            u, v = view.view.built.pattern.tiling.kernel[0][view.state.hovered_cell].tolist()
+        view.state.finishing.place_clicked.emit(u, v)
         return True
 
     def _change_site(self, hold: bool) -> bool:

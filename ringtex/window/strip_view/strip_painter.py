@@ -12,6 +12,7 @@ from ringtex.window.colours import colours as theme_colours
 from ringtex.window.overlays.overlay_values import OverlayValues
 from ringtex.window.strip_view.cell_words import words_for_cell
 from ringtex.window.strip_view.finding_marks import draw_cell_levels, draw_findings, findings_with_places
+from ringtex.window.strip_view.finish_marks import draw_finish, draw_finish_grips, draw_placing, words_for_item
 from ringtex.window.strip_view.hand_edits import DEPTH_WORDS, cell_depth, has_sites
 from ringtex.window.strip_view.metal_tones import light_direction
 from ringtex.window.strip_view.rulers import draw_angle_ruler, draw_mm_ruler
@@ -72,6 +73,7 @@ def _paint_pattern(painter: QPainter, strip: StripView, colours: Colours, ratio:
     if look.overlay is None:
         draw_sheen(painter, viewport, light_direction(*look.light).tolist())
     draw_edges(painter, viewport, strip.view.built, colours, ratio)
+    draw_finish(painter, strip, colours, ratio)
     draw_veil(painter, viewport, colours)
 
 
@@ -91,7 +93,9 @@ def _paint_marks(painter: QPainter, strip: StripView, colours: Colours, ratio: f
     for place in (strip.flashed, strip.foreign_place if cell is None else None):
         if place is not None:
             _paint_place(painter, strip, place, colours, ratio)
-    if strip.underMouse() or strip.hasFocus() or drag is not None:
+    draw_finish_grips(painter, strip, colours, ratio)
+    placing = strip.state.finishing.placing is not None
+    if (strip.underMouse() or strip.hasFocus() or drag is not None) and not placing:
         active = drag.name if drag is not None else strip.hand.handle.name if strip.hand.handle else None
         draw_handles(painter, viewport, strip.handles(), active, colours, ratio)
     _paint_dimension(painter, strip, colours, ratio)
@@ -135,6 +139,7 @@ def _paint_place(
 
 def _paint_words(painter: QPainter, strip: StripView, colours: Colours, ratio: float, whole: QRectF) -> None:
     """What a drag makes, what was to be said, or what the cell is."""
+    draw_placing(painter, strip, colours, ratio, whole)
     viewport = strip.viewport
     middle = QPointF(whole.center().x(), float(viewport.frame[1]) + 60.0 * ratio)
     pointer = middle if strip.pointer is None else strip.pointer * ratio
@@ -145,6 +150,8 @@ def _paint_words(painter: QPainter, strip: StripView, colours: Colours, ratio: f
         draw_label(painter, [strip.hand.drag.words], pointer, whole, colours, ratio)
     elif strip.said:
         draw_label(painter, [strip.said], pointer, whole, colours, ratio)
+    elif strip.hand.finish.item is not None:
+        draw_label(painter, words_for_item(strip.hand.finish.item), pointer, whole, colours, ratio)
     else:
         lines = _cell_lines(strip)
         if lines:
