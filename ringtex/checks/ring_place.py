@@ -26,11 +26,11 @@ def part_of_ring(angle: float) -> str:
 
 def words_for(place: Floats) -> str:
     """Such as "palm side, 182 degrees, 1.2 mm above mid-width"."""
-    angle = angle_deg(place)
+    angle = round(angle_deg(place)) % 360
     z = float(place[2])
     side = "above" if z > 0.0 else "below"
     across = f"{abs(z):.1f} mm {side} mid-width" if abs(z) >= 0.05 else "at mid-width"
-    return f"{part_of_ring(angle)}, {angle:.0f} degrees, {across}"
+    return f"{part_of_ring(angle)}, {angle} degrees, {across}"
 
 
 def as_place(point: Floats) -> Place:

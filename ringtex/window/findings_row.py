@@ -5,9 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
 from PySide6.QtGui import QPixmap
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QMenu,
+    QPushButton,
+    QSizePolicy,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from ringtex.checks.finding import Finding
 from ringtex.window.colours import colours
@@ -21,7 +30,12 @@ NOTHING_FOUND: Final = "Nothing found to object to"
 
 
 class FindingsRow(QWidget):
-    """One button a finding, and the sentence of the one that was asked about last (the worst to begin with)."""
+    """One button a finding; under them the sentence of the one that was asked about last (the worst to begin with).
+
+    Where a change of the design can clear one of them, a button at the end offers to look for it.
+    """
+
+    proposal_wanted = Signal()
 
     def __init__(self, state: ViewState, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -33,9 +47,17 @@ class FindingsRow(QWidget):
         self._more.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         self._more.setMenu(QMenu(self._more))
         self._shape = QLabel(self)
+        self._nothing = QLabel(NOTHING_FOUND, self)
+        self._nothing.setProperty("role", "soft")
+        self.propose = _propose_button(self)
+        self.propose.clicked.connect(self.proposal_wanted)
         self.sentence = _ElidedLabel(self)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        self._lay_out()
+        state.theme_changed.connect(self._fill)
+        self._fill()
+
+    def _lay_out(self) -> None:
+        row = QHBoxLayout()
         row.setSpacing(8)
         for number, button in enumerate(self.buttons):
             button.clicked.connect(lambda _=False, number=number: self.show_finding(number))
@@ -43,12 +65,18 @@ class FindingsRow(QWidget):
             row.addWidget(button)
         row.addWidget(self._more)
         row.addWidget(self._shape)
-        row.addWidget(self.sentence, 1)
-        state.theme_changed.connect(self._fill)
-        self._fill()
+        row.addWidget(self._nothing)
+        row.addStretch(1)
+        row.addWidget(self.propose)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(row)
+        column.addWidget(self.sentence)
 
-    def set_findings(self, findings: Sequence[Finding]) -> None:
-        """Show these findings, worst first."""
+    def set_findings(self, findings: Sequence[Finding], can_propose: bool = False) -> None:
+        """Show these findings, worst first, and whether a change can be proposed that clears some of them."""
+        self.propose.setVisible(can_propose)
         if self._findings != list(findings):
             self._findings = list(findings)
             self._told = 0
@@ -88,10 +116,22 @@ class FindingsRow(QWidget):
         for number, finding in enumerate(rest, start=MOST_SHOWN):
             entry = menu.addAction(_shape(finding, self._state.dark), finding_title(finding))
             entry.triggered.connect(lambda _=False, number=number: self.show_finding(number))
-        self._shape.setVisible(self._findings == [])
+        for label in (self._shape, self._nothing):
+            label.setVisible(self._findings == [])
         self._shape.setPixmap(icon_picture("good", 16, dark.accent, self.devicePixelRatioF()))
-        self.sentence.set_text(NOTHING_FOUND if self._findings == [] else "")
+        self.sentence.set_text("")
         self._tell(min(self._told, max(len(findings) - 1, 0)))
+
+
+def _propose_button(parent: QWidget) -> QPushButton:
+    button = QPushButton("Propose a change", parent)
+    button.setToolTip("Look for the smallest change that clears the findings; nothing is changed until you take it")
+    # A button that comes and goes must not move what is above it.
+    policy = button.sizePolicy()
+    policy.setRetainSizeWhenHidden(True)
+    button.setSizePolicy(policy)
+    button.hide()
+    return button
 
 
 class _FindingButton(QToolButton):

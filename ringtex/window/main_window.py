@@ -8,7 +8,7 @@ from typing import Final
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QMainWindow, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
 from ringtex.design.design import Design
@@ -18,6 +18,8 @@ from ringtex.window.error_display import ErrorDisplay
 from ringtex.window.file_handling import FileHandling
 from ringtex.window.menus import WindowMenus
 from ringtex.window.notices import NoticeBar
+from ringtex.window.proposal_pane import ProposalPane
+from ringtex.window.proposing import Proposing
 from ringtex.window.readings_bar import ReadingsBar
 from ringtex.window.recovery import Recovery
 from ringtex.window.remembering import Remembering
@@ -63,6 +65,8 @@ class MainWindow(QMainWindow):
         self.ring = RingView(self.state, self)
         self.settings = SettingsPanel(self.document, self.state, self)
         self.readings = ReadingsBar(self.state, self)
+        self.proposal = ProposalPane(self.state, self)
+        self.proposing = Proposing(self.document, self.proposal, self)
         self.menus = WindowMenus(self)
         self._lay_out()
         self._connect()
@@ -74,7 +78,10 @@ class MainWindow(QMainWindow):
     def _lay_out(self) -> None:
         self.across = QSplitter(Qt.Orientation.Horizontal, self)
         self.across.addWidget(self.ring)
-        self.across.addWidget(self.settings)
+        self.side = QStackedWidget(self)
+        self.side.addWidget(self.settings)
+        self.side.addWidget(self.proposal)
+        self.across.addWidget(self.side)
         self.down = QSplitter(Qt.Orientation.Vertical, self)
         self.down.addWidget(self.strip)
         self.down.addWidget(self.across)
@@ -105,6 +112,11 @@ class MainWindow(QMainWindow):
         self.start_row.chosen.connect(self.files.begin_with)
         self.start_row.closed.connect(self.toggle_start_row)
         self.files.about_to_use.connect(self.settings.enter_half_typed)
+        self.readings.findings.proposal_wanted.connect(lambda: self.proposing.begin(self.view))
+        self.proposing.begun.connect(lambda: self._show_side(self.proposal))
+        self.proposing.ended.connect(lambda: self._show_side(self.settings))
+        self.proposing.view_wanted.connect(self._show_pictures)
+        self.proposing.failed.connect(lambda error: self.errors.show_error(error, "proposal"))
         self.readings.scales_changed.connect(self.remembering.set_scales)
         self.state.finish_changed.connect(lambda: self.remembering.set_finish(self.state.finish))
         for changed in (self.state.overlay_changed, self.state.finish_changed, self.state.theme_changed):
@@ -155,10 +167,21 @@ class MainWindow(QMainWindow):
 
     def _show_view(self, view: View) -> None:
         self.view = view
+        self._show_pictures(view)
+        self.settings.show_view(view)
+
+    def _show_pictures(self, view: View) -> None:
+        """A ring on both views with its readings: that of the document, or one that is only proposed."""
         self.strip.show_view(view)
         self.ring.show_view(view)
-        self.settings.show_view(view)
         self.readings.show_view(view)
+        if self.proposing.active:
+            self.readings.findings.propose.hide()
+
+    def _show_side(self, shown: QWidget) -> None:
+        """The settings or the proposal beside the ring."""
+        self.side.setCurrentWidget(shown)
+        self.readings.findings.propose.setEnabled(shown is self.settings)
 
     def _show_failure(self, design: Design, error: RingtexError) -> None:
         if design == self.document.design:
@@ -174,8 +197,12 @@ class MainWindow(QMainWindow):
         """Esc: roll back the drag that goes on, or end placing; otherwise stop what is being built."""
         if self.document.dragging:
             self.document.cancel_drag()
+        elif self.state.brush is not None:
+            self.state.set_brush(None)
         elif self.state.finishing.placing is not None:
             self.state.finishing.set_placing(None)
+        elif self.proposing.active:
+            self.proposing.end()
         else:
             self.worker.cancel()
 
@@ -250,6 +277,7 @@ class MainWindow(QMainWindow):
         self.recovery.stop()
         if self.files.export_dialog is not None:
             self.files.export_dialog.close()
+        self.proposing.stop()
         self.worker.stop()
         self.ring.release()
 

@@ -6,9 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
 from ringtex.band.finger_size import SizeReading, size_in_every_scale
 from ringtex.checks.check_ring import RingReadings
 from ringtex.checks.finding import Finding, Level
+from ringtex.checks.ring_place import words_for
 from ringtex.design.design import Design
 
 SCALE_NAMES: Final = {"iso": "ISO", "us": "US", "uk": "UK", "jp": "JP", "it": "IT"}
@@ -79,10 +82,24 @@ def finding_title(finding: Finding) -> str:
 
 
 def finding_sentence(finding: Finding) -> str:
-    """A finding in whole sentences, with what to do."""
-    where = f" ({finding.where})" if finding.where else ""
-    text = f"{finding.message}{where}."
-    return f"{text} {finding.advice}." if finding.advice else text
+    """A finding in whole sentences: what, where, measured and limit, and what to do."""
+    parts = [f"{finding.message} ({finding_where(finding)})", _measured(finding), finding.advice]
+    return " ".join(f"{part}." for part in parts if part)
+
+
+def finding_where(finding: Finding) -> str:
+    """Where it is in words; the whole ring where it has no place."""
+    if finding.where or finding.place is None:
+        return finding.where or "the whole ring"
+    return words_for(np.array(finding.place))
+
+
+def _measured(finding: Finding) -> str:
+    """Such as "Measured 0.12 mm, limit 0.3 mm"; a limit of none is left unsaid."""
+    if finding.measured is None or not finding.limit:
+        return ""
+    unit = "" if finding.unit in ("", "1") else f" {finding.unit}"
+    return f"Measured {finding.measured:.3g}{unit}, limit {finding.limit:.3g}{unit}"
 
 
 def _length(value: float | None) -> str:

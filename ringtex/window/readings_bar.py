@@ -9,6 +9,7 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QFrame, QLabel, QProgressBar, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
+from ringtex.document.proposal import clearable
 from ringtex.window.figures import Figure, SizeFigure
 from ringtex.window.findings_row import FindingsRow
 from ringtex.window.flow_layout import FlowLayout
@@ -77,7 +78,7 @@ class ReadingsBar(QFrame):
             self.figures, readings_of(view.design, view.built.pattern.tiling.cells, report.readings), strict=True
         ):
             figure.show_reading(reading)
-        self.findings.set_findings(report.findings)
+        self.findings.set_findings(report.findings, bool(clearable(view.design, report)))
 
     def show_error(self, error: RingtexError) -> None:
         """Say that the ring in view is the last good one, and why there is no newer."""
