@@ -18,9 +18,14 @@ Ints = NDArray[np.int32]
 Longs = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
+MOST_FAN = 18
+"""Segments of a ring whose points may all be joined to the centre: 20 degrees each."""
+
+ROUND_FAN = 0.7
+"""Nearest over furthest side of a ring that may be joined to the centre: in longer cells angles would be sharp."""
+
 WIDEST_ZIP = 3
 """Segments of one ring over those of the next further in: more would make the triangles between needle-like."""
-
 
 ROW_HEIGHT = 0.87
 """Distance of rings over the length of their segments: sqrt(3) / 2 makes triangles of equal sides."""
@@ -122,7 +127,9 @@ class CellFill:
         growth = 2.0 ** np.minimum(np.arange(most), 40)
         self.segment = np.minimum(np.multiply.outer(segment, growth), longest[:, None])
         depth = np.cumsum(ROW_HEIGHT * self.segment, axis=1)
-        self.levels = 1 + np.sum(depth < self.reach[:, None] - 1e-12, axis=1)
+        fan = (np.add.reduceat(living, first) <= MOST_FAN) & (self.reach <= longest)
+        fan &= self.nearest >= ROUND_FAN * self.reach
+        self.levels = 1 + np.where(fan, 0, np.sum(depth < self.reach[:, None] - 1e-12, axis=1))
         whole = np.take_along_axis(depth, self.levels[:, None] - 1, axis=1)
         self.way = depth / whole
 

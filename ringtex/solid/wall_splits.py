@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.tolerances import LONGEST_TO_SHORTEST, MOST_SPLITS
+from ringtex.basics.tolerances import LONGEST_TO_SHORTEST, MOST_SPLITS, SHORTEST_SPLIT_CHORDS
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cell_bends import cell_bends
 from ringtex.solid.cell_insets import CellInsets
@@ -27,7 +27,8 @@ def wall_splits(strip: StripMap, tiling: Tiling, insets: CellInsets, chord_mm: f
     spacing = ring_spacing(tiling, insets, chord_mm)
     cell_limit = np.minimum(cell_limit, 0.5 * LONGEST_TO_SHORTEST * spacing)
     thinnest = np.minimum(insets.gap, spacing)[tiling.corner_cell]
-    side = np.minimum(cell_limit[tiling.corner_cell], LONGEST_TO_SHORTEST * thinnest)
+    well_shaped = np.maximum(LONGEST_TO_SHORTEST * thinnest, SHORTEST_SPLIT_CHORDS * chord_mm)
+    side = np.minimum(cell_limit[tiling.corner_cell], well_shaped)
     ends = tiling.corners[tiling.next_corner] - tiling.corners
     wanted = np.hypot(ends[:, 0], ends[:, 1]) * insets.along / side
     count = np.ceil(np.clip(wanted - 1e-9, 1.0, MOST_SPLITS)).astype(np.int64)
