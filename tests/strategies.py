@@ -56,8 +56,7 @@ def stations(draw: st.DrawFn, section: str | None) -> tuple[Station, ...]:
             here, up = width * draw(lengths(0.6, 1.6)), height * draw(lengths(0.7, 1.4))
         else:
             here, up = draw(lengths(1.0, 40.0)), draw(lengths(0.6, 15.0))
-        # A court arc may rise by at most half its width.
-        lowest = max(0.3, up - here / 2.0 + 1e-9) if section == "court" else 0.3
+        lowest = max(0.3, _least_edge(section, here, up))
         edge = up if section == "flat" else draw(st.floats(min(lowest, up), up))
         sign = draw(st.sampled_from([1, -1]))
         turned = float(sign * angle * (45 if gentle else 1))
@@ -158,13 +157,19 @@ def worn_bands(draw: st.DrawFn) -> BandOptions:
     section = draw(st.sampled_from([None, "half_round", "flat", "court", "knife_edge"]))
     width, height = draw(lengths(3.0, 10.0)), draw(lengths(1.4, 2.6))
     edge = height if section == "flat" else draw(lengths(0.9, height - 0.3))
-    palm = Station(180.0, width, height, edge, draw(st.floats(1.5, 6.0)))
+    palm = Station(180.0, width, height, max(edge, _least_edge(section, width, height)), draw(st.floats(1.5, 6.0)))
     if draw(st.booleans()):
         return BandOptions(section, (palm,))
     high = draw(lengths(1.0, 3.0 if section == "court" else 4.0)) * height
-    head_edge = high if section == "flat" else edge
-    head = Station(0.0, width * draw(st.floats(1.0, 3.0)), high, head_edge, palm.fullness)
+    head_width = width * draw(st.floats(1.0, 3.0))
+    head_edge = high if section == "flat" else max(edge, _least_edge(section, head_width, high))
+    head = Station(0.0, head_width, high, head_edge, palm.fullness)
     return BandOptions(section, (head, palm))
+
+
+def _least_edge(section: str | None, width: float, height: float) -> float:
+    """A court arc may rise by at most half its width."""
+    return height - width / 2.0 + 1e-9 if section == "court" else 0.0
 
 
 @st.composite
