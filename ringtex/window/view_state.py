@@ -9,6 +9,7 @@ from typing import Final
 
 from PySide6.QtCore import QObject, Signal
 
+from ringtex.window.brush import Brush
 from ringtex.window.finishing_state import FinishingState
 
 OVERLAYS: Final = ("none", "stretch", "cell_size", "thickness", "findings")
@@ -29,6 +30,7 @@ class ViewState(QObject):
     finish_changed = Signal()
     touched_setting_changed = Signal()
     theme_changed = Signal()
+    brush_changed = Signal()
     place_shown = Signal(object)
     """Both views turn to this place: a Finding, (u, v) on the strip, or (x, y, z) on the ring, mm."""
     seam_shown = Signal()
@@ -44,6 +46,7 @@ class ViewState(QObject):
         self._finish = "yellow_gold"
         self._touched_setting: str | None = None
         self._dark = False
+        self._brush: Brush | None = None
 
     @property
     def hovered_cell(self) -> int | None:
@@ -116,6 +119,17 @@ class ViewState(QObject):
         if name != self._touched_setting:
             self._touched_setting = name
             self.touched_setting_changed.emit()
+
+    @property
+    def brush(self) -> Brush | None:
+        """The brush in hand, that paints on the strip; None where there is none."""
+        return self._brush
+
+    def set_brush(self, brush: Brush | None) -> None:
+        """Take a brush in hand, or lay it down."""
+        if brush != self._brush:
+            self._brush = brush
+            self.brush_changed.emit()
 
     @property
     def dark(self) -> bool:

@@ -68,6 +68,11 @@ class DesignEditor:
                 self.set_number(setting, held)
         return True
 
+    def restart_drag(self) -> None:
+        """All is as at the drag's beginning, and it goes on."""
+        if self.document.dragging:
+            self.document.change(self.document.history.design, "")
+
     def end_drag(self) -> None:
         """The drag is one step now."""
         self.document.end_drag()

@@ -11,7 +11,6 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPen,
-    QPolygonF,
     QResizeEvent,
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
@@ -19,19 +18,25 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from ringtex.window.colours import Colours, colours
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.dimension_line import Dimension, paint_dimension
-from ringtex.window.settings.handle import Frame, Handle, Move
+from ringtex.window.settings.handle import Frame, Handle, Move, Taken, paint_handle
 from ringtex.window.settings.number_text import stepped
 from ringtex.window.settings.touch_watch import TouchWatch
 from ringtex.window.view_state import ViewState
 
 STILL_PX = 3
 REACH_PX = 11
+OUT_PX = 24
+"""A handle so far below its drawing was dragged out of it."""
 
 
 class HandleDrawing(QWidget):
     """Handles are dragged (one drag is one step of the history, Escape gives it up), or chosen with Page up and Page
     down and moved with the arrow keys. While one is moved the scale stands still, so that it stays under the pointer.
+    A handle that can be taken away is so by dragging it out of the drawing.
     """
+
+    moves_freely: bool = False
+    """Handles move both ways at once; else only the first way of the hand, unless Shift is held."""
 
     def __init__(
         self, name: str, editor: DesignEditor, state: ViewState, watch: TouchWatch, lines: float, parent: QWidget
@@ -47,6 +52,7 @@ class HandleDrawing(QWidget):
         self._hovered: Handle | None = None
         self._pressed: tuple[Handle, QPointF] | None = None
         self._moves: list[tuple[Move, bool]] = []
+        self._taken: Taken | None = None
         self.setAccessibleName(name)
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -78,6 +84,14 @@ class HandleDrawing(QWidget):
     def choose(self, handle: Handle) -> None:
         """A handle was pressed or reached by keyboard."""
 
+    def is_out(self, place: QPointF) -> bool:
+        """Whether a handle dragged to here is dragged out of the drawing."""
+        return place.y() > self.height() + OUT_PX
+
+    def without(self, handle: Handle) -> Taken | None:
+        """What the design becomes without a handle; None where it has to stay."""
+        return None
+
     # --- the rest is the same for all
 
     @property
@@ -88,7 +102,7 @@ class HandleDrawing(QWidget):
     def refresh(self) -> None:
         """Draw what the design says."""
         if self.dragging and not self.editor.document.dragging:
-            self._pressed, self._moves = None, []
+            self._pressed, self._moves, self._taken = None, [], None
         if not self.dragging and self.width() > 0:
             self.frame = self.make_frame()
         self.handles = self.make_handles()
@@ -123,22 +137,9 @@ class HandleDrawing(QWidget):
             if dimension.name == touched:
                 paint_dimension(painter, dimension, self.frame.point, colour, self.rect())
         for place, handle in enumerate(self.handles):
-            self._paint_handle(painter, handle, colour, focused and place == self.chosen)
-
-    def _paint_handle(self, painter: QPainter, handle: Handle, colour: Colours, reached: bool) -> None:
-        at = self.frame.point(handle.x, handle.y)
-        lively = handle is self._hovered or (self._pressed is not None and self._pressed[0].name == handle.name)
-        radius = 5.5 if lively or reached else 4.0
-        painter.setPen(QPen(QColor(colour.accent), 1.5))
-        painter.setBrush(QColor(colour.field if handle.ghost else colour.accent))
-        if handle.across is not None and handle.up is not None:
-            painter.drawEllipse(at, radius, radius)
-        else:
-            turned = [QPointF(radius, 0), QPointF(0, radius), QPointF(-radius, 0), QPointF(0, -radius)]
-            painter.drawPolygon(QPolygonF([at + corner * 1.15 for corner in turned]))
-        if reached:
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawEllipse(at, radius + 3.0, radius + 3.0)
+            held = self._pressed is not None and self._pressed[0].name == handle.name
+            reached = focused and place == self.chosen
+            paint_handle(painter, handle, self.frame, colour, handle is self._hovered or held, reached)
 
     def handle_at(self, place: QPointF) -> Handle | None:
         """The handle under the pointer; of several the nearest."""
@@ -173,14 +174,34 @@ class HandleDrawing(QWidget):
         if not self._moves:
             if max(abs(moved.x()), abs(moved.y())) < STILL_PX:
                 return
-            self._begin(handle, moved, bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier))
+            both = self.moves_freely or bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+            self._begin(handle, moved, both)
+        if self._follows_out(handle, event.position()):
+            return
         for move, is_across in list(self._moves):
             distance = moved.x() / self.frame.x_scale if is_across else -moved.y() / self.frame.y_scale
             wanted = stepped(move.value_of(distance), move.setting.step, 0)
             held = min(max(wanted, move.setting.low), move.setting.high)
             if not self.editor.drag_number(move.setting, held):
-                self._pressed, self._moves = None, []
+                self._pressed, self._moves, self._taken = None, [], None
                 return
+
+    def _follows_out(self, handle: Handle, place: QPointF) -> bool:
+        """Show the design without the handle while it is held outside, and with it again when it comes back."""
+        was_out, out = self._taken is not None, self.is_out(place)
+        if out and not was_out:
+            self._taken = self.without(handle)
+            if self._taken is not None:
+                self.editor.restart_drag()
+                self.editor.set_value(self._taken.key, self._taken.value, self._taken.label)
+        elif was_out and not out:
+            self._taken = None
+            self.editor.restart_drag()
+            self.restarted()
+        return self._taken is not None
+
+    def restarted(self) -> None:
+        """The drag goes on from where it began."""
 
     def _begin(self, handle: Handle, moved: QPointF, both: bool) -> None:
         """The first direction of the hand decides what moves, unless Shift asks for both."""
@@ -197,14 +218,20 @@ class HandleDrawing(QWidget):
         self._let_go()
 
     def _let_go(self, giving_up: bool = False) -> None:
-        was_dragging = self.dragging
-        self._pressed, self._moves = None, []
+        was_dragging, taken = self.dragging, self._taken
+        self._pressed, self._moves, self._taken = None, [], None
         if was_dragging:
-            if giving_up:
+            if giving_up or taken is not None:
                 self.editor.cancel_drag()
             else:
                 self.editor.end_drag()
+            if taken is not None and not giving_up:
+                self.editor.set_value(taken.key, taken.value, taken.label)
+                self.taken_away()
             self.refresh()
+
+    def taken_away(self) -> None:
+        """The handle that was dragged out is gone."""
 
     def focusOutEvent(self, event: QFocusEvent, /) -> None:  # noqa: N802 - Qt's name
         """A drag that loses the focus is done."""

@@ -18,6 +18,8 @@ from ringtex.window.settings.family_pictures import family_pictures
 from ringtex.window.settings.number_setting import NumberSetting
 from ringtex.window.settings.pattern_ties import can_be_even
 from ringtex.window.settings.picture_choice import PictureChoice
+from ringtex.window.settings.place_curves import DENSITY
+from ringtex.window.settings.place_part import PlacePart
 from ringtex.window.settings.settings_section import SettingsSection
 from ringtex.window.settings.touch_watch import TouchWatch
 from ringtex.window.view import View
@@ -86,6 +88,9 @@ class PatternSection(SettingsSection):
         self.evenness = self.add_number(EVENNESS)
         self.cells = CellTable(editor, self.body)
         self.column.addWidget(self.cells)
+        self.density = PlacePart(DENSITY, editor, state, watch, self.body)
+        self.column.addWidget(self.density)
+        self.drawings.extend(self.density.drawings)
         self.slides = self.add_number(SLIDE_AROUND), self.add_number(SLIDE_ACROSS)
         self.twist = self.add_number(TWIST)
         for setting in (LOWER, UPPER):
@@ -127,6 +132,8 @@ class PatternSection(SettingsSection):
         pattern = self.editor.design.pattern
         rows = pattern.family != "cellular"
         self.evenness.setVisible(can_be_even(self.editor.design))
+        self.density.refresh()
+        self.density.set_usable(can_be_even(self.editor.design))
         self.slides[0].setVisible(not pattern.unlike)
         self.slides[1].setVisible(not pattern.unlike and rows)
         self.twist.setVisible(not pattern.unlike and rows)

@@ -14,6 +14,8 @@ from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.form_pictures import form_pictures
 from ringtex.window.settings.number_text import text_of
 from ringtex.window.settings.picture_choice import PictureChoice
+from ringtex.window.settings.place_curves import FADE
+from ringtex.window.settings.place_part import PlacePart
 from ringtex.window.settings.profile_drawing import ProfileDrawing
 from ringtex.window.settings.relief_numbers import CORNER, DEPTH, DEPTH_SCATTER, FLANK, RELIEF_SEED, RIDGE, TOP_SIZE
 from ringtex.window.settings.setting_row import SettingRow
@@ -87,10 +89,14 @@ class ReliefSection(SettingsSection):
         self.corner = self.add_number(CORNER)
         self.depth_scatter = self.add_number(DEPTH_SCATTER)
         self.depth_seed = self.add_number(RELIEF_SEED)
+        self.fade = PlacePart(FADE, editor, state, watch, self.body)
+        self.column.addWidget(self.fade)
+        self.drawings.extend(self.fade.drawings)
 
     def refresh(self) -> None:
         """As always; only what the form has is shown."""
         super().refresh()
+        self.fade.refresh()
         relief = self.editor.design.relief
         flanked = relief.form in FLANKED
         self.ridge.setVisible(relief.ridge_mm is not None)

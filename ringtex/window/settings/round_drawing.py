@@ -16,7 +16,7 @@ from ringtex.window.settings.band_choice import ANGLE, HEIGHT, WIDTH, BandChoice
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.design_keys import band_of
 from ringtex.window.settings.dimension_line import Dimension
-from ringtex.window.settings.handle import Frame, Handle, Move
+from ringtex.window.settings.handle import Frame, Handle, Move, Taken
 from ringtex.window.settings.handle_drawing import HandleDrawing
 from ringtex.window.settings.number_text import text_of
 from ringtex.window.settings.station_edits import with_station, without_station
@@ -50,7 +50,8 @@ class RoundDrawing(HandleDrawing):
         self._lower = np.zeros_like(_ANGLES)
         super().__init__(f"{measure.capitalize()} round the ring", editor, state, watch, 5.5, parent)
         self.setToolTip(
-            f"{measure.capitalize()} round the ring: drag the points. Double-click adds a station, Delete removes one"
+            f"{measure.capitalize()} round the ring: drag the points. Double-click adds a station; "
+            "Delete, or dragging it out below, takes one away"
         )
         choice.changed.connect(self.refresh)
         self.refresh()
@@ -114,6 +115,16 @@ class RoundDrawing(HandleDrawing):
         """Take the handle's station in hand."""
         if handle.station is not None:
             self._choice.choose(handle.station)
+
+    def without(self, handle: Handle) -> Taken | None:
+        """The band without the handle's station; the last one stays."""
+        if handle.station is None or len(self.editor.design.band.stations) == 1:
+            return None
+        return Taken("band.stations", without_station(self.editor.design, handle.station), "take a station away")
+
+    def taken_away(self) -> None:
+        """Another station comes in hand."""
+        self._choice.choose(max(self._choice.index - 1, 0))
 
     def press_beside(self, place: QPointF) -> None:
         """Look at the section there."""

@@ -19,6 +19,9 @@ QCheckBox:focus {{ border-color: {accent}; }}
 QToolButton {{ background: {field}; border: 1px solid {line}; }}
 QToolButton:checked {{ background: {hover}; border: 2px solid {accent}; }}
 QToolButton:focus {{ border: 2px solid {accent}; }}
+QToolButton[role="fold"] {{ background: transparent; border: 1px solid transparent; padding: 3px 0; font-weight: 600; }}
+QToolButton[role="fold"]:hover {{ background: {hover}; }}
+QToolButton[role="fold"]:focus {{ border-color: {accent}; }}
 QToolButton::menu-indicator {{ subcontrol-position: right center; subcontrol-origin: padding; right: 8px; }}
 """
 

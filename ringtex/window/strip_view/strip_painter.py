@@ -56,6 +56,7 @@ def paint_strip(strip: StripView) -> None:
     draw_angle_ruler(painter, strip.viewport, strip.ring.angles, float(max(top, upper)), colours, ratio)
     draw_mm_ruler(painter, strip.viewport, float(min(bottom, lower)), colours, ratio)
     _paint_words(painter, strip, colours, ratio, whole)
+    strip.brush.paint(painter, colours, ratio)
     if strip.hasFocus():
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
         painter.setPen(QPen(QColor(colours.accent), 2.0 * ratio))

@@ -14,18 +14,18 @@ from ringtex.window.overlays.legend import Legend
 from ringtex.window.strip_view.finding_marks import strip_place
 from ringtex.window.strip_view.handles import TIPS, Handle, handles_of
 from ringtex.window.strip_view.shown_ring import ShownRing
+from ringtex.window.strip_view.strip_brush import StripBrush
 from ringtex.window.strip_view.strip_hand import StripHand
 from ringtex.window.strip_view.strip_keyboard import StripKeyboard
 from ringtex.window.strip_view.strip_keys import HELP
 from ringtex.window.strip_view.strip_painter import paint_strip
+from ringtex.window.strip_view.strip_rest import StripRest
 from ringtex.window.strip_view.strip_tiles import StripTiles
 from ringtex.window.strip_view.viewport import Viewport
 from ringtex.window.view import View
 from ringtex.window.view_state import ViewState
 
 RULER_PX: Final = 28
-REST_MS: Final = 140
-"""The hand rests when nothing moved for so long; then the picture is refined."""
 SAID_MS: Final = 4000
 FLASH_MS: Final = 1600
 
@@ -49,7 +49,8 @@ class StripView(QWidget):
         self.said = ""
         self._fits = True
         self._own_place: tuple[float, float] | None = None
-        self._rest = self._timer(REST_MS, self._refine)
+        self._rest = StripRest(self)
+        self.brush = StripBrush(self)
         self._said_timer = self._timer(SAID_MS, lambda: self.say(""))
         self._flash_timer = self._timer(FLASH_MS, self._end_flash)
         self._set_up()
@@ -99,7 +100,7 @@ class StripView(QWidget):
         if self.state.hovered_cell is not None and self.state.hovered_cell >= cells:
             self.state.set_hovered_cell(None)
         self.hand.forget()
-        if self.pointer is not None and self.hand.drag is None:
+        if self.pointer is not None and self.hand.drag is None and self.state.brush is None:
             self.hand.point(self.pointer)
         self.legend.show_values(self.ring.overlay)
         self._place_legend()
@@ -132,7 +133,7 @@ class StripView(QWidget):
 
     def handles(self) -> list[Handle]:
         """The handles of what is shown; the pulled one where the hand has it."""
-        if self.view is None:
+        if self.view is None or self.state.brush is not None:
             return []
         found = handles_of(self.view.built, self.viewport)
         pulled = self.hand.drag.handle if self.hand.drag is not None else None
@@ -176,24 +177,9 @@ class StripView(QWidget):
         """Draw everything."""
         paint_strip(self)
 
-    def _refine(self) -> None:
-        """At rest: one tile at a time, so that the hand never waits for it."""
-        if self.hand.drag is None and self.tiles.refine_one(self.viewport):
-            QTimer.singleShot(0, self, self._refine_more)
-        elif self.hand.drag is not None:
-            self._rest.start()
-
-    def _refine_more(self) -> None:
-        if self._rest.isActive():
-            return
-        if self.tiles.refine_one(self.viewport):
-            QTimer.singleShot(0, self, self._refine_more)
-        else:
-            self.update()
-
     def is_at_rest(self) -> bool:
         """Whether the picture is as fine as it gets."""
-        return not self._rest.isActive() and self.tiles.is_fine(self.viewport)
+        return self._rest.is_fine
 
     # --- what others say
 

@@ -31,7 +31,7 @@ def draw_touched(
 ) -> None:
     """Show what a setting touches; nothing for settings that have no place on the strip."""
     frame = QRectF(0.0, 0.0, float(viewport.frame[2]), float(viewport.frame[3]))
-    found = _line(viewport, shaped, name, handles)
+    found = _line(viewport, shaped, name, handles) if handles else None
     if found is not None:
         start, end, words = found
         draw_dimension(painter, start, end, colours, ratio)

@@ -1,0 +1,50 @@
+"""The strip's picture at rest: refined tile by tile, so that the hand never waits for it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from PySide6.QtCore import QObject, QTimer
+
+if TYPE_CHECKING:
+    from ringtex.window.strip_view.strip_view import StripView
+
+REST_MS: Final = 140
+"""The hand rests when nothing moved for so long; then the picture is refined."""
+
+
+class StripRest(QObject):
+    """`start` it whenever something moved."""
+
+    def __init__(self, view: StripView) -> None:
+        super().__init__(view)
+        self._view = view
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(REST_MS)
+        self._timer.timeout.connect(self._refine)
+
+    def start(self) -> None:
+        """Something moved: refine when it rests."""
+        self._timer.start()
+
+    @property
+    def is_fine(self) -> bool:
+        """Whether the picture is as fine as it gets."""
+        return not self._timer.isActive() and self._view.tiles.is_fine(self._view.viewport)
+
+    def _refine(self) -> None:
+        """One tile at a time."""
+        view = self._view
+        if view.hand.drag is None and view.tiles.refine_one(view.viewport):
+            QTimer.singleShot(0, self, self._refine_more)
+        elif view.hand.drag is not None:
+            self._timer.start()
+
+    def _refine_more(self) -> None:
+        if self._timer.isActive():
+            return
+        if self._view.tiles.refine_one(self._view.viewport):
+            QTimer.singleShot(0, self, self._refine_more)
+        else:
+            self._view.update()
