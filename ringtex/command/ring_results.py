@@ -103,7 +103,7 @@ def summary_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
     lines = [
         f"{name}: {built.design.size.label}, {results['cells']} cells ({built.pattern.around} around, "
         f"{built.pattern.across} across)",
-        f"cells on the ring: area varies by {100.0 * results['cell_area']['cv']:.2g} %, "
+        f"cells on the ring: area varies by {100.0 * results['cell_area']['cv']:.1f} %, "
         f"{100.0 * results['regularity']['six_sided_share']:.0f} % of the inner ones six-sided, "
         f"roundness {results['regularity']['mean_roundness']:.2f} (regular hexagons 0.91)",
         f"{results['volume_mm3']:.1f} mm3, {results['weight_g']:.2f} g in {alloy}; {results['triangles']} triangles, "
