@@ -22,6 +22,7 @@ from ringtex.window.proposal_pane import ProposalPane
 from ringtex.window.proposing import Proposing
 from ringtex.window.readings_bar import ReadingsBar
 from ringtex.window.recovery import Recovery
+from ringtex.window.remembered_prices import RememberedPrices
 from ringtex.window.remembering import Remembering
 from ringtex.window.ring_view.ring_view import RingView
 from ringtex.window.settings.settings_panel import SettingsPanel
@@ -48,6 +49,7 @@ class MainWindow(QMainWindow):
         super().__init__()
         self.state = ViewState(self)
         self.remembering = Remembering(self)
+        self.prices = RememberedPrices(self.state.finishing, self)
         self.worker = BuildWorker(self)
         first = starting_points()[0]
         self.document = Document(first.design(), first.title)

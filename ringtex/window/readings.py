@@ -12,10 +12,13 @@ from ringtex.band.finger_size import SizeReading, size_in_every_scale
 from ringtex.checks.check_ring import RingReadings
 from ringtex.checks.finding import Finding, Level
 from ringtex.checks.ring_place import words_for
+from ringtex.checks.weights import Amounts, metal_cost, weights_in, weights_in_every_alloy
 from ringtex.design.design import Design
 
 SCALE_NAMES: Final = {"iso": "ISO", "us": "US", "uk": "UK", "jp": "JP", "it": "IT"}
 LEVEL_WORDS: Final = {Level.ERROR: "Error", Level.WARNING: "Warning", Level.NOTE: "Note"}
+LEAST_OFF_MM: Final = 0.5
+"""A centre of mass nearer to the middle has no side to show."""
 
 
 @dataclass(frozen=True)
@@ -38,13 +41,22 @@ READINGS: Final = (
     Reading("Ridge", "-", "mm", "Narrowest level strip of metal along a wall; - where there is none"),
     Reading("Groove", "-", "mm", "Narrowest gap between two cells; - where there is none"),
     Reading("Height", "-", "mm", "Largest height of the ring over its bore, relief included"),
+    Reading("Hollow wall", "", "mm", "Thinnest metal between the hollow and the outside, or of its floor"),
     Reading("Weight", "-", "g", "Of the finished ring in the chosen alloy"),
+    Reading("As cast", "", "g", "Before polishing, with the bore as it is cast; without sprue"),
+    Reading("With stones", "", "g", "The finished ring and its stones, by their estimated weights"),
+    Reading("Metal cost", "", "", "The metal as cast at the price you gave; without sprue, loss and work"),
+    Reading("Balance", "-", "mm off", "How far the centre of mass lies from the finger's middle"),
 )
-"""Every figure of the bar with what it means, empty."""
+"""Every figure of the bar with what it means, empty. One without a value is not shown."""
 
 
-def readings_of(design: Design, cells: int, measured: RingReadings) -> list[Reading]:
-    """The figures of a checked ring, in the order of READINGS."""
+def readings_of(
+    design: Design, cells: int, measured: RingReadings, amounts: Amounts, price_per_g: float | None
+) -> list[Reading]:
+    """The figures of a checked ring, in the order of READINGS; amounts: its metal; price_per_g: of its alloy."""
+    weights = weights_in(amounts, design.make.material, measured.stones_weight_g)
+    walls = [wall for wall in (measured.hollow_wall_mm, measured.hollow_floor_mm) if wall is not None]
     values: list[tuple[str, tuple[float, float, float] | None]] = [
         (str(cells), None),
         (f"{measured.seam_gap_mm:.3f}", None),
@@ -52,14 +64,40 @@ def readings_of(design: Design, cells: int, measured: RingReadings) -> list[Read
         (_length(measured.thinnest_ridge_mm), None),
         (_length(measured.thinnest_groove_mm), None),
         (f"{measured.height_mm:.2f}", None),
-        (f"{measured.weight_g:.2f}", None),
+        (f"{min(walls):.2f}" if walls else "", None),
+        (f"{weights.finished_g:.2f}", None),
+        (f"{weights.cast_g:.2f}" if design.make.polish_mm > 0.0 else "", None),
+        (f"{weights.with_stones_g:.2f}" if measured.stones_weight_g > 0.0 else "", None),
+        ("" if price_per_g is None else f"{metal_cost(weights, price_per_g):.2f}", None),
+        (f"{measured.off_axis_mm:.1f}", measured.centre_of_mass if measured.off_axis_mm > LEAST_OFF_MM else None),
     ]
-    filled = [
-        Reading(empty.caption, value, empty.unit, empty.about, place)
+    about = {
+        "Weight": _weight_words(design, amounts),
+        "Balance": _balance_words(measured),
+    }
+    return [
+        Reading(empty.caption, value, empty.unit, about.get(empty.caption, empty.about), place)
         for empty, (value, place) in zip(READINGS, values, strict=True)
     ]
-    alloy = design.make.material.name
-    return [*filled[:-1], Reading("Weight", filled[-1].value, "g", f"Of the finished ring in {alloy}")]
+
+
+def _weight_words(design: Design, amounts: Amounts) -> str:
+    """The alloy, and what the same ring weighs in every other metal."""
+    lines = [f"Of the finished ring in {design.make.material.name}. The same ring in"]
+    lines += [f"{each.alloy.name}: {each.finished_g:.2f} g" for each in weights_in_every_alloy(amounts, 0.0)]
+    return "\n".join(lines)
+
+
+def _balance_words(measured: RingReadings) -> str:
+    """What the centre of mass means for wearing."""
+    held = measured.holding_friction
+    turns = "no friction holds a loose ring as it was put" if held is None else (
+        f"a loose ring stays as it was put with friction of {held:.2f} or more"
+    )  # fmt: skip
+    return (
+        f"The centre of mass lies {measured.off_axis_mm:.2f} mm from the finger's middle "
+        f"({measured.moment_g_mm:.0f} g mm, stones counted): {turns}"
+    )
 
 
 def size_text(circumference_mm: float, scales: Sequence[str]) -> str:

@@ -33,6 +33,9 @@ class ReadingsBar(QFrame):
         self.setProperty("role", "bar")
         self.setAccessibleName("Readings")
         self._circumference_mm: float | None = None
+        self._measured: View | None = None
+        self._finishing = state.finishing
+        self._finishing.prices_changed.connect(self._show_figures)
         self._scales: tuple[str, ...] = FIRST_SCALES
         self.progress = _thin_line(self)
         self._late = QTimer(self)
@@ -74,11 +77,20 @@ class ReadingsBar(QFrame):
         self.findings.setEnabled(report is not None)
         if report is None:
             return
-        for figure, reading in zip(
-            self.figures, readings_of(view.design, view.built.pattern.tiling.cells, report.readings), strict=True
-        ):
-            figure.show_reading(reading)
+        self._measured = view
+        self._show_figures()
         self.findings.set_findings(report.findings, bool(clearable(view.design, report)))
+
+    def _show_figures(self) -> None:
+        """The figures of the ring that was measured last, at the price that holds now."""
+        view = self._measured
+        if view is None or view.report is None or view.amounts is None:
+            return
+        price = self._finishing.prices.get(view.design.make.alloy)
+        cells = view.built.pattern.tiling.cells
+        found = readings_of(view.design, cells, view.report.readings, view.amounts, price)
+        for figure, reading in zip(self.figures, found, strict=True):
+            figure.show_reading(reading)
 
     def show_error(self, error: RingtexError) -> None:
         """Say that the ring in view is the last good one, and why there is no newer."""

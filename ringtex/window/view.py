@@ -8,7 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.checks.check_ring import Report
+from ringtex.checks.weights import Amounts
 from ringtex.design.design import Design
+from ringtex.document.ring_weights import ring_amounts
 from ringtex.make_ring import BuiltRing, ShapedRing
 from ringtex.window.finished_places import cells_of_triangles, outer_places, ring_triangles
 from ringtex.window.overlays.cell_numbers import CellNumbers, cell_numbers
@@ -22,8 +24,9 @@ class View:
     cell_of_triangle (m,) int32, -1 outside the cells. In a fine mesh vertices on creases are doubled: mesh_vertex (n,)
     int32 is then the mesh's vertex that each position belongs to, the mesh's own ones first. The mesh is the finished
     one: ring_triangle (m,) int32 is the triangle before finishing, -1 for what was cut or joined; places (mesh's
-    vertices, 3) are u, v, h on the outer face, NaN elsewhere. cells: how large and regular they are, None for a draft.
-    is_draft: built to the coarse tolerance while the hand moves, and not checked: `report` is None until it rests.
+    vertices, 3) are u, v, h on the outer face, NaN elsewhere. cells: how large and regular they are; amounts: how much
+    metal there is; both None for a draft. is_draft: built to the coarse tolerance while the hand moves, and not
+    checked: `report` is None until it rests.
     """
 
     design: Design
@@ -37,6 +40,7 @@ class View:
     places: NDArray[np.float64]
     mesh_vertex: NDArray[np.int32] | None = None
     cells: CellNumbers | None = None
+    amounts: Amounts | None = None
 
     @property
     def report(self) -> Report | None:
@@ -63,4 +67,5 @@ def make_view(built: ShapedRing, is_draft: bool) -> View:
         places=outer_places(built, ring_triangle),
         mesh_vertex=drawn.vertex,
         cells=None if is_draft else cell_numbers(built),
+        amounts=ring_amounts(built) if isinstance(built, BuiltRing) else None,
     )

@@ -38,7 +38,7 @@ NUMBERS = [
     "band.stations[0].fullness", "bore.rise", "pattern.around", "pattern.across", "pattern.seed", "pattern.scatter",
     "pattern.evenness", "pattern.slide[0]", "pattern.slide[1]", "pattern.twist", "rails.lower", "rails.upper",
     "relief.depth", "relief.ridge", "relief.flank", "relief.corner", "relief.depth_scatter", "relief.seed",
-    "make.shrinkage_percent",
+    "make.shrinkage_percent", "make.polish",
 ]  # fmt: skip
 
 

@@ -33,7 +33,7 @@ def facets(shape: Proportions) -> Floats:
     half, table = math.cos(_EIGHTH / 2.0), 0.5 * shape.table
     star = table * half + STAR_SHARE * (0.5 - table * half)
     lower = 0.5 * (1.0 - LOWER_SHARE)
-    main: Floats = np.arange(8) * _EIGHTH
+    main = np.asarray(np.arange(8) * _EIGHTH, dtype=np.float64)
     between: Floats = main + 0.5 * _EIGHTH
     corner = _ring(table, main, 0.0)
     mid = _ring(star, between, top + crown * (0.5 - star * half))

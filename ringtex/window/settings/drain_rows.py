@@ -18,6 +18,8 @@ from ringtex.window.view_state import ViewState
 class DrainRows(EntryRows):
     """Holes through the floor."""
 
+    noun = "drain"
+
     def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
         super().__init__("hollow.drains", editor, state, watch, parent)
         self.add = self.add_button("Add a drain", "One more hole through the floor", _new_drain)
@@ -26,18 +28,18 @@ class DrainRows(EntryRows):
         """Angle, place across, diameter."""
         key = f"hollow.drains[{index}]"
         settings = (
-            NumberSetting(f"{key}.angle", "Angle", -180.0, 180.0, 1.0, "Where it is: 0 is the head", "°", 1, "drains"),
+            NumberSetting(f"{key}.angle", "Angle", -180.0, 180.0, 1.0, "Where it is: 0 is the head", "°", 1, key),
             NumberSetting(
                 f"{key}.along", "Off middle", -20.0, 20.0, 0.1, "How far from the middle of the width", "mm",
-                touches="drains", reach=(-5.0, 5.0),
+                touches=key, reach=(-5.0, 5.0),
             ),
-            NumberSetting(f"{key}.diameter", "Diameter", 0.5, 5.0, 0.1, "Of the hole", "mm", touches="drains"),
+            NumberSetting(f"{key}.diameter", "Diameter", 0.5, 5.0, 0.1, "Of the hole", "mm", touches=key),
         )  # fmt: skip
         return [NumberRow(setting, self.editor, self.state, parent=holder) for setting in settings]
 
-    def title_of(self, index: int, entry: Any) -> str:
-        """By its number."""
-        return f"Drain {index + 1}"
+    def title_of(self, index: int, entry: Any) -> tuple[str, str]:
+        """By its number, with its place and size."""
+        return f"Drain {index + 1}", f"{entry.diameter_mm:g} mm at {entry.angle_deg:g}°"
 
 
 def _new_drain(drains: tuple[Any, ...]) -> object:

@@ -1,48 +1,89 @@
-"""Entries of a list in the design, such as drains or stones: each with its own rows, added and removed."""
+"""Entries of a list in the design, such as drains or stones: each with its own rows, added, removed and folded."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import InputError
 from ringtex.window.flow_layout import FlowLayout
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.design_keys import has_key
+from ringtex.window.settings.fold_section import FoldSection
 from ringtex.window.settings.setting_row import SettingRow, sentence
 from ringtex.window.settings.touch_watch import TouchWatch
 from ringtex.window.view_state import ViewState
 
+Maker = Callable[[QWidget], list[SettingRow]]
 
-class EntryGroup(QWidget):
-    """One entry: its title, its rows, and the button that takes it away."""
 
-    def __init__(self, rows_of: Callable[[QWidget], list[SettingRow]], remove: str, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.title = QLabel(self)
-        self.title.setProperty("role", "strong")
-        self.title.setWordWrap(True)
-        self.rows = rows_of(self)
-        self.remove = QPushButton(remove, self)
-        self.remove.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 4, 0, 0)
-        column.setSpacing(8)
-        for part in (self.title, *self.rows, self.remove):
-            column.addWidget(part)
+class EntryGroup(FoldSection):
+    """One entry: its title, which folds its rows, and the button that takes it away.
+
+    details: rows that few want, folded apart under their own name.
+    """
+
+    def __init__(self, rows_of: Maker, details_of: Maker, details: str, state: ViewState, parent: QWidget) -> None:
+        super().__init__("", state, parent)
+        self.rows = rows_of(self.body)
+        self.column.setContentsMargins(8, 0, 0, 8)
+        for row in self.rows:
+            self.column.addWidget(row)
+        inner = details_of(self.body)
+        self.details: FoldSection | None = None
+        if inner:
+            self.details = FoldSection(details, state, self.body)
+            self.details.set_folded(True)
+            self.details.column.setContentsMargins(8, 0, 0, 0)
+            for row in inner:
+                row.setParent(self.details.body)
+                self.details.column.addWidget(row)
+            self.column.addWidget(self.details)
+        self.rows += inner
+        self.remove = QToolButton(self)
+        self.remove.setText("Remove")
+        self.remove.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._put_beside_title(self.remove)
+
+    def _put_beside_title(self, button: QWidget) -> None:
+        outer = self.layout()
+        assert isinstance(outer, QVBoxLayout)
+        outer.removeWidget(self.header)
+        line = QHBoxLayout()
+        line.setSpacing(4)
+        line.addWidget(self.header, 1)
+        line.addWidget(button)
+        outer.insertLayout(0, line)
+
+    @property
+    def title(self) -> QWidget:
+        """What says which entry it is; its `text()` is all that it says."""
+        return self.header
+
+    def set_title(self, title: str, summary: str) -> None:
+        """Say which entry it is, and the rest in a softer tone."""
+        self.header.title = title
+        self.header.setText(f"{title}, {summary}" if summary else title)
+        self.header.set_summary(summary)
+        self.header.setToolTip(f"Fold or unfold {title}")
+        self.header.updateGeometry()
 
 
 class EntryRows(QWidget):
     """A group for each entry of the list at `key`, made anew where their number or kind changes."""
 
+    noun = "entry"
+    details = ""
+
     def __init__(self, key: str, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
         super().__init__(parent)
         self.key = key
         self.editor, self.state, self._watch = editor, state, watch
-        self._touched = key.rsplit(".", 1)[-1]
         self._kinds: list[type] = []
+        self._opens_next = False
         self.groups: list[EntryGroup] = []
         self.message = QLabel(self)
         self.message.setProperty("role", "explanation")
@@ -56,7 +97,7 @@ class EntryRows(QWidget):
         self.adders.setSizePolicy(policy)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(8)
+        self._column.setSpacing(4)
         self._column.addWidget(self.message)
         self._column.addWidget(self.adders)
 
@@ -66,8 +107,12 @@ class EntryRows(QWidget):
         """The rows of an entry."""
         raise NotImplementedError
 
-    def title_of(self, index: int, entry: Any) -> str:
-        """What an entry is called."""
+    def details_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
+        """The rows of an entry that few want, folded under `details`."""
+        return []
+
+    def title_of(self, index: int, entry: Any) -> tuple[str, str]:
+        """What an entry is called, and what it is like in a few words."""
         raise NotImplementedError
 
     # --- the rest is the same for all
@@ -77,11 +122,20 @@ class EntryRows(QWidget):
         button = QPushButton(text, self.adders)
         button.setToolTip(hint)
         label = f"{text[0].lower()}{text[1:]}"
-        button.clicked.connect(lambda: self.set_entries((*self.entries, make(self.entries)), label))
+        button.clicked.connect(lambda: self._add(make, label))
+        self.put_button(button)
+        return button
+
+    def put_button(self, button: QPushButton) -> None:
+        """Put a button in the row under the entries."""
         layout = self.adders.layout()
         assert layout is not None
         layout.addWidget(button)
-        return button
+
+    def _add(self, make: Callable[[tuple[Any, ...]], object], label: str) -> None:
+        self._opens_next = True
+        self.set_entries((*self.entries, make(self.entries)), label)
+        self._opens_next = False
 
     @property
     def rows(self) -> list[SettingRow]:
@@ -99,12 +153,19 @@ class EntryRows(QWidget):
         while self._kinds != kinds[: len(self._kinds)]:
             self._drop_group()
         for kind in kinds[len(self._kinds) :]:
-            self._make_group(kind)
+            self._make_group(kind, opened=self._opens_next or len(kinds) == 1)
         for index, (group, entry) in enumerate(zip(self.groups, self.entries, strict=True)):
-            group.title.setText(self.title_of(index, entry))
+            group.set_title(*self.title_of(index, entry))
             for row in group.rows:
                 row.refresh()
         self.message.setVisible(False)
+
+    def reveal(self, index: int) -> QWidget | None:
+        """Unfold an entry; gives its group, None where there is no such entry."""
+        if index >= len(self.groups):
+            return None
+        self.groups[index].set_folded(False)
+        return self.groups[index]
 
     def _drop_group(self) -> None:
         self._kinds.pop()
@@ -112,12 +173,20 @@ class EntryRows(QWidget):
         group.hide()
         group.deleteLater()
 
-    def _make_group(self, kind: type) -> None:
+    def _make_group(self, kind: type, opened: bool) -> None:
         index = len(self.groups)
-        group = EntryGroup(lambda holder: self.rows_of(index, kind, holder), "Remove", self)
-        group.remove.setAccessibleName(f"Remove {self._touched.rstrip('s')} {index + 1}")
+        group = EntryGroup(
+            lambda holder: self.rows_of(index, kind, holder),
+            lambda holder: self.details_of(index, kind, holder),
+            self.details,
+            self.state,
+            self,
+        )
+        group.set_folded(not opened)
+        group.remove.setAccessibleName(f"Remove {self.noun} {index + 1}")
+        group.remove.setToolTip(f"Remove this {self.noun}")
         group.remove.clicked.connect(lambda: self.remove_entry(index))
-        self._watch.watch(group, self._touched)
+        self._watch.watch(group, f"{self.key}[{index}]")
         self._column.insertWidget(index, group)
         self._kinds.append(kind)
         self.groups.append(group)
@@ -126,7 +195,7 @@ class EntryRows(QWidget):
     def remove_entry(self, index: int) -> None:
         """Take one entry away."""
         entries = self.entries
-        self.set_entries(entries[:index] + entries[index + 1 :], f"remove a {self._touched.rstrip('s')}")
+        self.set_entries(entries[:index] + entries[index + 1 :], f"remove a {self.noun}")
 
     def set_entries(self, entries: tuple[Any, ...], label: str) -> InputError | None:
         """Change the list as one step. Gives why not, and says it."""

@@ -1,62 +1,46 @@
-"""What is done to the ring beside its pattern: the hollow, and what was changed by hand."""
+"""What is done to the ring beside its pattern: hollow, stones, plain places, inscription, and changes by hand."""
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any
 
-from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QSizePolicy, QWidget
 
 from ringtex.design.edit_options import EditOptions
+from ringtex.window.finishing_edits import entry_of
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.design_keys import has_key
 from ringtex.window.settings.drain_rows import DrainRows
+from ringtex.window.settings.finish_hollow import FinishHollow
+from ringtex.window.settings.inscription_rows import InscriptionRows
 from ringtex.window.settings.number_row import NumberRow
-from ringtex.window.settings.number_setting import NumberSetting
+from ringtex.window.settings.plain_entries import PlainEntries
 from ringtex.window.settings.setting_row import SettingRow
 from ringtex.window.settings.settings_section import SettingsSection
-from ringtex.window.settings.stone_entries import StoneEntries
+from ringtex.window.settings.stone_entries import StoneEntries, total_of
 from ringtex.window.settings.tick_row import TickRow
 from ringtex.window.settings.touch_watch import TouchWatch
+from ringtex.window.view import View
 from ringtex.window.view_state import ViewState
 
-WALL: Final = NumberSetting(
-    "hollow.wall", "Wall", 0.4, 5.0, 0.05, "Least metal between the hollow and the relief's ground and sides", "mm",
-    reach=(0.4, 3.0),
-)  # fmt: skip
-LIP: Final = NumberSetting(
-    "hollow.lip", "Lip", 0.3, 10.0, 0.1, "Plain bore left at each edge of the band", "mm", reach=(0.3, 5.0)
-)
-REACH: Final = NumberSetting(
-    "hollow.reach", "Reach", 20.0, 165.0, 1.0, "How far the hollow goes to each side of the head", "°", 1
-)
-CORNER: Final = NumberSetting(
-    "hollow.corner", "Inner corner", 0.1, 2.0, 0.05, "Radius of the hollow's inner corners", "mm",
-    touches="hollow_corner",
-)  # fmt: skip
-FLOOR: Final = NumberSetting(
-    "hollow.floor", "Floor", 0.4, 5.0, 0.05, "Thickness of the floor above the bore", "mm", reach=(0.4, 2.0)
-)
-USUAL_FLOOR_MM: Final = 0.8
-
-
-def _hollow() -> object:
-    from ringtex.solid.hollow_options import HollowOptions
-
-    return HollowOptions()
+IN_SIGHT_PX = 48
 
 
 class FinishSection(SettingsSection):
-    """Shows what the design can have; left out where that is nothing."""
+    """Only what the design has is shown, and a button for each thing that it could have."""
 
     def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
         super().__init__("Finish", editor, state, watch, parent)
-        self.hollow: TickRow | None = None
-        self.hollow_numbers: list[NumberRow] = []
-        if has_key(editor.design, "hollow"):
-            self._add_hollow()
-        self.stones: StoneEntries | None = None
-        if has_key(editor.design, "stones"):
-            self._add_stones()
+        self._hollow = FinishHollow(self)
+        self._add_heading("Stones")
+        self.stones = StoneEntries(editor, state, watch, self.body)
+        self._add_part(self.stones)
+        self._add_heading("Plain places")
+        self.plain = PlainEntries(editor, state, watch, self.body)
+        self._add_part(self.plain)
+        self._add_heading("Inscription")
+        self.inscription = InscriptionRows(editor, state, watch, self.body)
+        self._add_part(self.inscription)
         self.edits = QLabel(self.body)
         self.edits.setWordWrap(True)
         self.edits.setProperty("role", "soft")
@@ -66,62 +50,105 @@ class FinishSection(SettingsSection):
         self.clear_edits.clicked.connect(self._clear_edits)
         self.column.addWidget(self.edits)
         self.column.addWidget(self.clear_edits)
+        state.finishing.revealed.connect(self._reveal)
 
-    def _add_hollow(self) -> None:
-        hint = "Take metal out from the finger's side under the head"
-        self.hollow = self.add_row(TickRow("hollow", "Hollow under the head", hint, self.editor, _hollow, None))
-        self.hollow_numbers = [self.add_number(setting) for setting in (WALL, LIP, REACH, CORNER)]
-        hint = "Close the hollow towards the finger; it then needs drains"
-        self.floor_tick = self.add_row(
-            TickRow("hollow.floor", "Closed by a floor", hint, self.editor, lambda: USUAL_FLOOR_MM, None)
-        )
-        self.floor = self.add_number(FLOOR)
-        self.drains = DrainRows(self.editor, self.state, self.watch, self.body)
-        self.column.addWidget(self.drains)
-        self.drawings.append(self.drains)
+    def _add_heading(self, text: str) -> None:
+        heading = QLabel(text, self.body)
+        heading.setProperty("role", "strong")
+        heading.setContentsMargins(0, 8, 0, 0)
+        self.column.addWidget(heading)
 
-    def _add_stones(self) -> None:
-        self.stones = StoneEntries(self.editor, self.state, self.watch, self.body)
-        self.column.addWidget(self.stones)
-        self.drawings.append(self.stones)
+    def _add_part(self, part: StoneEntries | PlainEntries | InscriptionRows) -> None:
+        self.column.addWidget(part)
+        self.drawings.append(part)
+
+    @property
+    def hollow(self) -> TickRow:
+        """Whether the ring is hollowed."""
+        return self._hollow.tick
+
+    @property
+    def hollow_numbers(self) -> list[NumberRow]:
+        """The hollow's own measures."""
+        return self._hollow.numbers
+
+    @property
+    def floor_tick(self) -> TickRow:
+        """Whether the hollow is closed."""
+        return self._hollow.floor_tick
+
+    @property
+    def floor(self) -> NumberRow:
+        """The thickness of its floor."""
+        return self._hollow.floor
+
+    @property
+    def drains(self) -> DrainRows:
+        """The holes through its floor."""
+        return self._hollow.drains
+
+    @property
+    def saved(self) -> QLabel:
+        """What the hollow saves."""
+        return self._hollow.saved
 
     @property
     def inner_rows(self) -> list[SettingRow]:
-        """The rows of drains and stones, whose number changes."""
-        drains = [] if self.hollow is None else self.drains.rows
-        return drains + ([] if self.stones is None else self.stones.rows)
+        """The rows of drains, stones, plain places and inscription."""
+        return [*self.drains.rows, *self.stones.rows, *self.plain.rows, *self._written_rows()]
 
-    @property
-    def shows(self) -> bool:
-        """Whether there is anything in it."""
-        return self.hollow is not None or self.stones is not None or bool(self.editor.design.edits)
+    def _written_rows(self) -> list[SettingRow]:
+        return self.inscription.rows if self.editor.design.inscription is not None else []
 
     def refresh(self) -> None:
         """As always; only what the design has is shown."""
         super().refresh()
-        design = self.editor.design
-        if self.hollow is not None:
-            hollow = self.editor.value("hollow")
-            for row in (*self.hollow_numbers, self.floor_tick):
-                row.setVisible(hollow is not None)
-            closed = hollow is not None and hollow.floor_mm is not None
-            self.floor.setVisible(closed)
-            self.drains.setVisible(closed)
-        self.edits.setVisible(bool(design.edits))
-        self.clear_edits.setVisible(bool(design.edits))
-        self.edits.setText(_edits_text(design.edits))
+        self._hollow.refresh()
+        edits = self.editor.design.edits
+        self.edits.setVisible(bool(edits))
+        self.clear_edits.setVisible(bool(edits))
+        self.edits.setText(_edits_text(edits))
+
+    def show_view(self, view: View) -> None:
+        """Say what the hollow saves."""
+        self._hollow.show_view(view)
 
     def _clear_edits(self) -> None:
         self.editor.set_value("edits", EditOptions(), "take back all changes by hand")
 
+    def _reveal(self, key: str) -> None:
+        """Unfold an entry and scroll to it."""
+        entry = entry_of(key)
+        if entry is None:
+            return
+        group = (self.stones if entry.kind == "stones" else self.plain).reveal(entry.number)
+        if group is not None:
+            self.set_folded(False)
+            # Its place is known only once it was laid out.
+            QTimer.singleShot(0, group, lambda: self._scroll_to(group))
+
+    def _scroll_to(self, group: QWidget) -> None:
+        above: Any = self.parentWidget()
+        while above is not None and not isinstance(above, QScrollArea):
+            above = above.parentWidget()
+        if above is not None:
+            for widget in (group, getattr(group, "header", group)):
+                above.ensureWidgetVisible(widget, 0, IN_SIGHT_PX)
+
     def summary(self) -> str:
         """What is in it."""
+        design = self.editor.design
         parts = []
-        if self.hollow is not None and self.editor.value("hollow") is not None:
+        if design.hollow is not None:
             parts.append("hollow")
-        if self.stones is not None and self.stones.entries:
-            parts.append("stones")
-        if self.editor.design.edits:
+        count, _ = total_of(design.stones)
+        if count:
+            parts.append(f"{count} stone{'s' if count > 1 else ''}")
+        if design.plain:
+            parts.append("plain places" if len(design.plain) > 1 else "plain place")
+        if design.inscription is not None:
+            parts.append("inscription")
+        if design.edits:
             parts.append("changed by hand")
         return ", ".join(parts)
 

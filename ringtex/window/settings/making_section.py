@@ -1,18 +1,21 @@
-"""The making: of what, how, and what that way of making can do."""
+"""The making: of what, how, what that takes away, what it can do, and what the metal costs."""
 
 from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QLabel, QWidget
 
 from ringtex.checks.alloys import ALLOYS
-from ringtex.checks.limits import Process
-from ringtex.checks.make_options import MOST_SHRINKAGE_PERCENT
+from ringtex.checks.limits import Allowance, Process
+from ringtex.checks.make_options import MOST_POLISH_MM, MOST_SHRINKAGE_PERCENT
 from ringtex.window.settings.choice_row import ChoiceRow
 from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.making_limits import LimitRows
 from ringtex.window.settings.number_setting import NumberSetting
+from ringtex.window.settings.number_text import text_of
+from ringtex.window.settings.price_row import PriceRow
+from ringtex.window.settings.setting_row import SettingRow
 from ringtex.window.settings.settings_section import SettingsSection
 from ringtex.window.settings.touch_watch import TouchWatch
 from ringtex.window.theme import even_figures
@@ -24,13 +27,15 @@ SHRINKAGE: Final = NumberSetting(
     "Linear shrinkage from the pattern to the finished metal: measure your own, published figures differ tenfold", "%",
     touches="shrinkage", reach=(0.0, 8.0),
 )  # fmt: skip
-LIMIT_NAMES: Final = (
-    ("metal_mm", "Metal"), ("edge_mm", "Edge"), ("ridge_mm", "Ridge"), ("groove_mm", "Groove")
+POLISH: Final = NumberSetting(
+    "make.polish", "Polishing loss", 0.0, MOST_POLISH_MM, 0.01,
+    "Metal that finishing takes off each face; the exported bore is made that much smaller", "mm",
+    touches="polish", reach=(0.0, 0.3),
 )  # fmt: skip
 
 
 class MakingSection(SettingsSection):
-    """Alloy, process, shrinkage; below them the alloy's density and the process's least sizes with their sources."""
+    """Alloy, process and allowances, what follows from them, the limits, and the price of the metal."""
 
     def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
         super().__init__("Making", editor, state, watch, parent)
@@ -40,14 +45,12 @@ class MakingSection(SettingsSection):
         ways = [(PROCESS_NAMES.get(way, way.value), way.value) for way in Process]
         self.process = self.add_row(ChoiceRow("make.process", "Process", ways, "How the ring comes to be", editor))
         self.shrinkage = self.add_number(SHRINKAGE)
+        self.polish = self.add_number(POLISH)
         self.scale = self._soft_label()
-        self._grid = QGridLayout()
-        self._grid.setHorizontalSpacing(16)
-        self._grid.setVerticalSpacing(2)
-        self._grid.setColumnStretch(0, 1)
-        self.column.addLayout(self._grid)
-        self.limits: dict[str, tuple[QLabel, QLabel, QLabel]] = {}
-        self._add_limits()
+        self.price = self.add_row(PriceRow(editor, state, self.body))
+        self.limits = LimitRows(editor, state, watch, self.body)
+        self.column.addWidget(self.limits)
+        self.drawings.append(self.limits)
 
     def _soft_label(self) -> QLabel:
         label = QLabel(self.body)
@@ -57,19 +60,10 @@ class MakingSection(SettingsSection):
         self.column.addWidget(label)
         return label
 
-    def _add_limits(self) -> None:
-        heads = [QLabel(text, self.body) for text in ("Least sizes", "can be made", "with ease")]
-        rows = [heads, *([QLabel(name, self.body), QLabel(self.body), QLabel(self.body)] for _, name in LIMIT_NAMES)]
-        for place, labels in enumerate(rows):
-            for column, label in enumerate(labels):
-                label.setProperty("role", "soft")
-                label.setFont(even_figures(label.font()))
-                label.setWordWrap(place == 0)
-                if column:
-                    label.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
-                self._grid.addWidget(label, place, column)
-            if place:
-                self.limits[LIMIT_NAMES[place - 1][0]] = (labels[0], labels[1], labels[2])
+    @property
+    def inner_rows(self) -> list[SettingRow]:
+        """The rows of the limits, where they are not folded away."""
+        return [] if self.limits.folded else list(self.limits.rows)
 
     def refresh(self) -> None:
         """As always, and what follows from the choices."""
@@ -80,15 +74,18 @@ class MakingSection(SettingsSection):
         nickel = ", contains nickel" if alloy.contains_nickel else ""
         self.density.setText(f"{alloy.density_g_cm3:.2f} g/cm³{fine}{nickel}")
         self.density.setToolTip(f"Density: {alloy.source}")
-        larger = f"the pattern is made {make.pattern_scale:.4f} times as large"
-        self.scale.setText(larger if make.shrinkage_percent > 0.0 else "the pattern is made as large as the ring")
-        for name, labels in self.limits.items():
-            limit = getattr(make.making_limits, name)
-            for label, text in zip(labels[1:], (f"{limit.least:.2f} mm", f"{limit.near:.2f} mm"), strict=True):
-                label.setText(text)
-            for label in labels:
-                label.setToolTip(limit.source)
+        limits = make.making_limits
+        usual = f"Usual: shrinkage {_usual(limits.shrinkage, '%')}, polishing loss {_usual(limits.polish, 'mm')}."
+        larger = f"Exported {make.pattern_scale:.4f} times as large"
+        smaller = f"bore {make.polish_mm:g} mm smaller all round"
+        changed = [text for text, on in ((larger, make.shrinkage_percent > 0.0), (smaller, make.polish_mm > 0.0)) if on]
+        self.scale.setText(f"{', '.join(changed) if changed else 'Exported as large as drawn'}. {usual}")
+        self.scale.setToolTip(f"Shrinkage: {limits.shrinkage.source}.\nPolishing: {limits.polish.source}.")
 
     def summary(self) -> str:
         """The alloy."""
         return self.editor.design.make.material.name
+
+
+def _usual(allowance: Allowance, unit: str) -> str:
+    return f"{text_of(allowance.usual, 1)} {unit}" if allowance.usual else "none"

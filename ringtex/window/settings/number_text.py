@@ -12,6 +12,8 @@ _UNITS = {
     "mm": ("mm", "millimetre", "millimetres"),
     "°": ("°", "deg", "degree", "degrees"),
     "%": ("%", "percent"),
+    "ct": ("ct", "carat", "carats"),
+    "g": ("g", "gram", "grams"),
     "": (),
 }
 MOST_DECIMALS = 4

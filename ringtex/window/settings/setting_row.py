@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVB
 
 from ringtex.basics.errors import RingtexError
 from ringtex.window.settings.entry_field import EntryField
+from ringtex.window.settings.fold_section import FoldSection
 
 
 class SettingRow(QWidget):
@@ -61,6 +62,15 @@ class SettingRow(QWidget):
         self.use_nearest.setVisible(bool(offer))
         self._use = use
         self._mark(True)
+        self._come_in_sight()
+
+    def _come_in_sight(self) -> None:
+        """Unfold what the row is folded away in."""
+        above = self.parentWidget()
+        while above is not None:
+            if isinstance(above, FoldSection):
+                above.set_folded(False)
+            above = above.parentWidget()
 
     def _mark(self, refused: bool) -> None:
         for field in self.findChildren(EntryField):

@@ -29,7 +29,7 @@ LAST_GOOD = "The ring in view is the last that could be made."
 SECTION_OF = {
     "size": "Finger", "band": "Band", "bore": "Band", "pattern": "Pattern", "rails": "Pattern", "strip": "Pattern",
     "relief": "Relief", "hollow": "Finish", "drains": "Finish", "edits": "Finish", "stones": "Finish",
-    "plain": "Finish", "make": "Making",
+    "plain": "Finish", "inscription": "Finish", "make": "Making",
 }  # fmt: skip
 """Where a key's first word belongs."""
 
@@ -86,8 +86,7 @@ class SettingsPanel(QWidget):
         made: list[SettingRow] = []
         for section in self.sections:
             made.extend(section.rows)
-            if isinstance(section, FinishSection):
-                made.extend(section.inner_rows)
+            made.extend(section.inner_rows)
         return made
 
     def section(self, title: str) -> SettingsSection:

@@ -54,6 +54,11 @@ class SettingsSection(FoldSection):
         return next(row for row in self.rows if isinstance(row, NumberRow) and row.key == key)
 
     @property
+    def inner_rows(self) -> list[SettingRow]:
+        """Rows that lie deeper, such as those of entries or of a fold."""
+        return []
+
+    @property
     def shows(self) -> bool:
         """Whether the design has what this section is about."""
         return True
