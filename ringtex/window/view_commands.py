@@ -99,8 +99,8 @@ def view_commands(window: MainWindow) -> list[Command]:
     ]
     found.append(Command("seam", "Show the &seam", "Put the seam in the middle of both views", state.show_seam,
                          "S", "seam", short="Seam"))  # fmt: skip
-    titles = {"none": "No overlay", "stretch": "Stretch", "cell_size": "Cell size", "thickness": "Thickness",
-              "findings": "Findings"}  # fmt: skip
+    titles = {"none": "No overlay", "stretch": "Stretch", "angle_error": "Angle error", "cell_size": "Cell size",
+              "thickness": "Thickness", "findings": "Findings"}  # fmt: skip
     for key, name in enumerate(OVERLAYS):
         found.append(Command(f"overlay_{name}", titles[name], "Colours over strip and ring, with a legend",
                              _call(state.set_overlay, name), f"Alt+{key}",

@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, Signal
 from ringtex.window.brush import Brush
 from ringtex.window.finishing_state import FinishingState
 
-OVERLAYS: Final = ("none", "stretch", "cell_size", "thickness", "findings")
+OVERLAYS: Final = ("none", "stretch", "angle_error", "cell_size", "thickness", "findings")
 FINISHES: Final = ("yellow_gold", "rose_gold", "white_gold", "silver", "platinum", "wax")
 FIRST_LIGHT: Final = (35.0, 50.0)
 """Azimuth and elevation, degrees: from above and a little to one side, as a bench lamp stands."""

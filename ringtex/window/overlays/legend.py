@@ -54,11 +54,15 @@ class Legend(QWidget):
         """As large as its texts need."""
         line = self.fontMetrics().height()
         width = max(_WIDTH, *(self.fontMetrics().horizontalAdvance(text) for text in self._texts())) + 2 * _PAD
-        lines = 2 if self._values is not None and self._values.note else 1
-        return QSize(width, 2 * _PAD + line * (lines + 1) + _BAR + 8)
+        return QSize(width, 2 * _PAD + line * (len(self._notes()) + 2) + _BAR + 8)
 
     def _texts(self) -> list[str]:
-        return [self._values.title, self._values.note] if self._values is not None else [""]
+        return [self._values.title, *self._notes()] if self._values is not None else [""]
+
+    def _notes(self) -> list[str]:
+        if self._values is None:
+            return []
+        return [text for text in (self._values.note, *self._values.lines) if text]
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Draw it."""
@@ -81,10 +85,10 @@ class Legend(QWidget):
             self._draw_levels(painter, bar, line, colours)
         else:
             self._draw_scale(painter, bar, line, colours)
-        if self._values.note:
-            painter.setPen(QColor(colours.soft_text))
-            bottom = QRectF(left, self.height() - _PAD - line, width, line)
-            painter.drawText(bottom, Qt.AlignmentFlag.AlignLeft, self._values.note)
+        painter.setPen(QColor(colours.soft_text))
+        for number, text in enumerate(reversed(self._notes()), start=1):
+            place = QRectF(left, self.height() - _PAD - number * line, width, line)
+            painter.drawText(place, Qt.AlignmentFlag.AlignLeft, text)
 
     def _draw_scale(self, painter: QPainter, bar: QRectF, line: int, colours: Colours) -> None:
         assert self._values is not None
@@ -142,4 +146,5 @@ def legend_words(values: OverlayValues) -> str:
     """The legend as a sentence, for screen readers."""
     if values.scale_name == "levels":
         return f"{values.title}: {values.note}"
-    return f"{values.title}: from {figure(values.low)} to {figure(values.high)} {values.unit}. {values.note}".strip()
+    more = ". ".join((values.note, *values.lines))
+    return f"{values.title}: from {figure(values.low)} to {figure(values.high)} {values.unit}. {more}".strip()

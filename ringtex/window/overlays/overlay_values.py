@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.pattern.measure import areas_on_ring
+from ringtex.strip.distortion import Distortion
 from ringtex.window.overlays.cell_levels import cell_levels, least_metal
+from ringtex.window.overlays.cell_numbers import cell_numbers
 from ringtex.window.overlays.colour_scales import NO_VALUE, scale_table
 from ringtex.window.overlays.metal_under import metal_under
 from ringtex.window.view import View
@@ -28,7 +30,7 @@ class OverlayValues:
     name one of ViewState's overlays; title and unit for the legend; per_vertex (n,) float32 in the order of the view's
     positions, NaN where there is no value; per_cell (cells,) float64; low and high: values at the scale's two ends;
     is_log: the scale runs evenly in the logarithm; marks: (value, word) to point out; note: one more thing to know;
-    beyond: values above high occur and look like high.
+    beyond: values above high occur and look like high; lines: what more there is to say over all.
     """
 
     name: str
@@ -43,11 +45,18 @@ class OverlayValues:
     marks: tuple[tuple[float, str], ...] = ()
     note: str = ""
     beyond: bool = False
+    lines: tuple[str, ...] = ()
 
 
 def overlay_values(view: View, name: str) -> OverlayValues | None:
     """The figures of an overlay; None for "none". Reads the view only, so it may run in any thread."""
-    makers = {"stretch": _stretch, "cell_size": _cell_size, "thickness": _thickness, "findings": _findings}
+    makers = {
+        "stretch": _stretch,
+        "angle_error": _angle_error,
+        "cell_size": _cell_size,
+        "thickness": _thickness,
+        "findings": _findings,
+    }
     return makers[name](view) if name in makers else None
 
 
@@ -76,39 +85,63 @@ def scale_share(values: OverlayValues, numbers: Floats) -> Floats:
 
 
 def _stretch(view: View) -> OverlayValues:
-    built = view.built
-    centre = built.pattern.tiling.kernel[0]
-    cells = built.strip.distortion(centre[:, 0], centre[:, 1])
-    outer = np.flatnonzero(np.isfinite(view.places[:, 0]))
-    places = view.places[outer]
-    if built.strip.keep == "area":
-        angles = built.strip.distortion(places[:, 0], places[:, 1]).angle_error_deg
-        vertices = _for_positions(view, _spread(view, outer, angles))
-        high = max(float(np.nanmax(cells.angle_error_deg)), 1.0)
-        return OverlayValues(
-            "stretch", "Angles on the ring differ by", "°", vertices, cells.angle_error_deg, 0.0, high, "light_to_dark"
-        )
-    e, f, g = built.strip.metric(places[:, 0], places[:, 1])
-    vertices = _for_positions(view, _spread(view, outer, np.sqrt(np.maximum(e * g - f * f, 0.0))))
+    cells, outer, found = _distorted(view)
+    vertices = _for_positions(view, _spread(view, outer, found.area))
     reach = max(float(np.exp(np.max(np.abs(np.log(cells.area))))), 1.1)
     worst = float(np.max(cells.angle_error_deg))
     note = f"angles differ by up to {worst:.1f}°" if worst >= 0.05 else "angles are true"
+    least, most = float(np.min(cells.stretch_min)), float(np.max(cells.stretch_max))
     return OverlayValues(
         "stretch", "Area on the ring / on the strip", "×", vertices, cells.area, 1.0 / reach, reach, "two_sided",
         is_log=True, marks=((1.0, "true"),), note=note,
+        lines=(f"1 mm of strip becomes {least:.2f} to {most:.2f} mm",),
     )  # fmt: skip
 
 
+def _angle_error(view: View) -> OverlayValues:
+    cells, outer, found = _distorted(view)
+    vertices = _for_positions(view, _spread(view, outer, found.angle_error_deg))
+    errors = cells.angle_error_deg
+    high = max(float(np.max(errors)), 1.0)
+    sizes = areas_on_ring(view.built.pattern.tiling, view.built.strip)
+    mean, worst = float(np.average(errors, weights=sizes)), int(np.argmax(errors))
+    if errors[worst] < 0.05:
+        note, lines = "angles are true everywhere", ("shapes are kept, sizes are not: see the stretch",)
+    else:
+        theta, _ = view.built.strip.to_band(*view.built.pattern.tiling.kernel[0][[worst]].T)
+        note = f"mean {mean:.1f}°, worst {errors[worst]:.1f}° at {float(np.rad2deg(theta[0])):.0f}° from the head"
+        lines = (f"a right angle of the strip becomes {90.0 - errors[worst]:.0f}° to {90.0 + errors[worst]:.0f}°",)
+    return OverlayValues(
+        "angle_error", "Angles on the ring differ by", "°", vertices, errors, 0.0, high, "light_to_dark", note=note,
+        lines=lines,
+    )  # fmt: skip
+
+
+def _distorted(view: View) -> tuple[Distortion, NDArray[np.int64], Distortion]:
+    """What the map does at each cell's centre; the outer face's vertices; and what it does there."""
+    strip, centre = view.built.strip, view.built.pattern.tiling.kernel[0]
+    outer = np.flatnonzero(np.isfinite(view.places[:, 0]))
+    places = view.places[outer]
+    at_centres = strip.distortion(centre[:, 0], centre[:, 1])
+    return at_centres, outer, strip.distortion(places[:, 0], places[:, 1])
+
+
 def _cell_size(view: View) -> OverlayValues:
-    areas = areas_on_ring(view.built.pattern.tiling, view.built.strip)
-    low, high = float(areas.min()), float(areas.max())
+    cells = view.cells or cell_numbers(view.built)
+    areas = cells.area
+    low, high = cells.smallest, cells.largest
+    ratio = high / low
     if high < 1.02 * low:
         low, high = 0.99 * low, 1.01 * high
-    spread = float(areas.std() / areas.mean())
-    note = f"{len(areas)} cells, spread {100.0 * spread:.0f} %"
+    note = f"{len(areas)} cells, areas vary by {100.0 * cells.variation:.{1 if cells.variation < 0.1 else 0}f} %"
+    lines = (
+        f"the largest is {ratio:.2f} times the smallest",
+        f"{100.0 * cells.six_sided_share:.0f} % six-sided; roundness {cells.roundness.mean():.2f}, least "
+        f"{cells.roundness.min():.2f}",
+    )
     return OverlayValues(
         "cell_size", "Cell area on the ring", "mm²", _from_cells(view, areas), areas, low, high, "dark_to_light",
-        is_log=high > 4.0 * low, note=note,
+        is_log=high > 4.0 * low, note=note, lines=lines,
     )  # fmt: skip
 
 

@@ -95,3 +95,13 @@ def words_for_cell(reading: CellReading) -> list[str]:
     if reading.squeezed:
         lines.append("△ squeezed: too small for its walls")
     return lines
+
+
+def words_for_distortion(built: ShapedRing, cell: int) -> str:
+    """What became of lengths and angles in the middle of a cell, from the strip to the ring."""
+    centre = built.pattern.tiling.kernel[0][[cell]]
+    found = built.strip.distortion(centre[:, 0], centre[:, 1])
+    least, most = float(found.stretch_min[0]), float(found.stretch_max[0])
+    lengths = f"{least:.2f}" if most - least < 0.01 else f"{least:.2f} to {most:.2f}"
+    angle = float(found.angle_error_deg[0])
+    return f"1 mm of strip is {lengths} mm here; angles {f'off by up to {angle:.1f}°' if angle >= 0.05 else 'true'}"

@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor, QPainter, QPen
 from ringtex.window.colours import Colours
 from ringtex.window.colours import colours as theme_colours
 from ringtex.window.overlays.overlay_values import OverlayValues
-from ringtex.window.strip_view.cell_words import words_for_cell
+from ringtex.window.strip_view.cell_words import words_for_cell, words_for_distortion
 from ringtex.window.strip_view.finding_marks import draw_cell_levels, draw_findings, findings_with_places
 from ringtex.window.strip_view.finish_marks import draw_finish, draw_finish_grips, draw_placing, words_for_item
 from ringtex.window.strip_view.hand_edits import DEPTH_WORDS, cell_depth, has_sites
@@ -172,6 +172,8 @@ def _cell_lines(strip: StripView) -> list[str]:
     values: OverlayValues | None = strip.ring.overlay
     if values is not None and values.unit and len(values.per_cell) > cell:
         lines.append(f"{values.title}: {values.per_cell[cell]:.2f} {values.unit}")
+        if values.name in ("stretch", "angle_error"):
+            lines.append(words_for_distortion(view.built, cell))
     return lines
 
 
