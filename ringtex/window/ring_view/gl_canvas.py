@@ -23,6 +23,8 @@ from ringtex.window.view import View
 _REST_MS: Final = 160
 _CHEAP_SECONDS: Final = 0.06
 """The picture is refined at rest only where one drawing takes less: the window must stay quick."""
+_DRAG_STARTS_PX: Final = 4.0
+"""A smaller move of a pressed button is a click."""
 _FULL_NOTCH: Final = 120.0
 _FACTOR_A_NOTCH: Final = 1.18
 
@@ -35,6 +37,8 @@ class GlCanvas(QOpenGLWidget):
 
     pointed = Signal(object)
     """QPointF where the pointer is over the ring's picture with no button down; None when it has left."""
+    clicked = Signal(object)
+    """QPointF of a click without a drag."""
     key_pressed = Signal(object)
     """A QKeyEvent that does not move the camera; accept it to keep it."""
     unusable = Signal(str)
@@ -54,6 +58,7 @@ class GlCanvas(QOpenGLWidget):
         self._chosen: NDArray[np.uint32] = np.zeros((0, 3), dtype=np.uint32)
         self._stale: set[str] = set()
         self._last: QPointF | None = None
+        self._pressed = QPointF()
         self.upload_seconds = self.frame_seconds = 0.0
         self._rest_timer = QTimer(self)
         self._rest_timer.setSingleShot(True)
@@ -201,7 +206,7 @@ class GlCanvas(QOpenGLWidget):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
         """Begin to turn or to move."""
-        self._last = event.position()
+        self._last = self._pressed = event.position()
         self.pointed.emit(None)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802
@@ -220,6 +225,9 @@ class GlCanvas(QOpenGLWidget):
         if event.buttons() == Qt.MouseButton.NoButton:
             self._last = None
             self.pointed.emit(event.position())
+            away = event.position() - self._pressed
+            if event.button() == Qt.MouseButton.LeftButton and away.manhattanLength() < _DRAG_STARTS_PX:
+                self.clicked.emit(event.position())
 
     def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802
         """Come nearer, or go further away, at the pointer."""

@@ -30,6 +30,11 @@ class RingCut(QObject):
         handle.stepped.connect(self._step)
         canvas.hand.moved.connect(self.place_handle)
 
+    @property
+    def kept(self) -> np.ndarray | None:
+        """Normal of the cutting plane towards what stays; None without a cut."""
+        return self.plane.kept if self.plane is not None else None
+
     def set_ring(self, places: np.ndarray) -> None:
         """Know the ring's outline (n, 3), mm."""
         self._radius = float(np.hypot(places[:, 0], places[:, 1]).max())

@@ -43,14 +43,19 @@ class RingPlaces:
         self._finder: TriangleFinder | None = None
         self._making: threading.Thread | None = None
 
-    def first_on(self, origin: Floats, direction: Floats, kept: Floats | None = None) -> Hit | None:
-        """The first triangle on a ray, as `TriangleFinder.first_on`; None too while a large mesh is made ready."""
+    def first_on(
+        self, origin: Floats, direction: Floats, kept: Floats | None = None, waits: bool = False
+    ) -> Hit | None:
+        """The first triangle on a ray, as `TriangleFinder.first_on`. While a large mesh is made ready: None, or a wait
+        of some tenths of a second."""
         if self._finder is None and self._making is None:
             if len(self._view.triangles) <= MOST_AT_ONCE:
                 self._make()
             else:
                 self._making = threading.Thread(target=self._make, name="ring places", daemon=True)
                 self._making.start()
+        if waits and self._making is not None:
+            self._making.join()
         return self._finder.first_on(origin, direction, kept) if self._finder is not None else None
 
     def _make(self) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer
 from PySide6.QtGui import QImage, QKeyEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
@@ -22,13 +21,13 @@ from ringtex.window.ring_view.orbit_camera import Pose
 from ringtex.window.ring_view.picture_canvas import PictureCanvas
 from ringtex.window.ring_view.ring_cut import RingCut
 from ringtex.window.ring_view.ring_places import RingPlaces, Spot
+from ringtex.window.ring_view.ring_placing import RingPlacing
 from ringtex.window.ring_view.ring_scene import Shot
 from ringtex.window.ring_view.shown_mesh import bore_size, open_share, outline, overlay_colours
+from ringtex.window.ring_view.triangle_finder import Hit
 from ringtex.window.ring_view.view_row import ViewRow
 from ringtex.window.view import View
 from ringtex.window.view_state import ViewState
-
-Floats = NDArray[np.float64]
 
 _EDGE: Final = 8
 _OVERLAY_PATIENCE_MS: Final = 120
@@ -98,6 +97,7 @@ class RingView(QWidget):
         self._canvas.installEventFilter(self)
         if isinstance(self._canvas, GlCanvas):
             self._canvas.pointed.connect(self._point)
+            self.placing = RingPlacing(self._canvas, state, self.place_at)
             self._cut = RingCut(self._canvas, self.row, self.cut_handle)
             self._cut.changed.connect(self._refresh)
             self._canvas.unusable.connect(self._give_up_opengl, Qt.ConnectionType.QueuedConnection)
@@ -214,11 +214,7 @@ class RingView(QWidget):
 
     def _point(self, at: QPointF | None) -> None:
         """The pointer is over the picture, or has left it."""
-        hit = None
-        if at is not None and self._places is not None and isinstance(self._canvas, GlCanvas):
-            hand = self._canvas.hand
-            origin, direction = hand.pose.ray(at.x(), at.y(), hand.size.width(), hand.size.height())
-            hit = self._places.first_on(origin, direction, self._kept())
+        hit = self._hit(at)
         was_pointing, self._pointing = self._pointing, hit is not None
         if hit is not None and self._places is not None:
             self._state.set_hovered_cell(self._places.cell_of(hit))
@@ -227,9 +223,17 @@ class RingView(QWidget):
             self._state.set_hovered_cell(None)
             self._state.set_hovered_place(None)
 
-    def _kept(self) -> Floats | None:
-        """Normal of the cutting plane towards what stays; None without a cut."""
-        return self._cut.plane.kept if self._cut is not None and self._cut.plane is not None else None
+    def _hit(self, at: QPointF | None, waits: bool = False) -> Hit | None:
+        if at is None or self._places is None or not isinstance(self._canvas, GlCanvas):
+            return None
+        hand, kept = self._canvas.hand, self._cut.kept if self._cut is not None else None
+        ray = hand.pose.ray(at.x(), at.y(), hand.size.width(), hand.size.height())
+        return self._places.first_on(*ray, kept, waits)
+
+    def place_at(self, at: QPointF) -> tuple[float, float] | None:
+        """(u, v), mm on the strip, of the outside under a pixel of the canvas; None where there is none."""
+        hit = self._hit(at, waits=True)
+        return self._places.strip_place_of(hit) if self._places is not None and hit is not None else None
 
     def _glow(self, cell: int | None) -> None:
         if isinstance(self._canvas, GlCanvas) and self._places is not None:
