@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
 
 from ringtex.basics.errors import RingtexError
@@ -191,3 +192,12 @@ class FileHandling(QObject):
             self._errors.show_error(error, "file")
             return False
         return True
+
+
+def dropped_file(event: QDropEvent) -> Path | None:
+    """The one local JSON file that is being dropped, or None."""
+    urls = event.mimeData().urls()
+    if len(urls) != 1 or not urls[0].isLocalFile():
+        return None
+    path = Path(urls[0].toLocalFile())
+    return path if path.suffix.lower() == ".json" else None

@@ -26,6 +26,10 @@ from ringtex.window.view_state import ViewState
 
 MOST_SHOWN: Final = 3
 """Findings with a button of their own; the others are in the list behind the last button."""
+LONG_SENTENCE: Final = 210
+"""Characters of a finding that says much."""
+LONG_WORD: Final = 12
+MOST_LINES: Final = 3
 NOTHING_FOUND: Final = "Nothing found to object to"
 
 
@@ -51,7 +55,7 @@ class FindingsRow(QWidget):
         self._nothing.setProperty("role", "soft")
         self.propose = _propose_button(self)
         self.propose.clicked.connect(self.proposal_wanted)
-        self.sentence = _ElidedLabel(self)
+        self.sentence = _SentenceLabel(self)
         self._lay_out()
         state.theme_changed.connect(self._fill)
         self._fill()
@@ -152,14 +156,19 @@ class _FindingButton(QToolButton):
         self.setAccessibleDescription(finding_sentence(finding))
 
 
-class _ElidedLabel(QLabel):
-    """One line that ends in an ellipsis where the room ends; the tooltip says it whole."""
+class _SentenceLabel(QLabel):
+    """As many lines as a long sentence needs at this width, whatever it says now, so that nothing jumps.
+
+    What is longer still ends in an ellipsis; the tooltip says it whole.
+    """
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self.setProperty("role", "soft")
-        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setWordWrap(True)
         self._whole = ""
 
     @property
@@ -179,7 +188,12 @@ class _ElidedLabel(QLabel):
         self._elide()
 
     def _elide(self) -> None:
-        self.setText(self.fontMetrics().elidedText(self._whole, Qt.TextElideMode.ElideRight, self.width()))
+        metrics = self.fontMetrics()
+        lines = min(-(-LONG_SENTENCE * metrics.averageCharWidth() // max(self.width(), 1)), MOST_LINES)
+        self.setFixedHeight(lines * metrics.lineSpacing())
+        # A line of several may end a word early.
+        room = self.width() * lines - (lines - 1) * metrics.averageCharWidth() * LONG_WORD
+        self.setText(metrics.elidedText(self._whole, Qt.TextElideMode.ElideRight, room))
 
 
 def _shape(finding: Finding, dark: bool) -> QPixmap:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QResizeEvent
 from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
@@ -15,7 +15,7 @@ from ringtex.design.design import Design
 from ringtex.document.document import Document
 from ringtex.window.build_worker import BuildWorker
 from ringtex.window.error_display import ErrorDisplay
-from ringtex.window.file_handling import FileHandling
+from ringtex.window.file_handling import FileHandling, dropped_file
 from ringtex.window.menus import WindowMenus
 from ringtex.window.notices import NoticeBar
 from ringtex.window.proposal_pane import ProposalPane
@@ -34,9 +34,9 @@ from ringtex.window.view import View
 from ringtex.window.view_state import FINISHES, ViewState
 
 FIRST_SIZE: Final = QSize(1440, 900)
-STRIP_SHARE: Final = (30, 70)
+STRIP_SHARE: Final = (38, 62)
 RING_SHARE: Final = (62, 38)
-LEAST_LINES: Final = 40
+LEAST_LINES: Final = 48
 NO_OPENGL: Final = (
     "OpenGL is not available here, so the ring is shown as a still picture. Everything else works as usual."
 )
@@ -113,6 +113,7 @@ class MainWindow(QMainWindow):
         self.files.begun.connect(self._begun)
         self.start_row.chosen.connect(self.files.begin_with)
         self.start_row.closed.connect(self.toggle_start_row)
+        self.notices.changed.connect(self._fit_start_row)
         self.files.about_to_use.connect(self.settings.enter_half_typed)
         self.readings.findings.proposal_wanted.connect(lambda: self.proposing.begin(self.view))
         self.proposing.begun.connect(lambda: self._show_side(self.proposal))
@@ -133,15 +134,20 @@ class MainWindow(QMainWindow):
         geometry = self.remembering.layout("window")
         if geometry is not None:
             self.restoreGeometry(geometry)
-        self.start_row.setVisible(self.remembering.start_row_shown and self._has_room())
+        self._fit_start_row()
         for name, splitter in (("down", self.down), ("across", self.across)):
             kept = self.remembering.layout(name)
             if kept is not None:
                 splitter.restoreState(kept)
 
-    def _has_room(self) -> bool:
-        """Whether the pictures leave enough for strip and ring: not where the text is large on a small screen."""
-        return self.height() >= LEAST_LINES * self.fontMetrics().height()
+    def _fit_start_row(self) -> None:
+        """The pictures, as long as they leave enough for strip and ring: not under notices in a low window."""
+        line = self.fontMetrics().height()
+        taken = 0 if self.notices.isHidden() else self.notices.sizeHint().height()
+        self.start_row.fit_window(self.height())
+        has_room = self.height() - taken >= LEAST_LINES * line
+        self.start_row.setVisible(self.remembering.start_row_shown and has_room)
+        self.menus.refresh()
 
     def begin(self, files: Sequence[Path]) -> None:
         """After the window was made: offer lost work back, and open the file that was named."""
@@ -227,6 +233,12 @@ class MainWindow(QMainWindow):
 
     # --- what Qt tells
 
+    def resizeEvent(self, event: QResizeEvent, /) -> None:  # noqa: N802 - Qt's name
+        """The row of pictures takes what the height allows."""
+        super().resizeEvent(event)
+        if hasattr(self, "start_row"):
+            self.start_row.fit_window(self.height())
+
     def changeEvent(self, event: QEvent, /) -> None:  # noqa: N802 - Qt's name
         """Coming back to the window is the time to see whether the file was changed meanwhile."""
         super().changeEvent(event)
@@ -235,12 +247,12 @@ class MainWindow(QMainWindow):
 
     def dragEnterEvent(self, event: QDragEnterEvent, /) -> None:  # noqa: N802 - Qt's name
         """Files may be dropped anywhere."""
-        if _dropped_file(event) is not None:
+        if dropped_file(event) is not None:
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent, /) -> None:  # noqa: N802 - Qt's name
         """Open a dropped design, or put a dropped pattern on the ring."""
-        path = _dropped_file(event)
+        path = dropped_file(event)
         if path is not None:
             event.acceptProposedAction()
             # Not from inside the drop: the other program waits until it is over.
@@ -282,12 +294,3 @@ class MainWindow(QMainWindow):
         self.proposing.stop()
         self.worker.stop()
         self.ring.release()
-
-
-def _dropped_file(event: QDropEvent) -> Path | None:
-    """The one local JSON file that is being dropped, or None."""
-    urls = event.mimeData().urls()
-    if len(urls) != 1 or not urls[0].isLocalFile():
-        return None
-    path = Path(urls[0].toLocalFile())
-    return path if path.suffix.lower() == ".json" else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QVBoxLayout, QWidget
 
 from ringtex.window.colours import colours
@@ -17,6 +17,9 @@ Answer = tuple[str, Callable[[], None]]
 
 class NoticeBar(QWidget):
     """A stack of notices, the newest on top. A notice of the same subject replaces the older one."""
+
+    changed = Signal()
+    """A notice came or went."""
 
     def __init__(self, state: ViewState, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -36,6 +39,7 @@ class NoticeBar(QWidget):
         self._notices[subject] = notice
         self._column.insertWidget(0, notice)
         self.show()
+        self.changed.emit()
 
     def clear(self, subject: str) -> None:
         """Take a notice away; nothing where there is none."""
@@ -44,7 +48,8 @@ class NoticeBar(QWidget):
             self._column.removeWidget(notice)
             notice.hide()
             notice.deleteLater()
-        self.setVisible(bool(self._notices))
+            self.setVisible(bool(self._notices))
+            self.changed.emit()
 
     def text(self, subject: str) -> str:
         """What the notice of a subject says; empty where there is none."""

@@ -42,7 +42,7 @@ class ProposalPane(QWidget):
         super().__init__(parent)
         self._state = state
         self.setAccessibleName("Proposed change")
-        self.summary = _label("", "", self)
+        self.summary = ""
         self.progress = QProgressBar(self)
         self.progress.setRange(0, 1000)
         self.progress.setTextVisible(False)
@@ -70,8 +70,7 @@ class ProposalPane(QWidget):
     def show_searching(self) -> None:
         """Begin anew: nothing is found yet."""
         self._searching = True
-        self.summary.setText(f"{SEARCHING} ...")
-        self._area.setWidget(QWidget(self))
+        self._show_body(f"{SEARCHING} ...", [], [], [])
         self.progress.setValue(0)
         self._set_buttons(found=False, helps=False)
         self.leave.setText("Stop")
@@ -85,8 +84,7 @@ class ProposalPane(QWidget):
         """Show what was found: the changes, and the findings of both rings as they were checked in full."""
         self._searching = False
         helps = bool(proposal.changes)
-        self.summary.setText(_summary(proposal, before, after))
-        self._area.setWidget(self._body(proposal.changes, before, after) if helps else QWidget(self))
+        self._show_body(_summary(proposal, before, after), proposal.changes, before, after)
         self._set_buttons(found=True, helps=helps)
         self.leave.setText("Throw it away" if helps else "Close")
         self.leave.setToolTip("Leave the design as it is")
@@ -123,20 +121,31 @@ class ProposalPane(QWidget):
         column.setContentsMargins(16, 16, 8, 16)
         column.setSpacing(8)
         column.addWidget(_label("Proposed change", "strong", self))
-        column.addWidget(self.summary)
         column.addWidget(self.progress)
         column.addWidget(self._area, 1)
         column.addLayout(views)
         column.addLayout(ends)
 
-    def _body(self, changes: Sequence[Change], before: Sequence[Finding], after: Sequence[Finding]) -> QWidget:
+    def _show_body(
+        self, summary: str, changes: Sequence[Change], before: Sequence[Finding], after: Sequence[Finding]
+    ) -> None:
+        """The summary; where there are changes, they and both lists of findings too."""
+        self.summary = summary
         body = QWidget(self)
         column = QVBoxLayout(body)
         column.setContentsMargins(0, 0, 8, 0)
         column.setSpacing(4)
-        column.addWidget(_label("What changes", "soft", body))
-        column.addLayout(_changes_grid(changes, body))
-        column.addSpacing(8)
+        column.addWidget(_label(summary, "", body))
+        if changes:
+            column.addSpacing(4)
+            column.addWidget(_label("What changes", "soft", body))
+            column.addLayout(_changes_grid(changes, body))
+            column.addSpacing(4)
+            column.addLayout(self._both_lists(before, after, body))
+        column.addStretch(1)
+        self._area.setWidget(body)
+
+    def _both_lists(self, before: Sequence[Finding], after: Sequence[Finding], body: QWidget) -> QHBoxLayout:
         both = QHBoxLayout()
         both.setSpacing(8)
         for title, findings in (("Findings now", before), ("Findings after it", after)):
@@ -146,9 +155,7 @@ class ProposalPane(QWidget):
             side.addLayout(self._findings_list(findings, body))
             side.addStretch(1)
             both.addLayout(side, 1)
-        column.addLayout(both)
-        column.addStretch(1)
-        return body
+        return both
 
     def _findings_list(self, findings: Sequence[Finding], parent: QWidget) -> QGridLayout:
         grid = QGridLayout()

@@ -133,11 +133,13 @@ def finding_where(finding: Finding) -> str:
 
 
 def _measured(finding: Finding) -> str:
-    """Such as "Measured 0.12 mm, limit 0.3 mm"; a limit of none is left unsaid."""
+    """Such as "Measured 0.12 mm, limit 0.3 mm", or the limit alone where the message says what was measured."""
     if finding.measured is None or not finding.limit:
         return ""
     unit = "" if finding.unit in ("", "1") else f" {finding.unit}"
-    return f"Measured {finding.measured:.3g}{unit}, limit {finding.limit:.3g}{unit}"
+    limit = f"imit {finding.limit:.3g}{unit}"
+    said = any(f" {finding.measured:{form}} " in f"{finding.message} " for form in (".2f", ".1f", ".0f", "g"))
+    return f"L{limit}" if said else f"Measured {finding.measured:.3g}{unit}, l{limit}"
 
 
 def _length(value: float | None) -> str:

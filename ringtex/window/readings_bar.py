@@ -55,11 +55,11 @@ class ReadingsBar(QFrame):
         for figure in self.figures:
             figures.addWidget(figure)
         inside = QVBoxLayout()
-        inside.setContentsMargins(16, 4, 16, 8)
+        inside.setContentsMargins(16, 4, 16, 4)
         inside.setSpacing(4)
         inside.addLayout(figures)
-        inside.addWidget(self.stale)
         inside.addWidget(self.findings)
+        inside.addWidget(self.stale)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.setSpacing(0)
@@ -68,7 +68,7 @@ class ReadingsBar(QFrame):
 
     def show_view(self, view: View) -> None:
         """Show a ring's figures; a draft's are not measured yet, so the last ones stay, in a softer tone."""
-        self.stale.hide()
+        self._set_stale("")
         self._circumference_mm = view.design.size.circumference_mm
         self.finger_size.show_size(self._circumference_mm, self._scales)
         report = view.report
@@ -94,8 +94,13 @@ class ReadingsBar(QFrame):
 
     def show_error(self, error: RingtexError) -> None:
         """Say that the ring in view is the last good one, and why there is no newer."""
-        self.stale.setText(f"In view is the last ring that could be made. {sentence_of(error)}")
-        self.stale.show()
+        self._set_stale(f"In view is the last ring that could be made. {sentence_of(error)}")
+
+    def _set_stale(self, text: str) -> None:
+        """In the place of the findings' sentence, so that the bar grows no higher."""
+        self.stale.setText(text)
+        self.stale.setVisible(bool(text))
+        self.findings.sentence.setVisible(not text)
 
     def show_progress(self, stage: str, fraction: float) -> None:
         """Draw the thin line once building takes longer than a draft should; stage "" takes it away."""

@@ -14,7 +14,11 @@ from ringtex.window.starting_points import StartingPoint, starting_points
 from ringtex.window.view_state import ViewState
 
 SHOWN: Final = QSize(72, 54)
-"""Pixels of a picture."""
+SMALL: Final = QSize(48, 36)
+"""Pixels of a picture: over its name, and beside it where the window is low."""
+
+TALL_LINES: Final = 64
+"""Lines of text that a window is high for which the row may take three of them more."""
 
 
 class StartRow(QFrame):
@@ -47,13 +51,14 @@ class StartRow(QFrame):
         self._close.setToolTip("Put the starting points away; the File menu brings them back")
         self._close.setAccessibleName("Put the starting points away")
         self._close.clicked.connect(self.closed)
+        self._small: bool | None = None
         title = QLabel("Begin\nwith", self)
         title.setProperty("role", "soft")
         ends = QVBoxLayout()
         ends.addWidget(self._close, 0, Qt.AlignmentFlag.AlignRight)
         ends.addStretch(1)
         whole = QHBoxLayout(self)
-        whole.setContentsMargins(16, 4, 8, 4)
+        whole.setContentsMargins(16, 2, 8, 2)
         whole.setSpacing(8)
         whole.addWidget(title)
         whole.addWidget(self._area, 1)
@@ -61,6 +66,18 @@ class StartRow(QFrame):
         self._inner = inner
         state.theme_changed.connect(self._recolour)
         self._recolour()
+        self.fit_window(0)
+
+    def fit_window(self, height: int) -> None:
+        """Pictures over their names in a window that is so many pixels high, or small ones beside them in a low one."""
+        small = height < TALL_LINES * self.fontMetrics().height()
+        if small == self._small:
+            return
+        self._small = small
+        beside, under = Qt.ToolButtonStyle.ToolButtonTextBesideIcon, Qt.ToolButtonStyle.ToolButtonTextUnderIcon
+        for button in self.buttons.values():
+            button.setToolButtonStyle(beside if small else under)
+            button.setIconSize(SMALL if small else SHOWN)
         self._fit_height()
 
     def changeEvent(self, event: QEvent, /) -> None:  # noqa: N802 - Qt's name
@@ -85,10 +102,8 @@ class StartRow(QFrame):
 
     def _button(self, point: StartingPoint) -> QToolButton:
         button = QToolButton(self)
-        button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextUnderIcon)
         button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         button.setIcon(QIcon(QPixmap(str(point.picture))))
-        button.setIconSize(SHOWN)
         button.setText(point.title)
         button.setToolTip(f"Begin a new ring: {point.title.lower()}")
         button.setAccessibleName(f"Begin with {point.title}")

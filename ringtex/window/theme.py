@@ -38,7 +38,7 @@ QSplitter::handle:hover {{ background: {accent}; }}
 QPushButton {{ background: {field}; border: 1px solid {line}; border-radius: 4px; padding: 4px 12px; }}
 QPushButton:hover {{ background: {hover}; }}
 QPushButton:focus {{ border-color: {accent}; }}
-QPushButton:checked {{ background: {hover}; border-color: {accent}; font-weight: 600; }}
+QPushButton:checked {{ background: {hover}; border-color: {accent}; color: {accent}; }}
 QPushButton:default, QPushButton[role="primary"] {{ background: {accent}; color: {on_accent}; border-color: {accent}; }}
 QPushButton[role="primary"]:focus {{ border-color: {text}; }}
 QPushButton:disabled {{ background: {panel}; color: {faint_text}; border-color: {line}; }}
