@@ -143,8 +143,12 @@ def _small_cells(finding: Finding, design: Design, readings: RingReadings) -> It
     yield from _fewer_around(design, (0.95, 0.9, 0.8, 0.7, 0.55))
     relief, rails = design.relief, design.rails
     if relief.ridge_mm is not None:
+        limits = design.make.making_limits
+        kept = (limits.ridge_mm if relief.form in RIDGE_AT_WALL else limits.groove_mm).near
         for share in (0.85, 0.7, 0.5):
-            yield {"relief.ridge_mm": down(share * relief.ridge_mm)}
+            asked = down(share * relief.ridge_mm)
+            # Not narrower than can be made with ease, as long as that is a change.
+            yield {"relief.ridge_mm": max(asked, kept) if kept < relief.ridge_mm else asked}
     for more in (0.2, 0.5):
         yield {"rails.lower_mm": up(rails.lower_mm + more), "rails.upper_mm": up(rails.upper_mm + more)}
 
