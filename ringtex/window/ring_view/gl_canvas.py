@@ -14,6 +14,7 @@ from PySide6.QtGui import QImage, QKeyEvent, QMouseEvent, QWheelEvent
 from PySide6.QtOpenGLWidgets import QOpenGLWidget
 from PySide6.QtWidgets import QWidget
 
+from ringtex.window.ring_view.bare_surface import BareSurface
 from ringtex.window.ring_view.camera_hand import CameraHand
 from ringtex.window.ring_view.gl_program import OpenGLKind
 from ringtex.window.ring_view.rest_picture import SHIFTS, RestPicture
@@ -41,6 +42,10 @@ class GlCanvas(QOpenGLWidget):
     """QPointF of a click without a drag."""
     key_pressed = Signal(object)
     """A QKeyEvent that does not move the camera; accept it to keep it."""
+    view_shown = Signal(object)
+    """The View that is drawn from now on."""
+    released = Signal()
+    """The window closes."""
     unusable = Signal(str)
     """OpenGL failed while it was used; the text says how."""
 
@@ -55,6 +60,7 @@ class GlCanvas(QOpenGLWidget):
         self._view: View | None = None
         self._open_share: NDArray[np.float32] = np.zeros(0, dtype=np.float32)
         self._overlay: NDArray[np.uint8] | None = None
+        self._bare: BareSurface | None = None
         self._chosen: NDArray[np.uint32] = np.zeros((0, 3), dtype=np.uint32)
         self._stale: set[str] = set()
         self._last: QPointF | None = None
@@ -74,6 +80,17 @@ class GlCanvas(QOpenGLWidget):
         self._chosen = np.zeros((0, 3), dtype=np.uint32)
         self._stale |= {"mesh", "overlay", "chosen"}
         self.refresh()
+        self.view_shown.emit(view)
+
+    def show_bare(self, surface: BareSurface | None) -> None:
+        """Draw this surface under stripes of light in place of the ring; None: the ring again."""
+        self._bare = surface
+        self._stale |= {"mesh", "overlay", "chosen"}
+        self.refresh()
+
+    def show_from(self, name: str) -> None:
+        """Look from a named view."""
+        self.hand.show_from(name)
 
     def lay_over(self, colours: NDArray[np.uint8] | None) -> None:
         """Lay colours (n, 4) with their strength over the metal, or none."""
@@ -98,6 +115,7 @@ class GlCanvas(QOpenGLWidget):
     def release(self) -> None:
         """Give everything back to the card, while the context is still there."""
         self._rest_timer.stop()
+        self.released.emit()
         if self._scene is not None and self.context() is not None:
             self.makeCurrent()
             self._forget_context()
@@ -148,6 +166,12 @@ class GlCanvas(QOpenGLWidget):
         stale, self._stale = self._stale, set()
         if self._view is None:
             return
+        if self._bare is not None:
+            if "mesh" in stale:
+                bare = self._bare
+                scene.mesh.upload(bare.positions, bare.normals, bare.triangles, bare.striped)
+                scene.stones.upload(())
+            return
         if "mesh" in stale:
             started = time.perf_counter()
             scene.mesh.upload(self._view.positions, self._view.normals, self._view.triangles, self._open_share)
@@ -164,7 +188,9 @@ class GlCanvas(QOpenGLWidget):
 
     def _shot(self) -> Shot:
         width, height = self._pixels()
-        return replace(self._make_shot(), pose=self.hand.pose, width=width, height=height)
+        return replace(
+            self._make_shot(), pose=self.hand.pose, width=width, height=height, striped=self._bare is not None
+        )
 
     def _refine(self) -> None:
         """Add one more picture to the one of the resting hand."""

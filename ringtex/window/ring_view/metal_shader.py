@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from ringtex.export.reflection_lines import STRIPES
+
 PLACE, NORMAL, OVERLAY, OPEN = 0, 1, 2, 3
 """Numbers of the vertex attributes: place, normal, overlay colour with its strength, how open the place lies (0 to 1).
 """
@@ -115,11 +117,14 @@ uniform float dull_share;
 uniform vec2 bore;           // radius and half width, mm
 uniform vec4 glow;           // colour and strength
 uniform vec4 seam_line;      // colour and strength
+uniform float stripes;       // 1: stripes of light instead of metal
+uniform float stripe_turn;   // where they run, radians
 uniform vec4 mark;           // place, and radius in mm (0: none)
 uniform vec3 mark_normal;
 uniform vec3 mark_colour;
 out vec4 colour;
 """
+    + f"const float STRIPES = {STRIPES}.0;\n"
     + STUDIO
     + """
 // The bore is a hollow mirror: rays go from wall to wall until they find the way out.
@@ -156,6 +161,16 @@ vec3 lit(vec3 normal, vec3 face, vec3 view) {
     return 1.7 * tint * dull + (0.03 + 0.45 * rim) * seen * open_share * 0.6;
 }
 
+// Dark and light stripes on a far round wall, seen in the surface: they show kinks of the form as no metal does.
+vec3 striped_light(vec3 ray, float facing) {
+    float up = dot(ray.xy, vec2(-sin(stripe_turn), cos(stripe_turn)));
+    float run = STRIPES * atan(ray.z, up);
+    float soft = STRIPES * length(fwidth(ray)) / max(length(vec2(up, ray.z)), 1e-3);
+    float value = clamp(0.5 + sin(run) / (0.5 + soft), 0.0, 1.0);
+    value = mix(value, 0.5, smoothstep(1.5, 3.5, soft));
+    return mix(vec3(0.09, 0.09, 0.10), vec3(0.96, 0.955, 0.94), value) * (0.80 + 0.20 * facing);
+}
+
 void main() {
     vec3 view = normalize(eye - at);
     vec3 face = cross(dFdx(at), dFdy(at));
@@ -167,6 +182,11 @@ void main() {
     if (dot(normal, view) < 0.0) normal = normalize(normal - 1.02 * dot(normal, view) * view);
     vec3 shown = developed(lit(normal, face, view));
     vec3 camera_normal = to_camera * normal;
+    if (stripes > 0.5) {
+        vec3 plain = vec3(0.34, 0.335, 0.33) * (0.55 + 0.45 * camera_normal.z);
+        vec3 seen = striped_light(to_camera * reflect(-view, normal), max(camera_normal.z, 0.0));
+        shown = open_here > 0.5 ? seen : plain;
+    }
     float shade = 0.62 + 0.28 * camera_normal.z + 0.16 * max(dot(camera_normal, light), 0.0);
     shown = mix(shown, laid_over.rgb * shade * (0.8 + 0.2 * open_here), laid_over.a);
     shown = mix(shown, glow.rgb * (0.70 + 0.55 * shade * dot(shown, vec3(0.3, 0.5, 0.2))), glow.a);

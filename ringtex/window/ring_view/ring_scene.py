@@ -25,6 +25,7 @@ from ringtex.window.ring_view.metal_shader import LOOKS, RING_FRAGMENT, RING_VER
 from ringtex.window.ring_view.orbit_camera import Pose
 from ringtex.window.ring_view.section_plane import SectionPlane
 from ringtex.window.ring_view.stone_pass import StonePass
+from ringtex.window.view_state import FIRST_LIGHT
 
 Floats = NDArray[np.float64]
 
@@ -56,6 +57,7 @@ class Shot:
     seam_line: bool = False
     mark: tuple[tuple[float, ...], tuple[float, ...]] | None = None
     shift: tuple[float, float] = field(default=(0.0, 0.0))
+    striped: bool = False
 
 
 class RingScene:
@@ -147,6 +149,8 @@ class RingScene:
             dull_share=look.dull,
             bore=shot.bore,
             glow=(0.0, 0.0, 0.0, 0.0),
+            stripes=1.0 if shot.striped else 0.0,
+            stripe_turn=float(np.radians(FIRST_LIGHT[0] - shot.light[0])),
             seam_line=(*rgb(shot.theme.accent), 0.9 if shot.seam_line else 0.0),
             mark=mark,
             mark_normal=mark_normal,

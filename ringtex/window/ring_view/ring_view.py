@@ -24,6 +24,7 @@ from ringtex.window.ring_view.ring_places import RingPlaces, Spot
 from ringtex.window.ring_view.ring_placing import RingPlacing
 from ringtex.window.ring_view.ring_scene import Shot
 from ringtex.window.ring_view.shown_mesh import bore_size, open_share, outline, overlay_colours
+from ringtex.window.ring_view.surface_look import SurfaceLook
 from ringtex.window.ring_view.triangle_finder import Hit
 from ringtex.window.ring_view.view_row import ViewRow
 from ringtex.window.view import View
@@ -100,6 +101,7 @@ class RingView(QWidget):
             self.placing = RingPlacing(self._canvas, state, self.place_at)
             self._cut = RingCut(self._canvas, self.row, self.cut_handle)
             self._cut.changed.connect(self._refresh)
+            self.surface = SurfaceLook(self._canvas, self.row, self)
             self._canvas.unusable.connect(self._give_up_opengl, Qt.ConnectionType.QueuedConnection)
 
     @property
@@ -130,10 +132,7 @@ class RingView(QWidget):
     def show_from(self, name: str) -> None:
         """Look from "head", "palm", "side", "bore", "seam" or "three_quarter". Raises: KeyError for another."""
         self._spot = None
-        if isinstance(self._canvas, GlCanvas):
-            self._canvas.hand.show_from(name)
-        else:
-            self._canvas.show_from(name)
+        self._canvas.show_from(name)
 
     def show_note(self, text: str) -> None:
         """Say something small over the ring, such as that it is not the newest; an empty text takes it away."""
@@ -274,8 +273,8 @@ class RingView(QWidget):
         old.hide()
         old.deleteLater()
         self._cut = None
-        for widget in (self.row.cut, self.row.seam_line, self.row.slider, self.row.figure, self.light_handle):
-            widget.hide()
+        self.row.without_opengl()
+        self.light_handle.hide()
         self.cut_handle.hide()
         self.legend.show_values(None)
         if self._view is not None:

@@ -46,22 +46,29 @@ class ViewRow(QWidget):
         self.seam_line = _button("Seam line", "Draw the seam as a thin line (L)", self)
         self.seam_line.setCheckable(True)
         self.seam_line.toggled.connect(self.seam_line_switched)
+        words = "The bare surface under stripes of light: where they kink, it does; the light turns them (R)"
+        self.surface = _button("Surface", words, self)
+        self.surface.setCheckable(True)
         self.slider = _CalmSlider(self)
         self.slider.valueChanged.connect(lambda degrees: self.cut_turned.emit(float(degrees)))
         self.figure = QLabel(self)
         self.figure.setProperty("role", "soft")
-        for widget in (self.cut, self.seam_line) if with_cut else ():
+        for widget in (self.cut, self.seam_line, self.surface) if with_cut else ():
             row.addWidget(widget)
         for extra in (self.slider, self.figure):
             row.addWidget(extra)
             extra.hide()
         if not with_cut:
-            self.cut.hide()
-            self.seam_line.hide()
+            self.without_opengl()
         policy = self.sizePolicy()
         policy.setHeightForWidth(True)
         policy.setVerticalPolicy(QSizePolicy.Policy.Minimum)
         self.setSizePolicy(policy)
+
+    def without_opengl(self) -> None:
+        """Leave out what a still picture cannot show."""
+        for widget in (self.cut, self.seam_line, self.surface, self.slider, self.figure):
+            widget.hide()
 
     def show_cut(self, degrees: float) -> None:
         """Show where the cut is, without telling of it."""
