@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import io
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from ringtex.band.finger_size import SCALES, FingerSize
 from ringtex.basics.errors import InputError
@@ -16,8 +14,6 @@ if TYPE_CHECKING:
     from ringtex.command.console import Console
     from ringtex.document.size_run import RunOptions, RunRow
 
-TABLE_NAME: Final = "run.csv"
-
 
 def add_to(commands: Any) -> None:
     """Add this command to the parser's subcommands."""
@@ -26,7 +22,7 @@ def add_to(commands: Any) -> None:
     parser.add_argument("--sizes", required=True, help='such as "48 50 52"; with commas where a size has a space')
     parser.add_argument("--scale", default="iso", help=f"the sizes' scale: {', '.join(SCALES)} (default: iso)")
     parser.add_argument("--keep", required=True, help="cells (their size; repeats change) or repeats (cells change)")
-    parser.add_argument("--out-dir", required=True, metavar="FOLDER", help=f"where meshes and {TABLE_NAME} go")
+    parser.add_argument("--out-dir", required=True, metavar="FOLDER", help="where meshes and run.csv go")
     parser.add_argument("--format", default="stl", help="stl, 3mf, obj, ply or glb (default: stl)")
     parser.add_argument("--tolerance", type=float, default=FINAL_CHORD_MM, metavar="MM", help="as for make")
     parser.add_argument("--workers", type=int, metavar="NUMBER", help="processes at a time (default: one a core)")
@@ -40,37 +36,24 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     Raises: InputError for an unusable design or option; OutputError where the table cannot be written; Cancelled.
     """
     from ringtex.basics.progress import Progress
-    from ringtex.basics.safe_files import write_text
     from ringtex.command.stop_on_interrupt import stop_on_interrupt
     from ringtex.design.design_file import read_design
-    from ringtex.document.size_run import row_values, run_sizes
+    from ringtex.document.size_run import run_sizes
+    from ringtex.document.size_run_table import TABLE_NAME, row_values, write_table
 
     options = _options(arguments)
     design = read_design(Path(arguments.design))
     progress = Progress(console.progress)
     with stop_on_interrupt(progress):
         rows = run_sizes(design, options, progress)
-    table = Path(arguments.out_dir) / TABLE_NAME
+    table = write_table(rows, Path(arguments.out_dir))
     values = [row_values(row) for row in rows]
-    write_text(table, csv_text(values))
     console.clear()
     console.give({"keep": options.keep, "table": str(table), "seconds": progress.seconds, "rows": values})
     for line in table_lines(rows):
         console.say(line)
     console.say(f"Wrote {sum(bool(row.file) for row in rows)} rings and {TABLE_NAME} in {arguments.out_dir}")
     return 1 if any(row.errors or row.error for row in rows) else 0
-
-
-def sizes_in(text: str, scale: str) -> tuple[FingerSize, ...]:
-    """The sizes in a list, parted by commas or, where there is none, by spaces.
-
-    Raises: InputError with what the scale expects.
-    """
-    parts = text.split(",") if "," in text else text.split()
-    try:
-        return tuple(FingerSize(scale.lower(), part.strip()) for part in parts)
-    except InputError as error:
-        raise InputError(error.message, error.advice, "--scale" if "scale" in error.where else "--sizes") from None
 
 
 def _options(arguments: argparse.Namespace) -> RunOptions:
@@ -84,28 +67,30 @@ def _options(arguments: argparse.Namespace) -> RunOptions:
     if arguments.workers is not None and not 1 <= arguments.workers <= 256:
         raise InputError(f"{arguments.workers} processes cannot be used", "Give 1 to 256", "--workers")
     return RunOptions(
-        sizes=sizes_in(arguments.sizes, arguments.scale),
+        sizes=_sizes(arguments.sizes, arguments.scale),
         keep=arguments.keep,
         folder=arguments.out_dir,
-        ending=ending,
+        endings=(ending,),
         stem=Path(arguments.design).name.split(".")[0] or "ring",
         tolerance_mm=arguments.tolerance,
         workers=arguments.workers,
     )
 
 
-def csv_text(rows: list[dict[str, Any]]) -> str:
-    """The table as comma-separated values with one head line; empty where there is no value."""
-    stream = io.StringIO()
-    writer = csv.DictWriter(stream, list(rows[0]), lineterminator="\n")
-    writer.writeheader()
-    for row in rows:
-        writer.writerow({key: f"{value:.6g}" if isinstance(value, float) else value for key, value in row.items()})
-    return stream.getvalue()
+def _sizes(text: str, scale: str) -> tuple[FingerSize, ...]:
+    """The sizes of the list. Raises: InputError that names the argument."""
+    from ringtex.document.size_list import sizes_in
+
+    try:
+        return sizes_in(text, scale)
+    except InputError as error:
+        raise InputError(error.message, error.advice, "--scale" if "scale" in error.where else "--sizes") from None
 
 
 def table_lines(rows: list[RunRow]) -> list[str]:
     """The table for a person."""
+    from ringtex.document.size_run_table import found_words
+
     head = f"{'size':<12}{'round':>7}{'inside':>8}{'around':>8}{'across':>8}{'cell mm2':>10}{'cast g':>9}{'done g':>9}"
     lines = [f"{head}  {'findings':<22}file"]
     for row in rows:
@@ -113,11 +98,6 @@ def table_lines(rows: list[RunRow]) -> list[str]:
         if row.cells is None or row.cell_mm2 is None or row.as_cast_g is None or row.finished_g is None:
             lines.append(f"{start}  not made: {row.error}")
             continue
-        found = ", ".join(
-            f"{count} {name}{'s' if count != 1 else ''}"
-            for count, name in ((row.errors, "error"), (row.warnings, "warning"), (row.notes, "note"))
-            if count
-        )
         made = f"{row.across:8d}{row.cell_mm2:10.3f}{row.as_cast_g:9.2f}{row.finished_g:9.2f}"
-        lines.append(f"{start}{made}  {found or 'clean':<22}{row.file or f'not written: {row.error}'}")
+        lines.append(f"{start}{made}  {found_words(row):<22}{row.file or f'not written: {row.error}'}")
     return lines

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import os
 import signal
+import time
 from collections.abc import Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from multiprocessing import get_context
-from multiprocessing.synchronize import Event
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final, Protocol
 
 from ringtex.band.finger_size import FingerSize
 from ringtex.basics.errors import Cancelled, InputError, RingtexError
@@ -23,15 +23,22 @@ from ringtex.checks.finding import Level
 from ringtex.design.design import Design
 from ringtex.document.ring_files import StoppedPartway, refuse_unsound, refuse_unusable_targets, write_files
 from ringtex.document.ring_weights import ring_weights
+from ringtex.document.size_list import MOST_SIZES
 from ringtex.export.casting_pattern import casting_name
 from ringtex.make_ring import BuiltRing, make_ring
+
+if TYPE_CHECKING:
+    from multiprocessing.queues import SimpleQueue
+    from multiprocessing.synchronize import Event
+
+    _Told = SimpleQueue[tuple[int, str, float]]
 
 KEEPS: Final = ("cells", "repeats")
 """cells: the cell keeps its size, the repeats round the ring change; repeats: the other way round."""
 
-MOST_SIZES: Final = 100
 LEAST_AROUND: Final = 3
 _LOOK_SECONDS: Final = 0.2
+_SAY_SECONDS: Final = 0.1
 
 
 @dataclass(frozen=True)
@@ -39,7 +46,7 @@ class RunOptions:
     """What to run and where to.
 
     sizes: finger sizes in the order wanted; keep: one of KEEPS; folder: where the meshes go, a folder that exists;
-    ending: the mesh format; stem: what the files' names begin with; tolerance_mm; workers: processes, None for one a
+    endings: the mesh formats; stem: what the files' names begin with; tolerance_mm; workers: processes, None for one a
     core.
     Raises: InputError for sizes that are none, too many or given twice, or an unknown way to keep.
     """
@@ -47,7 +54,7 @@ class RunOptions:
     sizes: tuple[FingerSize, ...]
     keep: str
     folder: str
-    ending: str = ".stl"
+    endings: tuple[str, ...] = (".stl",)
     stem: str = "ring"
     tolerance_mm: float = FINAL_CHORD_MM
     workers: int | None = None
@@ -65,7 +72,8 @@ class RunOptions:
 
 @dataclass(frozen=True)
 class RunRow:
-    """One size of a run. Lengths mm, weights g; error: why there is no such ring, else empty."""
+    """One size of a run. Lengths mm, weights g; file: the names of what was written, with commas between; error: why
+    there is no such ring, else empty."""
 
     size: str
     circumference_mm: float
@@ -86,6 +94,16 @@ class RunRow:
     error: str = ""
 
 
+class RunListener(Protocol):
+    """Is told how each size of a run gets on; place is its number in the list. Called in the run's own thread."""
+
+    def progressed(self, place: int, stage: str, fraction: float) -> None:
+        """A size is being built: the stage at work and the fraction done."""
+
+    def finished(self, place: int, row: RunRow) -> None:
+        """A size is done, or could not be made."""
+
+
 def design_for(design: Design, size: FingerSize, keep: str) -> Design:
     """The design at another size.
 
@@ -100,7 +118,9 @@ def design_for(design: Design, size: FingerSize, keep: str) -> Design:
     return replace(sized, pattern=replace(design.pattern, around=around))
 
 
-def run_sizes(design: Design, options: RunOptions, progress: Progress | None = None) -> list[RunRow]:
+def run_sizes(
+    design: Design, options: RunOptions, progress: Progress | None = None, listener: RunListener | None = None
+) -> list[RunRow]:
     """Every size's ring built, checked and, where it is a sound body, written; rows in the order of the sizes.
 
     A size that cannot be built has its reason in its row and stops no other. Each file is whole or not there. Progress
@@ -110,18 +130,21 @@ def run_sizes(design: Design, options: RunOptions, progress: Progress | None = N
     folder = Path(options.folder)
     if not folder.is_dir():
         raise InputError(f"there is no folder {folder}", "Make the folder first", "--out-dir")
-    jobs = [(design_for(design, size, options.keep), _file(options, size, design)) for size in options.sizes]
-    refuse_unusable_targets([file for _, file in jobs], None)
+    jobs = [(design_for(design, size, options.keep), _files(options, size, design)) for size in options.sizes]
+    refuse_unusable_targets([file for _, files in jobs for file in files], None)
     workers = max(1, min(len(jobs), options.workers or os.cpu_count() or 1))
     with progress.stage(f"{len(jobs)} sizes", 1.0):
         # A fresh interpreter each: forking a program that may have threads of its own is not safe.
         context = get_context("spawn")
-        stop = context.Event()
-        pool = ProcessPoolExecutor(workers, mp_context=context, initializer=_begin_worker, initargs=(stop,))
+        stop, told = context.Event(), context.SimpleQueue()
+        pool = ProcessPoolExecutor(workers, mp_context=context, initializer=_begin_worker, initargs=(stop, told))
         with _interrupt_held():
-            futures = [pool.submit(made_size, sized, file, options.tolerance_mm) for sized, file in jobs]
+            futures = [
+                pool.submit(made_size, sized, files, options.tolerance_mm, place)
+                for place, (sized, files) in enumerate(jobs)
+            ]
         try:
-            _wait(futures, progress)
+            _wait(futures, progress, told, listener)
         except BaseException as error:
             stop.set()
             pool.shutdown(cancel_futures=True)
@@ -130,26 +153,21 @@ def run_sizes(design: Design, options: RunOptions, progress: Progress | None = N
         return [future.result() for future in futures]
 
 
-def made_size(design: Design, file: str, tolerance_mm: float) -> RunRow:
+def made_size(design: Design, files: tuple[str, ...], tolerance_mm: float, place: int = 0) -> RunRow:
     """One size, built, checked, written; runs in a process of its own. Raises: Cancelled."""
     size = design.size
-    progress = Progress(lambda stage, fraction: _refuse_when_stopped())
+    progress = Progress(lambda stage, fraction: _say(place, stage, fraction))
     row = RunRow(size.label, size.circumference_mm, size.diameter_mm, design.pattern.around)
     try:
         built = make_ring(design, tolerance_mm, progress)
         row = _measured(row, built)
         refuse_unsound(built.report.findings)
-        written = write_files(built, [file], None, progress)
+        written = write_files(built, files, None, progress)
     except Cancelled:
         raise
     except RingtexError as error:
         return replace(row, error=str(error))
-    return replace(row, file=Path(written[0]["file"]).name)
-
-
-def row_values(row: RunRow) -> dict[str, Any]:
-    """A row as plain values."""
-    return asdict(row)
+    return replace(row, file=", ".join(Path(each["file"]).name for each in written))
 
 
 def _measured(row: RunRow, built: BuiltRing) -> RunRow:
@@ -172,20 +190,28 @@ def _measured(row: RunRow, built: BuiltRing) -> RunRow:
     )
 
 
-def _file(options: RunOptions, size: FingerSize, design: Design) -> str:
+def _files(options: RunOptions, size: FingerSize, design: Design) -> tuple[str, ...]:
     """Such as "out/ring_iso_54.stl", marked where what is written is not the ring as drawn."""
     words = size.label.lower().replace("/", "-").replace(" ", "_")
-    return casting_name(str(Path(options.folder) / f"{options.stem}_{words}{options.ending}"), design.make)
+    base = str(Path(options.folder) / f"{options.stem}_{words}")
+    return tuple(casting_name(base + ending, design.make) for ending in options.endings)
 
 
-def _wait(futures: list[Future[RunRow]], progress: Progress) -> None:
-    """Until all are done; looks every moment whether to stop."""
+def _wait(futures: list[Future[RunRow]], progress: Progress, told: _Told, listener: RunListener | None) -> None:
+    """Until all are done; looks every moment whether to stop, and passes on what the processes tell."""
+    places = {future: place for place, future in enumerate(futures)}
     open_ones = set(futures)
     while open_ones:
         progress.report((len(futures) - len(open_ones)) / len(futures))
         done, open_ones = wait(open_ones, timeout=_LOOK_SECONDS, return_when=FIRST_COMPLETED)
+        while not told.empty():
+            place, stage, fraction = told.get()
+            if listener is not None:
+                listener.progressed(place, stage, fraction)
         for future in done:
-            future.result()
+            row = future.result()
+            if listener is not None:
+                listener.finished(places[future], row)
 
 
 def _told(error: BaseException, futures: list[Future[RunRow]]) -> BaseException:
@@ -214,13 +240,24 @@ def _interrupt_held() -> Iterator[None]:
 _stopped: Event | None = None
 """In a worker's process: set when the run is to stop."""
 
+_telling: _Told | None = None
+"""In a worker's process: where it tells how far it is."""
 
-def _begin_worker(stop: Event) -> None:
-    global _stopped
-    _stopped = stop
+_last_told = 0.0
+
+
+def _begin_worker(stop: Event, told: _Told) -> None:
+    global _stopped, _telling
+    _stopped, _telling = stop, told
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def _refuse_when_stopped() -> None:
+def _say(place: int, stage: str, fraction: float) -> None:
+    """In a worker's process: how far it is, now and then. Raises: Cancelled where the run is to stop."""
+    global _last_told
     if _stopped is not None and _stopped.is_set():
         raise Cancelled
+    now = time.monotonic()
+    if _telling is not None and now - _last_told >= _SAY_SECONDS:
+        _last_told = now
+        _telling.put((place, stage, fraction))

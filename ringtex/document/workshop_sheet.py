@@ -88,8 +88,9 @@ def _pictures(built: BuiltRing, progress: Progress) -> tuple[SheetPicture, ...]:
     meshes = [(built.finished.mesh, view, caption) for view, caption in _VIEWS]
     meshes.append((_cut_open(built.finished.mesh), "section", "Cut from head to palm"))
     shown = []
-    for mesh, view, caption in meshes:
-        progress.check()
+    begin = progress.fraction
+    for count, (mesh, view, caption) in enumerate(meshes):
+        progress.report(begin + (1.0 - begin) * count / len(meshes))
         shown.append(SheetPicture(render_picture(mesh, None, side, side, view, finish, progress), caption))
     return tuple(shown)
 

@@ -71,7 +71,7 @@ def test_a_size_that_cannot_be_made_stops_no_other(tmp_path: Path) -> None:
 def test_a_relief_through_the_bore_is_checked_and_not_written(tmp_path: Path) -> None:
     body = plain_design(pattern=EVEN, relief={"form": "sunk", "depth": 1.0})
     body["band"]["stations"][0] |= {"height": 0.8, "edge_height": 0.8}
-    row = made_size(design_from_json(body), str(tmp_path / "a.stl"), 0.02)
+    row = made_size(design_from_json(body), (str(tmp_path / "a.stl"),), 0.02)
     assert row.errors
     assert row.error
     assert not list(tmp_path.iterdir())
