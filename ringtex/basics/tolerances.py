@@ -43,6 +43,9 @@ MOST_SPLITS: Final = 512
 """Segments of one wall: more than any ring that can be worn needs; keeps a mistaken tolerance from filling the
 memory."""
 
+MOST_TRIANGLES: Final = 12_000_000
+"""Of the relief: as a file 600 MB, in memory with all checks some 4 GB. Rings that can be worn take under 3 million."""
+
 FLAT_TRIANGLE_MM: Final = 1e-6
 """A triangle thinner than this is a line: float32 files keep places at 10 mm only to 1e-6."""
 

@@ -28,7 +28,7 @@ def build_solid(
 
     Parameters: strip, tiling and relief of one ring; chord_mm, the largest distance between mesh and true surface.
     Returns a `RingSolid`. Guarantees: closed, oriented, one body, genus 1; the seam's vertices are shared.
-    Raises `Cancelled` if progress was cancelled.
+    Raises `Cancelled` if progress was cancelled; InputError for a mesh that no memory would hold.
     """
     progress = progress or Progress()
     insets = cell_insets(strip, tiling, relief, chord_mm)

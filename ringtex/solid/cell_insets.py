@@ -64,10 +64,13 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float
     room = np.minimum.reduceat(walls.reach * across, tiling.cell_start[:-1])
     shape = relief.profile
     top = relief.depth_share * max(float(np.max(shape.height_mm)), shape.height_mm[-1] + shape.rise_mm)
-    longest = float(np.quantile(longest_side(cell_bends(strip, tiling, walls.centre), chord_mm, top), 0.05))
+    longest = longest_side(cell_bends(strip, tiling, walls.centre), chord_mm, top)
     # Corners run furthest where rings shrink towards the centre.
-    way = np.hypot(*(walls.centre[cell] - walls.start).T) * np.maximum(walls.along, across)
-    profile = relief.profile.with_parts_under(longest, float(np.max(way)))
+    run = np.hypot(*(walls.centre[cell] - walls.start).T) * np.maximum(walls.along, across)
+    way = np.maximum.reduceat(run, tiling.cell_start[:-1])
+    # All cells have as many rings as all but a few need: where a face bends sharply, cells are mostly small.
+    furthest = float(np.max(way))
+    profile = relief.profile.with_parts_under(furthest / float(np.quantile(way / longest, 0.95)), furthest)
     plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
     asked = _asked_insets(profile, plan)
     fit = _fit(profile, asked, profile.rise_mm * np.abs(relief.depth_share), room)

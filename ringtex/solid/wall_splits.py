@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.tolerances import LONGEST_TO_SHORTEST, MOST_SPLITS, SHORTEST_SPLIT_CHORDS
+from ringtex.basics.errors import InputError
+from ringtex.basics.tolerances import LONGEST_TO_SHORTEST, MOST_SPLITS, MOST_TRIANGLES, SHORTEST_SPLIT_CHORDS
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cell_bends import cell_bends
 from ringtex.solid.cell_insets import CellInsets
@@ -20,7 +21,7 @@ def wall_splits(strip: StripMap, tiling: Tiling, insets: CellInsets, chord_mm: f
     """(half walls,) number of segments of each, and (cells,) the longest triangle side in each cell, mm.
 
     A wall's segments are short enough for the surface and not so long beside the thinnest ring next to them that the
-    triangles between become slivers.
+    triangles between become slivers. Raises: InputError for a mesh that no memory would hold.
     """
     top = np.maximum(np.max(insets.height, axis=1), insets.height[:, -1] + insets.rise)
     cell_limit = longest_side(cell_bends(strip, tiling, insets.centre), chord_mm, top)
@@ -34,7 +35,15 @@ def wall_splits(strip: StripMap, tiling: Tiling, insets: CellInsets, chord_mm: f
     count = np.ceil(np.clip(wanted - 1e-9, 1.0, MOST_SPLITS)).astype(np.int64)
     inner = tiling.twin >= 0
     count[inner] = np.maximum(count[inner], count[tiling.twin[inner]])
+    _refuse_endless(2 * int(np.sum(count)) * (insets.corner.shape[1] - 1), chord_mm)
     return count, cell_limit
+
+
+def _refuse_endless(triangles: int, chord_mm: float) -> None:
+    if triangles > MOST_TRIANGLES:
+        message = f"at a tolerance of {chord_mm:g} mm this relief would take {triangles / 1e6:.0f} million triangles"
+        advice = "Take fewer or lower cells, a band without sharp turns, or a coarser tolerance"
+        raise InputError(message, advice, "pattern.around")
 
 
 def ring_spacing(tiling: Tiling, insets: CellInsets, chord_mm: float) -> Floats:
