@@ -35,7 +35,7 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     from ringtex.basics.progress import Progress
     from ringtex.command.stop_on_interrupt import stop_on_interrupt
     from ringtex.design.design_file import read_design
-    from ringtex.document.compare_mappings import compare_mappings, mapping_pictures
+    from ringtex.document.compare_mappings import compare_mappings, mapping_caption, mapping_pictures
     from ringtex.document.ring_files import refuse_unusable_targets
     from ringtex.export.side_by_side import write_side_by_side
 
@@ -47,7 +47,7 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
         compared = compare_mappings(design, progress)
         if arguments.picture is not None:
             pictures = mapping_pictures(compared, design, SIDE, progress)
-            write_side_by_side(pictures, [_caption(way) for way in compared], arguments.picture)
+            write_side_by_side(pictures, [mapping_caption(way) for way in compared], arguments.picture)
     console.clear()
     console.give({"name": design.name, "picture": arguments.picture, "mappings": [_values(way) for way in compared]})
     console.say(HEAD)
@@ -83,13 +83,3 @@ def _row(way: ComparedMapping) -> str:
         f"{areas.largest / areas.mean:>9.3f}{angles:>19}{100.0 * regular.six_sided_share:>9.0f} %"
         f"{regular.mean_roundness:>11.3f}"
     )
-
-
-def _caption(way: ComparedMapping) -> list[str]:
-    areas = way.cells.areas
-    return [
-        way.name,
-        f"area varies by {100.0 * areas.cv:.2f} %",
-        f"largest / smallest {areas.largest / areas.smallest:.2f}",
-        f"worst angle error {way.cells.worst_angle_error_deg:.1f} degrees",
-    ]

@@ -22,6 +22,7 @@ from ringtex.pattern.regularity import Regularity, measure_regularity
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import make_relief
 from ringtex.solid.build_solid import build_solid
+from ringtex.solid.ring_mesh import RingMesh
 from ringtex.strip.naive_wrap import NaiveWrap
 from ringtex.strip.strip_map import StripMap, unwrap
 from ringtex.strip.strip_options import Keep
@@ -63,7 +64,8 @@ def compare_mappings(design: Design, progress: Progress) -> list[ComparedMapping
     ways += [(f"keep {keep}", unwrap(band, keep), False) for keep in KEPT]
     ways += [("even cells", shape, True)]
     compared = []
-    for name, strip, is_even in ways:
+    for done, (name, strip, is_even) in enumerate(ways):
+        progress.within(done / len(ways))
         pattern = make_pattern(strip, even if is_even else plain, NO_RAILS, progress)
         cells = measure_cell_distortion(pattern.tiling, strip)
         compared.append(ComparedMapping(name, strip, pattern, cells, measure_regularity(pattern.tiling, strip)))
@@ -74,12 +76,31 @@ def mapping_pictures(
     compared: list[ComparedMapping], design: Design, side: int, progress: Progress
 ) -> list[list[NDArray[np.uint8]]]:
     """One row a view, one (side, side, 3) picture a mapping, of the ring with its relief. Raises: Cancelled."""
-    meshes = []
+    meshes: list[RingMesh] = []
+    steps = len(compared) * (1 + len(VIEWS))
     for way in compared:
+        progress.within(len(meshes) / steps)
         strip, tiling = _drawable(way)
         relief = make_relief(tiling.cells, design.relief, DRAFT_CHORD_MM)
         meshes.append(build_solid(strip, tiling, relief, DRAFT_CHORD_MM, progress).mesh)
-    return [[render_picture(mesh, None, side, side, view, progress=progress) for mesh in meshes] for view in VIEWS]
+    rows: list[list[NDArray[np.uint8]]] = []
+    for view in VIEWS:
+        rows.append([])
+        for mesh in meshes:
+            progress.within((len(meshes) * len(rows) + len(rows[-1])) / steps)
+            rows[-1].append(render_picture(mesh, None, side, side, view, progress=progress))
+    return rows
+
+
+def mapping_caption(way: ComparedMapping) -> list[str]:
+    """What stands under a mapping's pictures."""
+    areas = way.cells.areas
+    return [
+        way.name,
+        f"area varies by {100.0 * areas.cv:.2f} %",
+        f"largest / smallest {areas.largest / areas.smallest:.2f}",
+        f"worst angle error {way.cells.worst_angle_error_deg:.1f} degrees",
+    ]
 
 
 def _drawable(way: ComparedMapping) -> tuple[StripMap, Tiling]:

@@ -16,6 +16,7 @@ HAND = (
     ("Drag on the strip", "slide the pattern; with the middle button, go round the ring"),
     ("Double-click on a cell", "make it flat, deeper or raised"),
     ("Drag on the ring", "turn it"),
+    ("Double-click on a curve or on the band's drawings", "add a point; Delete, or dragging it out, takes one away"),
     ("Arrow keys in a number", "one step; with Shift, ten"),
 )
 

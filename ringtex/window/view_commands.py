@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeySequence
 
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
+from ringtex.window.compare_dialog import open_comparison
 from ringtex.window.theme import MODES
 from ringtex.window.view_state import FINISHES, OVERLAYS
 from ringtex.window.window_actions import Command
@@ -37,6 +38,7 @@ MENUS: Final = {
         "seam",
         "-",
         *(f"overlay_{name}" for name in OVERLAYS),
+        "compare",
         "-",
         *(f"finish_{name}" for name in FINISHES),
         "-",
@@ -105,6 +107,8 @@ def view_commands(window: MainWindow) -> list[Command]:
         found.append(Command(f"overlay_{name}", titles[name], "Colours over strip and ring, with a legend",
                              _call(state.set_overlay, name), f"Alt+{key}",
                              checked=_equals(lambda: state.overlay, name)))  # fmt: skip
+    found.append(Command("compare", "Compare &mappings ...", "Lengths, shape, area kept or even cells, side by side",
+                         lambda: open_comparison(window), "M"))  # fmt: skip
     for name in FINISHES:
         found.append(Command(f"finish_{name}", name.replace("_", " ").capitalize(), "Show the ring in this metal",
                              _call(state.set_finish, name), checked=_equals(lambda: state.finish, name)))  # fmt: skip
