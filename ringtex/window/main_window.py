@@ -16,6 +16,7 @@ from ringtex.document.document import Document
 from ringtex.window.build_worker import BuildWorker
 from ringtex.window.error_display import ErrorDisplay
 from ringtex.window.file_handling import FileHandling, dropped_file
+from ringtex.window.making_dialogs import MakingDialogs
 from ringtex.window.menus import WindowMenus
 from ringtex.window.notices import NoticeBar
 from ringtex.window.proposal_pane import ProposalPane
@@ -69,6 +70,7 @@ class MainWindow(QMainWindow):
         self.readings = ReadingsBar(self.state, self)
         self.proposal = ProposalPane(self.state, self)
         self.proposing = Proposing(self.document, self.proposal, self)
+        self.making = MakingDialogs(self.document, self.remembering, self.files, lambda: self.view, self)
         self.menus = WindowMenus(self)
         self._lay_out()
         self._connect()
@@ -291,6 +293,7 @@ class MainWindow(QMainWindow):
         self.recovery.stop()
         if self.files.export_dialog is not None:
             self.files.export_dialog.close()
+        self.making.close()
         self.proposing.stop()
         self.worker.stop()
         self.ring.release()

@@ -51,6 +51,13 @@ QDialog QCheckBox::indicator {{ width: 16px; height: 16px; background: {field}; 
     border-radius: 4px; }}
 QDialog QCheckBox::indicator:focus {{ border-color: {accent}; }}
 QDialog QCheckBox::indicator:checked {{ background: {accent}; border-color: {accent}; image: url("{tick}"); }}
+QDialog QRadioButton::indicator {{ width: 14px; height: 14px; background: {field}; border: 1px solid {soft_text};
+    border-radius: 8px; }}
+QDialog QRadioButton::indicator:focus {{ border-color: {accent}; }}
+QDialog QRadioButton::indicator:checked {{ width: 6px; height: 6px; border: 5px solid {accent}; }}
+QDialog QTableWidget {{ background: {field}; border: 1px solid {line}; border-radius: 4px; }}
+QDialog QHeaderView, QDialog QHeaderView::section {{ background: {panel}; border: none; padding: 4px; }}
+QDialog QHeaderView::section {{ border-bottom: 1px solid {line}; }}
 QScrollArea {{ border: none; }}
 QScrollBar:horizontal {{ height: 10px; background: transparent; margin: 0; }}
 QScrollBar:vertical {{ width: 10px; background: transparent; margin: 0; }}

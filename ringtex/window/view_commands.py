@@ -30,7 +30,21 @@ VIEW_TITLES: Final = {
     "seam": "Seam",
 }
 MENUS: Final = {
-    "&File": ("begin", "open", "recent", "-", "save", "save_as", "revert", "-", "export", "-", "quit"),
+    "&File": (
+        "begin",
+        "open",
+        "recent",
+        "-",
+        "save",
+        "save_as",
+        "revert",
+        "-",
+        "export",
+        "sheet",
+        "size_run",
+        "-",
+        "quit",
+    ),
     "&Edit": ("undo", "redo", "-", "seed_previous", "seed_next", "-", "keep", "flip", "-", "stop"),
     "&View": (
         *(f"view_{name}" for name in RING_VIEWS),
@@ -47,8 +61,8 @@ MENUS: Final = {
     "&Help": ("keys", "cautions", "about"),
 }
 TOOLS: Final = (
-    "begin", "open", "save", "export", "-", "undo", "redo", "-", "seed_previous", "seed_next", "-", "keep", "flip",
-    "-", "seam",
+    "begin", "open", "save", "export", "sheet", "-", "undo", "redo", "-", "seed_previous", "seed_next", "-", "keep",
+    "flip", "-", "seam",
 )  # fmt: skip
 
 
@@ -67,6 +81,10 @@ def file_commands(window: MainWindow) -> list[Command]:
                 enabled=lambda: document.path is not None and document.changed),
         Command("export", "&Export ...", "Write the finished mesh for printing", files.export, "Ctrl+E", "export",
                 short="Export"),
+        Command("sheet", "&Workshop sheet ...", "Write pictures, measures, weights and cautions to pin up at the bench",
+                window.making.open_sheet, "Ctrl+P", "sheet", short="Sheet"),
+        Command("size_run", "Si&ze run ...", "Make this design in many finger sizes at once",
+                window.making.open_size_run, "Ctrl+Shift+E"),
         Command("quit", "&Quit", "Close the window", window.quit, Keys.Quit),
     ]  # fmt: skip
 
