@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QLabel, QMenu, QPushButton, QSizePolicy, QToolButt
 
 from ringtex.band.presets import PRESETS, BandPreset
 from ringtex.basics.errors import InputError
+from ringtex.window.colours import colours
 from ringtex.window.flow_layout import FlowLayout
 from ringtex.window.settings.band_choice import STATION_SETTINGS, BandChoice, at_station, station_key
 from ringtex.window.settings.band_shapes import SECTION_NAMES, section_pictures
@@ -14,6 +15,7 @@ from ringtex.window.settings.choice_row import ChoiceRow
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.number_text import text_of
 from ringtex.window.settings.picture_choice import PictureChoice
+from ringtex.window.settings.preset_pictures import HIGH, WIDE, preset_icon
 from ringtex.window.settings.round_drawing import RoundDrawing
 from ringtex.window.settings.section_drawing import RISE, SectionDrawing
 from ringtex.window.settings.setting_row import sentence
@@ -67,12 +69,20 @@ class BandSection(SettingsSection):
         self.shapes.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         menu = QMenu(self.shapes)
         menu.setToolTipsVisible(True)
+        menu.setStyleSheet(f"QMenu {{ icon-size: {WIDE}px {HIGH}px; }}")
         for shape in PRESETS:
             entry = menu.addAction(QIcon(), shape.name)
             entry.setToolTip(shape.hint)
             entry.triggered.connect(lambda _=False, shape=shape: self.take_shape(shape))
         self.shapes.setMenu(menu)
+        menu.aboutToShow.connect(self._picture_shapes)
         self.column.addWidget(self.shapes)
+
+    def _picture_shapes(self) -> None:
+        """In the theme's colours; drawn when they are asked for."""
+        chosen = colours(self.state.dark)
+        for entry, shape in zip(self.shapes.menu().actions(), PRESETS, strict=True):
+            entry.setIcon(preset_icon(shape.options, chosen, self.devicePixelRatioF()))
 
     def take_shape(self, shape: BandPreset) -> None:
         """Give the band a whole new shape."""
