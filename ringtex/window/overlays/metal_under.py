@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from threading import Lock
 from typing import Final
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,13 +24,23 @@ TRIANGLES: Final = 6
 """Of the triangles with the nearest middles, so many are measured: the nearest is among them but for some hundredths
 of a millimetre, since a hollow is made of even triangles. The exact search takes ten seconds on a fine mesh."""
 
+_ONE_AT_A_TIME: Final = Lock()
+_KNOWN: Final[WeakKeyDictionary[ShapedRing, Floats]] = WeakKeyDictionary()
+
 
 def metal_under(built: ShapedRing) -> Floats:
     """(n,) for each vertex of the finished ring, mm; NaN where it is not on the outside. Slow: for a worker.
 
-    The same measures as the checks': the bore's true surface, and the triangles of hollow, drains and letters. Negative
-    where the relief has gone through the bore.
+    The same measures as the checks': the bore's true surface, and the triangles of hollow and letters. Negative where
+    the relief has gone through the bore. Both views ask for it: the second waits, and gets what the first worked out.
     """
+    with _ONE_AT_A_TIME:
+        if built not in _KNOWN:
+            _KNOWN[built] = _measured(built)
+        return _KNOWN[built].copy()
+
+
+def _measured(built: ShapedRing) -> Floats:
     vertices, inner = built.finished.mesh.vertices, _inner_faces(built)
     metal = metal_over_bore(built)
     if len(inner):

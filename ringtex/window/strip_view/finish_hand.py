@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from ringtex.window.strip_view.strip_view import StripView
 
 GRIP_PX: Final = 8.0
+GRIP_BESIDE_PX: Final = 9.0
+"""Grips lie so far outside of what they size, so that small stones stay in sight."""
 NAMES: Final = {"stones": "stone", "plain": "plain place"}
 PLACED: Final = {"stone": ("stones", with_stone_at), "plain": ("plain", with_plain_at)}
 GRIP_CURSORS: Final = {
@@ -89,15 +91,12 @@ class FinishHand:
         """Name and device pixel of each grip of an item, on its copy nearest to the middle of the view."""
         viewport = self._view.viewport
         turn = viewport.nearest_copy(item.u, viewport.centre_u) - item.u
+        beside = GRIP_BESIDE_PX * self._view.ratio
+        right = viewport.x_of(float(np.max(item.border[:, 0])) + turn) + beside
         if item.stone is not None:
-            u, v = item.circle(0.5 * item.stone.diameter_mm, 4)[0]
-            return [("diameter", viewport.x_of(float(u) + turn), viewport.y_of(float(v)))]
-        right = float(np.max(item.border[:, 0])) + turn
-        top = min(float(np.max(item.border[:, 1])), viewport.width)
-        return [
-            ("width", viewport.x_of(right), viewport.y_of(item.v)),
-            ("height", viewport.x_of(item.u + turn), viewport.y_of(top)),
-        ]
+            return [("diameter", right, viewport.y_of(item.v))]
+        top = viewport.y_of(float(np.max(item.border[:, 1]))) - beside
+        return [("width", right, viewport.y_of(item.v)), ("height", viewport.x_of(item.u + turn), top)]
 
     @property
     def cursor(self) -> Qt.CursorShape | None:
@@ -146,9 +145,8 @@ class FinishHand:
     # --- what is there
 
     def click(self) -> None:
-        """What is under the pointer was clicked, and not dragged."""
-        if self.item is not None:
-            self._view.state.finishing.choose(self.item.entry.key, reveal=True)
+        """What is under the pointer was clicked, and not dragged; beside everything, nothing is chosen any more."""
+        self._view.state.finishing.choose(self.item.entry.key if self.item is not None else None, reveal=True)
 
     def remove(self) -> bool:
         """Remove what is under the pointer, or else what is chosen; False where there is nothing."""
@@ -169,7 +167,7 @@ class FinishHand:
         view.state.finishing.choose(item.entry.key)
         name = NAMES[item.entry.kind]
         view.document.begin_drag(f"change the {grip} of a {name}" if grip else f"move a {name}")
-        answer = self._sized(item, grip) if grip else self._moved(item, u, v)
+        answer = self._sized(item, grip, u, v) if grip else self._moved(item, u, v)
         return StripDrag("finish", "", None, view.document, answer)
 
     def _moved(self, item: FinishItem, from_u: float, from_v: float) -> Callable[[float, float], Answer]:
@@ -183,12 +181,15 @@ class FinishHand:
 
         return answer
 
-    def _sized(self, item: FinishItem, grip: str) -> Callable[[float, float], Answer]:
+    def _sized(self, item: FinishItem, grip: str, from_u: float, from_v: float) -> Callable[[float, float], Answer]:
         design, length = self._view.document.design, self._view.viewport.length
+        wide, high = (2.0 * half for half in item.half_mm)
+        from_along, from_across = item.away_mm(from_u, from_v, length)
 
         def answer(u: float, v: float) -> Answer:
             along, across = item.away_mm(u, v, length)
-            made, value = self._with_size(design, item.entry, grip, 2.0 * along, 2.0 * across)
+            wanted = wide + 2.0 * (along - from_along), high + 2.0 * (across - from_across)
+            made, value = self._with_size(design, item.entry, grip, *wanted)
             return made, f"{grip} {value:.2f} mm", None
 
         return answer

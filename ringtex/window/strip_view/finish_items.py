@@ -39,6 +39,14 @@ class FinishItem:
     stone: Stone | None = None
     plain: PlainPlace | None = None
 
+    @property
+    def half_mm(self) -> tuple[float, float]:
+        """Half its width and half its height on the ring: a stone's without its collar."""
+        if self.plain is not None:
+            return self.plain.half_mm
+        half = 0.5 * self.stone.diameter_mm if self.stone is not None else 0.0
+        return half, half
+
     def circle(self, radius_mm: float, steps: int = CIRCLE_STEPS, start_deg: float = 0.0) -> Floats:
         """(steps, 2) strip places of a circle of that radius on the ring about the middle."""
         angle = np.radians(start_deg) + 2.0 * np.pi * np.arange(steps) / steps

@@ -61,8 +61,9 @@ def draw_placing(painter: QPainter, strip: StripView, colours: Colours, ratio: f
     """What to do while something is being placed."""
     hint = strip.state.finishing.hint
     if hint:
-        top = QPointF(whole.center().x(), float(strip.viewport.frame[1]) - 10.0 * ratio)
-        draw_label(painter, [hint], top, whole, colours, ratio)
+        top = float(max(strip.viewport.frame[1], strip.viewport.top_px))
+        below_ruler = QRectF(whole.left(), top, whole.width(), whole.bottom() - top)
+        draw_label(painter, [hint], QPointF(whole.center().x(), top - 6.0 * ratio), below_ruler, colours, ratio)
 
 
 def words_for_item(item: FinishItem) -> list[str]:
