@@ -135,7 +135,7 @@ def findings_block(findings: list[Finding]) -> SheetBlock:
 
 
 def _finding_row(finding: Finding) -> SheetRow:
-    where = f" ({finding.where})" if finding.where else ""
+    where = f" ({finding.where or 'the whole ring'})"
     limit = ""
     if finding.limit is not None and finding.limit > 0.0:
         limit = f" Limit {finding.limit:.3g} {finding.unit}.".replace(" .", ".")

@@ -9,6 +9,7 @@ from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import write_bytes
 from ringtex.document import sheet_blocks
 from ringtex.document.making_blocks import making_block, weight_block
+from ringtex.export.flat_drawing import FlatMark, flat_drawing
 from ringtex.export.ring_views import ring_drawing
 from ringtex.export.sheet import Sheet, SheetBlock, SheetPicture, SheetRow
 
@@ -24,7 +25,7 @@ ENDINGS: Final = (".pdf", ".html")
 PICTURE_PIXELS: Final = 520
 """Side of a picture, which is printed 43 mm wide: 300 dots an inch."""
 
-_VIEWS: Final = (("head", "Head"), ("side", "Along the finger"), ("palm", "Palm side"))
+_VIEWS: Final = (("head", "Head"), ("side", "Side, along the finger"), ("palm", "Palm side"))
 LONGEST_DATE: Final = 40
 
 
@@ -48,6 +49,7 @@ def make_sheet(built: BuiltRing, date: str = "", progress: Progress | None = Non
         date=date,
         pictures=_pictures(built, progress),
         drawing=drawing,
+        flat=flat_drawing(built.pattern.tiling, built.strip.width, _flat_marks(built)),
         blocks=_blocks(built),
     )
 
@@ -107,6 +109,19 @@ def _cut_open(mesh: RingMesh) -> RingMesh:
     from ringtex.solid.booleans import as_manifold, from_manifold
 
     return from_manifold(as_manifold(mesh).trim_by_plane((-1.0, 0.0, 0.0), 0.0))
+
+
+def _flat_marks(built: BuiltRing) -> list[FlatMark]:
+    """Plain places, and over them the stones by their numbers."""
+    length, width = built.strip.length, built.strip.width
+    marks = [
+        FlatMark(place.u * length, place.v * width, place.half_mm, place.shape == "round", str(number))
+        for number, place in enumerate(built.design.plain, start=1)
+    ]
+    for stone in (each.stone for each in built.finished.stones):
+        half = stone.diameter_mm / 2.0
+        marks.append(FlatMark(stone.u * length, stone.v * width, (half, half), True))
+    return marks
 
 
 def _blocks(built: BuiltRing) -> tuple[SheetBlock, ...]:

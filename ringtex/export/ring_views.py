@@ -78,14 +78,15 @@ def _mid_width_view(mesh: RingMesh, band: Band, width: float, height: float) -> 
     marks += dimension((x - radius, y), (x + radius, y), 0.0, measure_text(2.0 * band.bore_radius_mm, "Ø "))
     left, bottom, right, top = float(low[0]), float(low[1]), float(high[0]), float(high[1])
     marks += dimension((left, bottom), (left, top), 5.0, measure_text((top - bottom) / scale))
-    marks += dimension((right, bottom), (left, bottom), 5.0, measure_text((right - left) / scale))
+    marks += dimension((right, bottom), (left, bottom), 6.5, measure_text((right - left) / scale))
     return [*marks, _title(f"Cut at mid-width, head up, {scale_words(scale)}")]
 
 
 def _centre_lines(middle: Floats, low: Floats, high: Floats, radius: float) -> Marks:
     """The two axes of the bore, kept off the bore's measure."""
     x, y = middle
-    ends = ((low[1] - 2.0, y - 0.3 * radius), (y + 0.3 * radius, high[1] + 2.0))
+    # Below, the axis ends before the words of the whole width's measure.
+    ends = ((low[1] - 1.2, y - 0.3 * radius), (y + 0.3 * radius, high[1] + 2.0))
     upright = [Path((np.array([[x, first], [x, last]]),), "axis") for first, last in ends]
     level = [
         Path((np.array([[first, y], [last, y]]),), "axis")

@@ -56,7 +56,7 @@ class Sheet:
 
     title, subtitle  the design's name; size, alloy and process in one line.
     date             as it was given, or empty.
-    pictures         in one row. drawing: the ring with its dimensions.
+    pictures         in one row. drawing: the ring with its dimensions; flat: its pattern laid flat.
     blocks           tables and lists, in order.
     """
 
@@ -65,4 +65,5 @@ class Sheet:
     date: str
     pictures: tuple[SheetPicture, ...]
     drawing: Drawing
+    flat: Drawing
     blocks: tuple[SheetBlock, ...]

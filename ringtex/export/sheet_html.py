@@ -51,6 +51,7 @@ def sheet_html(sheet: Sheet) -> str:
 {pictures}
 </div>
 {drawing_svg(sheet.drawing, f"{sheet.title}: dimensioned drawing")}
+{drawing_svg(sheet.flat, f"{sheet.title}: pattern laid flat")}
 <div class="columns">
 {narrow}
 </div>

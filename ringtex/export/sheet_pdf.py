@@ -20,6 +20,7 @@ BOX_MM: Final = (182.0, 257.0)
 
 _GAP_MM = 4.0
 _COLUMN_GAP_MM = 6.0
+_FOOT_MM = 5.0
 
 
 def sheet_pdf(sheet: Sheet, paper: Paper = "a4") -> bytes:
@@ -47,6 +48,7 @@ class _Pages:
         self._bottom = (paper[1] - BOX_MM[1]) / 2.0
         self._top = self._bottom + BOX_MM[1]
         self._page = 1
+        self._flat_is_due = False
 
     def draw(self) -> None:
         """Everything, page by page."""
@@ -54,13 +56,16 @@ class _Pages:
         y = self._pictures(y)
         self._drawing(y - self._sheet.drawing.height_mm)
         y -= self._sheet.drawing.height_mm + _GAP_MM
+        self._flat_is_due = True
         rest = self._columns([b for b in self._sheet.blocks if not b.wide], y)
         self._wide([b for b in self._sheet.blocks if b.wide], rest)
         self._foot()
 
     def _head(self, y: float) -> float:
         text, left = self._text, self._left
-        text.line(self._sheet.title, left, y - 6.0, 6.0, bold=True, most_mm=BOX_MM[0] - 34.0)
+        room = BOX_MM[0] - 34.0
+        size = max(6.0 * min(1.0, room / text.width(self._sheet.title, 6.0, bold=True)), 4.2)
+        text.line(self._sheet.title, left, y - 6.0, size, bold=True, most_mm=room)
         text.line("Workshop sheet", left + BOX_MM[0], y - 6.0, 3.4, anchor="end", grey=0.35)
         text.line(self._sheet.subtitle, left, y - 11.5, 3.4, most_mm=BOX_MM[0] - 30.0)
         if self._sheet.date:
@@ -91,15 +96,17 @@ class _Pages:
         for block in blocks:
             tall = block_height(self._text, block, width)
             column = max(columns, key=lambda each: each.y)
-            if column.y - tall + BLOCK_GAP_MM < self._bottom + 5.0 and column.y < self._top:
-                self._new_page()
+            if column.y - tall + BLOCK_GAP_MM < self._bottom + _FOOT_MM and column.y < self._top:
+                top = self._new_page()
                 for each in columns:
-                    each.y = self._top
+                    each.y = top
                 column = columns[0]
             draw_block(self._canvas, self._text, block, column)
         return min(each.y for each in columns)
 
     def _wide(self, blocks: list[SheetBlock], y: float) -> None:
+        if self._flat_is_due and y - self._sheet.flat.height_mm - _GAP_MM > self._bottom + _FOOT_MM:
+            y = self._draw_flat(y)
         column = Column(self._left, BOX_MM[0], y)
         for block in blocks:
             rows = list(block.rows)
@@ -109,20 +116,28 @@ class _Pages:
                 while (
                     fitting
                     and column.y - block_height(self._text, SheetBlock(title, tuple(rows[:fitting]), True), BOX_MM[0])
-                    < self._bottom + 5.0
+                    < self._bottom + _FOOT_MM
                 ):
                     fitting -= 1
                 if fitting:
                     draw_block(self._canvas, self._text, SheetBlock(title, tuple(rows[:fitting]), True), column)
                     rows, title = rows[fitting:], f"{block.title} (continued)"
                 if rows:
-                    self._new_page()
-                    column.y = self._top
+                    column.y = self._new_page()
 
-    def _new_page(self) -> None:
+    def _new_page(self) -> float:
+        """The next page, which begins with the flat pattern where that is still due; gives where it goes on."""
         self._foot()
         self._canvas.showPage()
         self._page += 1
+        return self._draw_flat(self._top) if self._flat_is_due else self._top
+
+    def _draw_flat(self, y: float) -> float:
+        """The pattern laid flat, once; gives where it goes on."""
+        flat = self._sheet.flat
+        self._flat_is_due = False
+        draw_on(self._canvas, self._text, flat, self._left, y - flat.height_mm)
+        return y - flat.height_mm - _GAP_MM
 
     def _foot(self) -> None:
         name = self._sheet.title

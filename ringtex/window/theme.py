@@ -56,7 +56,7 @@ QDialog QRadioButton::indicator {{ width: 14px; height: 14px; background: {field
 QDialog QRadioButton::indicator:focus {{ border-color: {accent}; }}
 QDialog QRadioButton::indicator:checked {{ width: 6px; height: 6px; border: 5px solid {accent}; }}
 QDialog QTableWidget {{ background: {field}; border: 1px solid {line}; border-radius: 4px; }}
-QDialog QHeaderView, QDialog QHeaderView::section {{ background: {panel}; border: none; padding: 4px; }}
+QDialog QHeaderView, QDialog QHeaderView::section {{ background: {panel}; border: none; padding: 2px 4px; }}
 QDialog QHeaderView::section {{ border-bottom: 1px solid {line}; }}
 QScrollArea {{ border: none; }}
 QScrollBar:horizontal {{ height: 10px; background: transparent; margin: 0; }}
