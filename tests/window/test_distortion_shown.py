@@ -84,3 +84,38 @@ def test_the_pointed_cell_says_its_own(qtbot: Any, overlay: str) -> None:
     assert words_for_distortion(bench.strip.view.built, 40) in lines
     assert any("sides" in line and "mean" in line for line in lines)
     bench.strip.ring.stop()
+
+
+@pytest.mark.parametrize("keep", ["length", "shape", "area"])
+def test_colours_between_the_grid_are_as_measured(keep: str) -> None:
+    from ringtex.window.overlays.smooth_table import looked_up
+
+    strip = kept(keep).built.strip
+    draw = np.random.Generator(np.random.PCG64(3))
+    places = draw.random((2000, 2)) * (3.0 * strip.length, strip.width) - (strip.length, 0.0)
+    exact = strip.distortion(places[:, 0], places[:, 1])
+    # Half a step of the scales' 256: less than a colour differs by.
+    for figure in ("area", "angle_error_deg"):
+        found = looked_up(
+            lambda u, v, name=figure: getattr(strip.distortion(u, v), name), strip.length, strip.width, places
+        )  # type: ignore[misc]
+        wanted = getattr(exact, figure)
+        # The scales run over a tenth of a factor, or a degree, at least.
+        span = max(float(np.ptp(wanted)), 0.2 if figure == "area" else 1.0)
+        assert np.percentile(np.abs(found - wanted), 99) < span / 256.0
+
+
+def test_pointing_at_a_cell_says_it_whatever_has_the_focus(qtbot: Any) -> None:
+    from strip_rings import pixels
+
+    bench = Bench(qtbot, "dome")
+    bench.state.set_touched_setting("depth")
+    bench.move(bench.centre(40))
+    bench.qtbot.wait(50)
+    told = pixels(bench.strip)
+    bench.strip.set_pointer(None)
+    bench.strip.update()
+    bench.qtbot.wait(50)
+    # The label's panel covers some thousand pixels.
+    assert np.count_nonzero(np.abs(told - pixels(bench.strip)).sum(axis=2) > 60) > 1500
+    bench.strip.ring.stop()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
@@ -14,6 +15,7 @@ from ringtex.window.overlays.cell_levels import cell_levels, least_metal
 from ringtex.window.overlays.cell_numbers import cell_numbers
 from ringtex.window.overlays.colour_scales import NO_VALUE, scale_table
 from ringtex.window.overlays.metal_under import metal_under
+from ringtex.window.overlays.smooth_table import looked_up
 from ringtex.window.view import View
 
 Bytes = NDArray[np.uint8]
@@ -85,8 +87,8 @@ def scale_share(values: OverlayValues, numbers: Floats) -> Floats:
 
 
 def _stretch(view: View) -> OverlayValues:
-    cells, outer, found = _distorted(view)
-    vertices = _for_positions(view, _spread(view, outer, found.area))
+    cells = _distorted_cells(view)
+    vertices = _from_strip(view, lambda u, v: view.built.strip.distortion(u, v).area)
     reach = max(float(np.exp(np.max(np.abs(np.log(cells.area))))), 1.1)
     worst = float(np.max(cells.angle_error_deg))
     note = f"angles differ by up to {worst:.1f}°" if worst >= 0.05 else "angles are true"
@@ -99,8 +101,8 @@ def _stretch(view: View) -> OverlayValues:
 
 
 def _angle_error(view: View) -> OverlayValues:
-    cells, outer, found = _distorted(view)
-    vertices = _for_positions(view, _spread(view, outer, found.angle_error_deg))
+    cells = _distorted_cells(view)
+    vertices = _from_strip(view, lambda u, v: view.built.strip.distortion(u, v).angle_error_deg)
     errors = cells.angle_error_deg
     high = max(float(np.max(errors)), 1.0)
     sizes = areas_on_ring(view.built.pattern.tiling, view.built.strip)
@@ -117,13 +119,18 @@ def _angle_error(view: View) -> OverlayValues:
     )  # fmt: skip
 
 
-def _distorted(view: View) -> tuple[Distortion, NDArray[np.int64], Distortion]:
-    """What the map does at each cell's centre; the outer face's vertices; and what it does there."""
-    strip, centre = view.built.strip, view.built.pattern.tiling.kernel[0]
+def _distorted_cells(view: View) -> Distortion:
+    """What the map does in the middle of each cell."""
+    centre = view.built.pattern.tiling.kernel[0]
+    return view.built.strip.distortion(centre[:, 0], centre[:, 1])
+
+
+def _from_strip(view: View, figure: Callable[[Floats, Floats], Floats]) -> NDArray[np.float32]:
+    """A smooth figure of the strip at the outer face's vertices; NaN elsewhere."""
     outer = np.flatnonzero(np.isfinite(view.places[:, 0]))
-    places = view.places[outer]
-    at_centres = strip.distortion(centre[:, 0], centre[:, 1])
-    return at_centres, outer, strip.distortion(places[:, 0], places[:, 1])
+    strip = view.built.strip
+    values = looked_up(figure, strip.length, strip.width, view.places[outer])
+    return _for_positions(view, _spread(view, outer, values))
 
 
 def _cell_size(view: View) -> OverlayValues:

@@ -3,11 +3,32 @@
 from __future__ import annotations
 
 import contextlib
+import threading
+import weakref
+from typing import Final
 
 from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, Signal, Slot
 
 from ringtex.window.overlays.overlay_values import OverlayValues, overlay_values
 from ringtex.window.view import View
+
+
+class _Shared:
+    """Strip and ring ask for the same figures: who comes second gets what the first worked out."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._last: tuple[weakref.ref[View], str, OverlayValues | None] | None = None
+
+    def values(self, view: View, name: str) -> OverlayValues | None:
+        with self._lock:
+            last = self._last
+            if last is None or last[0]() is not view or last[1] != name:
+                last = self._last = (weakref.ref(view), name, overlay_values(view, name))
+            return last[2]
+
+
+_SHARED: Final = _Shared()
 
 
 class _Task(QRunnable):
@@ -20,7 +41,7 @@ class _Task(QRunnable):
         values: OverlayValues | None = None
         try:
             if self._number == self._worker.newest:
-                values = overlay_values(self._view, self._name)
+                values = _SHARED.values(self._view, self._name)
         finally:
             # The window may have been closed meanwhile, and the worker with it.
             with contextlib.suppress(RuntimeError):

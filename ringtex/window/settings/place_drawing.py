@@ -215,7 +215,8 @@ class PlaceDrawing(HandleDrawing):
             return []
         handle = self._hovered or self.handles[self.chosen]
         at = (handle.x, handle.y)
-        aside = (0.0, 10.0) if handle.y > 0.5 * self.kind.height(self.kind.high) else (0.0, -8.0)
+        middle = 0.5 * (self.kind.height(self.kind.high) + self.kind.height(self.kind.low))
+        aside = (0.0, 6.0) if handle.y > middle else (0.0, -8.0)
         return [Dimension(self.kind.subject, at, at, self.kind.said(self.kind.value_at(handle.y)), aside)]
 
 

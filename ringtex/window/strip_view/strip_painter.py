@@ -145,7 +145,8 @@ def _paint_words(painter: QPainter, strip: StripView, colours: Colours, ratio: f
     middle = QPointF(whole.center().x(), float(viewport.frame[1]) + 60.0 * ratio)
     pointer = middle if strip.pointer is None else strip.pointer * ratio
     touched = strip.state.touched_setting
-    if touched is not None and strip.hand.drag is None and strip.view is not None:
+    pointing = strip.pointer is not None and strip.state.hovered_cell is not None
+    if touched is not None and strip.hand.drag is None and strip.view is not None and not pointing:
         draw_touched(painter, viewport, strip.view.built, touched, strip.handles(), colours, ratio)
     elif strip.hand.drag is not None:
         draw_label(painter, [strip.hand.drag.words], pointer, whole, colours, ratio)
