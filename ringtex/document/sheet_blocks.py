@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
+
 from ringtex.band.finger_size import size_in_every_scale
 from ringtex.checks.finding import Finding, Level
 from ringtex.export.sheet import SheetBlock, SheetRow
@@ -71,7 +73,7 @@ def places_block(built: BuiltRing) -> SheetBlock | None:
     for number, place in enumerate(design.plain, start=1):
         width, height = (2.0 * half for half in place.half_mm)
         size = f"Ø {width:g}" if place.shape == "round" and width == height else f"{width:g} x {height:g}"
-        where = f"at {360.0 * (place.u - 0.5):.0f}°, {100.0 * place.v:.0f} % of the width"
+        where = f"at {_angle_deg(built, place.u, place.v):.0f}°, {100.0 * place.v:.0f} % of the width"
         rows.append(SheetRow(f"Plain place {number}", f"{place.shape} {size} mm {where}, level with the {place.level}"))
     inscription = design.inscription
     if inscription is not None:
@@ -80,6 +82,13 @@ def places_block(built: BuiltRing) -> SheetBlock | None:
         rows.append(SheetRow("In the bore", inscription.text, strong=True))
         rows.append(SheetRow("Letters", size))
     return SheetBlock("Plain places and inscription", tuple(rows)) if rows else None
+
+
+def _angle_deg(built: BuiltRing, u: float, v: float) -> float:
+    """The angle from the head of a place on the strip, given by its shares of length and width."""
+    strip = built.strip
+    theta, _ = strip.to_band(np.array([u * strip.length]), np.array([v * strip.width]))
+    return math.degrees(float(theta[0]))
 
 
 def outside_row(built: BuiltRing) -> SheetRow:

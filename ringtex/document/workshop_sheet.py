@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, Literal
 
+import numpy as np
+
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import write_bytes
@@ -49,7 +51,7 @@ def make_sheet(built: BuiltRing, date: str = "", progress: Progress | None = Non
         date=date,
         pictures=_pictures(built, progress),
         drawing=drawing,
-        flat=flat_drawing(built.pattern.tiling, built.strip.width, _flat_marks(built)),
+        flat=flat_drawing(built.pattern.tiling, built.strip.width, _flat_angles(built), _flat_marks(built)),
         blocks=_blocks(built),
     )
 
@@ -109,6 +111,13 @@ def _cut_open(mesh: RingMesh) -> RingMesh:
     from ringtex.solid.booleans import as_manifold, from_manifold
 
     return from_manifold(as_manifold(mesh).trim_by_plane((-1.0, 0.0, 0.0), 0.0))
+
+
+def _flat_angles(built: BuiltRing) -> list[tuple[float, str]]:
+    """Where the strip has the head and the shoulders: it is not stretched evenly round the ring."""
+    theta = np.radians([-90.0, 0.0, 90.0])
+    u, _ = built.strip.from_band(theta, np.zeros(3))
+    return list(zip(u.tolist(), ("-90°", "head", "90°"), strict=True))
 
 
 def _flat_marks(built: BuiltRing) -> list[FlatMark]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
@@ -19,13 +18,6 @@ _SMALL_MM = 2.5
 _HEAD_MM = 11.0
 _FOOT_MM = 9.0
 _RIGHT_MM = 10.0
-_NAMED: Final[tuple[tuple[float, str, Anchor], ...]] = (
-    (0.0, "palm", "start"),
-    (0.25, "-90°", "middle"),
-    (0.5, "head", "middle"),
-    (0.75, "90°", "middle"),
-    (1.0, "palm", "end"),
-)
 
 
 @dataclass(frozen=True)
@@ -39,8 +31,14 @@ class FlatMark:
     word: str = ""
 
 
-def flat_drawing(tiling: Tiling, width_mm: float, marks: Sequence[FlatMark] = ()) -> Drawing:
-    """The whole strip once, the head in its middle, the seam at both ends; width_mm is the strip's, rails included."""
+def flat_drawing(
+    tiling: Tiling, width_mm: float, angles: Sequence[tuple[float, str]] = (), marks: Sequence[FlatMark] = ()
+) -> Drawing:
+    """The whole strip once, the seam at the palm at both ends.
+
+    width_mm is the strip's, rails included; angles: places u (mm) along the strip and what they are called, such as
+    "head".
+    """
     length = tiling.length
     scale = fitting_scale(length, width_mm, WIDTH_MM - _RIGHT_MM, _MOST_TALL_MM)
     tall = scale * width_mm
@@ -56,8 +54,9 @@ def flat_drawing(tiling: Tiling, width_mm: float, marks: Sequence[FlatMark] = ()
     drawn.append(Path((ends,), "outline", closed=True))
     for mark in marks:
         drawn += _marked(mark, (length, width_mm), scale, place)
-    for share, name, anchor in _NAMED:
-        x = left + share * length * scale
+    ends_named: tuple[tuple[float, str, Anchor], ...] = ((0.0, "palm", "start"), (length, "palm", "end"))
+    for u, name, anchor in (*ends_named, *((u, name, "middle") for u, name in angles)):
+        x = left + u * scale
         drawn.append(Path((np.array([[x, foot + tall + 0.6], [x, foot + tall + 2.2]]),), "thin"))
         drawn.append(Words(name, x, foot + tall + 2.8, _SMALL_MM, anchor))
     right = left + length * scale

@@ -8,6 +8,7 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from zoo import DOME, plain_design
 
@@ -134,3 +135,15 @@ def test_both_formats_are_written(built: BuiltRing, tmp_path: Path, monkeypatch:
     monkeypatch.setattr(workshop_sheet, "PICTURE_PIXELS", 20)
     for name in ("a.pdf", "a.HTML"):
         assert write_sheet(built, str(tmp_path / name)) == (tmp_path / name).stat().st_size
+
+
+def test_the_shoulders_stand_where_the_flat_strip_has_them() -> None:
+    """On a dome the strip is longer over the head than at the palm: a quarter turn from the head is not half way."""
+    built = make_ring(design_from_json(plain_design(band=DOME, pattern={"around": 16})), 0.05)
+    places = {name: u for u, name in workshop_sheet._flat_angles(built)}
+    assert places["head"] == pytest.approx(built.strip.length / 2.0)
+    point = built.strip.point(np.array([places["90°"]]), np.array([built.strip.width / 2.0]))[0]
+    # direction(theta) = (-sin theta, cos theta, 0): a quarter turn from the head lies on -x.
+    assert point[1] == pytest.approx(0.0, abs=1e-6)
+    assert point[0] < 0.0
+    assert abs(places["90°"] - 0.75 * built.strip.length) > 1.0

@@ -56,7 +56,7 @@ def test_nothing_leaves_the_strip_and_measures_are_said(family: str) -> None:
 
     built = make_ring(design_from_json(plain_design(band=DOME, pattern={"family": family, "around": 20})), 0.05)
     stone = FlatMark(0.0, built.strip.width / 2.0, (1.0, 1.0), True, "7")
-    drawing = flat_drawing(built.pattern.tiling, built.strip.width, [stone])
+    drawing = flat_drawing(built.pattern.tiling, built.strip.width, [(20.0, "head")], [stone])
     shapes = [mark for mark in drawing.marks if isinstance(mark, Path)]
     frame = next(mark for mark in shapes if mark.closed and not mark.filled and not mark.black).rows[0]
     low, high = frame.min(axis=0), frame.max(axis=0)
@@ -74,7 +74,7 @@ def test_nothing_leaves_the_strip_and_measures_are_said(family: str) -> None:
 
 
 def test_a_round_mark_has_its_size() -> None:
-    drawing = flat_drawing(squares(), 2.0, [FlatMark(2.0, 1.0, (0.5, 0.5), True)])
+    drawing = flat_drawing(squares(), 2.0, (), [FlatMark(2.0, 1.0, (0.5, 0.5), True)])
     (circle,) = (mark for mark in drawing.marks if isinstance(mark, Path) and mark.filled)
     row = circle.rows[0]
     area = 0.5 * abs(float(np.sum(row[:, 0] * np.roll(row[:, 1], -1) - row[:, 1] * np.roll(row[:, 0], -1))))
