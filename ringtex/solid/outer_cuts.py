@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,6 +27,9 @@ Ints = NDArray[np.int32]
 SLIVER_MM = 2.0 * FLAT_TRIANGLE_MM
 """Cuts leave a few triangles without area; a finished ring is rid of them, its surfaces moved by less than this."""
 
+KEPT_STONES = 256
+"""Stones whose bodies are remembered: those of a draft and of a fine mesh, of a ring with as many as are usual."""
+
 NEAR = 1.3
 """A cut's ball is so much larger than its own reach, for what the face bends away."""
 
@@ -46,13 +50,12 @@ class OuterCuts:
         from ringtex.solid.booleans import as_manifold, cut
         from ringtex.solid.pierced_cells import prisms
         from ringtex.solid.plain_slabs import plateau, recess
-        from ringtex.solid.stone_seats import collar, collar_column, seat_cutter
 
         strip, (ground, top), chord = self.strip, self.relief_mm, self.chord_mm
-        added = [collar(strip, each.stone, each.place, top, ground, chord) for each in self.stones]
-        taken = [seat_cutter(each.stone, each.place) for each in self.stones]
+        set_bodies = [stone_bodies(strip, each, top, ground, chord) for each in self.stones]
+        added, taken = [each.collar for each in set_bodies], [each.cutter for each in set_bodies]
         # Collars stand in recesses, so recesses leave them out.
-        columns = [collar_column(each.stone, each.place, ground + top) for each in self.stones]
+        columns = [each.column for each in set_bodies]
         for place in self.plain:
             if place.level == "top":
                 added.append(plateau(strip, place, top, ground, chord))
@@ -76,6 +79,27 @@ class OuterCuts:
             reach = float(np.hypot(*place.half_mm)) + ground + top
             balls.append(Ball(self.strip.point(u, v)[0], NEAR * reach))
         return balls
+
+
+@dataclass(frozen=True, eq=False)
+class StoneBodies:
+    """What is joined and cut for one stone, and the column that its collar stands in."""
+
+    collar: Manifold
+    cutter: Manifold
+    column: Manifold
+
+
+@lru_cache(maxsize=KEPT_STONES)
+def stone_bodies(strip: StripMap, each: SetStone, top_mm: float, ground_mm: float, chord_mm: float) -> StoneBodies:
+    """The bodies of a stone; remembered, so that a stone that is dragged does not cost the others' too."""
+    from ringtex.solid.stone_seats import collar, collar_column, seat_cutter
+
+    return StoneBodies(
+        collar(strip, each.stone, each.place, top_mm, ground_mm, chord_mm),
+        seat_cutter(each.stone, each.place),
+        collar_column(each.stone, each.place, ground_mm + top_mm),
+    )
 
 
 def cut_ring(

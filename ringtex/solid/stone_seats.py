@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -65,8 +66,9 @@ class SetStone:
     body: RingMesh
 
 
+@lru_cache(maxsize=256)
 def set_stone(strip: StripMap, stone: Stone, top_mm: float) -> SetStone:
-    """The stone in its place, where the relief's highest places are top_mm over the outer face."""
+    """The stone in its place, where the relief's highest places are top_mm over the outer face; remembered."""
     place = stone_place(strip, stone, top_mm)
     return SetStone(stone, place, stone_body(stone, place))
 
