@@ -213,3 +213,26 @@ def test_a_quick_hand_leaves_no_gaps() -> None:
     steps = np.linalg.norm(np.diff(strip.point(*places.T), axis=0), axis=1)
     assert steps.max() < 1.35
     assert steps.min() > 0.95
+
+
+def test_enter_paints_on_the_chosen_cell(bench: DomeBench) -> None:
+    bench.state.set_brush(Brush())
+    bench.state.set_hovered_cell(30)
+    QTest.keyClick(bench.strip, Qt.Key.Key_Return)
+    assert bench.strip.view is not None
+    u, v = view_of(dome_design()).built.pattern.tiling.kernel[0][30]
+    spot = bench.spots()[0]
+    strip = bench.strip.view.built.strip
+    assert (spot[0] * strip.length, spot[1] * strip.width) == pytest.approx((u, v), abs=0.1)
+    assert steps_done(bench.document) == 1
+
+
+def test_a_first_picture_that_comes_late_is_refined_too(qtbot: Any) -> None:
+    """On a busy machine the hand rests before anything was painted."""
+    bench = DomeBench(qtbot)
+    bench.strip.setUpdatesEnabled(False)
+    bench.document.new(dome_design(around=30))
+    qtbot.wait(400)
+    bench.strip.setUpdatesEnabled(True)
+    bench.rest()
+    bench.strip.ring.stop()

@@ -134,3 +134,19 @@ def test_numbers_say_what_evenness_did_beside_the_kept_ring(
     # The strip shows the cells of the last view.
     assert window.strip.view is not None
     assert window.strip.view.built.pattern is views[-1].built.pattern
+
+
+def test_what_graded_means_follows_the_family_and_the_density(qtbot: Any) -> None:
+    from ringtex.pattern.density_options import DensityOptions
+
+    column = Column(qtbot, dome_design(family="cellular"))
+    sizes = column.pattern.sizes
+    assert sizes.graded.text() == "graded"
+    assert sizes.even.isEnabled()
+    column.document.new(dome_design())
+    assert sizes.graded.text() == "one lattice, graded"
+    assert sizes.told.isHidden()
+    dense = DensityOptions(around=((0.0, 0.5), (180.0, 2.0)))
+    column.document.change(replace(dome_design(), pattern=replace(dome_design().pattern, density=dense)), "x")
+    assert sizes.graded.isChecked()
+    assert "neither slide nor twist" in sizes.told.text()

@@ -185,3 +185,38 @@ def test_bricks_have_no_density_but_fade(qtbot: Any) -> None:
     column = Column(qtbot, dome_design(family="brick"))
     assert column.pattern.density.isHidden()
     assert not column.relief.fade.isHidden()
+
+
+def test_pointing_at_a_point_shows_its_place_on_the_views(qtbot: Any) -> None:
+    from strip_rings import view_of
+
+    column = Column(qtbot, dome_design())
+    view = view_of(column.document.design)
+    column.panel.show_view(view)
+    shown = column.pattern.density
+    column.show(shown.header)
+    click(shown.header)
+    column.show(shown.around)
+    send_hover(shown.around, handle_place(shown.around, "point 2"))
+    assert column.state.hovered_place is not None
+    u, v = column.state.hovered_place
+    theta, across = view.built.strip.to_band(np.array([u]), np.array([v]))
+    assert np.rad2deg(theta[0]) == pytest.approx(90.0, abs=1e-6)
+    assert across[0] == pytest.approx(0.0, abs=1e-6)
+    drag(shown.around, handle_place(shown.around, "point 2"), (30.0, 0.0), steps=6, release=False)
+    moved, _ = view.built.strip.to_band(*(np.array([part]) for part in column.state.hovered_place))
+    assert np.rad2deg(moved[0]) > 100.0
+    send_hover(shown.around, QPointF(4.0, 4.0))
+    QTest.keyClick(shown.around, Qt.Key.Key_Escape)
+    send_hover(shown.around, QPointF(4.0, 4.0))
+    assert column.state.hovered_place is None
+
+
+def send_hover(drawing: PlaceDrawing, at: QPointF) -> None:
+    from PySide6.QtCore import QEvent
+    from PySide6.QtGui import QMouseEvent
+
+    none, where = Qt.MouseButton.NoButton, QPointF(drawing.mapToGlobal(at))
+    QApplication.sendEvent(
+        drawing, QMouseEvent(QEvent.Type.MouseMove, at, where, none, none, Qt.KeyboardModifier.NoModifier)
+    )

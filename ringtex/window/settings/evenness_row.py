@@ -19,7 +19,9 @@ from ringtex.window.view_state import ViewState
 
 GRADED_HINT: Final = "One lattice all round: rows run on unbroken, and cells are smaller where the band is narrower"
 EVEN_HINT: Final = "Every cell has the same area on the ring; where the band narrows, rows give cells off one by one"
-COLUMNS: Final = 8
+GRADED: Final = "one lattice, graded"
+EVEN_TOLD: Final = "Even cells are grown to fit their places: they neither slide nor twist."
+UNLIKE_TOLD: Final = "Closer or wider by place: rows take up and give off cells there, and neither slide nor twist."
 
 
 class WideButton(PictureButton):
@@ -45,7 +47,7 @@ class EvennessChoice(SettingRow):
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         holder.setSizePolicy(policy)
-        self.graded = WideButton(Picture(False, "one lattice, graded", paint_graded, GRADED_HINT), state, holder)
+        self.graded = WideButton(Picture(False, GRADED, paint_graded, GRADED_HINT), state, holder)
         self.even = WideButton(Picture(True, "even cells", paint_even, EVEN_HINT), state, holder)
         self._group = QButtonGroup(self)
         for button in (self.graded, self.even):
@@ -68,9 +70,11 @@ class EvennessChoice(SettingRow):
             self._last = pattern.evenness
         (self.even if pattern.evenness > 0.0 else self.graded).setChecked(True)
         self.even.setEnabled(can_be_even(self._editor.design))
+        self.graded.setText("graded" if pattern.family == "cellular" else GRADED)
+        self.graded.setAccessibleName(self.graded.text())
         told = TOLD.get(pattern.family, "")
-        if not told and pattern.evenness > 0.0:
-            told = "Even cells are grown to fit their places: they neither slide nor twist."
+        if not told and pattern.unlike:
+            told = EVEN_TOLD if pattern.evenness > 0.0 else UNLIKE_TOLD
         self.told.setText(told)
         self.told.setVisible(bool(told))
         self.clear_explanation()

@@ -142,6 +142,7 @@ class PatternSection(SettingsSection):
     def show_view(self, view: View) -> None:
         """How many rows "auto" came to, and how far cells are from regular."""
         self.cells.show_view(view)
+        self.density.show_view(view)
         pattern = view.built.pattern
         self._across = pattern.across
         self.across.set_auto_number(pattern.across)

@@ -11,6 +11,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen, QPolyg
 from PySide6.QtWidgets import QWidget
 
 from ringtex.basics.smooth_curve import SmoothCurve
+from ringtex.strip.strip_map import StripMap
 from ringtex.window.colours import Colours
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.dimension_line import Dimension
@@ -39,12 +40,40 @@ class PlaceDrawing(HandleDrawing):
         self, kind: PlaceKind, name: str, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget
     ) -> None:
         self.kind, self.name = kind, name
+        self._strip: StripMap | None = None
         super().__init__(f"{kind.title}, {NAMES[name]}", editor, state, watch, 6.6, parent)
         self.setToolTip(
             f"{kind.title}, {NAMES[name]}: drag the points. Double-click or Insert adds one; Delete, or dragging it "
             "out, takes one away"
         )
         self.refresh()
+
+    def set_strip(self, strip: StripMap) -> None:
+        """Know where places lie on the ring in view."""
+        self._strip = strip
+
+    def _hover(self, handle: Handle | None) -> None:
+        before = self._hovered
+        super()._hover(handle)
+        if handle is not before:
+            self._show_on_views(handle)
+
+    def _show_on_views(self, handle: Handle | None) -> None:
+        """Mark a point's place on strip and ring: on the middle line, or across the head."""
+        if self._strip is None or handle is None:
+            self.state.set_hovered_place(None)
+            return
+        theta = np.deg2rad(handle.x) if self.name == "around" else 0.0
+        u, v = self._strip.from_band(np.array([theta]), np.array([0.0]))
+        across = float(v[0]) if self.name == "around" else handle.x * self._strip.width
+        self.state.set_hovered_place((float(u[0]) % self._strip.length, across))
+
+    def mouseMoveEvent(self, event: QMouseEvent, /) -> None:  # noqa: N802 - Qt's name
+        """As always; the place that a dragged point stands for moves along on the views."""
+        super().mouseMoveEvent(event)
+        if self.dragging and self._pressed is not None:
+            held = self._pressed[0].name
+            self._show_on_views(next((handle for handle in self.handles if handle.name == held), None))
 
     @property
     def ends(self) -> tuple[float, float]:

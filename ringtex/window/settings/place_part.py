@@ -13,6 +13,7 @@ from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.place_curves import PlaceKind
 from ringtex.window.settings.place_drawing import PlaceDrawing
 from ringtex.window.settings.touch_watch import TouchWatch
+from ringtex.window.view import View
 from ringtex.window.view_state import ViewState
 
 ABOUT: Final = {
@@ -97,6 +98,11 @@ class PlacePart(QWidget):
         self.painted.setVisible(spots > 0)
         self.clear.setEnabled(options is not None)
         self._show_brush()
+
+    def show_view(self, view: View) -> None:
+        """Know the ring in view."""
+        for drawing in self.drawings:
+            drawing.set_strip(view.built.strip)
 
     def set_usable(self, usable: bool) -> None:
         """Leave it out where the design cannot have it."""

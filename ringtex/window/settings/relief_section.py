@@ -106,6 +106,7 @@ class ReliefSection(SettingsSection):
 
     def show_view(self, view: View) -> None:
         """Draw the profile in a cell of the usual size of the ring in view."""
+        self.fade.show_view(view)
         areas: Any = view.built.pattern.tiling.areas
         # From wall to centre of a regular hexagon of that area.
         self.profile.set_way(sqrt(float(np.mean(areas)) / (2.0 * sqrt(3.0))))

@@ -99,6 +99,9 @@ class StripBrush(QObject):
             self._view.document.end_drag()
 
     def _key(self, event: QKeyEvent) -> bool:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._dab_on_cell()
+            return True
         if event.key() != Qt.Key.Key_Escape:
             return False
         if self._stroke is not None:
@@ -107,6 +110,17 @@ class StripBrush(QObject):
         else:
             self._view.state.set_brush(None)
         return True
+
+    def _dab_on_cell(self) -> None:
+        """By keyboard: paint in the middle of the chosen cell, or of the view."""
+        view = self._view
+        if view.view is None or self._stroke is not None:
+            return
+        u, v = view.viewport.centre_u, 0.5 * view.viewport.width
+        if view.state.hovered_cell is not None:
+            u, v = view.view.built.pattern.tiling.kernel[0][view.state.hovered_cell].tolist()
+        self._begin(QPointF(view.viewport.x_of(u), view.viewport.y_of(v)) / view.ratio)
+        self._end()
 
     def _brush_changed(self) -> None:
         if self.brush is None:

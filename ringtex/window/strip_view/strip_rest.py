@@ -28,6 +28,11 @@ class StripRest(QObject):
         """Something moved: refine when it rests."""
         self._timer.start()
 
+    def painted(self) -> None:
+        """The view was painted: what is new in it is refined, even where painting came later than the rest did."""
+        if not self._timer.isActive() and not self._view.tiles.is_fine(self._view.viewport):
+            self._timer.start()
+
     @property
     def is_fine(self) -> bool:
         """Whether the picture is as fine as it gets."""

@@ -176,6 +176,7 @@ class StripView(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Draw everything."""
         paint_strip(self)
+        self._rest.painted()
 
     def is_at_rest(self) -> bool:
         """Whether the picture is as fine as it gets."""
