@@ -13,6 +13,7 @@ pytest.importorskip("PySide6")
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QWidget
 from settings_hands import LEFT, design_of, row, steps_done, type_number
 
 from ringtex.basics.errors import InputError
@@ -22,6 +23,7 @@ from ringtex.solid.inscription_options import PACKAGED_FONT, InscriptionOptions
 from ringtex.solid.stone_options import Stone, StoneRow
 from ringtex.window.settings.choice_row import ChoiceRow
 from ringtex.window.settings.finish_section import FinishSection
+from ringtex.window.settings.fold_section import FoldSection
 from ringtex.window.settings.font_files import font_files
 from ringtex.window.settings.number_row import NumberRow
 from ringtex.window.settings.settings_panel import SettingsPanel
@@ -181,6 +183,33 @@ def test_an_overlap_is_explained_in_the_section(bench: Bench) -> None:
     bench.panel.show_error(InputError("this plain place overlaps another one", "Move them apart", "plain[1]"))
     assert "overlaps" in bench.section.message.text()
     assert bench.section.message.isVisible()
+
+
+# --- all of it
+
+
+@pytest.mark.parametrize(("scale", "width"), [(1.0, 340), (2.0, 440)])
+def test_all_of_it_has_names_and_fits(qtbot: Any, qapp: QApplication, scale: float, width: int) -> None:
+    font, larger = qapp.font(), qapp.font()
+    larger.setPointSizeF(font.pointSizeF() * scale)
+    qapp.setFont(larger)
+    try:
+        bench = Bench(qtbot)
+        bench.panel.resize(width, 900)
+        section, making = bench.section, bench.panel.section("Making")
+        for button in (section.stones.add, section.stones.add_row, section.plain.add, section.inscription.add):
+            button.click()
+        section.hollow.box.click()
+        section.floor_tick.box.click()
+        for fold in (*section.findChildren(FoldSection), *making.findChildren(FoldSection)):
+            fold.set_folded(False)
+        qtbot.wait(50)
+        assert bench.panel.area.widget().width() <= bench.panel.area.viewport().width()
+        for widget in (*section.findChildren(QWidget), *making.findChildren(QWidget)):
+            if widget.focusPolicy() & Qt.FocusPolicy.TabFocus and widget.isVisible():
+                assert widget.accessibleName() or (widget.text() if hasattr(widget, "text") else ""), widget
+    finally:
+        qapp.setFont(font)
 
 
 # --- the inscription

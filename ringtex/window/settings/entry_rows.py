@@ -161,10 +161,11 @@ class EntryRows(QWidget):
         self.message.setVisible(False)
 
     def reveal(self, index: int) -> QWidget | None:
-        """Unfold an entry; gives its group, None where there is no such entry."""
+        """Unfold an entry and fold the others; gives its group, None where there is no such entry."""
         if index >= len(self.groups):
             return None
-        self.groups[index].set_folded(False)
+        for number, group in enumerate(self.groups):
+            group.set_folded(number != index)
         return self.groups[index]
 
     def _drop_group(self) -> None:

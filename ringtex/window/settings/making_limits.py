@@ -42,6 +42,8 @@ LIMIT_NAMES: Final = {
 
 UNITS: Final = {"draft_deg": ("°", 60.0, 1.0), "heavy_g": ("g", 1000.0, 1.0)}
 MOST_MM: Final = {"high_head_mm": 50.0, "wide_head_mm": 50.0}
+REACH: Final = {"draft_deg": 20.0, "heavy_g": 100.0, "high_head_mm": 20.0, "wide_head_mm": 40.0, "off_axis_mm": 10.0}
+"""How far a drag across the name goes, where 2 mm are too little."""
 
 
 class LimitRow(NumberRow):
@@ -50,7 +52,7 @@ class LimitRow(NumberRow):
     def __init__(self, name: str, editor: DesignEditor, state: ViewState, parent: QWidget) -> None:
         label, about = LIMIT_NAMES[name]
         unit, most, step = UNITS.get(name, ("mm", MOST_MM.get(name, 20.0), 0.05))
-        reach = (0.0, most if name in UNITS or name in MOST_MM else 2.0)
+        reach = (0.0, REACH.get(name, 2.0))
         key = f"make.limits.{key_of(name)}"
         setting = NumberSetting(key, label, 0.0, most, step, about, unit, 2, "limits", reach)
         self._name = name

@@ -78,7 +78,7 @@ class PlainEntries(EntryRows):
         """By its number, with its size."""
         width, height = (2.0 * half for half in entry.half_mm)
         shape = "round" if entry.shape == "round" else "rectangle"
-        return f"{index + 1}  Plain place", f"{shape} {width:.2f} x {height:.2f} mm"
+        return f"{index + 1}  Plain place", f"{shape} {width:.2f} × {height:.2f} mm"
 
 
 def _new_place(entries: tuple[Any, ...]) -> PlainPlace:

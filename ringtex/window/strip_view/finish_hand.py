@@ -48,10 +48,12 @@ class FinishHand:
         self._known = FinishItems()
         self.item: FinishItem | None = None
         self.grip: str | None = None
+        self._shown: tuple[float, float] | None = None
         finishing = view.state.finishing
         finishing.place_clicked.connect(self.place)
         finishing.placing_changed.connect(self._placing_changed)
         finishing.chosen_changed.connect(view.update)
+        view.state.touched_setting_changed.connect(self._follow_settings)
 
     @property
     def items(self) -> tuple[FinishItem, ...]:
@@ -65,6 +67,14 @@ class FinishHand:
         if self.item is not None:
             return self.item.entry
         return entry_of(self._view.state.touched_setting) or entry_of(self._view.state.finishing.chosen)
+
+    def _follow_settings(self) -> None:
+        """Let the ring mark the entry that the hand is on in the settings."""
+        entry = entry_of(self._view.state.touched_setting)
+        found = next((item for item in self.items if item.entry == entry), None)
+        if found is not None or self._shown is not None:
+            self._shown = None if found is None else (found.u, found.v)
+            self._view.set_own_place(self._shown)
 
     def forget(self) -> None:
         """Nothing is under the pointer."""

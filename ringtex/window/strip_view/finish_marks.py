@@ -73,7 +73,7 @@ def words_for_item(item: FinishItem) -> list[str]:
         return [f"stone {item.stone.diameter_mm:.2f} mm, {carat}", "drag it, click for its settings, Delete removes it"]
     assert item.plain is not None
     width, height = (2.0 * half for half in item.plain.half_mm)
-    return [f"plain place {width:.2f} x {height:.2f} mm", "drag it, click for its size, Delete removes it"]
+    return [f"plain place {width:.2f} × {height:.2f} mm", "drag it, click for its size, Delete removes it"]
 
 
 def _draw_item(
