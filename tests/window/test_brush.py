@@ -234,5 +234,7 @@ def test_a_first_picture_that_comes_late_is_refined_too(qtbot: Any) -> None:
     bench.document.new(dome_design(around=30))
     qtbot.wait(400)
     bench.strip.setUpdatesEnabled(True)
+    bench.strip.repaint()
+    assert not bench.strip.is_at_rest()
     bench.rest()
     bench.strip.ring.stop()
