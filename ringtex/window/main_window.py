@@ -145,9 +145,8 @@ class MainWindow(QMainWindow):
     def _fit_start_row(self) -> None:
         """The pictures, as long as they leave enough for strip and ring: not under notices in a low window."""
         line = self.fontMetrics().height()
-        taken = 0 if self.notices.isHidden() else self.notices.sizeHint().height()
         self.start_row.fit_window(self.height())
-        has_room = self.height() - taken >= LEAST_LINES * line
+        has_room = self.height() - self.notices.wanted_height >= LEAST_LINES * line
         self.start_row.setVisible(self.remembering.start_row_shown and has_room)
         self.menus.refresh()
 

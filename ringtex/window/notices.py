@@ -37,9 +37,10 @@ class NoticeBar(QWidget):
         notice = Notice(level, text, answers, lambda: self.clear(subject), self)
         notice.recolour(self._state.dark)
         self._notices[subject] = notice
+        # Whoever makes room does so before the notice takes it, or the window would grow.
+        self.changed.emit()
         self._column.insertWidget(0, notice)
         self.show()
-        self.changed.emit()
 
     def clear(self, subject: str) -> None:
         """Take a notice away; nothing where there is none."""
@@ -50,6 +51,11 @@ class NoticeBar(QWidget):
             notice.deleteLater()
             self.setVisible(bool(self._notices))
             self.changed.emit()
+
+    @property
+    def wanted_height(self) -> int:
+        """Pixels that all notices take, those included that are about to come."""
+        return sum(notice.sizeHint().height() for notice in self._notices.values())
 
     def text(self, subject: str) -> str:
         """What the notice of a subject says; empty where there is none."""

@@ -1,0 +1,77 @@
+"""Room in the window: nothing is cut at the sizes that it must serve, and the strip stays useful."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import pytest
+from document.bad_design import bad_design
+from PySide6.QtCore import QPoint, QSize
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
+
+from ringtex.basics.errors import InputError
+from ringtex.design.design_file import design_from_json
+
+if TYPE_CHECKING:
+    from ringtex.window.main_window import MainWindow
+
+SIZES = [QSize(1280, 720), QSize(1600, 1000)]
+LEAST_STRIP_PX = {720: 200, 1000: 270}
+
+
+def inside(window: MainWindow, widget: QWidget) -> bool:
+    """Whether the whole widget lies in the window."""
+    top = widget.mapTo(window, QPoint(0, 0))
+    return window.rect().contains(widget.rect().translated(top))
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: str(size.height()))
+def test_findings_and_strip_have_their_room(
+    qtbot: QtBot, window: MainWindow, settled: Callable[[], None], size: QSize
+) -> None:
+    """With the starting points in sight, the worst ring, an error and two notices."""
+    window.document.new(design_from_json(bad_design()), "Sent back")
+    window.resize(size)
+    settled()
+    row = window.readings.findings
+    parts = [window.strip, window.ring, window.readings, row.sentence, row.propose, *row.buttons]
+    assert window.start_row.isVisible()
+    for part in parts:
+        assert inside(window, part), part.accessibleName()
+    assert window.strip.height() >= LEAST_STRIP_PX[size.height()]
+    metrics = row.sentence.fontMetrics()
+    assert "…" not in row.sentence.text()
+    assert row.sentence.height() >= metrics.height()
+    window.notices.tell("one", "note", "Something to know.")
+    window.notices.tell("two", "warning", "Something else to know.", [("Do it", lambda: None)])
+    window.readings.show_error(InputError("the relief is too deep", "Make it 0.4 mm", "relief.depth"))
+    qtbot.wait(100)
+    assert window.size() == size
+    for part in (window.strip, window.readings, window.readings.stale, row.propose):
+        assert inside(window, part), part.accessibleName()
+    assert window.strip.height() >= 200
+    for subject in ("one", "two"):
+        window.notices.clear(subject)
+    qtbot.wait(100)
+    assert window.start_row.isVisible()
+
+
+def test_the_sentence_says_where_limit_and_what_to_do(
+    qtbot: QtBot, window: MainWindow, settled: Callable[[], None]
+) -> None:
+    window.document.new(design_from_json(bad_design()), "Sent back")
+    settled()
+    assert window.view is not None
+    assert window.view.report is not None
+    for number, finding in enumerate(window.view.report.findings):
+        window.readings.findings.show_finding(number)
+        said = window.readings.findings.sentence.whole
+        assert finding.message in said
+        assert finding.advice in said
+        assert finding.measured is not None
+        assert finding.limit is not None
+        assert f"imit {finding.limit:.3g}" in said
+        assert any(f"{finding.measured:{form}}" in said for form in (".3g", ".2f", ".1f", "g"))
+        assert ("degrees" in said) or ("the whole ring" in said)
