@@ -32,7 +32,8 @@ HELP: Final = (
     "Wheel or Ctrl with + and − zooms; drag with the middle or right button, or with Space, to move round the ring; "
     "Home shows the whole strip. Ctrl with an arrow goes from cell to cell; Enter or a double click makes a cell flat, "
     "deeper, the other way, and as it was. In patterns that grow from sites: drag a site, P holds it, "
-    "Alt with a click adds one, Delete removes it. Esc takes a drag back."
+    "Alt with a click adds one, Delete removes it. Stones and plain places: drag them, "
+    "click one for its settings and grips, Delete removes it. Esc takes a drag back."
 )
 
 _Change = Callable[[Design, ShapedRing, int], Design]
