@@ -17,6 +17,9 @@ STEPS: Final = 65
 AS_ONE: Final = 0.8
 """Holes whose middles end nearer than this share of their radii's sum have become one there, as under a head."""
 
+_POINT_MM2: Final = 1e-12
+"""A stone as deep as the metal leaves a hole without length, which is then the place where it ends."""
+
 
 def hole_gap(stones: tuple[SetStone, ...], number: int) -> float:
     """Metal between the hole of one stone and the nearest other one, mm; negative where they meet.
@@ -31,7 +34,7 @@ def hole_gap(stones: tuple[SetStone, ...], number: int) -> float:
     own = starts[number] + along * (ends[number] - starts[number])
     run = ends - starts
     away = own[:, None, :] - starts
-    share = np.clip(np.sum(away * run, axis=2) / np.sum(run * run, axis=1), 0.0, 1.0)
+    share = np.clip(np.sum(away * run, axis=2) / np.maximum(np.sum(run * run, axis=1), _POINT_MM2), 0.0, 1.0)
     apart = np.min(np.linalg.norm(away - share[..., None] * run, axis=2), axis=0)
     reach = radii + radii[number]
     at_end = np.linalg.norm(ends - ends[number], axis=1)

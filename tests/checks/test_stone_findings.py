@@ -111,3 +111,11 @@ def test_stones_count_in_weight_and_balance() -> None:
     share = math.hypot(*readings.centre_of_mass[:2]) / ring.strip.band.bore_radius_mm
     # A body hung on a rough peg rests while its middle lies within the friction angle's arm (statics).
     assert readings.holding_friction == pytest.approx(math.tan(math.asin(share)))
+
+
+def test_a_stone_deeper_than_the_metal_leaves_no_hole_to_measure_along() -> None:
+    """Its bearing lies past the finger hole: the other stone's hole is still a number away."""
+    ring = built_flat(1.6, relief={"depth": 0.15, "ridge": 0.4}, stones=[stone(0.5, 0.5, 7.0), stone(0.25, 0.5, 1.5)])
+    gaps = [hole_gap(ring.finished.stones, number) for number in (0, 1)]
+    assert all(gap > 1.0 and math.isfinite(gap) for gap in gaps)
+    assert "stone_deep" in kinds(ring)
