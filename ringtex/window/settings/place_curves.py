@@ -23,12 +23,13 @@ class PlaceKind:
     """One kind of thing that differs from place to place.
 
     key      of its options in the design.  neutral, low, high, step: its values; halved and doubled alike where is_log.
-    words    above and below the drawings' middle.
+    noun     how undo calls it.  words: above and below the drawings' middle.
     """
 
     subject: Subject
     key: str
     title: str
+    noun: str
     neutral: float
     low: float
     high: float
@@ -67,10 +68,12 @@ class PlaceKind:
 
 
 DENSITY: Final = PlaceKind(
-    "density", "pattern.density", "Closer or wider by place", 1.0, 1.0 / LARGEST_FACTOR, LARGEST_FACTOR, 0.05, True,
-    ("closer", "wider"),
+    "density", "pattern.density", "Closer or wider by place", "density", 1.0, 1.0 / LARGEST_FACTOR, LARGEST_FACTOR,
+    0.05, True, ("closer", "wider"),
 )  # fmt: skip
-FADE: Final = PlaceKind("fade", "relief.fade", "Shallower by place", 1.0, 0.0, 1.0, 0.01, False, ("full depth", "none"))
+FADE: Final = PlaceKind(
+    "fade", "relief.fade", "Shallower by place", "fade", 1.0, 0.0, 1.0, 0.01, False, ("full depth", "none")
+)
 
 
 def first_points(name: str, neutral: float) -> tuple[Point, ...]:

@@ -122,7 +122,7 @@ class PlaceDrawing(HandleDrawing):
 
     def _handle(self, index: int, at: float, value: float, ghost: bool) -> Handle:
         key, low, high = f"{self.kind.key}.{self.name}[{index}]", *self.ends
-        label = f"{self.kind.title} {NAMES[self.name]}"
+        label = f"{self.kind.noun} {NAMES[self.name]}"
         step = 1.0 if self.name == "around" else 0.01
         place = NumberSetting(f"{key}[0]", label, low, high, step, "", touches=self.kind.subject)
         setting = NumberSetting(

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QLabel, QSlider, QToolButton, QWidget
+from PySide6.QtWidgets import QButtonGroup, QFrame, QLabel, QSlider, QToolButton, QWidget
 
 from ringtex.window.brush import LARGEST_BRUSH_MM, LEAST_BRUSH_MM, STRONGEST, Act, Brush
+from ringtex.window.flow_layout import FlowLayout
 from ringtex.window.theme import even_figures
 from ringtex.window.view_state import ViewState
 
@@ -31,13 +32,13 @@ class BrushBar(QFrame):
 
     def __init__(self, state: ViewState, parent: QWidget) -> None:
         super().__init__(parent)
-        self._state = state
+        self._state, self._strip = state, parent
         self.setProperty("role", "notice")
         self.setAutoFillBackground(True)
         self.setAccessibleName("Brush")
-        self.row = QHBoxLayout(self)
+        self.row = FlowLayout(self, 6)
         self.row.setContentsMargins(8, 2, 8, 2)
-        self.row.setSpacing(6)
+        parent.installEventFilter(self)
         self.acts = QButtonGroup(self)
         self.buttons: dict[Act, QToolButton] = {}
         for act in ("more", "less", "erase"):
@@ -94,7 +95,22 @@ class BrushBar(QFrame):
         erases = brush.act == "erase"
         self.strength.setVisible(not erases)
         self.strength_words.setVisible(not erases)
-        self.adjustSize()
+        self._arrange()
+
+    def eventFilter(self, watched: QObject, event: QEvent, /) -> bool:  # noqa: N802 - Qt's name
+        """In as many rows as the strip's width asks for."""
+        if event.type() == QEvent.Type.Resize and self.isVisible():
+            self._arrange()
+        return False
+
+    def _arrange(self) -> None:
+        for part in (self.radius, self.radius_words, self.strength, self.strength_words):
+            part.setFixedHeight(self.done.sizeHint().height())
+        room = self._strip.width() - 2 * EDGE_PX
+        parts = [self.row.itemAt(place) for place in range(self.row.count())]
+        wanted = sum(part.sizeHint().width() + 6 for part in parts if part is not None and not part.isEmpty()) + 16
+        width = min(wanted, room)
+        self.resize(width, self.row.heightForWidth(width))
         self.move(EDGE_PX, TOP_PX)
         self.raise_()
 
