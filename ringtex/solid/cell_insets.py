@@ -76,7 +76,7 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float
     fit = _fit(profile, asked, profile.rise_mm * np.abs(relief.depth_share), room)
     inset_mm = asked * fit[:, None]
     whole = np.zeros(tiling.cells, dtype=bool)
-    corner, alive = _rings(tiling, walls, profile.share, inset_mm, whole)
+    corner, alive = _rings(tiling, walls, profile.share, inset_mm, whole, ~whole)
     for attempt in range(MOST_SQUEEZES):
         nested = nested_cells(tiling, corner, walls.centre)
         if np.all(nested):
@@ -85,7 +85,9 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float
         inset_mm = asked * fit[:, None]
         # In a cell that stays odd, walls are let vanish no more.
         whole |= ~nested & (2 * attempt >= MOST_SQUEEZES)
-        corner, alive = _rings(tiling, walls, profile.share, inset_mm, whole)
+        again = _rings(tiling, walls, profile.share, inset_mm, whole, ~nested)
+        changed = ~nested[cell]
+        corner[changed], alive[changed] = again[0][changed], again[1][changed]
     height = profile.height_mm * (relief.depth_share * fit)[:, None]
     return CellInsets(
         centre=walls.centre,
@@ -102,8 +104,11 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float
     )
 
 
-def _rings(tiling: Tiling, walls: WallFrames, share: Floats, inset_mm: Floats, whole: Bools) -> tuple[Floats, Bools]:
-    """Corners and living sides of all rings, as in `CellInsets`; cells that are `whole` keep all sides."""
+def _rings(
+    tiling: Tiling, walls: WallFrames, share: Floats, inset_mm: Floats, whole: Bools, wanted: Bools
+) -> tuple[Floats, Bools]:
+    """Corners and living sides of all rings, as in `CellInsets`, right in the `wanted` cells; cells that are `whole`
+    keep all sides."""
     cell = tiling.corner_cell
     corner = walls.start[:, None, :] + share[:, None] * (walls.centre[cell] - walls.start)[:, None, :]
     corner += inset_mm[cell, :, None] * walls.mitre[:, None, :]
@@ -111,7 +116,7 @@ def _rings(tiling: Tiling, walls: WallFrames, share: Floats, inset_mm: Floats, w
     alive = _alive_sides(tiling, corner, walls.tangent, walls.along) | whole[cell, None]
     if np.all(alive):
         return corner, alive
-    return drop_vanished_walls(tiling, corner, alive, walls.tangent, walls.along)
+    return drop_vanished_walls(tiling, corner, alive, walls.tangent, walls.along, wanted)
 
 
 def _asked_insets(profile: CellProfile, plan: Floats) -> Floats:

@@ -14,15 +14,17 @@ Longs = NDArray[np.int64]
 
 
 def drop_vanished_walls(
-    tiling: Tiling, corner: Floats, alive: Bools, tangent: Floats, along: Floats
+    tiling: Tiling, corner: Floats, alive: Bools, tangent: Floats, along: Floats, cells: Bools
 ) -> tuple[Floats, Bools]:
     """Rings with every vanished side shrunk to the point where its surviving neighbours meet.
 
     corner (half walls, rings, 2) and alive (half walls, rings) as in `CellInsets`, with the corners of plainly moved
-    walls; only cells with a side that is not alive are touched. One side, the one most reversed, is dropped at a time,
-    and what has vanished in one ring stays so further in.
+    walls; only those of the `cells` (cells,) with a side that is not alive are touched. One side, the one most
+    reversed, is dropped at a time, and what has vanished in one ring stays so further in.
     """
-    affected = np.flatnonzero(~np.logical_and.reduceat(np.all(alive, axis=1), tiling.cell_start[:-1]))
+    affected = np.flatnonzero(cells & ~np.logical_and.reduceat(np.all(alive, axis=1), tiling.cell_start[:-1]))
+    if len(affected) == 0:
+        return corner, alive
     half_wall, real = _padded(tiling, affected)
     corner, alive = corner.copy(), alive.copy()
     still = real.copy()
@@ -51,19 +53,23 @@ def _surviving(start: Floats, end: Floats, direction: Floats, along: Floats, sti
     """Drop sides one at a time until none runs backwards; at least three stay. Returns what stays and every start
     corner."""
     still = still.copy()
+    places = np.empty_like(start)
     rows = np.arange(len(still))
     middle = 0.5 * (start + end)
-    while True:
-        places = _corners(start, end, middle, direction, still)
+    while len(rows):
+        living, ways = still[rows], direction[rows]
+        here = _corners(start[rows], end[rows], middle[rows], ways, living)
+        places[rows] = here
         # A side ends where the next living one starts.
-        ends = np.take_along_axis(places, np.roll(_next_alive(still), -1, axis=1)[..., None], axis=1)
-        run = np.einsum("aei,aei->ae", ends - places, direction) * along
-        run = np.where(still, run, np.inf)
+        ends = np.take_along_axis(here, np.roll(_next_alive(living), -1, axis=1)[..., None], axis=1)
+        run = np.einsum("aei,aei->ae", ends - here, ways) * along[rows]
+        run = np.where(living, run, np.inf)
         worst = np.argmin(run, axis=1)
-        drop = (run[rows, worst] <= SHORTEST_INSET_MM) & (still.sum(axis=1) > 3)
-        if not np.any(drop):
-            return still, places
+        drop = (run[np.arange(len(rows)), worst] <= SHORTEST_INSET_MM) & (living.sum(axis=1) > 3)
         still[rows[drop], worst[drop]] = False
+        # Only where a side went is there anything new.
+        rows = rows[drop]
+    return still, places
 
 
 def _corners(start: Floats, end: Floats, middle: Floats, direction: Floats, still: Bools) -> Floats:

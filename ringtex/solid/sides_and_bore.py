@@ -87,7 +87,7 @@ def _bore_rows(band: Band, chord_mm: float) -> Floats:
     narrowest = float(np.min(band.half_width(np.linspace(-np.pi, np.pi, 256))))
     bend = 2.0 * band.bore.rise_mm / narrowest**2
     widest = float(np.max(band.half_width(np.linspace(-np.pi, np.pi, 256))))
-    half = max(2, int(np.ceil(widest / np.sqrt(4.0 * chord_mm / bend))))
+    half = max(2, int(np.ceil(widest * np.sqrt(bend / (4.0 * chord_mm)))))
     rows: Floats = (np.arange(1, 2 * half) - half) / half
     return rows
 

@@ -38,7 +38,9 @@ def test_what_is_left_is_shapelys_offset(shape: str, inset: float) -> None:
     run = np.einsum("hki,hi->hk", corner[tiling.next_corner] - corner, walls.tangent)
     alive = run > 0.01
     alive[:, 0] = True
-    places, living = drop_vanished_walls(tiling, corner, alive, walls.tangent, walls.along)
+    places, living = drop_vanished_walls(
+        tiling, corner, alive, walls.tangent, walls.along, np.ones(tiling.cells, dtype=bool)
+    )
     wanted = shapely.Polygon(SHAPES[shape]).buffer(-inset, join_style="mitre", mitre_limit=100.0)
     assert shapely.Polygon(places[:, 1]).symmetric_difference(wanted).area < 1e-4
     assert np.array_equal(places[:, 0], walls.start)
@@ -53,5 +55,7 @@ def test_at_least_three_sides_stay() -> None:
     corner = np.stack((walls.start, walls.start + 0.4999 * walls.mitre), axis=1)
     alive = np.ones((4, 2), dtype=bool)
     alive[:, 1] = False
-    _, living = drop_vanished_walls(tiling, corner, alive, walls.tangent, walls.along)
+    _, living = drop_vanished_walls(
+        tiling, corner, alive, walls.tangent, walls.along, np.ones(tiling.cells, dtype=bool)
+    )
     assert living[:, 1].sum() == 3
