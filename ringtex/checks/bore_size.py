@@ -31,8 +31,8 @@ class BoreSize:
         return 2.0 * math.pi * self.radius_mm
 
 
-def measure_bore(mesh: RingMesh, bore: slice = slice(None)) -> BoreSize:
-    """Measure the bore's triangles (of all triangles, if none are named), chords and all.
+def measure_bore(mesh: RingMesh, bore: slice | NDArray[np.bool_] = slice(None)) -> BoreSize:
+    """Measure the bore's triangles (all triangles, if none are named; else a slice or a mask), chords and all.
 
     The nearest point of a triangle to the axis lies on one of its edges, seen along the axis, unless the axis goes
     through the triangle: then there is no bore and the radius is 0.
@@ -67,3 +67,14 @@ def check_size(size: BoreSize, expected_circumference_mm: float) -> list[Finding
     message = f"The ring measures {size.circumference_mm:.2f} mm round the finger, {abs(off):.2f} {wide} than asked"
     advice = "Build with a finer tolerance, or set the size again; published tables of a scale may differ too"
     return [Finding(Kind.WRONG_SIZE, level, message, advice, size.circumference_mm, expected_circumference_mm)]
+
+
+def check_letters(size: BoreSize, letters: BoreSize | None) -> list[Finding]:
+    """Do letters that stand into the finger hole make the ring tighter? size: the bore's own, without them."""
+    tighter = size.circumference_mm - letters.circumference_mm if letters is not None else 0.0
+    if letters is None or tighter <= WARN_OFF_MM:
+        return []
+    message = f"The raised letters make the ring {tighter:.2f} mm tighter round the finger"
+    advice = f"Cut the letters into the bore, make them lower, or ask for a ring {tighter:.1f} mm wider round"
+    measured, asked = letters.circumference_mm, size.circumference_mm
+    return [Finding(Kind.WRONG_SIZE, Level.WARNING, message, advice, measured, asked)]

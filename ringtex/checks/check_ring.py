@@ -9,24 +9,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.checks.alloys import weight_g
-from ringtex.checks.balance import Balance, check_balance, measure_balance
-from ringtex.checks.bore_size import BoreSize, check_size, measure_bore
+from ringtex.checks.balance import check_balance, measure_balance
+from ringtex.checks.bore_size import BoreSize, check_letters, check_size, measure_bore
 from ringtex.checks.cautions import Caution, cautions_for
-from ringtex.checks.detail import RIDGE_AT_WALL, AskedPattern, FinestDetail, check_detail, measure_detail
+from ringtex.checks.detail import RIDGE_AT_WALL, AskedPattern, check_detail, measure_detail
 from ringtex.checks.finding import Finding, Kind, Level, worst_first
-from ringtex.checks.folding import FoldMargin, check_folding, measure_folding
-from ringtex.checks.hollow_wall import HollowWall, check_hollow_wall, measure_hollow_wall, part_number
-from ringtex.checks.inscription_metal import check_inscription
+from ringtex.checks.folding import check_folding, measure_folding
+from ringtex.checks.hollow_wall import check_hollow_wall, measure_hollow_wall, part_number
+from ringtex.checks.inscription_metal import check_inscription, measure_letters
 from ringtex.checks.make_options import MakeOptions
 from ringtex.checks.making import AskedMaking, check_making
+from ringtex.checks.measures import Measures, told_of_finishing
 from ringtex.checks.mesh_checks import check_mesh
 from ringtex.checks.pierced_webs import check_webs, measure_webs
 from ringtex.checks.ring_place import Place, as_place
-from ringtex.checks.seam import SeamReading, check_seam, measure_seam
+from ringtex.checks.seam import check_seam, measure_seam
 from ringtex.checks.stone_findings import check_stones, spoils_genus
 from ringtex.checks.stone_seating import measure_stones
 from ringtex.checks.strip_view import StripView
-from ringtex.checks.thickness import ThinnestMetal, check_thickness, measure_thinnest_metal
+from ringtex.checks.thickness import check_thickness, measure_thinnest_metal
 from ringtex.solid.finish import FinishedRing, unfinished
 from ringtex.solid.ring_mesh import RingSolid
 
@@ -75,19 +76,6 @@ class RingReadings:
 
 
 @dataclass(frozen=True)
-class _Measures:
-    """What every measure found, for findings and readings."""
-
-    metal: ThinnestMetal
-    wall: HollowWall | None
-    fold: FoldMargin
-    seam: SeamReading
-    detail: FinestDetail
-    size: BoreSize
-    balance: Balance
-
-
-@dataclass(frozen=True)
 class Report:
     """Findings, worst first; what was measured; the cautions that apply."""
 
@@ -129,7 +117,7 @@ def check_ring(
     """
     finished = finished or unfinished(solid)
     limits = make.making_limits
-    seen = _Measures(
+    seen = Measures(
         metal=measure_thinnest_metal(solid, strip.band, _kept_outer(finished, solid)),
         wall=measure_hollow_wall(finished, solid),
         fold=measure_folding(solid, strip),
@@ -137,7 +125,9 @@ def check_ring(
         detail=measure_detail(solid, relief_form),
         size=measure_bore(solid.mesh, solid.parts["bore"]),
         balance=measure_balance(finished.mesh, make.material, strip.band.bore_radius_mm, finished.stones),
-    )
+        letters=measure_letters(finished, solid),
+        letters_size=_size_with_letters(finished),
+    ).after_finishing(make.polish_mm)
     cuts = [
         *check_stones(measure_stones(finished, solid), finished, limits),
         *check_webs(measure_webs(finished.pierced, strip.band), limits),
@@ -147,15 +137,23 @@ def check_ring(
         *check_folding(seen.fold),
         *check_seam(seen.seam),
         *check_size(seen.size, expected_circumference_mm),
+        *check_letters(seen.size, seen.letters_size),
         *check_thickness(seen.metal, limits),
         *check_hollow_wall(seen.wall, limits),
-        *check_inscription(finished, solid, limits),
+        *check_inscription(seen.letters, limits),
         *cuts,
         *check_detail(seen.detail, limits, asked, relief_form in RIDGE_AT_WALL),
         *(check_making(making, limits) if making else ()),
         *check_balance(seen.balance, limits),
     ]
+    findings = [told_of_finishing(finding, make.polish_mm) for finding in findings]
     return Report(worst_first(findings), _readings(finished, make, seen), cautions_for(make, finished.hollow_closed))
+
+
+def _size_with_letters(finished: FinishedRing) -> BoreSize | None:
+    """The widest finger that passes the letters; None without an inscription."""
+    own = finished.part == part_number("inscription")
+    return measure_bore(finished.mesh, own) if np.any(own) else None
 
 
 def _structure(finished: FinishedRing, cuts: list[Finding]) -> list[Finding]:
@@ -180,7 +178,7 @@ def _kept_outer(finished: FinishedRing, solid: RingSolid) -> Ints | None:
     return np.asarray(used[used < len(solid.strip_places)])
 
 
-def _readings(finished: FinishedRing, make: MakeOptions, seen: _Measures) -> RingReadings:
+def _readings(finished: FinishedRing, make: MakeOptions, seen: Measures) -> RingReadings:
     mesh = finished.mesh
     return RingReadings(
         closed=mesh.closed,
@@ -193,8 +191,8 @@ def _readings(finished: FinishedRing, make: MakeOptions, seen: _Measures) -> Rin
         centre_of_mass=seen.balance.centre_of_mass,
         off_axis_mm=seen.balance.off_axis_mm,
         height_mm=seen.balance.height_mm,
-        thinnest_metal_mm=seen.metal.metal_mm,
-        thinnest_metal_place=as_place(seen.metal.place),
+        thinnest_metal_mm=seen.thinnest.metal_mm,
+        thinnest_metal_place=as_place(seen.thinnest.place),
         thinnest_edge_mm=seen.metal.edge_mm,
         thinnest_edge_place=as_place(seen.metal.edge_place),
         thinnest_ridge_mm=seen.detail.ridge_mm,
@@ -204,7 +202,7 @@ def _readings(finished: FinishedRing, make: MakeOptions, seen: _Measures) -> Rin
         seam_gap_mm=seen.seam.gap_mm,
         seam_normal_deg=seen.seam.normal_deg,
         seam_elsewhere_deg=seen.seam.elsewhere_deg,
-        size_circumference_mm=seen.size.circumference_mm,
+        size_circumference_mm=(seen.letters_size or seen.size).circumference_mm,
         stones_weight_g=seen.balance.stones_g,
         moment_g_mm=seen.balance.moment_g_mm,
         holding_friction=seen.balance.holding_friction,

@@ -26,6 +26,7 @@ class Kind(Enum):
     NOT_ORIENTED = "not_oriented"
     NOT_ONE_BODY = "not_one_body"
     WRONG_GENUS = "wrong_genus"
+    MORE_HOLES = "more_holes"
     INSIDE_OUT = "inside_out"
     DEGENERATE_TRIANGLES = "degenerate_triangles"
     FOLDED_RELIEF = "folded_relief"

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
+from numpy.typing import NDArray
 
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.hollow_wall import outer_faces, part_number
@@ -12,25 +15,39 @@ from ringtex.checks.ring_place import as_place, words_for
 from ringtex.solid.finish import FinishedRing
 from ringtex.solid.ring_mesh import RingSolid
 
+Floats = NDArray[np.float64]
 
-def check_inscription(finished: FinishedRing, solid: RingSolid, limits: MakingLimits) -> list[Finding]:
-    """Thin metal between the letters and the outside: the nearest distance on the finished mesh.
 
-    Letters that stand into the finger hole leave more than the bore does, so that they are never found.
+@dataclass(frozen=True)
+class LettersMetal:
+    """Thinnest metal between the letters and the outside, mm, and its place on the letters."""
+
+    metal_mm: float
+    place: Floats
+
+
+def measure_letters(finished: FinishedRing, solid: RingSolid) -> LettersMetal | None:
+    """The nearest distance from the letters to the outside on the finished mesh; None without an inscription.
+
+    Letters that stand into the finger hole leave more than the bore does.
     """
     own = finished.part == part_number("inscription")
     if not np.any(own):
-        return []
+        return None
     vertices = finished.mesh.vertices
     letters = np.unique(finished.mesh.faces[own])
     distance = nearest_distances(vertices[letters], vertices, outer_faces(finished, solid), least_only=True)
     worst = int(np.argmin(distance))
-    least_mm, place = float(distance[worst]), vertices[letters[worst]]
-    level = limits.metal_mm.judge(least_mm)
-    if level is None:
+    return LettersMetal(float(distance[worst]), vertices[letters[worst]])
+
+
+def check_inscription(letters: LettersMetal | None, limits: MakingLimits) -> list[Finding]:
+    """Thin metal between the letters and the outside."""
+    level = limits.metal_mm.judge(letters.metal_mm) if letters is not None else None
+    if letters is None or level is None:
         return []
     limit = limits.metal_mm.least if level is Level.ERROR else limits.metal_mm.near
-    message = f"Only {least_mm:.2f} mm of metal between the inscription and the relief"
+    message = f"Only {letters.metal_mm:.2f} mm of metal between the inscription and the relief"
     advice = "Make the letters shallower, or the band higher there"
-    where = words_for(place)
-    return [Finding(Kind.THIN_METAL, level, message, advice, least_mm, limit, where=where, place=as_place(place))]
+    where, place = words_for(letters.place), as_place(letters.place)
+    return [Finding(Kind.THIN_METAL, level, message, advice, letters.metal_mm, limit, where=where, place=place)]

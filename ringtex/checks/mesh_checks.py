@@ -34,6 +34,17 @@ def check_mesh(mesh: RingMesh, genus: int = 1) -> list[Finding]:
     return [*found, *_flat_triangles(mesh)]
 
 
+def check_found_mesh(mesh: RingMesh) -> list[Finding]:
+    """As `check_mesh`, for a mesh of unknown design: it may have more holes than the finger's, which is told."""
+    holes = mesh.genus if mesh.closed and mesh.bodies == 1 and mesh.euler % 2 == 0 else 1
+    found = check_mesh(mesh, max(holes, 1))
+    if holes > 1:
+        message = f"Beside the finger hole {holes - 1} more go through the metal"
+        advice = "Right where stones, drains or pierced cells are; else look for cuts and bridges"
+        found.append(Finding(Kind.MORE_HOLES, Level.NOTE, message, advice, float(holes), 1.0, "holes"))
+    return found
+
+
 def _finding(kind: Kind, message: str, advice: str, level: Level = Level.ERROR) -> Finding:
     return Finding(kind, level, message, advice)
 

@@ -11,6 +11,7 @@ import pytest
 import trimesh
 from zoo import plain_design
 
+from ringtex.basics.resources import demo_folder
 from ringtex.command.main import run_command
 
 
@@ -41,6 +42,18 @@ def test_a_mesh_with_holes(ring: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert code == 1
     assert told["findings"][0]["kind"] == "not_closed"
     assert (told["closed"], told["genus"], told["volume_mm3"]) == (False, None, None)
+
+
+@pytest.mark.parametrize(("name", "holes"), [("hollow_dome", 5), ("pierced_signet", 49), ("plain_flat", 1)])
+def test_what_make_wrote_is_clean(name: str, holes: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Stones' holes and pierced cells are told, and no fault."""
+    mesh = tmp_path / "ring.stl"
+    design = demo_folder() / f"{name}.ring.json"
+    assert run_command(["make", str(design), "--out", str(mesh), "--tolerance", "0.02"]) == 0
+    capsys.readouterr()
+    code, told, _ = check(capsys, mesh)
+    assert (code, told["errors"], told["genus"]) == (0, 0, holes)
+    assert ("more_holes" in {finding["kind"] for finding in told["findings"]}) == (holes > 1)
 
 
 def test_what_is_no_ring(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
