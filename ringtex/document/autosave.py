@@ -25,6 +25,7 @@ from ringtex.design.design_file import design_from_json, design_to_json
 
 RECOVERY_KIND: Final = "ringtex.recovery"
 RECOVERY_ENDING: Final = ".recovery.json"
+LOCK_SECONDS: Final = 60.0
 LOCK_ENDING: Final = ".lock"
 
 
@@ -117,9 +118,20 @@ def lost_work(folder: Path) -> list[LostWork]:
     """What windows that never said goodbye left in the folder, the newest first.
 
     Files of windows that are still open are left alone, and so are those that cannot be read (of a newer version, say).
+    Locks that nobody holds and nothing lies beside are cleared away.
     """
+    _clear_locks(folder)
     found = [_read(file) for file in folder.glob(f"*{RECOVERY_ENDING}") if _is_abandoned(file)]
     return sorted((work for work in found if work is not None), key=lambda work: -work.written_s)
+
+
+def _clear_locks(folder: Path) -> None:
+    for lock in folder.glob(f"*{LOCK_ENDING}"):
+        file = lock.with_name(lock.name.removesuffix(LOCK_ENDING) + RECOVERY_ENDING)
+        with contextlib.suppress(OSError):
+            # A window that is just opening makes its lock a moment before it takes it.
+            if not file.exists() and time.time() - lock.stat().st_mtime > LOCK_SECONDS and _is_abandoned(file):
+                lock.unlink()
 
 
 def _read(file: Path) -> LostWork | None:

@@ -51,10 +51,16 @@ def refuse_unusable_targets(out: Sequence[str], picture: str | None) -> None:
     for name, place in zip(targets, places, strict=True):
         if places.count(place) > 1:
             raise InputError("this file is named twice", "Name each file once", name)
-        if place.is_dir():
-            raise InputError("this is a folder", "Give the name of a file inside it", name)
-        if not place.parent.is_dir():
-            raise InputError(f"there is no folder {place.parent}", "Make the folder first", name)
+        refuse_unusable_place(name)
+
+
+def refuse_unusable_place(name: str) -> None:
+    """Refuse a file that could not be written for its place. Raises: InputError."""
+    place = Path(name).absolute()
+    if place.is_dir():
+        raise InputError("this is a folder", "Give the name of a file inside it", name)
+    if not place.parent.is_dir():
+        raise InputError(f"there is no folder {place.parent}", "Make the folder first", name)
 
 
 def refuse_stones_of_none(design: Design) -> None:

@@ -11,6 +11,7 @@ from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import write_bytes
 from ringtex.document import sheet_blocks
 from ringtex.document.making_blocks import making_block, weight_block
+from ringtex.document.ring_files import refuse_unusable_place
 from ringtex.export.flat_drawing import FlatMark, flat_drawing
 from ringtex.export.ring_views import ring_drawing
 from ringtex.export.sheet import Sheet, SheetBlock, SheetPicture, SheetRow
@@ -83,6 +84,7 @@ def refuse_unusable_sheet(path: str, paper: str) -> None:
         raise InputError("a sheet's name must end in .pdf or .html", "Change the ending", path)
     if paper not in PAPERS:
         raise InputError(f"there is no paper {paper!r}", f"Use {' or '.join(PAPERS)}", "--paper")
+    refuse_unusable_place(path)
 
 
 def _pictures(built: BuiltRing, progress: Progress) -> tuple[SheetPicture, ...]:

@@ -27,9 +27,6 @@ Floats = NDArray[np.float64]
 AT_BORE_MM: Final = 0.03
 """Vertices this near to the bore's true surface lie on it: cuts leave some on its chords, up to a draft's 0.02 off."""
 
-MARK: Final = "scaled"
-"""A file name that holds this word says already that it is no ring to wear."""
-
 
 class BoreView(Protocol):
     """The band's finger hole."""
@@ -70,14 +67,14 @@ def _narrowed(vertices: Floats, band: BoreView, loss_mm: float) -> Floats:
 def casting_name(name: str, make: MakeOptions) -> str:
     """The file name with what was changed before its ending: "ring_scaled_1.25pct.stl", "ring_polish_0.1mm.stl".
 
-    Unchanged where nothing is changed, or where the name says "scaled" already.
+    Unchanged where nothing is changed, or where the name ends in just that already.
     """
     path = PurePath(name)
-    if not make.changes_export or MARK in path.name.lower():
+    if not make.changes_export:
         return name
     parts = []
     if make.shrinkage_percent > 0.0:
-        parts.append(f"_{MARK}_{make.shrinkage_percent:g}pct")
+        parts.append(f"_scaled_{make.shrinkage_percent:g}pct")
     if make.polish_mm > 0.0:
         parts.append(f"_polish_{make.polish_mm:g}mm")
     suffix = "".join(parts)

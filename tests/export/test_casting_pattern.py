@@ -90,7 +90,9 @@ def test_without_allowances_nothing_is_touched() -> None:
         ("ring.stl", 1.25, 0.0, "ring_scaled_1.25pct.stl"),
         ("out/ring.stl", 0.0, 0.1, "out/ring_polish_0.1mm.stl"),
         ("/a.b/ring.x.3mf", 2.0, 0.1, "/a.b/ring.x_scaled_2pct_polish_0.1mm.3mf"),
-        ("ring_Scaled.stl", 2.0, 0.1, "ring_Scaled.stl"),
+        ("unscaled.stl", 2.0, 0.1, "unscaled_scaled_2pct_polish_0.1mm.stl"),
+        ("ring_scaled_1pct.stl", 2.0, 0.0, "ring_scaled_1pct_scaled_2pct.stl"),
+        ("ring_scaled_2pct.stl", 2.0, 0.0, "ring_scaled_2pct.stl"),
         ("ring_polish_0.1mm.stl", 0.0, 0.1, "ring_polish_0.1mm.stl"),
     ],
 )
