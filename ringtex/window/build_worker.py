@@ -32,21 +32,26 @@ DRAFT_MM: Final = 0.03
 a half-round ring of 60 x 15 cells takes twice as long (82 against 49 ms) and looks the same."""
 
 
+LATE_SECONDS: Final = 2.0
+"""A draft that has taken longer than this gives way to a newer request: nobody waits for what was wanted before."""
+
+
 class _Job:
     """One build: frozen input, and its own progress, which tells `listener`."""
 
     def __init__(self, design: Design, is_draft: bool, listener: Callable[[_Job, str, float], None]) -> None:
         self.design = design
         self.is_draft = is_draft
+        self.begun = time.monotonic()
         self.progress = Progress(lambda stage, fraction: listener(self, stage, fraction))
 
 
 class BuildWorker(QObject):
     """Builds the newest requested design in threads of its own.
 
-    A running draft is always finished (during a long drag each cancelled draft would leave the views standing still);
-    a running final mesh gives way to a new request, and what it may still bring is dropped. The last good View stays
-    valid for as long as it is wanted.
+    A running draft is finished, unless it takes very long (during a long drag each cancelled draft would leave the
+    views standing still); a running final mesh gives way to a new request, and what it may still bring is dropped. The
+    last good View stays valid for as long as it is wanted.
     """
 
     built = Signal(object)
@@ -82,8 +87,9 @@ class BuildWorker(QObject):
             self._draft = _Job(design, True, self._hear_progress)
             self._final = _Job(design, False, self._hear_progress)
             self._final_due = time.monotonic() + REST_SECONDS
-            if False in self._running:
-                self._running[False].progress.cancel()
+            for job in self._running.values():
+                if not job.is_draft or time.monotonic() - job.begun > LATE_SECONDS:
+                    job.progress.cancel()
             self._condition.notify_all()
 
     def cancel(self) -> None:
@@ -135,6 +141,7 @@ class BuildWorker(QObject):
             while not self._stopping:
                 job, wait = take()
                 if job is not None:
+                    job.begun = time.monotonic()
                     self._running[job.is_draft] = job
                     return job
                 self._condition.wait(wait)
