@@ -202,7 +202,7 @@ def _changes_grid(changes: Sequence[Change], parent: QWidget) -> QGridLayout:
 def _summary(proposal: Proposal, before: Sequence[Finding], after: Sequence[Finding]) -> str:
     if not proposal.changes:
         return "No change was found that helps. Read what each finding says, and change what it names."
-    tried = f" It was found in {proposal.builds} trials. Nothing is changed until you take it."
+    tried = " Nothing is changed until you take it."
     was, left = (sum(finding.level is not Level.NOTE for finding in found) for found in (before, after))
     if not left:
         return f"This clears every error and warning.{tried}"

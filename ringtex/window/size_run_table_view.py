@@ -98,8 +98,7 @@ class SizeRunTable(QTableWidget):
         self._end(place)
         self._put(place, 2, str(row.around), right=True)
         if row.cells is None:
-            self._put(place, FIRST_MEASURED, f"Not made: {row.error}", about=row.error)
-            self.setSpan(place, FIRST_MEASURED, 1, len(HEADS) - FIRST_MEASURED)
+            self._show_reason(place, f"Not made: {row.error}")
         else:
             figures = (row.across, row.cell_mm2, row.as_cast_g, row.finished_g)
             for column, value in enumerate(figures, start=FIRST_MEASURED):
@@ -107,7 +106,15 @@ class SizeRunTable(QTableWidget):
                 self._put(place, column, text, right=True)
             self._put(place, FINDINGS, found_words(row), about=row.worst)
             self._put(place, LAST, row.file or f"Not written: {row.error}", about=row.file or row.error)
-        self.resizeRowToContents(place)
+
+    def _show_reason(self, place: int, text: str) -> None:
+        """Across all columns of figures, in as many lines as it needs; no column grows for it."""
+        self._put(place, FIRST_MEASURED, text, about=text).setSizeHint(QSize(0, ROW_HEIGHT))
+        self.setSpan(place, FIRST_MEASURED, 1, len(HEADS) - FIRST_MEASURED)
+        metrics = QFontMetrics(self.font())
+        room = self.viewport().width() - self.columnViewportPosition(FIRST_MEASURED) - ROW_HEIGHT
+        lines = -(-metrics.horizontalAdvance(text) // max(room, 1))
+        self.setRowHeight(place, ROW_HEIGHT + (lines - 1) * metrics.lineSpacing())
 
     def stop_all(self) -> None:
         """The run was stopped: those that are not done say so."""
@@ -119,12 +126,13 @@ class SizeRunTable(QTableWidget):
         self.states.pop(place, None)
         self.removeCellWidget(place, LAST)
 
-    def _put(self, place: int, column: int, text: str, right: bool = False, about: str = "") -> None:
+    def _put(self, place: int, column: int, text: str, right: bool = False, about: str = "") -> QTableWidgetItem:
         item = QTableWidgetItem(text)
         side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
         item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
         item.setToolTip(about)
         self.setItem(place, column, item)
+        return item
 
 
 class _State(QWidget):

@@ -122,6 +122,8 @@ def test_a_size_that_cannot_be_made_says_why_and_stops_no_other(
         qtbot.mouseClick(dialog.start_button, LEFT)
     assert "stones" in cell(dialog, 0, FIRST_MEASURED)
     assert cell(dialog, 0, FIRST_MEASURED).startswith("Not made")
+    # The reason is long, and makes no column wider than the table.
+    assert not dialog.table.horizontalScrollBar().isVisible()
     assert cell(dialog, 1, LAST) == "tide_iso_56.stl, tide_iso_56.3mf"
     folder = tmp_path / "sizes"
     mesh = read_mesh(folder / "tide_iso_56.stl")
