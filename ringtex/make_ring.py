@@ -18,8 +18,8 @@ from ringtex.pattern.patterned_part import Pattern
 from ringtex.relief.cell_edits import edited_depths
 from ringtex.relief.depth_fades import curved, faded
 from ringtex.relief.make_relief import Relief, make_relief
-from ringtex.solid.build_solid import build_solid
 from ringtex.solid.finish import FinishedRing, finish_ring
+from ringtex.solid.kept_solids import kept_solid
 from ringtex.solid.ring_mesh import RingSolid
 from ringtex.strip.strip_map import StripMap, unwrap
 
@@ -92,7 +92,7 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress, *, draft
         relief = curved(relief, strip, pattern.tiling)
         relief = faded(relief, strip, pattern.tiling, design.plain)
     with progress.stage("solid", 0.6):
-        solid = build_solid(strip, pattern.tiling, relief, tolerance_mm, progress)
+        solid = kept_solid(strip, pattern.tiling, relief, tolerance_mm, progress)
     with progress.stage("finish", 0.65):
         finished = finish_ring(strip, solid, design.finish, tolerance_mm, progress)
     return ShapedRing(design, strip, pattern, relief, solid, finished, dict(progress.seconds))
