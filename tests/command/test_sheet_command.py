@@ -52,3 +52,13 @@ def test_a_bad_ring_still_gets_its_sheet(design: str, capsys: pytest.CaptureFixt
     Path(design).write_text(json.dumps(bad), encoding="utf-8")
     assert run_command(["sheet", design, "--out", "a.html"]) == 1
     assert "thinnest ridge" in Path("a.html").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(("out", "said"), [("none/sheet.pdf", "no folder"), ("folder.pdf", "this is a folder")])
+def test_a_place_that_cannot_be_written_is_refused_before_work(
+    design: str, out: str, said: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    Path("folder.pdf").mkdir()
+    monkeypatch.setattr("ringtex.make_ring.make_ring", lambda *given, **named: pytest.fail("work was done"))
+    assert run_command(["sheet", design, "--out", out]) == 2
+    assert said in capsys.readouterr().err

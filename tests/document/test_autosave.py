@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -87,3 +88,18 @@ def test_the_folder_belongs_to_the_user(monkeypatch: pytest.MonkeyPatch, tmp_pat
     monkeypatch.setattr(sys, "platform", "linux")
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
     assert recovery_folder() == tmp_path / "ringtex" / "recovery"
+
+
+def test_old_locks_of_killed_windows_are_cleared_and_living_ones_left(tmp_path: Path) -> None:
+    abandoned, fresh = tmp_path / "1-gone.lock", tmp_path / "2-new.lock"
+    abandoned.touch()
+    os.utime(abandoned, (1.0, 1.0))
+    fresh.touch()
+    living = Autosave(tmp_path)
+    (own,) = {*tmp_path.glob("*.lock")} - {abandoned, fresh}
+    os.utime(own, (1.0, 1.0))
+    assert lost_work(tmp_path) == []
+    assert not abandoned.exists()
+    assert fresh.exists()
+    assert own.exists()
+    living.close(keep=False)

@@ -17,7 +17,8 @@ from ringtex.basics.progress import Progress
 from ringtex.basics.resources import resource
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
-from ringtex.make_ring import BuiltRing, make_ring
+from ringtex.make_ring import BuiltRing, ShapedRing, make_ring, shape_ring
+from ringtex.window import build_worker
 from ringtex.window.build_worker import BuildWorker
 from ringtex.window.view import View
 
@@ -194,3 +195,30 @@ def test_a_draft_does_not_wait_for_a_final_mesh_that_is_given_up(
     go_on.set()
     qtbot.waitUntil(lambda: not views[-1].is_draft)
     assert [view.design for view in views if not view.is_draft] == [newer]
+
+
+def test_a_very_slow_draft_gives_way_to_a_newer_one(
+    qtbot: QtBot, worker: BuildWorker, design: Design, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Held up for half a minute in a place that can be cancelled, as 28,800 cells are."""
+    views, held = collect(worker), threading.Event()
+    slow = deeper(design, 0.41)
+
+    def held_up(asked: Design, tolerance_mm: float, progress: Progress, draft_pattern: bool = False) -> ShapedRing:
+        until = time.monotonic() + 30.0
+        while asked is slow and time.monotonic() < until:
+            held.set()
+            progress.check()
+            time.sleep(0.01)
+        return shape_ring(asked, tolerance_mm, progress, draft_pattern=draft_pattern)
+
+    monkeypatch.setattr(build_worker, "shape_ring", held_up)
+    monkeypatch.setattr(build_worker, "LATE_SECONDS", 0.3)
+    worker.request(slow)
+    qtbot.waitUntil(held.is_set)
+    qtbot.wait(400)
+    begun = time.monotonic()
+    worker.request(design)
+    qtbot.waitUntil(lambda: bool(views))
+    assert views[0].design == design
+    assert time.monotonic() - begun < 15.0
