@@ -100,6 +100,9 @@ def _marked(mark: FlatMark, strip: tuple[float, float], scale: float, place: Flo
         kept = np.clip(shape + np.array([middle, mark.v]), 0.0, (length, width))
         drawn.append(Path((kept * scale + place,), "outline", closed=True, filled=True))
         if mark.word:
-            x, y = ((kept.min(axis=0) + kept.max(axis=0)) / 2.0 * scale + place).tolist()
-            drawn.append(Words(mark.word, x, y - 0.35 * _SMALL_MM, _SMALL_MM))
+            low, high = kept.min(axis=0) * scale + place, kept.max(axis=0) * scale + place
+            x, y = ((low + high) / 2.0).tolist()
+            # What is too small for its word has it below.
+            fits = float(np.min(high - low)) > 1.6 * _SMALL_MM
+            drawn.append(Words(mark.word, x, y - 0.35 * _SMALL_MM if fits else float(low[1]) - _SMALL_MM, _SMALL_MM))
     return drawn

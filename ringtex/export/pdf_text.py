@@ -19,10 +19,11 @@ WIDE: Final = "DejaVuSans"
 
 
 class PdfText:
-    """Writes on one canvas."""
+    """Writes on one canvas. shrink: how much smaller than usual its tables are set, where there is much to say."""
 
-    def __init__(self, canvas: Any) -> None:
+    def __init__(self, canvas: Any, shrink: float = 1.0) -> None:
         self._canvas = canvas
+        self.shrink = shrink
 
     def line(
         self,

@@ -18,25 +18,41 @@ PAPER_MM: Final[dict[str, tuple[float, float]]] = {"a4": (210.0, 297.0), "letter
 BOX_MM: Final = (182.0, 257.0)
 """What is printed on: inside the margins of both papers, so that both carry the same pages."""
 
+MOST_PAGES: Final = 2
+_SHRINKS: Final = (1.0, 0.87, 0.76)
+"""Tables in letters 2.9 mm high, or smaller where they would need a third page; the smallest are still those of a
+newspaper."""
+
 _GAP_MM = 4.0
 _COLUMN_GAP_MM = 6.0
 _FOOT_MM = 5.0
 
 
 def sheet_pdf(sheet: Sheet, paper: Paper = "a4") -> bytes:
-    """The sheet's PDF; the same sheet and paper give the same bytes (with one version of the writer)."""
+    """The sheet's PDF; the same sheet and paper give the same bytes (with one version of the writer).
+
+    One or two pages: where there is much to say, its tables are set smaller.
+    """
+    for shrink in _SHRINKS:
+        content, pages = _printed(sheet, PAPER_MM[paper], shrink)
+        if pages <= MOST_PAGES:
+            break
+    return content
+
+
+def _printed(sheet: Sheet, paper_mm: tuple[float, float], shrink: float) -> tuple[bytes, int]:
+    """The PDF with tables set so much smaller, and how many pages it has."""
     from reportlab.pdfgen.canvas import Canvas
 
     stream = io.BytesIO()
-    width, height = PAPER_MM[paper]
-    canvas = Canvas(stream, pagesize=(width * MM, height * MM), invariant=1, pageCompression=1)
-    text = PdfText(canvas)
+    canvas = Canvas(stream, pagesize=tuple(side * MM for side in paper_mm), invariant=1, pageCompression=1)
     canvas.setTitle(sheet.title)
     canvas.setSubject("Workshop sheet")
     canvas.setCreator("ringtex")
-    _Pages(canvas, text, sheet, (width, height)).draw()
+    pages = _Pages(canvas, PdfText(canvas, shrink), sheet, paper_mm)
+    pages.draw()
     canvas.save()
-    return stream.getvalue()
+    return stream.getvalue(), pages.count
 
 
 class _Pages:
@@ -47,7 +63,7 @@ class _Pages:
         self._left = (paper[0] - BOX_MM[0]) / 2.0
         self._bottom = (paper[1] - BOX_MM[1]) / 2.0
         self._top = self._bottom + BOX_MM[1]
-        self._page = 1
+        self.count = 1
         self._flat_is_due = False
 
     def draw(self) -> None:
@@ -129,7 +145,7 @@ class _Pages:
         """The next page, which begins with the flat pattern where that is still due; gives where it goes on."""
         self._foot()
         self._canvas.showPage()
-        self._page += 1
+        self.count += 1
         return self._draw_flat(self._top) if self._flat_is_due else self._top
 
     def _draw_flat(self, y: float) -> float:
@@ -141,7 +157,7 @@ class _Pages:
 
     def _foot(self) -> None:
         name = self._sheet.title
-        self._text.line(f"{name}, page {self._page}", self._left, self._bottom, 2.6, grey=0.4, most_mm=120.0)
+        self._text.line(f"{name}, page {self.count}", self._left, self._bottom, 2.6, grey=0.4, most_mm=120.0)
         right = self._left + BOX_MM[0]
         words = "Millimetres throughout. Print at 100 per cent."
         self._text.line(words, right, self._bottom, 2.6, anchor="end", grey=0.4)

@@ -17,9 +17,9 @@ from ringtex.design.design_file import design_from_json
 from ringtex.document import workshop_sheet
 from ringtex.document.workshop_sheet import make_sheet, write_sheet
 from ringtex.export.drawing_svg import drawing_svg
-from ringtex.export.sheet import Sheet
+from ringtex.export.sheet import Sheet, SheetBlock, SheetRow
 from ringtex.export.sheet_html import sheet_html
-from ringtex.export.sheet_pdf import PAPER_MM, sheet_pdf
+from ringtex.export.sheet_pdf import PAPER_MM, _printed, sheet_pdf
 from ringtex.make_ring import BuiltRing, make_ring
 
 STONE = {"u": 0.5, "v": 0.5, "diameter": 2.0}
@@ -138,7 +138,7 @@ def test_both_formats_are_written(built: BuiltRing, tmp_path: Path, monkeypatch:
 
 
 def test_the_shoulders_stand_where_the_flat_strip_has_them() -> None:
-    """On a dome the strip is longer over the head than at the palm: a quarter turn from the head is not half way."""
+    """Laid flat with its shape kept, a dome's wide head takes less of the length than of the turn."""
     built = make_ring(design_from_json(plain_design(band=DOME, pattern={"around": 16})), 0.05)
     places = {name: u for u, name in workshop_sheet._flat_angles(built)}
     assert places["head"] == pytest.approx(built.strip.length / 2.0)
@@ -147,3 +147,14 @@ def test_the_shoulders_stand_where_the_flat_strip_has_them() -> None:
     assert point[1] == pytest.approx(0.0, abs=1e-6)
     assert point[0] < 0.0
     assert abs(places["90°"] - 0.75 * built.strip.length) > 1.0
+
+
+def test_much_to_say_is_set_smaller_and_keeps_to_two_pages(sheet: Sheet) -> None:
+    """Sixteen long findings; where even small letters do not do, nothing is left out."""
+    row = SheetRow("warning", "word " * 60)
+    much = SheetBlock("Findings", (row,) * 16, wide=True)
+    full = replace(sheet, blocks=(*sheet.blocks, much))
+    assert _printed(full, PAPER_MM["a4"], 1.0)[1] == 3
+    assert sheet_pdf(full).count(b"/Type /Page\n") == 2
+    fuller = replace(sheet, blocks=(*sheet.blocks, replace(much, rows=(row,) * 90)))
+    assert sheet_pdf(fuller).count(b"/Type /Page\n") > 2
