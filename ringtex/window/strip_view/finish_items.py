@@ -74,33 +74,48 @@ class FinishItems:
     def __init__(self) -> None:
         self._strip: StripMap | None = None
         self._of: tuple[object, object] = ((), ())
+        self._kept: dict[tuple[Entry, object], list[FinishItem]] = {}
         self._items: tuple[FinishItem, ...] = ()
 
     def of(self, strip: StripMap, design: Design) -> tuple[FinishItem, ...]:
         """Plain places first, then stones, in the order of painting."""
-        if strip is not self._strip or (design.stones, design.plain) != self._of:
-            self._strip, self._of = strip, (design.stones, design.plain)
-            plain = tuple(_plain_item(strip, number, place) for number, place in enumerate(design.plain))
-            self._items = (*plain, *_stone_items(strip, design))
+        if strip is not self._strip:
+            self._kept, self._of = {}, ((), ())
+            self._strip, self._items = strip, ()
+        if (design.stones, design.plain) != self._of:
+            self._of = (design.stones, design.plain)
+            wanted: list[tuple[Entry, object]] = [
+                *((Entry("plain", number), place) for number, place in enumerate(design.plain)),
+                *((Entry("stones", number), stone) for number, stone in enumerate(design.stones)),
+            ]
+            # Only what was changed is worked out again.
+            self._kept = {key: self._kept.get(key) or _items_of(strip, *key) for key in wanted}
+            self._items = tuple(item for key in wanted for item in self._kept[key])
         return self._items
 
 
-def _plain_item(strip: StripMap, number: int, place: PlainPlace) -> FinishItem:
+def _items_of(strip: StripMap, entry: Entry, options: object) -> list[FinishItem]:
+    if isinstance(options, PlainPlace):
+        return [_plain_item(strip, entry, options)]
+    assert isinstance(options, Stone | StoneRow)
+    return _stone_items(strip, entry, options)
+
+
+def _plain_item(strip: StripMap, entry: Entry, place: PlainPlace) -> FinishItem:
     u, v = place.u * strip.length, place.v * strip.width
     border = outline(place, OUTLINE_STEP_MM)
     at_u, at_v = place_map(strip, place).to_strip(border[:, 0], border[:, 1])
     held = np.column_stack((at_u, np.clip(at_v, 0.0, strip.width)))
-    return FinishItem(Entry("plain", number), u, v, held, _scale(strip, u, v), plain=place)
+    return FinishItem(entry, u, v, held, _scale(strip, u, v), plain=place)
 
 
-def _stone_items(strip: StripMap, design: Design) -> list[FinishItem]:
+def _stone_items(strip: StripMap, entry: Entry, options: Stone | StoneRow) -> list[FinishItem]:
     items = []
-    for number, entry in enumerate(design.stones):
-        for stone in _spread(strip, entry):
-            u, v = stone.u * strip.length, stone.v * strip.width
-            bare = FinishItem(Entry("stones", number), u, v, np.zeros((0, 2)), _scale(strip, u, v), stone=stone)
-            border = bare.circle(0.5 * stone.diameter_mm + stone.collar_mm)
-            items.append(FinishItem(bare.entry, u, v, border, bare.mm, stone=stone))
+    for stone in _spread(strip, options):
+        u, v = stone.u * strip.length, stone.v * strip.width
+        bare = FinishItem(entry, u, v, np.zeros((0, 2)), _scale(strip, u, v), stone=stone)
+        border = bare.circle(0.5 * stone.diameter_mm + stone.collar_mm)
+        items.append(FinishItem(entry, u, v, border, bare.mm, stone=stone))
     return items
 
 

@@ -38,7 +38,7 @@ def draw_finish(painter: QPainter, strip: StripView, colours: Colours, ratio: fl
         for turn in copies(strip.viewport, low, high):
             _draw_item(painter, strip.viewport, item, turn, shade, ratio)
             if item.entry == marked:
-                _draw_marked(painter, _polygon(strip.viewport, item.border, turn), colours, ratio)
+                _draw_marked(painter, strip.viewport, item, turn, colours, ratio)
     painter.restore()
 
 
@@ -79,22 +79,20 @@ def words_for_item(item: FinishItem) -> list[str]:
 def _draw_item(
     painter: QPainter, viewport: Viewport, item: FinishItem, turn: float, shade: QColor | None, ratio: float
 ) -> None:
-    border = _polygon(viewport, item.border, turn)
     painter.setBrush(Qt.BrushStyle.NoBrush if shade is None else QBrush(shade))
     painter.setPen(QPen(QColor(0, 0, 0, 120), 1.2 * ratio))
-    painter.drawPolygon(border)
+    _draw_border(painter, viewport, item, turn)
     stone = item.stone
     if stone is None:
         return
-    girdle = _polygon(viewport, item.circle(0.5 * stone.diameter_mm), turn)
-    box = girdle.boundingRect()
+    box = _box(viewport, item, 0.5 * stone.diameter_mm, turn)
     glass = QRadialGradient(box.center() - QPointF(0.2 * box.width(), 0.2 * box.height()), 0.75 * box.width())
     glass.setColorAt(0.0, QColor(255, 255, 255, 235))
     glass.setColorAt(0.6, QColor(196, 216, 232, 215))
     glass.setColorAt(1.0, QColor(92, 118, 142, 225))
     painter.setBrush(QBrush(glass))
     painter.setPen(QPen(QColor(30, 42, 54, 220), 1.4 * ratio))
-    painter.drawPolygon(girdle)
+    painter.drawEllipse(box)
     table = item.circle(0.5 * stone.proportions.table * stone.diameter_mm, FACETS, 180.0 / FACETS)
     rim = item.circle(0.5 * stone.diameter_mm, FACETS, 180.0 / FACETS)
     painter.setPen(QPen(QColor(255, 255, 255, 170), 0.9 * ratio))
@@ -104,12 +102,27 @@ def _draw_item(
     painter.drawPolygon(_polygon(viewport, table, turn))
 
 
-def _draw_marked(painter: QPainter, border: QPolygonF, colours: Colours, ratio: float) -> None:
+def _draw_marked(
+    painter: QPainter, viewport: Viewport, item: FinishItem, turn: float, colours: Colours, ratio: float
+) -> None:
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.setPen(QPen(QColor(255, 255, 255, 220), 4.0 * ratio))
-    painter.drawPolygon(border)
-    painter.setPen(QPen(QColor(colours.accent), 2.0 * ratio))
-    painter.drawPolygon(border)
+    for colour, width in ((QColor(255, 255, 255, 220), 4.0), (QColor(colours.accent), 2.0)):
+        painter.setPen(QPen(colour, width * ratio))
+        _draw_border(painter, viewport, item, turn)
+
+
+def _draw_border(painter: QPainter, viewport: Viewport, item: FinishItem, turn: float) -> None:
+    if item.stone is None:
+        painter.drawPolygon(_polygon(viewport, item.border, turn))
+    else:
+        painter.drawEllipse(_box(viewport, item, 0.5 * item.stone.diameter_mm + item.stone.collar_mm, turn))
+
+
+def _box(viewport: Viewport, item: FinishItem, radius_mm: float, turn: float) -> QRectF:
+    """What bounds a circle of the ring about the item's middle: on the strip it is an ellipse along its axes."""
+    half_x, half_y = (radius_mm / scale * viewport.scale for scale in item.mm)
+    x, y = viewport.x_of(item.u + turn), viewport.y_of(item.v)
+    return QRectF(x - half_x, y - half_y, 2.0 * half_x, 2.0 * half_y)
 
 
 def _polygon(viewport: Viewport, places: Floats, turn: float) -> QPolygonF:
