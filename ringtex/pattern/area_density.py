@@ -8,7 +8,7 @@ from typing import Final, Protocol
 
 import numpy as np
 
-from ringtex.pattern.density_factor import PlacedStrip, density_factor
+from ringtex.pattern.density_factor import PlacedStrip, StripPlaces, factor_at
 from ringtex.pattern.density_options import DensityOptions
 from ringtex.pattern.patterned_part import PatternedPart
 from ringtex.pattern.tiling import Floats
@@ -35,15 +35,23 @@ def area_density(
     """sqrt(EG - F^2)^evenness over the patterned part, times the factor asked for: at evenness 1 ring area per strip
     area, at 0 without a factor constant 1. Kept for the last few strips, since it depends on neither seed nor count.
     """
+    ring_scale, places = _grid(strip, part)
+    scale = ring_scale**evenness
+    if asked is not None:
+        scale = scale * factor_at(places, asked)
+    table = scale.reshape(AROUND, ACROSS + 1)
+    return AreaDensity(part, np.concatenate([table, table[:1]]))
+
+
+@lru_cache(maxsize=4)
+def _grid(strip: MeasuredStrip, part: PatternedPart) -> tuple[Floats, StripPlaces]:
+    """The table's places, flat, and the ring's area per area of strip there: the same for every evenness and density,
+    and so most of what a moving hand would wait for."""
     u, v = np.meshgrid(
         np.arange(AROUND) * part.length / AROUND, np.linspace(part.lower, part.upper, ACROSS + 1), indexing="ij"
     )
     e, f, g = strip.metric(u.ravel(), v.ravel())
-    scale = np.sqrt(np.maximum(e * g - f * f, 1e-12)) ** evenness
-    if asked is not None:
-        scale = scale * density_factor(strip, asked, u.ravel(), v.ravel())
-    table = scale.reshape(u.shape)
-    return AreaDensity(part, np.concatenate([table, table[:1]]))
+    return np.sqrt(np.maximum(e * g - f * f, 1e-12)), StripPlaces(strip, u.ravel(), v.ravel())
 
 
 @dataclass(frozen=True, eq=False)

@@ -27,6 +27,9 @@ FULL_STEPS: Final = 60
 DRAFT_STEPS: Final = 6
 """Steps of a first draft: the look is there (area variation 0.15 of the 0.53 it starts from)."""
 
+EVEN_DRAFT_STEPS: Final = 3
+"""Of even cells, which start from ordered columns: areas vary by 4 % after 3 steps as after 6."""
+
 MOST_SELF_MEETING_STEPS: Final = 100
 """Relaxing steps tried to keep a cell from meeting itself round the ring (a few do)."""
 
@@ -71,7 +74,7 @@ def cellular_pattern(
     if kept is not None:
         return kept
     exact = replace(options, across=across)
-    steps = min(steps, DRAFT_STEPS) if shortened else steps
+    steps = min(steps, EVEN_DRAFT_STEPS if order == 1.0 else DRAFT_STEPS) if shortened else steps
     sites, weights = _grow(strip, part, exact, steps, progress, draft=shortened)
     sites = wrap_sites(part, sites + np.array([options.slide_mm[0], 0.0]))
     tiling = rounded(close_short_walls(voronoi_tiling(part, sites, weights), short_wall_share(order)))

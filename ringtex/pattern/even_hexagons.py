@@ -14,7 +14,7 @@ from typing import Final, cast
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.area_density import MeasuredStrip, area_density
-from ringtex.pattern.cellular import DRAFT_STEPS, EVEN_STEPS, refuse_slide, short_wall_share
+from ringtex.pattern.cellular import EVEN_DRAFT_STEPS, EVEN_STEPS, refuse_slide, short_wall_share
 from ringtex.pattern.even_cells import EvenRequest, even_sites
 from ringtex.pattern.kept_patterns import KeptPatterns
 from ringtex.pattern.lattice import Lattice
@@ -53,7 +53,7 @@ class EvenPlane:
         order, scatter = self.options.order, self.options.scatter
         steps = order * EVEN_STEPS * (1.0 - scatter) ** 2
         move = order * LEAST_MOVE + scatter * MOST_MOVE * PITCH
-        steps = min(steps, DRAFT_STEPS) if draft else steps
+        steps = min(steps, EVEN_DRAFT_STEPS) if draft else steps
         request = EvenRequest(count, steps, move, self.options.seed, draft, order, rows=True)
         return even_sites(self.part, self.density, request, progress)
 
