@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Final
+
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.limits import Limit, MakingLimits
 from ringtex.checks.ring_place import as_place, words_for
@@ -9,13 +14,29 @@ from ringtex.checks.stone_seating import StoneSeating
 from ringtex.solid.finish import FinishedRing
 from ringtex.solid.stone_seats import SetStone
 
+MOST_NAMED: Final = 3
+"""As many stones are named one by one for the same fault."""
+
 
 def check_stones(seatings: list[StoneSeating], finished: FinishedRing, limits: MakingLimits) -> list[Finding]:
     """Stones that touch, break out, have no hole through or too little metal; each named by its number and place."""
     found: list[Finding] = []
     for number, (seating, each) in enumerate(zip(seatings, finished.stones, strict=True), start=1):
         found += _one(_Named(number, each), seating, limits, finished.hollow_closed)
-    return found
+    return [*_summed_up(found)]
+
+
+def _summed_up(found: list[Finding]) -> Iterator[Finding]:
+    """What many stones alike have is said once, of the worst of them."""
+    alike: dict[tuple[Kind, Level], list[Finding]] = {}
+    for finding in found:
+        alike.setdefault((finding.kind, finding.level), []).append(finding)
+    for same in alike.values():
+        if len(same) <= MOST_NAMED:
+            yield from same
+            continue
+        worst = min(same, key=lambda finding: math.inf if finding.measured is None else finding.measured)
+        yield replace(worst, message=f"{worst.message}; so have {len(same) - 1} more stones, or less badly")
 
 
 def spoils_genus(findings: list[Finding]) -> bool:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
-from typing import Any, Final
+from typing import Final
 
 from ringtex.band.band_options import Station
 from ringtex.basics.errors import InputError
@@ -16,15 +16,8 @@ from ringtex.checks.finding import Finding, Kind
 from ringtex.checks.folding import NEAR_FOLD
 from ringtex.checks.limits import Limit
 from ringtex.design.design import Design
-from ringtex.solid.stone_options import Stone, StoneRow
-
-Edit = dict[str, object]
-"""New values by field, such as {"relief.ridge_mm": 0.32}."""
-
-Move = Callable[[Finding, Design, RingReadings], Iterator[Edit]]
-
-STEP_MM: Final = 0.01
-"""Lengths are proposed in hundredths, rounded to the safe side."""
+from ringtex.design.proposal_edits import STEP_MM, Edit, Move, down, edited, lacking, up
+from ringtex.design.proposal_stone_moves import STONE_MOVES
 
 LEAST_AROUND: Final = 3
 
@@ -71,45 +64,21 @@ def _metal_limit(finding: Finding, design: Design, readings: RingReadings) -> st
     return None
 
 
-def edited(design: Design, edit: Edit) -> Design:
-    """The design with new values. Raises: InputError where they are not allowed."""
-    for path, value in edit.items():
-        stage, _, field = path.partition(".")
-        part: Any = replace(getattr(design, stage), **{field: value}) if field else value
-        design = replace(design, **{stage: part})
-    return design
-
-
-def up(value: float) -> float:
-    """Rounded up to hundredths."""
-    return round(math.ceil(value / STEP_MM - 1e-6) * STEP_MM, 6)
-
-
-def down(value: float) -> float:
-    """Rounded down to hundredths."""
-    return round(math.floor(value / STEP_MM + 1e-6) * STEP_MM, 6)
-
-
-def _lacking(finding: Finding) -> float:
-    """How much is missing to the limit, with a hair to spare."""
-    return max((finding.limit or 0.0) - (finding.measured or 0.0), 0.0) + 1e-4
-
-
 def _ridge(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
     at_wall = design.relief.form in RIDGE_AT_WALL
-    yield from (_wider_wall if at_wall else _more_cell)(design, _lacking(finding))
+    yield from (_wider_wall if at_wall else _more_cell)(design, lacking(finding))
 
 
 def _groove(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
     at_wall = design.relief.form not in RIDGE_AT_WALL
-    yield from (_wider_wall if at_wall else _more_cell)(design, _lacking(finding))
+    yield from (_wider_wall if at_wall else _more_cell)(design, lacking(finding))
 
 
-def _wider_wall(design: Design, lacking: float) -> Iterator[Edit]:
+def _wider_wall(design: Design, missing: float) -> Iterator[Edit]:
     """The ridge or groove along the walls."""
     relief = design.relief
     if relief.ridge_mm is not None:
-        for more in (lacking, 1.5 * lacking):
+        for more in (missing, 1.5 * missing):
             yield {"relief.ridge_mm": up(relief.ridge_mm + more)}
     elif relief.top_size is not None:
         for share in (0.95, 0.9, 0.8):
@@ -117,12 +86,12 @@ def _wider_wall(design: Design, lacking: float) -> Iterator[Edit]:
     yield from _fewer_around(design, (0.95, 0.9, 0.8))
 
 
-def _more_cell(design: Design, lacking: float) -> Iterator[Edit]:
+def _more_cell(design: Design, missing: float) -> Iterator[Edit]:
     """The inside of the cells: larger cells, or a narrower strip along their walls."""
     yield from _fewer_around(design, (0.97, 0.93, 0.88, 0.8, 0.7))
     relief = design.relief
-    if relief.ridge_mm is not None and relief.ridge_mm > lacking:
-        yield {"relief.ridge_mm": down(relief.ridge_mm - lacking)}
+    if relief.ridge_mm is not None and relief.ridge_mm > missing:
+        yield {"relief.ridge_mm": down(relief.ridge_mm - missing)}
     if relief.top_size is not None:
         for share in (1.05, 1.15, 1.3):
             yield {"relief.top_size": min(up(share * relief.top_size), 0.98)}
@@ -155,18 +124,18 @@ def _small_cells(finding: Finding, design: Design, readings: RingReadings) -> It
 
 def _thin_metal(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
     """Which metal is meant is told by the reading that was judged."""
-    lacking, hollow = _lacking(finding), design.hollow
+    missing, hollow = lacking(finding), design.hollow
     if hollow is not None and finding.measured in (readings.hollow_wall_mm, readings.hollow_floor_mm):
-        yield {"hollow.wall_mm": up(hollow.wall_mm + lacking)}
+        yield {"hollow.wall_mm": up(hollow.wall_mm + missing)}
         if hollow.floor_mm is not None:
-            yield {"hollow.floor_mm": up(hollow.floor_mm + lacking)}
+            yield {"hollow.floor_mm": up(hollow.floor_mm + missing)}
         return
     relief = design.relief
     if finding.measured == readings.thinnest_edge_mm:
-        yield from _stations(design, 0.0, lacking)
-    if relief.depth_mm > lacking + 0.05 and relief.form in RIDGE_AT_WALL:
-        yield {"relief.depth_mm": down(relief.depth_mm - lacking)}
-    yield from _stations(design, lacking, lacking)
+        yield from _stations(design, 0.0, missing)
+    if relief.depth_mm > missing + 0.05 and relief.form in RIDGE_AT_WALL:
+        yield {"relief.depth_mm": down(relief.depth_mm - missing)}
+    yield from _stations(design, missing, missing)
 
 
 def _stations(design: Design, height: float, edge: float) -> Iterator[Edit]:
@@ -209,36 +178,19 @@ def _stretched(finding: Finding, design: Design, readings: RingReadings) -> Iter
 
 def _low_relief(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
     relief = design.relief
-    yield {"relief.depth_mm": up(relief.depth_mm + _lacking(finding) - 1e-4)}
+    yield {"relief.depth_mm": up(relief.depth_mm + lacking(finding) - 1e-4)}
 
 
 def _steep(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
     yield {"relief.flank_deg": 90.0 - (finding.limit or 0.0)}
 
 
-def _small_hole(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
-    """Every hole that is smaller is made as wide as the limit."""
-    least, hollow = finding.limit or 0.0, design.hollow
-    if hollow is not None and hollow.drains:
-        drains = tuple(replace(drain, diameter_mm=max(drain.diameter_mm, up(least))) for drain in hollow.drains)
-        yield {"hollow.drains": drains}
-
-    with suppress(InputError):
-        yield {"stones": tuple(_bored(entry, least) for entry in design.stones)}
-
-
-def _bored(entry: Stone | StoneRow, least_mm: float) -> Stone | StoneRow:
-    if isinstance(entry, StoneRow):
-        stone = replace(entry.stone, hole=max(entry.stone.hole, up(least_mm / entry.stone.diameter_mm)))
-        return replace(entry, stone=stone)
-    return replace(entry, hole=max(entry.hole, up(least_mm / entry.diameter_mm)))
-
-
-def _thin_seat(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
-    if design.hollow is not None:
-        lacking = _lacking(finding) if finding.kind is Kind.THIN_SEAT else (finding.measured or 0.0)
-        for more in (lacking, 2.0 * lacking):
-            yield {"hollow.wall_mm": up(design.hollow.wall_mm + more)}
+def _thin_web(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
+    """Bars between pierced cells, or the borders beside them: wider walls, wider rails, larger cells."""
+    missing, rails = lacking(finding), design.rails
+    for more in (missing, 1.5 * missing):
+        yield {"rails.lower_mm": up(rails.lower_mm + more), "rails.upper_mm": up(rails.upper_mm + more)}
+    yield from _wider_wall(design, missing)
 
 
 def _high(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
@@ -259,6 +211,10 @@ _LIMITS: Final = {
     Kind.STEEP_FLANK: "draft_deg",
     Kind.SMALL_HOLE: "hole_mm",
     Kind.THIN_SEAT: "seat_mm",
+    Kind.STONES_CLOSE: "stone_gap_mm",
+    Kind.STONE_AT_EDGE: "stone_edge_mm",
+    Kind.STONE_DEEP: "culet_mm",
+    Kind.THIN_WEB: "web_mm",
 }
 
 _MOVES: Final[dict[Kind, Move]] = {
@@ -270,8 +226,7 @@ _MOVES: Final[dict[Kind, Move]] = {
     Kind.STRETCHED_CELLS: _stretched,
     Kind.LOW_RELIEF: _low_relief,
     Kind.STEEP_FLANK: _steep,
-    Kind.SMALL_HOLE: _small_hole,
-    Kind.THIN_SEAT: _thin_seat,
-    Kind.FEATHER_SEAT: _thin_seat,
     Kind.HIGH_HEAD: _high,
+    Kind.THIN_WEB: _thin_web,
+    **STONE_MOVES,
 }

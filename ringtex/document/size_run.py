@@ -167,6 +167,10 @@ def made_size(design: Design, files: tuple[str, ...], tolerance_mm: float, place
         raise
     except RingtexError as error:
         return replace(row, error=str(error))
+    except Exception as error:
+        # Whatever goes wrong with one size, the others are still wanted.
+        reason = "there is not enough memory" if isinstance(error, MemoryError) else f"a fault of ringtex: {error}"
+        return replace(row, error=f"This size could not be made ({reason})")
     return replace(row, file=", ".join(Path(each["file"]).name for each in written))
 
 
