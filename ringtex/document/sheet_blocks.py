@@ -13,7 +13,7 @@ from ringtex.export.sheet import SheetBlock, SheetRow
 
 if TYPE_CHECKING:
     from ringtex.make_ring import BuiltRing
-    from ringtex.solid.stone_options import Stone
+    from ringtex.solid.stone_options import GRAM_PER_CARAT, Stone
 
 _SCALE_NAMES: Final = {
     "iso": "ISO 8653",
@@ -128,7 +128,7 @@ def stones_block(stones: tuple[Stone, ...]) -> SheetBlock | None:
             )
         )
     total = sum(stone.carat for stone in stones)
-    rows.append(SheetRow("All", f"{len(stones)} round stones, {total:.3f} ct, {total * 0.2:.3f} g", strong=True))
+    rows.append(SheetRow("All", f"{len(stones)} round stones, {total:.3f} ct, {total * GRAM_PER_CARAT:.3f} g", strong=True))
     return SheetBlock("Stones (weights estimated)", tuple(rows))
 
 
