@@ -19,6 +19,7 @@ from ringtex.window.file_handling import FileHandling, dropped_file
 from ringtex.window.making_dialogs import MakingDialogs
 from ringtex.window.menus import WindowMenus
 from ringtex.window.notices import NoticeBar
+from ringtex.window.platform_checks import NO_OPENGL
 from ringtex.window.proposal_pane import ProposalPane
 from ringtex.window.proposing import Proposing
 from ringtex.window.readings_bar import ReadingsBar
@@ -37,10 +38,6 @@ from ringtex.window.view_state import FINISHES, ViewState
 FIRST_SIZE: Final = QSize(1440, 900)
 STRIP_SHARE: Final = (38, 62)
 RING_SHARE: Final = (62, 38)
-LEAST_LINES: Final = 48
-NO_OPENGL: Final = (
-    "OpenGL is not available here, so the ring is shown as a still picture. Everything else works as usual."
-)
 
 
 class MainWindow(QMainWindow):
@@ -55,6 +52,7 @@ class MainWindow(QMainWindow):
         first = starting_points()[0]
         self.document = Document(first.design(), first.title)
         self.view: View | None = None
+        self._frame_next = False
         self._asked: Design | None = None
         self._build()
         self._closing = False
@@ -144,9 +142,8 @@ class MainWindow(QMainWindow):
 
     def _fit_start_row(self) -> None:
         """The pictures, as long as they leave enough for strip and ring: not under notices in a low window."""
-        line = self.fontMetrics().height()
         self.start_row.fit_window(self.height())
-        has_room = self.height() - self.notices.wanted_height >= LEAST_LINES * line
+        has_room = self.start_row.has_room(self.height() - self.notices.wanted_height)
         self.start_row.setVisible(self.remembering.start_row_shown and has_room)
         self.menus.refresh()
 
@@ -177,6 +174,9 @@ class MainWindow(QMainWindow):
     def _show_view(self, view: View) -> None:
         self.view = view
         self._show_pictures(view)
+        if self._frame_next and view.design == self.document.design:
+            self._frame_next = False
+            self.ring.show_from("three_quarter")
         self.settings.show_view(view)
 
     def _show_pictures(self, view: View) -> None:
@@ -198,7 +198,8 @@ class MainWindow(QMainWindow):
             self.readings.show_error(error)
 
     def _begun(self) -> None:
-        """Another ring: what was said of the last one is over, and the pictures have served."""
+        """Another ring, perhaps of quite another size: it is put into the picture whole, and what was said is over."""
+        self._frame_next = True
         for subject in ("disk", "file", "seed"):
             self.notices.clear(subject)
 

@@ -18,6 +18,10 @@ DEBIAN_PACKAGES: Final = (
     "libxcb-keysyms1 libxcb-shape0 libgl1-mesa-dri fonts-dejavu-core"
 )
 
+NO_OPENGL: Final = (
+    "OpenGL is not available here, so the ring is shown as a still picture. Everything else works as usual."
+)
+
 
 def why_no_window() -> str | None:
     """The sentence that says why no window can be opened here; None where one can."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -10,9 +11,10 @@ from document.bad_design import bad_design
 from PySide6.QtCore import QPoint, QSize
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
+from zoo import plain_design
 
 from ringtex.basics.errors import InputError
-from ringtex.design.design_file import design_from_json
+from ringtex.design.design_file import design_from_json, write_design
 
 if TYPE_CHECKING:
     from ringtex.window.main_window import MainWindow
@@ -75,3 +77,19 @@ def test_the_sentence_says_where_limit_and_what_to_do(
         assert f"imit {finding.limit:.3g}" in said
         assert any(f"{finding.measured:{form}}" in said for form in (".3g", ".2f", ".1f", "g"))
         assert ("degrees" in said) or ("the whole ring" in said)
+
+
+def test_another_ring_is_put_into_the_picture_whole(
+    qtbot: QtBot, window: MainWindow, settled: Callable[[], None], tmp_path: Path
+) -> None:
+    """From a small band to a tall dome: no pixel of the ring touches the view's upper edge."""
+    for name, body in (("small", plain_design()), ("large", bad_design())):
+        write_design(design_from_json(body), tmp_path / f"{name}.ring.json")
+        window.files.open_file(tmp_path / f"{name}.ring.json")
+        settled()
+        qtbot.wait(600)
+        picture = window.ring.picture()
+        edge = {picture.pixelColor(x, 0).rgb() for x in range(picture.width())}
+        middle = {picture.pixelColor(x, picture.height() // 2).rgb() for x in range(picture.width())}
+        # The ground is nearly of one colour, metal of many.
+        assert len(edge) < 40 < len(middle), name
