@@ -10,10 +10,11 @@ import numpy as np
 from ringtex.band.finger_size import size_in_every_scale
 from ringtex.checks.finding import Finding, Level
 from ringtex.export.sheet import SheetBlock, SheetRow
+from ringtex.solid.stone_options import GRAM_PER_CARAT
 
 if TYPE_CHECKING:
     from ringtex.make_ring import BuiltRing
-    from ringtex.solid.stone_options import GRAM_PER_CARAT, Stone
+    from ringtex.solid.stone_options import Stone
 
 _SCALE_NAMES: Final = {
     "iso": "ISO 8653",
@@ -128,7 +129,8 @@ def stones_block(stones: tuple[Stone, ...]) -> SheetBlock | None:
             )
         )
     total = sum(stone.carat for stone in stones)
-    rows.append(SheetRow("All", f"{len(stones)} round stones, {total:.3f} ct, {total * GRAM_PER_CARAT:.3f} g", strong=True))
+    grams = total * GRAM_PER_CARAT
+    rows.append(SheetRow("All", f"{len(stones)} round stones, {total:.3f} ct, {grams:.3f} g", strong=True))
     return SheetBlock("Stones (weights estimated)", tuple(rows))
 
 
