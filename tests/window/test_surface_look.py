@@ -140,3 +140,31 @@ def test_the_surface_follows_the_band_and_hides_nothing_of_the_hand(
     QTest.mouseMove(window.ring.canvas, QPoint(200, 150))
     qtbot.wait(200)
     assert window.ring.has_opengl
+
+
+def test_without_opengl_the_surface_is_a_picture_too(qtbot: QtBot) -> None:
+    from strip_rings import view_of
+
+    from ringtex.window.ring_view.picture_canvas import PictureCanvas
+    from ringtex.window.ring_view.view_row import ViewRow
+    from ringtex.window.view_state import ViewState
+
+    row = ViewRow(False)
+    canvas = PictureCanvas(ViewState(), row)
+    for widget in (row, canvas):
+        qtbot.addWidget(widget)
+    row.show()
+    canvas.resize(300, 240)
+    canvas.show()
+    with qtbot.waitSignal(canvas.made, timeout=30_000):
+        canvas.show_view(view_of(dome_design()))
+    assert canvas.words == ""
+    with qtbot.waitSignal(canvas.made, timeout=30_000):
+        click(row.surface)
+    assert canvas.words.startswith("Fair")
+    image = canvas.image.convertToFormat(canvas.image.Format.Format_RGB888)
+    rows = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), image.bytesPerLine())
+    shown = rows[:, : 3 * image.width()].reshape(image.height(), image.width(), 3).astype(int)
+    # Stripes have no colour, gold has.
+    assert np.ptp(shown, axis=2).max() < 60
+    canvas.release()

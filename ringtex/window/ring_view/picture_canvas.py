@@ -14,9 +14,13 @@ from PySide6.QtWidgets import QWidget
 from ringtex.basics.errors import RingtexError
 from ringtex.basics.progress import Progress
 from ringtex.export.picture import LARGEST_SIDE, SMALLEST_SIDE, render_picture
+from ringtex.solid.bare_face import bare_face_mesh
 from ringtex.solid.ring_mesh import RingMesh
+from ringtex.strip.strip_map import StripMap
 from ringtex.window.colours import colours
+from ringtex.window.ring_view.bare_surface import fairness_words
 from ringtex.window.ring_view.camera_hand import VIEW_KEYS
+from ringtex.window.ring_view.view_row import ViewRow
 from ringtex.window.view import View
 from ringtex.window.view_state import ViewState
 
@@ -37,6 +41,8 @@ class _Wish:
     height: int
     view: str
     finish: str
+    bare: StripMap | None = None
+    """The strip of the bare face to picture under stripes of light, in place of the mesh."""
 
 
 class PictureCanvas(QWidget):
@@ -47,9 +53,10 @@ class PictureCanvas(QWidget):
     """A QKeyEvent that names no view; accept it to keep it."""
     _arrived = Signal(object, object)
 
-    def __init__(self, state: ViewState, parent: QWidget | None = None) -> None:
+    def __init__(self, state: ViewState, row: ViewRow, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._state = state
+        self._state, self._row = state, row
+        self.words = ""
         self._view: View | None = None
         self._name = "three_quarter"
         self._image = QImage()
@@ -61,6 +68,7 @@ class PictureCanvas(QWidget):
         self._arrived.connect(self._take, Qt.ConnectionType.QueuedConnection)
         state.finish_changed.connect(self._rest.start)
         state.theme_changed.connect(self.update)
+        row.surface.toggled.connect(lambda _: self._rest.start(0))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("The ring, as a picture")
         self.setAccessibleDescription(WHY)
@@ -99,21 +107,27 @@ class PictureCanvas(QWidget):
             min(max(int(side * scale), SMALLEST_SIDE), LARGEST_SIDE) for side in (self.width(), self.height())
         )
         finish = _FINISHES.get(self._state.finish, self._state.finish)
-        wish = _Wish(self._view.built.finished.mesh, width, height, self._name, finish)
+        built = self._view.built
+        bare = built.strip if self._row.surface.isChecked() else None
+        wish = _Wish(built.finished.mesh, width, height, self._name, finish, bare)
         threading.Thread(target=self._make, args=(wish, self._progress), name="ring picture", daemon=True).start()
 
     def _make(self, wish: _Wish, progress: Progress) -> None:
         """In the thread: touches no widget."""
+        mesh, finish, words = wish.mesh, wish.finish, ""
         try:
-            made = render_picture(wish.mesh, None, wish.width, wish.height, wish.view, wish.finish, progress)
+            if wish.bare is not None:
+                mesh, finish, words = bare_face_mesh(wish.bare), "reflection_lines", fairness_words(wish.bare.band)
+            made = render_picture(mesh, None, wish.width, wish.height, wish.view, finish, progress)
         except RingtexError:
             return
         if not progress.cancelled:
-            self._arrived.emit(progress, made)
+            self._arrived.emit(progress, (made, words))
 
     @Slot(object, object)
-    def _take(self, progress: Progress, made: np.ndarray) -> None:
+    def _take(self, progress: Progress, result: tuple[np.ndarray, str]) -> None:
         if progress is self._progress:
+            made, self.words = result
             height, width, _ = made.shape
             self._image = QImage(made.tobytes(), width, height, 3 * width, QImage.Format.Format_RGB888).copy()
             self.update()
@@ -129,6 +143,9 @@ class PictureCanvas(QWidget):
         name = VIEW_KEYS.get(Qt.Key(event.key()))
         if name is not None:
             self.show_from(name)
+            return
+        if event.key() == Qt.Key.Key_R and not event.modifiers():
+            self._row.surface.toggle()
             return
         event.ignore()
         self.key_pressed.emit(event)
@@ -147,9 +164,10 @@ class PictureCanvas(QWidget):
             painter.drawImage(place, self._image)
         flags = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap
         inner = self.rect().adjusted(8, 8, -8, -8)
-        text = painter.boundingRect(inner, flags, WHY)
+        said = f"{self.words}\n{WHY}" if self.words else WHY
+        text = painter.boundingRect(inner, flags, said)
         ground = QColor(chosen.field)
         ground.setAlpha(225)
         painter.fillRect(text.adjusted(-6, -4, 6, 4), ground)
         painter.setPen(QColor(chosen.text))
-        painter.drawText(inner, flags, WHY)
+        painter.drawText(inner, flags, said)

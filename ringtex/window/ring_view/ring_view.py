@@ -51,8 +51,8 @@ class RingView(QWidget):
         self._pointing = False
         self._canvas: GlCanvas | PictureCanvas
         found = kind or opengl_kind()
-        self._canvas = GlCanvas(found, self._shot, self) if found is not None else PictureCanvas(state, self)
-        self.row = ViewRow(found is not None, self)
+        self.row = row = ViewRow(found is not None, self)
+        self._canvas = GlCanvas(found, self._shot, self) if found is not None else PictureCanvas(state, row, self)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(0)
@@ -264,7 +264,7 @@ class RingView(QWidget):
         if not isinstance(old, GlCanvas):
             return
         self._overlays.forget()
-        self._canvas = PictureCanvas(self._state, self)
+        self._canvas = PictureCanvas(self._state, self.row, self)
         self._canvas.key_pressed.connect(self._take_key)
         self._canvas.installEventFilter(self)
         self._canvas.setToolTip(f"OpenGL could not be used: {why}")

@@ -53,8 +53,9 @@ class ViewRow(QWidget):
         self.slider.valueChanged.connect(lambda degrees: self.cut_turned.emit(float(degrees)))
         self.figure = QLabel(self)
         self.figure.setProperty("role", "soft")
-        for widget in (self.cut, self.seam_line, self.surface) if with_cut else ():
+        for widget in (self.cut, self.seam_line) if with_cut else ():
             row.addWidget(widget)
+        row.addWidget(self.surface)
         for extra in (self.slider, self.figure):
             row.addWidget(extra)
             extra.hide()
@@ -67,7 +68,7 @@ class ViewRow(QWidget):
 
     def without_opengl(self) -> None:
         """Leave out what a still picture cannot show."""
-        for widget in (self.cut, self.seam_line, self.surface, self.slider, self.figure):
+        for widget in (self.cut, self.seam_line, self.slider, self.figure):
             widget.hide()
 
     def show_cut(self, degrees: float) -> None:
