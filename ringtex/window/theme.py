@@ -47,10 +47,10 @@ QDialog QLineEdit {{ background: {field}; border: 1px solid {line}; border-radiu
     padding: 4px; }}
 QDialog QLineEdit:focus {{ border-color: {accent}; }}
 QDialog QAbstractSpinBox QLineEdit {{ border: none; padding: 0; background: transparent; }}
-QDialog QCheckBox::indicator {{ width: 16px; height: 16px; background: {field}; border: 1px solid {soft_text};
+QCheckBox::indicator {{ width: 16px; height: 16px; background: {field}; border: 1px solid {soft_text};
     border-radius: 4px; }}
-QDialog QCheckBox::indicator:focus {{ border-color: {accent}; }}
-QDialog QCheckBox::indicator:checked {{ background: {accent}; border-color: {accent}; image: url("{tick}"); }}
+QCheckBox::indicator:focus {{ border-color: {accent}; }}
+QCheckBox::indicator:checked {{ background: {accent}; border-color: {accent}; image: url("{tick}"); }}
 QDialog QRadioButton::indicator {{ width: 14px; height: 14px; background: {field}; border: 1px solid {soft_text};
     border-radius: 8px; }}
 QDialog QRadioButton::indicator:focus {{ border-color: {accent}; }}
