@@ -21,6 +21,8 @@ class FinishingState(QObject):
     placing_changed = Signal()
     place_clicked = Signal(float, float)
     """(u, v), mm on the strip, where a click on a view is to place something."""
+    pointed_out = Signal(float, float)
+    """(u, v), mm on the strip, where the ring was clicked and nothing is being placed."""
     chosen_changed = Signal()
     revealed = Signal(str)
     """The settings are to show this entry, such as "stones[1]"."""

@@ -50,6 +50,10 @@ def test_stones_are_placed_on_both_views_and_escape_ends(
     QTest.keyClick(window, Qt.Key.Key_Escape)
     assert window.state.finishing.placing is None
     assert not finish.stones.place.isChecked()
+    window.state.finishing.choose(None)
+    QTest.mouseClick(canvas, LEFT, pos=QPoint(canvas.width() // 2, canvas.height() // 2))
+    assert window.state.finishing.chosen == "stones[1]", "a click on a stone of the ring chooses it"
+    assert len(window.document.design.stones) == 2
 
 
 def test_the_hollow_tells_what_it_saves_while_the_hand_moves(

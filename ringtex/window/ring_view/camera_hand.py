@@ -106,6 +106,10 @@ class CameraHand(QObject):
         self.pose, self._wanted = pose, wanted
         self.moved.emit()
 
+    def ray(self, at: QPointF) -> tuple[NDArray[Any], NDArray[Any]]:
+        """Eye and unit direction (3,) of the ray through a pixel."""
+        return self.pose.ray(at.x(), at.y(), self.size.width(), self.size.height())
+
     def dragged(self, move: QPointF, pans: bool) -> None:
         """The pointer was dragged by so many pixels."""
         self._way.stop()

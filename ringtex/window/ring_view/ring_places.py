@@ -79,6 +79,23 @@ class RingPlaces:
         u, v, _ = places_in(built, np.array([number]), hit.place[None, :])[0].tolist()
         return u % built.strip.length, v
 
+    def outside_at(self, origin: Floats, direction: Floats, kept: Floats | None) -> tuple[float, float] | None:
+        """(u, v), mm, of what is first on a ray, as `first_on` but waiting: a stone, which lies in a hole, or metal."""
+        hit = self.first_on(origin, direction, kept, waits=True)
+        nearest, found = np.inf if hit is None else float((hit.place - origin) @ direction), None
+        for each in self._view.built.finished.stones:
+            facing, size = float(direction @ each.place.axis), each.stone.diameter_mm
+            if facing >= 0.0:
+                continue
+            away = float((each.place.table - origin) @ each.place.axis) / facing
+            place = origin + away * direction
+            seen = kept is None or float(place @ kept) >= 0.0
+            if seen and float(np.linalg.norm(place - each.place.table)) <= 0.5 * size and away < nearest + size:
+                nearest, found = away - size, each.stone
+        if found is not None:
+            return found.u * self._view.built.strip.length, found.v * self._view.built.strip.width
+        return self.strip_place_of(hit) if hit is not None else None
+
     def triangles_of(self, cell: int | None) -> NDArray[np.uint32]:
         """(k, 3) the triangles of a cell; none for None or a cell that is gone."""
         if cell is None:

@@ -55,7 +55,7 @@ class PlacingHint(QWidget):
 
 
 class RingPlacing(QObject):
-    """Tells of clicks on the ring's outside while something is being placed."""
+    """Tells of clicks on the ring's outside: where something is to be placed, or what is pointed out there."""
 
     def __init__(self, canvas: GlCanvas, state: ViewState, place_at: Callable[[QPointF], Place | None]) -> None:
         super().__init__(canvas)
@@ -71,6 +71,6 @@ class RingPlacing(QObject):
             self._canvas.setCursor(Qt.CursorShape.CrossCursor)
 
     def _click(self, at: QPointF) -> None:
-        place = self._place_at(at) if self._state.finishing.placing is not None else None
+        place, finishing = self._place_at(at), self._state.finishing
         if place is not None:
-            self._state.finishing.place_clicked.emit(*place)
+            (finishing.pointed_out if finishing.placing is None else finishing.place_clicked).emit(*place)

@@ -222,17 +222,16 @@ class RingView(QWidget):
             self._state.set_hovered_cell(None)
             self._state.set_hovered_place(None)
 
-    def _hit(self, at: QPointF | None, waits: bool = False) -> Hit | None:
+    def _hit(self, at: QPointF | None) -> Hit | None:
         if at is None or self._places is None or not isinstance(self._canvas, GlCanvas):
             return None
-        hand, kept = self._canvas.hand, self._cut.kept if self._cut is not None else None
-        ray = hand.pose.ray(at.x(), at.y(), hand.size.width(), hand.size.height())
-        return self._places.first_on(*ray, kept, waits)
+        return self._places.first_on(*self._canvas.hand.ray(at), self._cut.kept if self._cut is not None else None)
 
     def place_at(self, at: QPointF) -> tuple[float, float] | None:
         """(u, v), mm on the strip, of the outside under a pixel of the canvas; None where there is none."""
-        hit = self._hit(at, waits=True)
-        return self._places.strip_place_of(hit) if self._places is not None and hit is not None else None
+        if self._places is None or not isinstance(self._canvas, GlCanvas):
+            return None
+        return self._places.outside_at(*self._canvas.hand.ray(at), self._cut.kept if self._cut is not None else None)
 
     def _glow(self, cell: int | None) -> None:
         if isinstance(self._canvas, GlCanvas) and self._places is not None:

@@ -51,6 +51,7 @@ class FinishHand:
         self._shown: tuple[float, float] | None = None
         finishing = view.state.finishing
         finishing.place_clicked.connect(self.place)
+        finishing.pointed_out.connect(self._pick)
         finishing.placing_changed.connect(self._placing_changed)
         finishing.chosen_changed.connect(view.update)
         view.state.touched_setting_changed.connect(self._follow_settings)
@@ -94,8 +95,7 @@ class FinishHand:
                 if max(abs(at_x - x), abs(at_y - y)) <= reach:
                     self.item, self.grip = item, name
                     return
-        u, v = view.viewport.place(x, y)
-        self.item = next((item for item in reversed(self.items) if item.holds(u, v, view.viewport.length)), None)
+        self.item = self._at(*view.viewport.place(x, y))
 
     def grips(self, item: FinishItem) -> list[tuple[str, float, float]]:
         """Name and device pixel of each grip of an item, on its copy nearest to the middle of the view."""
@@ -157,6 +157,16 @@ class FinishHand:
     def click(self) -> None:
         """What is under the pointer was clicked, and not dragged; beside everything, nothing is chosen any more."""
         self._view.state.finishing.choose(self.item.entry.key if self.item is not None else None, reveal=True)
+
+    def _pick(self, u: float, v: float) -> None:
+        """Choose what lies at a place that was clicked on the ring; beside everything nothing changes."""
+        found = self._at(u, v)
+        if found is not None:
+            self._view.state.finishing.choose(found.entry.key, reveal=True)
+
+    def _at(self, u: float, v: float) -> FinishItem | None:
+        length = self._view.viewport.length
+        return next((item for item in reversed(self.items) if item.holds(u, v, length)), None)
 
     def remove(self) -> bool:
         """Remove what is under the pointer, or else what is chosen; False where there is nothing."""
