@@ -52,7 +52,8 @@ def test_an_offered_point_becomes_the_designs_when_it_is_dragged(part: tuple[Col
     made = options(column, shown)
     assert [round(place) for place, _ in made.around] == [0, 90, 180, -90]
     values = [value for _, value in made.around]
-    assert values[1] < values[0] == values[2] == values[3] == 1.0
+    assert values[1] < values[0] == values[2] == 1.0
+    assert values[3] == values[1], "the other shoulder goes along"
     assert steps_done(column.document) == 1
     assert shown.clear.isEnabled()
     column.document.undo()
@@ -80,20 +81,22 @@ def test_a_double_click_adds_and_delete_takes_away(part: tuple[Column, PlacePart
     at = drawing.frame.point(45.0, drawing.kind.height(0.5)).toPoint()
     QTest.mouseDClick(drawing, LEFT, pos=at)
     points = options(column, shown).around
-    assert len(points) == 5
-    assert points[-1] == pytest.approx((45.0, 0.5), abs=1.5)
+    assert len(points) == 6
+    assert points[5] == (-points[4][0], points[4][1])
+    assert points[4] == pytest.approx((45.0, 0.5), abs=1.5)
     assert column.document.undo_label == "add a point"
     # The new one is in hand.
     drawing.setFocus()
     QTest.keyClick(drawing, Qt.Key.Key_Delete)
     assert len(options(column, shown).around) == 4
     QTest.keyClick(drawing, Qt.Key.Key_Insert)
-    assert len(options(column, shown).around) == 5
+    assert len(options(column, shown).around) == 6
 
 
 def test_a_point_dragged_out_is_gone_and_comes_back_with_the_hand(part: tuple[Column, PlacePart]) -> None:
     column, shown = part
     drawing = shown.around
+    untick(column, shown)
     QTest.mouseDClick(drawing, LEFT, pos=drawing.frame.point(45.0, drawing.kind.height(0.5)).toPoint())
     before = column.document.design
     start = handle_place(drawing, "point 5")
@@ -153,8 +156,7 @@ def test_dense_shoulders_have_smaller_cells(qtbot: Any) -> None:
     click(shown.header)
     drawing = shown.around
     column.show(drawing)
-    for name in ("point 2", "point 4"):
-        drag(drawing, handle_place(drawing, name), (0.0, -drawing.frame.y_scale), steps=8)
+    drag(drawing, handle_place(drawing, "point 2"), (0.0, -drawing.frame.y_scale), steps=8)
     design = column.document.design
     assert design.pattern.density is not None
     strip = unwrap(design.make_band(), design.strip.keep)
@@ -220,3 +222,41 @@ def send_hover(drawing: PlaceDrawing, at: QPointF) -> None:
     QApplication.sendEvent(
         drawing, QMouseEvent(QEvent.Type.MouseMove, at, where, none, none, Qt.KeyboardModifier.NoModifier)
     )
+
+
+def untick(column: Column, shown: PlacePart) -> None:
+    column.show(shown.mirror)
+    click(shown.mirror, QPointF(12.0, shown.mirror.height() / 2.0))
+    assert not shown.mirror.isChecked()
+    column.show(shown.around)
+
+
+def test_left_goes_like_right_until_it_is_unticked(part: tuple[Column, PlacePart]) -> None:
+    column, shown = part
+    drawing = shown.around
+    drag(drawing, handle_place(drawing, "point 4"), (15.0, 9.0), steps=6)
+    points = options(column, shown).around
+    assert points[1] == (-points[3][0], points[3][1])
+    assert steps_done(column.document) == 1
+    untick(column, shown)
+    drag(drawing, handle_place(drawing, "point 4"), (0.0, 9.0), steps=6)
+    unlike = options(column, shown).around
+    assert unlike[1] == points[1]
+    assert unlike[3] != points[3]
+    # Ticked again, both sides are as the one from head to palm, counter-clockwise.
+    column.show(shown.mirror)
+    click(shown.mirror, QPointF(12.0, shown.mirror.height() / 2.0))
+    alike = dict(options(column, shown).around)
+    assert alike[-points[1][0]] == alike[points[1][0]] == points[1][1]
+    assert column.document.undo_label == "make left like right"
+    column.document.undo()
+    assert not shown.mirror.isChecked(), "a curve with two unlike sides is never ticked"
+
+
+def test_a_pair_dragged_out_is_gone_as_a_pair(part: tuple[Column, PlacePart]) -> None:
+    column, shown = part
+    drawing = shown.around
+    drag(drawing, handle_place(drawing, "point 2"), (0.0, 220.0), steps=8)
+    assert [place for place, _ in options(column, shown).around] == [0.0, 180.0]
+    column.document.undo()
+    assert options(column, shown) is None

@@ -18,7 +18,7 @@ from ringtex.window.settings.dimension_line import Dimension
 from ringtex.window.settings.handle import Frame, Handle, Move, Taken
 from ringtex.window.settings.handle_drawing import OUT_PX, HandleDrawing
 from ringtex.window.settings.number_setting import NumberSetting
-from ringtex.window.settings.place_curves import PlaceKind, Point, first_points
+from ringtex.window.settings.place_curves import PlaceKind, Point, first_points, twin_of
 from ringtex.window.settings.touch_watch import TouchWatch
 from ringtex.window.view_state import ViewState
 
@@ -41,6 +41,9 @@ class PlaceDrawing(HandleDrawing):
     ) -> None:
         self.kind, self.name = kind, name
         self._strip: StripMap | None = None
+        self._twin: int | None = None
+        self.mirrored = False
+        """Round the ring: what is done to a point is done to its mirror image too."""
         super().__init__(f"{kind.title}, {NAMES[name]}", editor, state, watch, 6.6, parent)
         self.setToolTip(
             f"{kind.title}, {NAMES[name]}: drag the points. Double-click or Insert adds one; Delete, or dragging it "
@@ -72,8 +75,19 @@ class PlaceDrawing(HandleDrawing):
         """As always; the place that a dragged point stands for moves along on the views."""
         super().mouseMoveEvent(event)
         if self.dragging and self._pressed is not None:
+            self._move_twin(self._pressed[0].station)
             held = self._pressed[0].name
             self._show_on_views(next((handle for handle in self.handles if handle.name == held), None))
+
+    def _move_twin(self, index: int | None) -> None:
+        """The mirror image of a moved point goes where it belongs; at head and palm it stays a little aside."""
+        if self._twin is None or self._taken is not None or index is None or not self.given:
+            return
+        place, value = self.given[index]
+        self.editor.set_value(f"{self.kind.key}.{self.name}[{self._twin}]", (-self._turned(place), value), "")
+
+    def _twin_of(self, index: int | None) -> int | None:
+        return twin_of(self.points, index) if self.mirrored and index is not None else None
 
     @property
     def ends(self) -> tuple[float, float]:
@@ -141,12 +155,14 @@ class PlaceDrawing(HandleDrawing):
         return None if handle.station is None else self._taken_at(handle.station)
 
     def _taken_at(self, index: int) -> Taken:
-        left = self.points[:index] + self.points[index + 1 :]
+        gone = (index, self._twin_of(index))
+        left = tuple(point for at, point in enumerate(self.points) if at not in gone)
         # A curve of one point is level, which is to say none.
         made = self.kind.with_curve(self.editor, self.name, left if len(left) > 1 else ())
         return Taken(self.kind.key, made, "take a point away")
 
     def _begin(self, handle: Handle, moved: QPointF, both: bool) -> None:
+        self._twin = self._twin_of(handle.station)
         super()._begin(handle, moved, both)
         self.restarted()
 
@@ -161,7 +177,10 @@ class PlaceDrawing(HandleDrawing):
             return
         self.editor.begin_drag(move.setting.change_label)
         self.restarted()
+        index = self.handles[self.chosen].station
+        self._twin = self._twin_of(index)
         super()._nudge(move, count)
+        self._move_twin(index)
         self.editor.end_drag()
 
     def mouseDoubleClickEvent(self, event: QMouseEvent, /) -> None:  # noqa: N802 - Qt's name
@@ -189,9 +208,16 @@ class PlaceDrawing(HandleDrawing):
         held = round(min(max(place, low), high), 0 if self.name == "around" else 2)
         value = self.kind.value_at(height)
         points = (*self.points, (held, round(value, 2)))
+        if self.mirrored and held not in (0.0, *self.ends) and self._twin_at(-held) is None:
+            points = (*points, (-held, round(value, 2)))
         self.editor.set_value(self.kind.key, self.kind.with_curve(self.editor, self.name, points), "add a point")
-        added = [at for at, handle in enumerate(self.handles) if handle.station == len(points) - 1]
+        added = [
+            at for at, handle in enumerate(self.handles) if handle.station == points.index((held, round(value, 2)))
+        ]
         self.chosen = added[0] if added else self.chosen
+
+    def _twin_at(self, angle: float) -> int | None:
+        return next((at for at, (place, _) in enumerate(self.points) if self._turned(place) == angle), None)
 
     def _widest_gap(self) -> float:
         places = sorted(self._turned(place) for place, _ in self.points)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QLabel, QPushButton, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from ringtex.window.brush import FIRST_BRUSHES
 from ringtex.window.flow_layout import FlowLayout
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.place_curves import PlaceKind
+from ringtex.window.settings.place_curves import PlaceKind, left_is_like_right, with_left_like_right
 from ringtex.window.settings.place_drawing import PlaceDrawing
 from ringtex.window.settings.touch_watch import TouchWatch
 from ringtex.window.view import View
@@ -46,6 +46,10 @@ class PlacePart(QWidget):
         self.about.setWordWrap(True)
         self.around = PlaceDrawing(kind, "around", editor, state, watch, self.body)
         self.across = PlaceDrawing(kind, "across", editor, state, watch, self.body)
+        self.mirror = QCheckBox("Left like right", self.body)
+        self.mirror.setToolTip("What is done to a point round the ring is done to its mirror image too")
+        self.mirror.setChecked(True)
+        self.mirror.clicked.connect(self._mirror)
         self.paint = QPushButton("Paint on the strip", self.body)
         self.paint.setCheckable(True)
         self.paint.setToolTip("Paint with a brush on the strip above; Esc ends it")
@@ -74,7 +78,7 @@ class PlacePart(QWidget):
         inner = QVBoxLayout(self.body)
         inner.setContentsMargins(0, 0, 0, 0)
         inner.setSpacing(8)
-        for part in (self.about, self.around, self.across, self.painted, buttons):
+        for part in (self.about, self.around, self.mirror, self.across, self.painted, buttons):
             inner.addWidget(part)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
@@ -97,7 +101,18 @@ class PlacePart(QWidget):
         self.painted.setText(f"{spots} painted spot{'' if spots == 1 else 's'}")
         self.painted.setVisible(spots > 0)
         self.clear.setEnabled(options is not None)
+        if not self.around.dragging and not left_is_like_right(self.around.points):
+            self.mirror.setChecked(False)
+        self.around.mirrored = self.mirror.isChecked()
         self._show_brush()
+
+    def _mirror(self, on: bool) -> None:
+        """Ticked over two unlike sides, both become as the one from head to palm, counter-clockwise."""
+        self.around.mirrored = on
+        points = self.around.points
+        if on and not left_is_like_right(points):
+            made = self.kind.with_curve(self._editor, "around", with_left_like_right(points))
+            self._editor.set_value(self.kind.key, made, "make left like right")
 
     def show_view(self, view: View) -> None:
         """Know the ring in view."""
