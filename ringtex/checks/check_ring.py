@@ -117,17 +117,7 @@ def check_ring(
     """
     finished = finished or unfinished(solid)
     limits = make.making_limits
-    seen = Measures(
-        metal=measure_thinnest_metal(solid, strip.band, _kept_outer(finished, solid)),
-        wall=measure_hollow_wall(finished, solid),
-        fold=measure_folding(solid, strip),
-        seam=measure_seam(solid),
-        detail=measure_detail(solid, relief_form),
-        size=measure_bore(solid.mesh, solid.parts["bore"]),
-        balance=measure_balance(finished.mesh, make.material, strip.band.bore_radius_mm, finished.stones),
-        letters=measure_letters(finished, solid),
-        letters_size=_size_with_letters(finished),
-    ).after_finishing(make.polish_mm)
+    seen = _measured(solid, strip, relief_form, make, finished).after_finishing(make.polish_mm)
     cuts = [
         *check_stones(measure_stones(finished, solid), finished, limits),
         *check_webs(measure_webs(finished.pierced, strip.band), limits),
@@ -148,6 +138,23 @@ def check_ring(
     ]
     findings = [told_of_finishing(finding, make.polish_mm) for finding in findings]
     return Report(worst_first(findings), _readings(finished, make, seen), cautions_for(make, finished.hollow_closed))
+
+
+def _measured(
+    solid: RingSolid, strip: StripView, relief_form: str, make: MakeOptions, finished: FinishedRing
+) -> Measures:
+    """Everything as drawn."""
+    return Measures(
+        metal=measure_thinnest_metal(solid, strip.band, _kept_outer(finished, solid)),
+        wall=measure_hollow_wall(finished, solid),
+        fold=measure_folding(solid, strip),
+        seam=measure_seam(solid),
+        detail=measure_detail(solid, relief_form),
+        size=measure_bore(solid.mesh, solid.parts["bore"]),
+        balance=measure_balance(finished.mesh, make.material, strip.band.bore_radius_mm, finished.stones),
+        letters=measure_letters(finished, solid),
+        letters_size=_size_with_letters(finished),
+    )
 
 
 def _size_with_letters(finished: FinishedRing) -> BoreSize | None:

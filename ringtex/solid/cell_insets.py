@@ -62,15 +62,7 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float
     walls, cell = wall_frames(strip, tiling), tiling.corner_cell
     across = walls.across
     room = np.minimum.reduceat(walls.reach * across, tiling.cell_start[:-1])
-    shape = relief.profile
-    top = relief.depth_share * max(float(np.max(shape.height_mm)), shape.height_mm[-1] + shape.rise_mm)
-    longest = longest_side(cell_bends(strip, tiling, walls.centre), chord_mm, top)
-    # Corners run furthest where rings shrink towards the centre.
-    run = np.hypot(*(walls.centre[cell] - walls.start).T) * np.maximum(walls.along, across)
-    way = np.maximum.reduceat(run, tiling.cell_start[:-1])
-    # All cells have as many rings as all but a few need: where a face bends sharply, cells are mostly small.
-    furthest = float(np.max(way))
-    profile = relief.profile.with_parts_under(furthest / float(np.quantile(way / longest, 0.95)), furthest)
+    profile = _fine_profile(strip, tiling, relief, walls, chord_mm)
     plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
     asked = _asked_insets(profile, plan)
     fit = _fit(profile, asked, profile.rise_mm * np.abs(relief.depth_share), room)
@@ -102,6 +94,21 @@ def cell_insets(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float
         inner_reach=(1.0 - profile.share[-1]) * walls.reach * across - inset_mm[cell, -1],
         level_inset=_level_inset(relief, fit[cell], plan[cell], walls.reach * across),
     )
+
+
+def _fine_profile(strip: StripMap, tiling: Tiling, relief: Relief, walls: WallFrames, chord_mm: float) -> CellProfile:
+    """The profile in parts short enough for the surface's bends.
+
+    All cells have as many rings as all but a few need: where a face bends sharply, cells are mostly small.
+    """
+    shape = relief.profile
+    top = relief.depth_share * max(float(np.max(shape.height_mm)), shape.height_mm[-1] + shape.rise_mm)
+    longest = longest_side(cell_bends(strip, tiling, walls.centre), chord_mm, top)
+    # Corners run furthest where rings shrink towards the centre.
+    run = np.hypot(*(walls.centre[tiling.corner_cell] - walls.start).T) * np.maximum(walls.along, walls.across)
+    way = np.maximum.reduceat(run, tiling.cell_start[:-1])
+    furthest = float(np.max(way))
+    return relief.profile.with_parts_under(furthest / float(np.quantile(way / longest, 0.95)), furthest)
 
 
 def _rings(
