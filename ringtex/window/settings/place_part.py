@@ -32,13 +32,7 @@ class PlacePart(QWidget):
         self.kind = kind
         self._editor, self._state = editor, state
         self._had = False
-        self.header = QToolButton(self)
-        self.header.setText(kind.title)
-        self.header.setCheckable(True)
-        self.header.setProperty("role", "fold")
-        self.header.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        self.header.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.header.setToolTip(ABOUT[kind.subject])
+        self.header = _header(kind, self)
         self.header.toggled.connect(self._unfold)
         self.body = QWidget(self)
         self.about = QLabel(ABOUT[kind.subject], self.body)
@@ -140,3 +134,15 @@ class PlacePart(QWidget):
     def _show_brush(self) -> None:
         self.paint.setChecked(self._paints)
         self.paint.setText("Stop painting" if self._paints else "Paint on the strip")
+
+
+def _header(kind: PlaceKind, parent: QWidget) -> QToolButton:
+    """The line that folds."""
+    header = QToolButton(parent)
+    header.setText(kind.title)
+    header.setCheckable(True)
+    header.setProperty("role", "fold")
+    header.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+    header.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+    header.setToolTip(ABOUT[kind.subject])
+    return header
