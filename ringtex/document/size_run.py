@@ -153,6 +153,11 @@ def run_sizes(
         return [future.result() for future in futures]
 
 
+def files_of(design: Design, options: RunOptions) -> list[str]:
+    """Every mesh that the run writes, size by size."""
+    return [file for size in options.sizes for file in _files(options, size, design)]
+
+
 def made_size(design: Design, files: tuple[str, ...], tolerance_mm: float, place: int = 0) -> RunRow:
     """One size, built, checked, written; runs in a process of its own. Raises: Cancelled."""
     size = design.size

@@ -18,7 +18,7 @@ from ringtex.window.error_display import ErrorDisplay
 from ringtex.window.file_handling import FileHandling, dropped_file
 from ringtex.window.making_dialogs import MakingDialogs
 from ringtex.window.menus import WindowMenus
-from ringtex.window.notices import NoticeBar
+from ringtex.window.notices import STOPPED, NoticeBar
 from ringtex.window.platform_checks import NO_OPENGL
 from ringtex.window.proposal_pane import ProposalPane
 from ringtex.window.proposing import Proposing
@@ -155,8 +155,6 @@ class MainWindow(QMainWindow):
         if not self.ring.has_opengl:
             self.notices.tell("opengl", "note", NO_OPENGL)
 
-    # --- what happens
-
     def _document_changed(self) -> None:
         self._build()
         self._show_document()
@@ -173,6 +171,7 @@ class MainWindow(QMainWindow):
 
     def _show_view(self, view: View) -> None:
         self.view = view
+        self.notices.clear("stopped")
         self._show_pictures(view)
         if self._frame_next and view.design == self.document.design:
             self._frame_next = False
@@ -204,7 +203,7 @@ class MainWindow(QMainWindow):
             self.notices.clear(subject)
 
     def stop(self) -> None:
-        """Esc: roll back the drag that goes on, or end placing; otherwise stop what is being built."""
+        """Esc: roll back the drag that goes on, or end placing; otherwise stop what is being built, or build on."""
         if self.document.dragging:
             self.document.cancel_drag()
         elif self.state.brush is not None:
@@ -213,12 +212,12 @@ class MainWindow(QMainWindow):
             self.state.finishing.set_placing(None)
         elif self.proposing.active:
             self.proposing.end()
+        elif self.worker.idle:
+            self._build()
         else:
             self.worker.cancel()
-
-    def quit(self) -> None:
-        """Close as the close button does: unsaved work is asked about."""
-        self.close()
+            self._asked = None
+            self.notices.tell("stopped", "note", STOPPED)
 
     def toggle_start_row(self) -> None:
         """Show or hide the pictured starting points."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Final
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QVBoxLayout, QWidget
@@ -10,6 +11,8 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolBut
 from ringtex.window.colours import colours
 from ringtex.window.icons import icon, icon_picture
 from ringtex.window.view_state import ViewState
+
+STOPPED: Final = "Stopped. The ring in view is the last that was built; Esc or the next change builds on."
 
 Answer = tuple[str, Callable[[], None]]
 """A button's text and what it does; the notice goes when it is pressed."""

@@ -20,16 +20,22 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from ringtex.band.finger_size import SCALES, FingerSize, size_on
+from ringtex.band.finger_size import (
+    LARGEST_CIRCUMFERENCE_MM,
+    SCALES,
+    SMALLEST_CIRCUMFERENCE_MM,
+    FingerSize,
+    size_on,
+)
 from ringtex.basics.errors import InputError, RingtexError
 from ringtex.basics.progress import Progress
 from ringtex.design.design import Design
 from ringtex.document.size_list import WHOLE_SIZE_MM, list_text, sizes_between, sizes_in
-from ringtex.document.size_run import RunOptions, RunRow, design_for, run_sizes
-from ringtex.document.size_run_table import write_table
+from ringtex.document.size_run import RunOptions, RunRow, design_for, files_of, run_sizes
+from ringtex.document.size_run_table import TABLE_NAME, write_table
 from ringtex.export.mesh_files import MESH_FORMATS
 from ringtex.window.export_job import allowance_sentence
-from ringtex.window.job_dialog import FolderRow, JobDialog
+from ringtex.window.job_dialog import FolderRow, JobDialog, cautions_panel
 from ringtex.window.readings import SCALE_NAMES
 from ringtex.window.sentences import sentence_of
 from ringtex.window.size_run_table_view import SizeRunTable
@@ -166,18 +172,24 @@ class SizeRunDialog(JobDialog):
         column = QVBoxLayout(self)
         column.setContentsMargins(16, 16, 16, 16)
         column.setSpacing(12)
-        column.addLayout(form)
+        across = QHBoxLayout()
+        across.setSpacing(16)
+        across.addLayout(form, 3)
+        across.addWidget(cautions_panel(self._design, self), 2)
+        column.addLayout(across)
         column.addWidget(self.table, 1)
         column.addWidget(self.status)
         column.addWidget(self.progress)
         column.addWidget(self.buttons)
-        self.resize(940, 660)
+        self.resize(1080, 680)
 
     def _begin_with_scale(self) -> None:
         """Some sizes to either side of the design's own, on the chosen scale."""
         scale, whole = self._scale, WHOLE_SIZE_MM[self._scale]
         own = self._design.size.circumference_mm
-        marks = [size_on(scale, own + way * whole).mark for way in (-EACH_WAY, EACH_WAY)]
+        wanted = (own - EACH_WAY * whole, own + EACH_WAY * whole)
+        held = (min(max(size, SMALLEST_CIRCUMFERENCE_MM), LARGEST_CIRCUMFERENCE_MM) for size in wanted)
+        marks = [size_on(scale, size).mark for size in held]
         self.first.setText(marks[0])
         self.last.setText(marks[1])
         self._fill_in()
@@ -208,8 +220,17 @@ class SizeRunDialog(JobDialog):
             return
         self.table.show_sizes(options.sizes, around)
         self.start_button.setEnabled(bool(options.endings))
-        self.start_button.setText(f"Make {_counted(options.sizes)}")
-        self.say("" if options.endings else "Choose at least one format.", "soft")
+        replaced = [Path(file).name for file in (*files_of(self._design, options), TABLE_NAME) if self._is_there(file)]
+        self.start_button.setText(f"{'Replace' if replaced else 'Make'} {_counted(options.sizes)}")
+        if replaced:
+            more = f" and {len(replaced) - 2} more" if len(replaced) > 3 else ""
+            named = replaced[:2] if more else replaced
+            self.say(f"Already there and replaced: {', '.join(named)}{more}.", "warning")
+        else:
+            self.say("" if options.endings else "Choose at least one format.", "soft")
+
+    def _is_there(self, file: str) -> bool:
+        return (self.place.path / Path(file).name).exists()
 
 
 class _Teller:

@@ -85,7 +85,7 @@ def file_commands(window: MainWindow) -> list[Command]:
                 window.making.open_sheet, "Ctrl+P", "sheet", short="Sheet"),
         Command("size_run", "Si&ze run ...", "Make this design in many finger sizes at once",
                 window.making.open_size_run, "Ctrl+Shift+E"),
-        Command("quit", "&Quit", "Close the window", window.quit, Keys.Quit),
+        Command("quit", "&Quit", "Close the window", window.close, Keys.Quit),
     ]  # fmt: skip
 
 
@@ -106,7 +106,7 @@ def edit_commands(window: MainWindow) -> list[Command]:
                 short="Keep this"),
         Command("flip", "&Flip", "Flip both views between the kept ring and this one", document.flip, "F", "flip",
                 lambda: document.can_flip, lambda: document.showing_kept, "Flip"),
-        Command("stop", "&Stop building", "Stop the ring that is being built; the last one stays", window.stop, "Esc"),
+        Command("stop", "&Stop building", "Stop the ring that is being built; once more builds on", window.stop, "Esc"),
     ]  # fmt: skip
 
 

@@ -27,7 +27,7 @@ class Command:
     name: str
     title: str | Callable[[], str]
     about: str
-    run: Callable[[], None]
+    run: Callable[[], object]
     key: QKeySequence.StandardKey | str | None = None
     icon: str | None = None
     enabled: Callable[[], bool] = _always

@@ -157,3 +157,25 @@ def test_the_menu_opens_it(qtbot: QtBot, window: MainWindow) -> None:
     assert dialog.sizes.text() == "51 52 53 54 55 56 57"
     qtbot.keyClick(dialog, Qt.Key.Key_Escape)
     qtbot.waitUntil(lambda: window.making.dialog is None)
+
+
+@pytest.mark.parametrize(("scale", "value"), [("us", "1"), ("iso", "38"), ("uk", "A"), ("iso", "88"), ("jp", "30")])
+def test_every_finger_has_sizes_to_begin_with_on_every_scale(
+    qtbot: QtBot, tmp_path: Path, scale: str, value: str
+) -> None:
+    made = SizeRunDialog(design_from_json(plain_design(size={"scale": scale, "value": value})), tmp_path, "Tide")
+    qtbot.addWidget(made)
+    for place in range(made.scale.count()):
+        made.scale.setCurrentIndex(place)
+        assert made.options().sizes, made.scale.itemData(place)
+        assert made.start_button.isEnabled()
+
+
+def test_what_would_be_replaced_is_said_before(qtbot: QtBot, dialog: SizeRunDialog, tmp_path: Path) -> None:
+    type_in(qtbot, dialog.sizes, "52 54")
+    assert "Replace" not in dialog.start_button.text()
+    (tmp_path / "sizes").mkdir()
+    (tmp_path / "sizes" / "tide_iso_54.stl").touch()
+    type_in(qtbot, dialog.sizes, "52 54 ")
+    assert dialog.start_button.text() == "Replace 2 sizes"
+    assert "tide_iso_54.stl" in dialog.status.text()
