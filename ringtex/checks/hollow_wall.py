@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.checks.finding import Finding, Kind, Level
+from ringtex.checks.least_distance import least_distance
 from ringtex.checks.limits import MakingLimits
-from ringtex.checks.nearest_triangle import nearest_distances
 from ringtex.checks.ring_place import as_place, words_for
 from ringtex.solid.finish import FinishedRing
 from ringtex.solid.ring_mesh import RingSolid
@@ -20,6 +20,14 @@ Ints = NDArray[np.int32]
 
 ADDED: Final = ("collar", "plain")
 """Parts that lie on the ring's outside beside its own faces."""
+
+
+SPACING_MM: Final = 0.5
+"""Distance of the places along an edge at which a wall is measured: by Pythagoras a wall of 0.7 is at most 0.05 thinner
+halfway between two, and that only over a needle's point. A hollow lies level with the outside."""
+
+MOST_PARTS: Final = 64
+"""Parts of one edge: a hollow's longest, from roof to bore, is some 10 mm."""
 
 
 @dataclass(frozen=True)
@@ -38,31 +46,32 @@ class HollowWall:
 def measure_hollow_wall(finished: FinishedRing, solid: RingSolid) -> HollowWall | None:
     """Nearest distance from the hollow's own faces to the ring's outer face, relief and sides; None without a hollow.
 
-    Exact between the hollow's vertices and the outer triangles. The hollow bulges outwards everywhere, so that its own
-    faces are no nearer than their vertices. Edges of seats and drains, where the wall ends by design, do not count; nor
-    does the opening to the finger.
+    Exact to the outer triangles from places all over the hollow's faces, their rims and insides included. Seats, drains
+    and the opening to the finger are no part of the outside, so that a wall that ends at them by design is not thin.
     """
-    if finished.hollow is None:
-        return None
     own = finished.part == part_number("hollow")
-    vertices, faces = finished.mesh.vertices, finished.mesh.faces
-    bounded = np.zeros(len(vertices), dtype=bool)
-    bounded[faces[~own]] = True
-    inner = np.unique(faces[own])
-    inner = inner[~bounded[inner]]
-    if len(inner) == 0:
+    if finished.hollow is None or not np.any(own):
         return None
-    wall, place = _thinnest(finished, inner, outer_faces(finished, solid))
+    vertices = finished.mesh.vertices
+    places = _spread(vertices, finished.mesh.faces[own])
+    wall, place = least_distance(places, vertices[outer_faces(finished, solid)])
     if not finished.hollow_closed:
         return HollowWall(wall, place)
-    return HollowWall(wall, place, *_thinnest(finished, inner, _bore_faces(finished, solid)))
+    return HollowWall(wall, place, *least_distance(places, vertices[_bore_faces(finished, solid)]))
 
 
-def _thinnest(finished: FinishedRing, inner: NDArray[np.int32], faces: Ints) -> tuple[float, Floats]:
-    vertices = finished.mesh.vertices
-    distance = nearest_distances(vertices[inner], vertices, faces, least_only=True)
-    worst = int(np.argmin(distance))
-    return float(distance[worst]), vertices[inner[worst]]
+def _spread(vertices: Floats, faces: Ints) -> Floats:
+    """(p, 3) places all over faces (n, 3): their corners and middles, and along every edge at most SPACING_MM apart."""
+    sides = np.sort(np.concatenate((faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]])), axis=1)
+    ends = vertices[np.unique(sides, axis=0)]
+    length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
+    parts = np.clip(np.ceil(length / SPACING_MM), 1, MOST_PARTS).astype(np.int64)
+    places = [vertices[np.unique(faces)], vertices[faces].mean(axis=1)]
+    for count in np.unique(parts[parts > 1]):
+        share = (np.arange(1, count) / count)[None, :, None]
+        start, end = ends[parts == count, :1], ends[parts == count, 1:]
+        places.append((start + share * (end - start)).reshape(-1, 3))
+    return np.concatenate(places)
 
 
 def part_number(name: str) -> int:

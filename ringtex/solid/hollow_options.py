@@ -32,9 +32,10 @@ class HollowOptions:
 
     wall_mm    least metal between the hollow and the relief's ground and sides; about 1 is usual (common practice, no
                source).
-    lip_mm     plain bore left at each edge of the band.
+    lip_mm     plain bore left at each edge of the band; at least the wall is left, so that a narrower lip changes
+               nothing.
     reach_deg  how far the hollow goes to each side of the head; the palm side stays full.
-    corner_mm  radius of the hollow's inner corners.
+    corner_mm  radius of the hollow's inner corners; less where the opening has no room for it.
     floor_mm   None: the hollow is open to the finger. Else it is closed by a floor this thick above the bore, and needs
                drains.
     drains     holes through that floor.
