@@ -62,6 +62,7 @@ def build_solid(
         wall_cell=tiling.corner_cell,
         top_widths=_top_widths(tiling, insets),
         cell_depths=relief.options.depth_mm * relief.depth_share,
+        insets=insets,
         outlines=cell_outlines(tiling, insets, count, relief) if relief.options.form == "pierced" else None,
     )
 

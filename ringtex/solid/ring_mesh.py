@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 if TYPE_CHECKING:
+    from ringtex.solid.cell_insets import CellInsets
     from ringtex.solid.cell_outlines import CellOutlines
 
 Floats = NDArray[np.float64]
@@ -190,6 +191,7 @@ class RingSolid:
     top_widths   (cells,) float64: narrowest width across the inside of each cell's flank, mm on the ring.
     outlines     where the cells of a pierced ring are to be cut through; None for the other forms.
     wall_cell    (half walls,) int32: the cell that each half wall belongs to; empty where it is not known.
+    insets       the rings that the cells were made of; None where they are not known.
     """
 
     mesh: RingMesh
@@ -202,3 +204,4 @@ class RingSolid:
     cell_depths: Floats = field(default_factory=lambda: np.zeros(0))
     outlines: CellOutlines | None = None
     wall_cell: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int32))
+    insets: CellInsets | None = None

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from ringtex.make_ring import ShapedRing
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
+from ringtex.relief.relief_options import FLANKED
 from ringtex.solid.cell_insets import CellInsets, cell_insets
 
 Floats = NDArray[np.float64]
@@ -67,12 +68,17 @@ def relief_faces(built: ShapedRing, fine: bool, steps: int) -> ReliefFaces:
     """
     tiling = built.pattern.tiling
     relief = _relief(built, fine)
-    # The chord only cuts long parts for the mesh's sake; the drawing needs no such cuts.
-    insets = cell_insets(built.strip, tiling, relief, 1.0)
+    insets, slope = None if fine else _few_rings(built), None
+    if insets is not None and built.relief.options.form in FLANKED:
+        # The chord of a flank with rounded ends leans less than the flank, and would be lit otherwise.
+        slope = float(np.tan(np.radians(built.relief.options.flank_deg)))
+    if insets is None:
+        # The chord only cuts long parts for the mesh's sake; the drawing needs no such cuts.
+        insets = cell_insets(built.strip, tiling, relief, 1.0)
     inward = _inward(tiling)
     rings = insets.corner.shape[1]
     parts = [
-        _ring(tiling, insets, inward, insets.corner[:, k], insets.corner[:, k + 1], insets.height[:, k : k + 2])
+        _ring(tiling, insets, inward, insets.corner[:, k], insets.corner[:, k + 1], insets.height[:, k : k + 2], slope)
         for k in range(rings - 1)
         if np.any(np.abs(insets.height[:, k : k + 2]) > SAME_HEIGHT_MM)
     ]
@@ -81,6 +87,17 @@ def relief_faces(built: ShapedRing, fine: bool, steps: int) -> ReliefFaces:
     else:
         parts.append(_level_tops(tiling, insets))
     return _joined(parts)
+
+
+def _few_rings(built: ShapedRing) -> CellInsets | None:
+    """Of the rings that the mesh was made of the wall, the flank's foot and the last, which costs nothing anew; None
+    where a profile has more to show than that."""
+    insets = built.solid.insets
+    if insets is None or built.relief.options.form == "step":
+        return None
+    level = np.all(np.abs(insets.height) <= SAME_HEIGHT_MM, axis=0)
+    rings = np.unique([0, max(int(np.sum(np.logical_and.accumulate(level))) - 1, 0), len(level) - 1])
+    return replace(insets, corner=insets.corner[:, rings], alive=insets.alive[:, rings], height=insets.height[:, rings])
 
 
 def _relief(built: ShapedRing, fine: bool) -> Relief:
@@ -109,14 +126,23 @@ class _Part:
     flank_mm: float
 
 
-def _ring(tiling: Tiling, insets: CellInsets, inward: Floats, outer: Floats, inner: Floats, height: Floats) -> _Part:
-    """One polygon for each half wall between two rings; height (cells, 2) is theirs."""
+def _ring(
+    tiling: Tiling,
+    insets: CellInsets,
+    inward: Floats,
+    outer: Floats,
+    inner: Floats,
+    height: Floats,
+    slope: float | None,
+) -> _Part:
+    """One polygon for each half wall between two rings; height (cells, 2) is theirs. slope: how steep it is drawn; None
+    for as steep as it lies."""
     following, cell = tiling.next_corner, tiling.corner_cell
     quads = np.stack((outer, outer[following], inner[following], inner), axis=1)
     kept = np.abs(_areas(quads)) > LEAST_AREA_MM2
     away = np.einsum("hi,hi->h", inward, inner - outer)
     climb = (height[:, 1] - height[:, 0])[cell]
-    run = np.maximum(away * insets.across, 1e-6)
+    run = np.maximum(away * insets.across if slope is None else np.abs(climb) / slope, 1e-6)
     normal = np.column_stack((inward * (-climb / run)[:, None], np.ones(len(run))))
     normal /= np.linalg.norm(normal, axis=1)[:, None]
     sloped = kept & (np.abs(climb) > SAME_HEIGHT_MM)

@@ -13,12 +13,18 @@ REST_MS: Final = 140
 """The hand rests when nothing moved for so long; then the picture is refined."""
 
 
+MOST_PUT_OFF: Final = 8
+"""While another ring is being built, refining this one would only hold that up; but not for ever, for a ring that
+cannot be built leaves this one in view."""
+
+
 class StripRest(QObject):
     """`start` it whenever something moved."""
 
     def __init__(self, view: StripView) -> None:
         super().__init__(view)
         self._view = view
+        self._put_off = 0
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(REST_MS)
@@ -26,6 +32,7 @@ class StripRest(QObject):
 
     def start(self) -> None:
         """Something moved: refine when it rests."""
+        self._put_off = 0
         self._timer.start()
 
     def painted(self) -> None:
@@ -41,10 +48,12 @@ class StripRest(QObject):
     def _refine(self) -> None:
         """One tile at a time."""
         view = self._view
-        if view.hand.drag is None and view.tiles.refine_one(view.viewport):
-            QTimer.singleShot(0, self, self._refine_more)
-        elif view.hand.drag is not None:
+        awaited = view.view is not None and view.view.design != view.document.design
+        if view.hand.drag is not None or (awaited and self._put_off < MOST_PUT_OFF):
+            self._put_off += 1
             self._timer.start()
+        elif view.tiles.refine_one(view.viewport):
+            QTimer.singleShot(0, self, self._refine_more)
 
     def _refine_more(self) -> None:
         if self._timer.isActive():
