@@ -39,10 +39,30 @@ def hollows(draw: st.DrawFn) -> HollowOptions:
     return HollowOptions(
         wall_mm=draw(st.floats(0.6, 1.4)),
         lip_mm=draw(st.floats(0.5, 1.5)),
-        reach_deg=draw(st.floats(55.0, 80.0)) if closed else draw(st.floats(30.0, 150.0)),
-        corner_mm=draw(st.floats(0.2, 0.8)),
+        reach_deg=draw(st.floats(55.0, 80.0)) if closed else draw(st.floats(20.0, 165.0)),
+        corner_mm=draw(st.floats(0.1, 2.0)),
         floor_mm=draw(st.floats(0.5, 1.0)) if closed else None,
         drains=drains,
+    )
+
+
+@st.composite
+def any_hollows(draw: st.DrawFn) -> HollowOptions:
+    """Everything that the options allow, their ends and what leaves most room as often as what lies between."""
+    closed = draw(st.booleans())
+
+    def within(low: float, high: float) -> float:
+        return draw(
+            st.one_of(st.just(low), st.floats(low, low + 0.2 * (high - low)), st.floats(low, high), st.just(high))
+        )
+
+    return HollowOptions(
+        wall_mm=draw(st.one_of(st.just(0.4), st.floats(0.4, 1.5), st.floats(0.4, 5.0))),
+        lip_mm=draw(st.one_of(st.just(0.3), st.floats(0.3, 1.5), st.floats(0.3, 10.0))),
+        reach_deg=within(20.0, 165.0),
+        corner_mm=within(0.1, 2.0),
+        floor_mm=draw(st.one_of(st.just(0.4), st.floats(0.4, 1.0), st.floats(0.4, 5.0))) if closed else None,
+        drains=(Drain(0.0),) if closed else (),
     )
 
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ringtex.band.band import Band
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
+from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.solid.hollow_options import HollowOptions
 from ringtex.solid.hollow_plan import hollow_corner, hollow_plan
 from ringtex.solid.hollow_room import OuterFace, on_ring
@@ -73,17 +73,17 @@ def hollow_ceiling(
 
     First the places that keep the wall and the ball's radius from the outer face, then all that a ball round those
     covers: a ball of that radius touches everywhere, and the wall is kept exactly. The sides are kept by the columns.
-    The ring's facets lie inside its true faces, by a tolerance; twisted ones, as of sides that taper, by up to two.
+    A finished ring's facets lie inside its true faces, by a tolerance; twisted ones, as of sides that taper, by up to
+    two. A draft keeps no more than that, so that its wall is never told thicker than it will be.
     """
     corner = hollow_corner(band, options)
-    facets = DRAFT_CHORD_MM if grid_mm > FINE_MM else FINAL_CHORD_MM
-    keep = options.wall_mm + ground_mm + facets + corner
+    keep = options.wall_mm + ground_mm + FINAL_CHORD_MM + corner
     floor = band.bore_radius_mm - 0.5 * BELOW_BORE_MM
     # A ball that stands lower covers nothing over the floor.
     lowest = floor - corner
     face = OuterFace(band)
     end = face.out_to(keep, np.array([np.deg2rad(options.reach_deg)]), np.zeros(1), lowest, progress)
-    plan = hollow_plan(band, options, corner, max(float(end[0]), floor), grid_mm, 2.0 * facets)
+    plan = hollow_plan(band, options, corner, max(float(end[0]), floor), grid_mm, 2.0 * FINAL_CHORD_MM)
     centre = np.full(plan.z.shape, -np.inf)
     at = np.nonzero(plan.round)
     centre[at] = face.out_to(keep, plan.theta[at[0]], plan.z[at], lowest, progress)

@@ -42,6 +42,11 @@ def distances(ring: object, first: str, last: str) -> np.ndarray:
     return np.sqrt(igl.point_mesh_squared_distance(inner_places(ring), solid.mesh.vertices, faces)[0])
 
 
+def facets(tolerance_mm: float) -> float:
+    """How much further inside the true faces than a finished ring a mesh may lie: by two tolerances where twisted."""
+    return 2.0 * (tolerance_mm - FINAL_CHORD_MM)
+
+
 def test_hollow_of_a_thick_flat_band_has_the_volume_of_its_shell() -> None:
     """Flat outer face, square corners (radius 0.1): a sector of a tube between bore and outer face less the wall.
 
@@ -99,15 +104,16 @@ STEEP_TAPER = {"band": band(None, station(0, 16, 5, 1.4, 3.0), station(60, 5, 1.
         ({**STEEP_TAPER, "bore": {"shape": "comfort", "rise": 0.3}}, {"wall": 0.5, "lip": 0.3, "reach": 150}),
     ],
 )
-def test_the_wall_is_kept_by_an_independent_distance(changes: dict, hollow: dict) -> None:
+@pytest.mark.parametrize("tolerance", [DRAFT_CHORD_MM, FINAL_CHORD_MM])
+def test_the_wall_is_kept_by_an_independent_distance(changes: dict, hollow: dict, tolerance: float) -> None:
     """Never under what was asked, and not much over it either: by libigl's exact distances from places all over the
-    hollow's faces. Lips narrower than the wall do not thin it."""
+    hollow's faces. Lips narrower than the wall do not thin it. A draft's own facets may lie nearer, see `facets`."""
     options = HollowOptions()
     asked = hollow.get("wall", options.wall_mm)
-    ring = shaped(dome(**changes, hollow=hollow))
+    ring = shaped(dome(**changes, hollow=hollow), tolerance)
     assert ring.finished.mesh.problems(ring.finished.genus) == []
     measured = float(np.min(distances(ring, "cells", "sides")))
-    assert asked - 0.001 <= measured <= asked + 0.1
+    assert asked - facets(tolerance) - 0.001 <= measured <= asked + 0.1
     if "floor" in hollow:
         assert float(np.min(distances(ring, "bore", "bore"))) == pytest.approx(hollow["floor"], abs=0.02)
 
@@ -163,7 +169,7 @@ def test_large_corners_in_narrow_places(stations: list, hollow: dict, tolerance:
     assert ring.finished.mesh.problems(ring.finished.genus) == []
     assert ring.finished.saved_mm3 > 5.0
     asked = hollow.get("wall", HollowOptions().wall_mm)
-    assert float(np.min(distances(ring, "cells", "sides"))) >= asked - 0.001
+    assert float(np.min(distances(ring, "cells", "sides"))) >= asked - facets(tolerance) - 0.001
 
 
 @pytest.mark.parametrize("tolerance", [FINAL_CHORD_MM, DRAFT_CHORD_MM])
