@@ -23,7 +23,14 @@ WALL: Final = NumberSetting(
     "mm", reach=(0.4, 3.0),
 )  # fmt: skip
 LIP: Final = NumberSetting(
-    "hollow.lip", "Lip", 0.3, 10.0, 0.1, "Plain bore left at each edge of the band", "mm", reach=(0.3, 5.0)
+    "hollow.lip",
+    "Lip",
+    0.3,
+    10.0,
+    0.1,
+    "Plain bore left at each edge, at least as much as the wall",
+    "mm",
+    reach=(0.3, 5.0),
 )
 REACH: Final = NumberSetting(
     "hollow.reach", "Reach", 20.0, 165.0, 1.0, "How far the hollow goes to each side of the head", "°", 1
