@@ -79,7 +79,8 @@ def test_test_file_names_are_unique() -> None:
 def test_layers_hold() -> None:
     """The import contracts of pyproject.toml (imports inside functions count too)."""
     code = "from importlinter.cli import lint_imports_command; lint_imports_command()"
-    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False)
+    command = [sys.executable, "-X", "utf8", "-c", code]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, encoding="utf-8", check=False)
     assert done.returncode == 0, done.stdout
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import atexit
 import os
+import shutil
+import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -18,6 +21,29 @@ if TYPE_CHECKING:
 
 HERE = Path(__file__).resolve().parent
 PATIENCE_MS = 30_000
+
+
+def _take_a_display_of_ones_own() -> None:
+    """Give each of several test processes its own display: on one they would take focus and pointer from each other."""
+    if "PYTEST_XDIST_WORKER" not in os.environ or not os.environ.get("DISPLAY") or not shutil.which("Xvfb"):
+        return
+    told, tells = os.pipe()
+    screen = ["-screen", "0", "2560x1440x24", "+extension", "GLX"]
+    server = subprocess.Popen(
+        ["Xvfb", "-displayfd", str(tells), *screen],
+        pass_fds=[tells],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    os.close(tells)
+    atexit.register(server.terminate)
+    with os.fdopen(told) as answer:
+        number = answer.readline().strip()
+    if number:
+        os.environ["DISPLAY"] = f":{number}"
+
+
+_take_a_display_of_ones_own()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -113,8 +113,10 @@ def test_a_click_shows_stripes_and_another_the_ring_again(
     QTest.keyClick(window.ring.canvas, Qt.Key.Key_R)
     assert not window.ring.row.surface.isChecked()
     qtbot.wait(150)
-    np.testing.assert_allclose(pixels(window), before, atol=40)
-    assert np.abs(pixels(window) - before).mean() < 1.0
+    again = np.abs(pixels(window) - before)
+    # A picture that is refined later differs along edges.
+    assert (again.max(axis=-1) > 40).mean() < 0.01
+    assert again.mean() < 1.0
 
 
 def test_the_surface_follows_the_band_and_hides_nothing_of_the_hand(
