@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import Final
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,14 +12,14 @@ from ringtex.checks.balance import check_balance, measure_balance
 from ringtex.checks.bore_size import BoreSize, check_letters, check_size, measure_bore
 from ringtex.checks.cautions import Caution, cautions_for
 from ringtex.checks.detail import RIDGE_AT_WALL, AskedPattern, check_detail, measure_detail
-from ringtex.checks.finding import Finding, Kind, Level, worst_first
+from ringtex.checks.finding import Finding, Level, worst_first
 from ringtex.checks.folding import check_folding, measure_folding
 from ringtex.checks.hollow_wall import check_hollow_wall, measure_hollow_wall, part_number
 from ringtex.checks.inscription_metal import check_inscription, measure_letters
 from ringtex.checks.make_options import MakeOptions
 from ringtex.checks.making import AskedMaking, check_making
 from ringtex.checks.measures import Measures, told_of_finishing
-from ringtex.checks.mesh_checks import check_mesh
+from ringtex.checks.mesh_checks import check_mesh, of_few
 from ringtex.checks.pierced_webs import check_webs, measure_webs
 from ringtex.checks.ring_place import Place, as_place
 from ringtex.checks.seam import check_seam, measure_seam
@@ -32,9 +31,6 @@ from ringtex.solid.finish import FinishedRing, unfinished
 from ringtex.solid.ring_mesh import RingSolid
 
 Ints = NDArray[np.int32]
-
-FEW_FLAT_SHARE: Final = 0.001
-"""Share of triangles without area up to which they are only noted."""
 
 
 @dataclass(frozen=True)
@@ -167,13 +163,7 @@ def _structure(finished: FinishedRing, cuts: list[Finding]) -> list[Finding]:
     """Where a cut breaks out, which is found itself, the number of holes is not judged."""
     mesh = finished.mesh
     judged = finished.genus if not (spoils_genus(cuts) and mesh.closed) else mesh.genus
-    return [_of_few(finding, len(mesh.faces)) for finding in check_mesh(mesh, judged)]
-
-
-def _of_few(finding: Finding, triangles: int) -> Finding:
-    """Cuts leave a few triangles without area, which nothing but another cut would mind."""
-    few = finding.kind is Kind.DEGENERATE_TRIANGLES and (finding.measured or 0.0) <= FEW_FLAT_SHARE * triangles
-    return replace(finding, level=Level.NOTE) if few else finding
+    return [of_few(finding, len(mesh.faces)) for finding in check_mesh(mesh, judged)]
 
 
 def _kept_outer(finished: FinishedRing, solid: RingSolid) -> Ints | None:

@@ -142,14 +142,9 @@ def _judged(kind: Kind, measured: float | None, limit: Limit, place: Place | Non
 
 
 def _room_advice(asked: AskedPattern, left_mm: float | None) -> str:
-    """Such as "22 around, or a ridge of 0.30, or wider rails": what would make every cell large enough."""
-    choices = []
-    if asked.ridge_mm and left_mm and left_mm < asked.ridge_mm:
-        share = left_mm / asked.ridge_mm
-        if asked.around and asked.around * share >= 3:
-            choices.append(f"{math.floor(asked.around * share)} around")
-        if left_mm >= 0.05:
-            choices.append(f"a ridge or groove of {math.floor(left_mm * 20.0 + 1e-6) / 20.0:.2f}")
-    choices = choices or ["fewer cells around", "a narrower ridge or groove"]
-    text = f"{', or '.join(choices)}, or wider rails that leave out the smallest cells"
-    return text[0].upper() + text[1:]
+    """What would make every cell large enough. Of fewer cells around no number is named: other cells would be small."""
+    narrower = "a narrower ridge or groove"
+    if asked.ridge_mm and left_mm and 0.05 <= left_mm < asked.ridge_mm:
+        narrower = f"a ridge or groove of {math.floor(left_mm * 20.0 + 1e-6) / 20.0:.2f} or less"
+    fewer = f"Fewer than {asked.around} around" if asked.around else "Fewer cells around"
+    return f"{fewer}, or {narrower}, or wider rails that leave out the smallest cells"

@@ -100,4 +100,5 @@ def table_lines(rows: list[RunRow]) -> list[str]:
             continue
         made = f"{row.across:8d}{row.cell_mm2:10.3f}{row.as_cast_g:9.2f}{row.finished_g:9.2f}"
         lines.append(f"{start}{made}  {found_words(row):<22}{row.file or f'not written: {row.error}'}")
+    lines += [f"{row.size}: {row.worst}." for row in rows if row.errors and row.worst]
     return lines

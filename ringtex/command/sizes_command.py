@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from ringtex.band.finger_size import SCALES, FingerSize, SizeReading, size_in_every_scale
+from ringtex.command.size_argument import size_from_words
 
 if TYPE_CHECKING:
     from ringtex.command.console import Console
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 def add_to(commands: Any) -> None:
     """Add this command to the parser's subcommands."""
     parser = commands.add_parser("sizes", help="the same finger size in every scale", allow_abbrev=False)
-    parser.add_argument("value", help='the size, such as 54, 6.75 or "L 1/2"')
+    parser.add_argument("value", help='the size, such as 54, "us 6.75" or "uk L 1/2"')
     parser.add_argument("--scale", default="iso", help=f"the scale of the value: {', '.join(SCALES)} (default: iso)")
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=run)
@@ -23,7 +24,9 @@ def add_to(commands: Any) -> None:
 
 def run(arguments: argparse.Namespace, console: Console) -> int:
     """Print the table. Raises: InputError for a value that is not on the scale."""
-    size = FingerSize(arguments.scale.lower(), arguments.value)
+    begun = arguments.value.split(" ")[0].lower()
+    named = begun in SCALES and " " in arguments.value
+    size = size_from_words(arguments.value) if named else FingerSize(arguments.scale.lower(), arguments.value)
     readings = size_in_every_scale(size.circumference_mm)
     console.give(
         {

@@ -103,7 +103,7 @@ class MainWindow(QMainWindow):
         column.addWidget(self.readings)
         self.setCentralWidget(inside)
         self.setAcceptDrops(True)
-        self.resize(FIRST_SIZE.boundedTo(self.screen().availableSize()))
+        self.resize(FIRST_SIZE.boundedTo(self.screen().availableSize() - QSize(8, 40)))
 
     def _connect(self) -> None:
         self._stop_listening = self.document.listen(self._document_changed)

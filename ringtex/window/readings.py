@@ -100,6 +100,13 @@ def _balance_words(measured: RingReadings) -> str:
     )
 
 
+NUMBERED: Final = {"iso": 0.0, "it": 40.0}
+"""Scales on which every number is a size: the circumference in mm, less this."""
+
+NUMBERED_OFF_MM: Final = 0.75
+"""Further off its nearest mark than this a size has no mark of its own."""
+
+
 def size_text(circumference_mm: float, scales: Sequence[str]) -> str:
     """The finger size in the chosen scales: "ISO 54  US 6 3/4 +0.2  UK N +0.3"."""
     readings = {reading.scale: reading for reading in size_in_every_scale(circumference_mm)}
@@ -107,6 +114,9 @@ def size_text(circumference_mm: float, scales: Sequence[str]) -> str:
 
 
 def _size(reading: SizeReading) -> str:
+    if reading.scale in NUMBERED and abs(reading.off_mm) >= NUMBERED_OFF_MM:
+        number = reading.marked_circumference_mm + reading.off_mm - NUMBERED[reading.scale]
+        return f"{SCALE_NAMES.get(reading.scale, reading.scale)} {number:.4g}"
     off = f" {reading.off_mm:+.1f}" if abs(reading.off_mm) >= 0.05 else ""
     return f"{SCALE_NAMES.get(reading.scale, reading.scale)} {reading.mark}{off}"
 
@@ -114,7 +124,7 @@ def _size(reading: SizeReading) -> str:
 def finding_title(finding: Finding) -> str:
     """A finding in a few words: its level, its kind and the figure: "Warning: thin ridge 0.21 mm"."""
     name = finding.kind.value.replace("_", " ")
-    unit = "" if finding.unit in ("", "1") else f" {finding.unit}"
+    unit = "" if finding.unit in ("", "1") or name.endswith(finding.unit) else f" {finding.unit}"
     measured = "" if finding.measured is None else f" {finding.measured:.3g}{unit}"
     return f"{LEVEL_WORDS[finding.level]}: {name}{measured}"
 

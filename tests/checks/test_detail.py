@@ -61,8 +61,8 @@ def test_small_cells_name_what_would_fit() -> None:
     assert finding.level is Level.WARNING
     assert finding.measured == 1.0
     assert finding.message.startswith("1 of 3 cells")
-    # 0.36 of the asked 0.40 fits, so that 24 x 0.9 = 21.6 cells would.
-    assert finding.advice.startswith("21 around, or a ridge or groove of 0.35, or wider rails")
+    # 0.36 of the asked 0.40 fits; how many fewer around would do depends on where cells are small, so none is named.
+    assert finding.advice.startswith("Fewer than 24 around, or a ridge or groove of 0.35 or less, or wider rails")
 
 
 def test_small_cells_without_numbers_still_advise() -> None:

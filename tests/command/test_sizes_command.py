@@ -49,3 +49,11 @@ def test_unusable_sizes(arguments: list[str], capsys: pytest.CaptureFixture[str]
     assert out == ""
     assert err.startswith("ringtex: size.")
     assert err.count("\n") == 1
+
+
+@pytest.mark.parametrize("words", ["us 6 3/4", "US 6.75"])
+def test_the_scale_may_stand_before_the_value(words: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_command(["sizes", words, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["scale"] == "us"
+    assert told["circumference_mm"] == pytest.approx(53.78, abs=0.01)

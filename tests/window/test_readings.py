@@ -69,6 +69,8 @@ def test_size_in_the_scales_of_the_standards() -> None:
     """54 mm inner circumference. ISO 8653:2016: the mark is the circumference. US 6 3/4: 0.458 + 0.032 x 6.75 in inner
     diameter (the common rule), 53.78 mm. UK N: 37.5 + 13 x 1.25 = 53.75 mm (the usual rule, from memory)."""
     assert size_text(54.0, ("iso", "us", "uk")) == "ISO 54   US 6 3/4 +0.2   UK N +0.2"
+    # On these scales every number is a size, also where nothing is marked any more.
+    assert size_text(90.0, ("iso", "it")) == "ISO 90   IT 50"
 
 
 def test_scales_are_chosen_with_the_mouse(qtbot: QtBot, bar: ReadingsBar, design: Design) -> None:

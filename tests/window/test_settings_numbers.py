@@ -10,7 +10,8 @@ from zoo import plain_design
 
 pytest.importorskip("PySide6")
 
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from settings_bench import WIDE, Bench
@@ -98,6 +99,17 @@ def test_leaving_a_field_means_it_and_escape_does_not(bench: Bench) -> None:
     assert field.text() == "0.40"
     QTest.keyClick(field, Qt.Key.Key_Tab)
     assert bench.document.design.relief.depth_mm == 0.4
+
+
+def test_export_s_keys_are_left_to_the_window(qtbot: Any, bench: Bench) -> None:
+    """Where Ctrl+E would go to the end of the line."""
+    field = bench.number("relief.depth").field
+    field.setFocus()
+    for key, mine in ((Qt.Key.Key_E, False), (Qt.Key.Key_A, True)):
+        asked = QKeyEvent(QEvent.Type.ShortcutOverride, key, Qt.KeyboardModifier.ControlModifier)
+        asked.setAccepted(mine is False)
+        field.event(asked)
+        assert asked.isAccepted() == mine
 
 
 def test_leaving_an_untouched_field_changes_nothing_even_where_it_shows_rounded_figures(qtbot: Any) -> None:

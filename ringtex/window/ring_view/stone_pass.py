@@ -45,6 +45,7 @@ out vec4 colour;
     + STUDIO
     + """
 const float INDEX = 2.42;    // of diamond
+const float VEIL = 0.38;
 void main() {
     vec3 view = normalize(eye - at);
     float facing = dot(facet, view);
@@ -60,6 +61,8 @@ void main() {
     }
     float bare = (INDEX - 1.0) * (INDEX - 1.0) / ((INDEX + 1.0) * (INDEX + 1.0));
     float mirror = bare + (1.0 - bare) * pow(1.0 - facing, 5.0);
+    // More than glass mirrors, so that table and crown are seen as what lies in front.
+    mirror = min(mirror + VEIL, 1.0);
     vec3 shown = developed(vec3(1.0) * studio(to_camera * reflect(-view, facet)));
     colour = vec4(shown * mirror + 0.03 * edge_colour, mirror + 0.03);
 }

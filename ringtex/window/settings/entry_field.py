@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from typing import Final
+
+from PySide6.QtCore import QEvent, QKeyCombination, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QLineEdit, QSizePolicy, QWidget
 
 from ringtex.window.theme import even_figures
+
+EXPORT: Final = QKeyCombination(Qt.KeyboardModifier.ControlModifier, Qt.Key.Key_E).toCombined()
+HISTORY: Final = (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
 
 FAST = 10
 """How many steps an arrow key goes with Shift."""
@@ -77,12 +82,14 @@ class EntryField(QLineEdit):
             self.setFixedWidth(room)
 
     def event(self, event: QEvent, /) -> bool:
-        """Undo and redo belong to the design while nothing is half typed."""
-        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent) and not self.half_typed:
-            for key in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo):
-                if event.matches(key):
-                    event.ignore()
-                    return True
+        """Undo and redo belong to the design while nothing is half typed; Ctrl+E always exports."""
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            mine = event.keyCombination().toCombined() != EXPORT and (
+                self.half_typed or not any(map(event.matches, HISTORY))
+            )
+            if not mine:
+                event.ignore()
+                return True
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent, /) -> None:  # noqa: N802 - Qt's name
