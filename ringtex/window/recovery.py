@@ -110,6 +110,7 @@ class Recovery(QObject):
 
     def _recover(self, work: LostWork) -> None:
         self._document.recover(work.design, work.path, work.name)
+        self._files.begun.emit()
         if self._autosave is not None:
             # Ours must be on disk before the other one goes.
             with contextlib.suppress(RingtexError):
