@@ -61,9 +61,15 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 @pytest.fixture(scope="session")
 def qapp() -> QApplication:
     """The application as the program makes it."""
+    from PySide6.QtGui import QCursor
+
     from ringtex.window.application import make_application
 
-    return make_application(["ringtex"])
+    made = make_application(["ringtex"])
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        # A display of one's own: its pointer stands in the middle of the screen, and windows open under it.
+        QCursor.setPos(made.primaryScreen().geometry().bottomRight())
+    return made
 
 
 @pytest.fixture(autouse=True)
