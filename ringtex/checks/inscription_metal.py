@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.hollow_wall import outer_faces, part_number
+from ringtex.checks.least_distance import least_distance
 from ringtex.checks.limits import MakingLimits
-from ringtex.checks.nearest_triangle import nearest_distances
 from ringtex.checks.ring_place import as_place, words_for
 from ringtex.solid.finish import FinishedRing
 from ringtex.solid.ring_mesh import RingSolid
@@ -35,10 +35,8 @@ def measure_letters(finished: FinishedRing, solid: RingSolid) -> LettersMetal | 
     if not np.any(own):
         return None
     vertices = finished.mesh.vertices
-    letters = np.unique(finished.mesh.faces[own])
-    distance = nearest_distances(vertices[letters], vertices, outer_faces(finished, solid), least_only=True)
-    worst = int(np.argmin(distance))
-    return LettersMetal(float(distance[worst]), vertices[letters[worst]])
+    letters = vertices[np.unique(finished.mesh.faces[own])]
+    return LettersMetal(*least_distance(letters, vertices[outer_faces(finished, solid)]))
 
 
 def check_inscription(letters: LettersMetal | None, limits: MakingLimits) -> list[Finding]:

@@ -18,10 +18,10 @@ AT_ONCE: Final = 400_000
 """Pairs of point and triangle worked on at a time: some 200 MB would be ten times as many."""
 
 
-def nearest_distances(points: Floats, vertices: Floats, faces: Ints, least_only: bool = False) -> Floats:
+def nearest_distances(points: Floats, vertices: Floats, faces: Ints) -> Floats:
     """(n,) distance of each point from the nearest of the triangles, mm; infinity where there are none.
 
-    least_only: only the smallest of them need be right; others may come out too large, which saves most of the work.
+    Where only the smallest is wanted, `least_distance` finds it with far less work.
     A point's nearest vertex bounds its distance from above; a triangle can only be nearer where its middle is within
     that bound and its own reach, so only those are measured. Source of the distance to one triangle: Ericson 2005,
     Real-Time Collision Detection, 5.1.5.
@@ -39,8 +39,7 @@ def nearest_distances(points: Floats, vertices: Floats, faces: Ints, least_only:
     for size in np.unique(rank):
         chosen = np.flatnonzero(rank == size)
         furthest = float(np.max(reach[chosen]))
-        limit = np.full(len(points), np.min(best)) if least_only else best
-        near = cKDTree(middle[chosen]).query_ball_point(points, limit + furthest + 1e-9)
+        near = cKDTree(middle[chosen]).query_ball_point(points, best + furthest + 1e-9)
         count = np.array([len(found) for found in near])
         if not count.any():
             continue

@@ -6,6 +6,7 @@ import igl
 import numpy as np
 import pytest
 
+from ringtex.checks.least_distance import least_distance
 from ringtex.checks.nearest_triangle import nearest_distances
 
 
@@ -23,10 +24,9 @@ def test_distances_are_libigl_s(seed: int) -> None:
     points = np.random.default_rng(seed + 100).uniform(-3, 13, (300, 3))
     exact = np.sqrt(igl.point_mesh_squared_distance(points, vertices, faces.astype(np.int64))[0])
     assert nearest_distances(points, vertices, faces) == pytest.approx(exact, abs=1e-9)
-    rough = nearest_distances(points, vertices, faces, least_only=True)
-    assert np.min(rough) == pytest.approx(np.min(exact), abs=1e-9)
-    assert np.argmin(rough) == np.argmin(exact)
-    assert np.all(rough >= exact - 1e-9)
+    least, place = least_distance(points, vertices[faces])
+    assert least == pytest.approx(np.min(exact), abs=1e-9)
+    assert np.array_equal(place, points[np.argmin(exact)])
 
 
 def test_nothing_is_infinitely_far() -> None:
