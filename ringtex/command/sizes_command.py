@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from ringtex.band.finger_size import SCALES, FingerSize, SizeReading, size_in_every_scale
-from ringtex.command.size_argument import size_from_words
+from ringtex.command.size_argument import scale_and_value
 
 if TYPE_CHECKING:
     from ringtex.command.console import Console
@@ -24,9 +24,7 @@ def add_to(commands: Any) -> None:
 
 def run(arguments: argparse.Namespace, console: Console) -> int:
     """Print the table. Raises: InputError for a value that is not on the scale."""
-    begun = arguments.value.split(" ")[0].lower()
-    named = begun in SCALES and " " in arguments.value
-    size = size_from_words(arguments.value) if named else FingerSize(arguments.scale.lower(), arguments.value)
+    size = FingerSize(*scale_and_value(arguments.value, arguments.scale.lower()))
     readings = size_in_every_scale(size.circumference_mm)
     console.give(
         {

@@ -27,16 +27,7 @@ def _small_hole(finding: Finding, design: Design, readings: RingReadings) -> Ite
     if hollow is not None and hollow.drains:
         drains = tuple(replace(drain, diameter_mm=max(drain.diameter_mm, up(least))) for drain in hollow.drains)
         yield {"hollow.drains": drains}
-
-    with suppress(InputError):
-        yield {"stones": tuple(_bored(entry, least) for entry in design.stones)}
-
-
-def _bored(entry: Stone | StoneRow, least_mm: float) -> Stone | StoneRow:
-    if isinstance(entry, StoneRow):
-        stone = replace(entry.stone, hole=max(entry.stone.hole, up(least_mm / entry.stone.diameter_mm)))
-        return replace(entry, stone=stone)
-    return replace(entry, hole=max(entry.hole, up(least_mm / entry.diameter_mm)))
+    yield from _each(design, lambda stone: replace(stone, hole=max(stone.hole, up(least / stone.diameter_mm))))
 
 
 def _thin_seat(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
