@@ -8,13 +8,13 @@ from typing import Any
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
+from settings_hands import open_panel
 
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
 from ringtex.document.document import Document
 from ringtex.window.settings.pattern_section import PatternSection
 from ringtex.window.settings.relief_section import ReliefSection
-from ringtex.window.settings.settings_panel import SettingsPanel
 from ringtex.window.view_state import ViewState
 
 DEMOS = Path(__file__).resolve().parents[2] / "demo_patterns"
@@ -37,12 +37,7 @@ class Column:
     def __init__(self, qtbot: Any, design: Design, height: int = 1000) -> None:
         self.document = Document(design)
         self.state = ViewState()
-        self.panel = SettingsPanel(self.document, self.state)
-        qtbot.addWidget(self.panel)
-        self.panel.resize(420, height)
-        self.panel.show()
-        qtbot.waitExposed(self.panel)
-        self.panel.activateWindow()
+        self.panel = open_panel(qtbot, self.document, self.state, (420, height))
         pattern, relief = self.panel.section("Pattern"), self.panel.section("Relief")
         assert isinstance(pattern, PatternSection)
         assert isinstance(relief, ReliefSection)

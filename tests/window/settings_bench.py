@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from settings_hands import design_of, row
+from settings_hands import design_of, open_panel, row
 from zoo import plain_design
 
 from ringtex.document.document import Document
 from ringtex.window.settings.number_row import NumberRow
-from ringtex.window.settings.settings_panel import SettingsPanel
 from ringtex.window.view_state import ViewState
 
 WIDE: dict[str, Any] = plain_design(
@@ -28,12 +27,7 @@ class Bench:
     def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
         self.document = Document(design_of(body))
         self.state = ViewState()
-        self.panel = SettingsPanel(self.document, self.state)
-        qtbot.addWidget(self.panel)
-        self.panel.resize(400, 900)
-        self.panel.show()
-        qtbot.waitExposed(self.panel)
-        self.panel.activateWindow()
+        self.panel = open_panel(qtbot, self.document, self.state)
         self.told = 0
         self.document.listen(self._count)
 

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from settings_hands import design_of
+from settings_hands import design_of, open_panel
 
 from ringtex.document.document import Document
 from ringtex.window.settings.band_section import BandSection
 from ringtex.window.settings.handle_drawing import HandleDrawing
 from ringtex.window.settings.relief_section import ReliefSection
-from ringtex.window.settings.settings_panel import SettingsPanel
 from ringtex.window.view_state import ViewState
 
 
@@ -20,12 +19,7 @@ class Drawn:
     def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
         self.document = Document(design_of(body))
         self.state = ViewState()
-        self.panel = SettingsPanel(self.document, self.state)
-        qtbot.addWidget(self.panel)
-        self.panel.resize(400, 900)
-        self.panel.show()
-        qtbot.waitExposed(self.panel)
-        self.panel.activateWindow()
+        self.panel = open_panel(qtbot, self.document, self.state)
         band, relief = self.panel.section("Band"), self.panel.section("Relief")
         assert isinstance(band, BandSection)
         assert isinstance(relief, ReliefSection)

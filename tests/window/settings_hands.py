@@ -14,6 +14,7 @@ from ringtex.document.document import Document
 from ringtex.window.settings.handle_drawing import HandleDrawing
 from ringtex.window.settings.number_row import NumberRow
 from ringtex.window.settings.settings_panel import SettingsPanel
+from ringtex.window.view_state import ViewState
 
 LEFT = Qt.MouseButton.LeftButton
 
@@ -43,6 +44,17 @@ def flat(design: Design) -> dict[str, Any]:
 def changed_keys(before: Design, after: Design) -> set[str]:
     old, new = flat(before), flat(after)
     return {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)}
+
+
+def open_panel(qtbot: Any, document: Document, state: ViewState, size: tuple[int, int] = (400, 900)) -> SettingsPanel:
+    """The column of settings on the screen, in front."""
+    panel = SettingsPanel(document, state)
+    qtbot.addWidget(panel)
+    panel.resize(*size)
+    panel.show()
+    qtbot.waitExposed(panel)
+    panel.activateWindow()
+    return panel
 
 
 def row(panel: SettingsPanel, key: str) -> NumberRow:

@@ -15,7 +15,7 @@ pytest.importorskip("PySide6")
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from settings_hands import LEFT, design_of, steps_done, type_number
+from settings_hands import LEFT, design_of, open_panel, steps_done, type_number
 
 from ringtex.checks.limits import LIMITS, Limit, Process
 from ringtex.checks.own_limits import OwnLimits
@@ -29,7 +29,6 @@ from ringtex.window.readings_bar import ReadingsBar
 from ringtex.window.remembered_prices import RememberedPrices
 from ringtex.window.settings.making_limits import LIMIT_NAMES, LimitRow
 from ringtex.window.settings.making_section import MakingSection
-from ringtex.window.settings.settings_panel import SettingsPanel
 from ringtex.window.view import View, make_view
 from ringtex.window.view_state import ViewState
 
@@ -40,12 +39,7 @@ class Bench:
     def __init__(self, qtbot: Any) -> None:
         self.document = Document(design_of(plain_design(band=DOME)))
         self.state = ViewState()
-        self.panel = SettingsPanel(self.document, self.state)
-        qtbot.addWidget(self.panel)
-        self.panel.resize(400, 900)
-        self.panel.show()
-        qtbot.waitExposed(self.panel)
-        self.panel.activateWindow()
+        self.panel = open_panel(qtbot, self.document, self.state)
         qtbot.waitActive(self.panel)
         section = self.panel.section("Making")
         assert isinstance(section, MakingSection)

@@ -14,7 +14,7 @@ pytest.importorskip("PySide6")
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
-from settings_hands import LEFT, design_of, row, steps_done, type_number
+from settings_hands import LEFT, design_of, open_panel, row, steps_done, type_number
 
 from ringtex.basics.errors import InputError
 from ringtex.document.document import Document
@@ -26,7 +26,6 @@ from ringtex.window.settings.finish_section import FinishSection
 from ringtex.window.settings.fold_section import FoldSection
 from ringtex.window.settings.font_files import font_files
 from ringtex.window.settings.number_row import NumberRow
-from ringtex.window.settings.settings_panel import SettingsPanel
 from ringtex.window.settings.tick_row import TickRow
 from ringtex.window.view_state import ViewState
 
@@ -35,12 +34,7 @@ class Bench:
     def __init__(self, qtbot: Any) -> None:
         self.document = Document(design_of(plain_design(band=DOME)))
         self.state = ViewState()
-        self.panel = SettingsPanel(self.document, self.state)
-        qtbot.addWidget(self.panel)
-        self.panel.resize(400, 900)
-        self.panel.show()
-        qtbot.waitExposed(self.panel)
-        self.panel.activateWindow()
+        self.panel = open_panel(qtbot, self.document, self.state)
         qtbot.waitActive(self.panel)
         section = self.panel.section("Finish")
         assert isinstance(section, FinishSection)
