@@ -10,7 +10,7 @@ def main() -> int:
     arguments = sys.argv[1:]
     try:
         if not arguments:
-            from ringtex.window.main import open_window
+            from ringtex.window.app.main import open_window
 
             return open_window()
         from ringtex.command.main import run_command

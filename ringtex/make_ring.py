@@ -10,7 +10,7 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.checks.check_ring import Report, check_ring
-from ringtex.checks.detail import AskedPattern
+from ringtex.checks.making.detail import AskedPattern
 from ringtex.design.asked_making import asked_making
 from ringtex.design.design import Design
 from ringtex.pattern.make_pattern import make_pattern
@@ -18,9 +18,9 @@ from ringtex.pattern.patterned_part import Pattern
 from ringtex.relief.cell_edits import edited_depths
 from ringtex.relief.depth_fades import curved, faded
 from ringtex.relief.make_relief import Relief, make_relief
-from ringtex.solid.finish import FinishedRing, finish_ring
-from ringtex.solid.kept_solids import kept_solid
-from ringtex.solid.ring_mesh import RingSolid
+from ringtex.solid.finishing.finish import FinishedRing, finish_ring
+from ringtex.solid.mesh.ring_mesh import RingSolid
+from ringtex.solid.solid_cache import kept_solid
 from ringtex.strip.strip_map import StripMap, unwrap
 
 FINEST_MM: Final = 0.0005

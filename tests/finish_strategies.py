@@ -11,9 +11,9 @@ from ringtex.design.design import Design
 from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.relief_options import FORMS, ReliefOptions
-from ringtex.solid.hollow_options import Drain, HollowOptions
-from ringtex.solid.inscription_options import InscriptionOptions
-from ringtex.solid.stone_options import Stone, StoneRow
+from ringtex.solid.finishing.hollow_options import Drain, HollowOptions
+from ringtex.solid.finishing.inscription_options import InscriptionOptions
+from ringtex.solid.finishing.stone_options import Stone, StoneRow
 from ringtex.strip.strip_options import StripOptions
 
 

@@ -9,7 +9,7 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.tolerances import DRAFT_CHORD_MM, FOLDED_AREA_MM2
 from ringtex.design.design import Design
 from ringtex.make_ring import BuiltRing, make_ring
-from ringtex.solid.ring_mesh import RingSolid
+from ringtex.solid.mesh.ring_mesh import RingSolid
 
 KEYS = (
     "name", "size", "band", "bore", "strip", "pattern", "edits", "rails", "relief", "hollow", "stones", "plain",

@@ -21,7 +21,7 @@ from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief, make_relief
 from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.build_solid import build_solid
-from ringtex.solid.ring_mesh import RingMesh, RingSolid
+from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 from ringtex.strip.strip_map import Keep, StripMap, unwrap
 
 Floats = NDArray[np.float64]

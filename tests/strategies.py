@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
 from ringtex.band.finger_size import FingerSize
-from ringtex.checks.alloys import ALLOYS
-from ringtex.checks.make_options import MakeOptions
+from ringtex.checks.making.alloys import ALLOYS
+from ringtex.checks.making.make_options import MakeOptions
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
+from ringtex.pattern.cellular.site_edits import MovedSite, SiteEdits, SitePlace
 from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
-from ringtex.pattern.site_edits import MovedSite, SiteEdits, SitePlace
 from ringtex.relief.cell_edits import CellEdit
 from ringtex.relief.relief_options import FORMS, ReliefOptions
 from ringtex.strip.strip_options import StripOptions

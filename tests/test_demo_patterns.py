@@ -15,7 +15,7 @@ import pytest
 import shapely
 
 from ringtex.basics.resources import demo_folder, resource
-from ringtex.checks.cell_areas import measure_cell_areas
+from ringtex.checks.geometry.cell_areas import measure_cell_areas
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
 from ringtex.design.pattern_file import read_pattern

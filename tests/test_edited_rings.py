@@ -18,8 +18,8 @@ from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json
 from ringtex.design.edit_options import EditOptions
 from ringtex.make_ring import ShapedRing, shape_ring
+from ringtex.pattern.cellular.site_edits import MovedSite, SiteEdits, SitePlace
 from ringtex.pattern.pattern_options import PatternOptions
-from ringtex.pattern.site_edits import MovedSite, SiteEdits, SitePlace
 from ringtex.relief.cell_edits import CellEdit
 from ringtex.relief.relief_options import FORMS, ReliefOptions
 

@@ -7,28 +7,28 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.checks.alloys import weight_g
-from ringtex.checks.balance import check_balance, measure_balance
-from ringtex.checks.bore_size import BoreSize, check_letters, check_size, measure_bore
-from ringtex.checks.cautions import Caution, cautions_for
-from ringtex.checks.detail import RIDGE_AT_WALL, AskedPattern, check_detail, measure_detail
 from ringtex.checks.finding import Finding, Level, worst_first
-from ringtex.checks.folding import check_folding, measure_folding
-from ringtex.checks.hollow_wall import check_hollow_wall, measure_hollow_wall, part_number
-from ringtex.checks.inscription_metal import check_inscription, measure_letters
-from ringtex.checks.make_options import MakeOptions
-from ringtex.checks.making import AskedMaking, check_making
+from ringtex.checks.geometry.folding import check_folding, measure_folding
+from ringtex.checks.geometry.mesh_checks import check_mesh, of_few
+from ringtex.checks.geometry.seam import check_seam, measure_seam
+from ringtex.checks.making.alloys import weight_g
+from ringtex.checks.making.balance import check_balance, measure_balance
+from ringtex.checks.making.bore_size import BoreSize, check_letters, check_size, measure_bore
+from ringtex.checks.making.cautions import Caution, cautions_for
+from ringtex.checks.making.detail import RIDGE_AT_WALL, AskedPattern, check_detail, measure_detail
+from ringtex.checks.making.hollow_wall import check_hollow_wall, measure_hollow_wall, part_number
+from ringtex.checks.making.inscription_metal import check_inscription, measure_letters
+from ringtex.checks.making.make_options import MakeOptions
+from ringtex.checks.making.making import AskedMaking, check_making
+from ringtex.checks.making.pierced_webs import check_webs, measure_webs
+from ringtex.checks.making.thickness import check_thickness, measure_thinnest_metal
 from ringtex.checks.measures import Measures, told_of_finishing
-from ringtex.checks.mesh_checks import check_mesh, of_few
-from ringtex.checks.pierced_webs import check_webs, measure_webs
-from ringtex.checks.ring_place import Place, as_place
-from ringtex.checks.seam import check_seam, measure_seam
-from ringtex.checks.stone_findings import check_stones, spoils_genus
-from ringtex.checks.stone_seating import measure_stones
-from ringtex.checks.strip_view import StripView
-from ringtex.checks.thickness import check_thickness, measure_thinnest_metal
-from ringtex.solid.finish import FinishedRing, unfinished
-from ringtex.solid.ring_mesh import RingSolid
+from ringtex.checks.ring_position import Place, as_place
+from ringtex.checks.stones.stone_findings import check_stones, spoils_genus
+from ringtex.checks.stones.stone_seating import measure_stones
+from ringtex.checks.strip_geometry import StripView
+from ringtex.solid.finishing.finish import FinishedRing, unfinished
+from ringtex.solid.mesh.ring_mesh import RingSolid
 
 Ints = NDArray[np.int32]
 

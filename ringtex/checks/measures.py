@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
-from ringtex.checks.balance import Balance
-from ringtex.checks.bore_size import BoreSize
-from ringtex.checks.detail import FinestDetail
 from ringtex.checks.finding import Finding, Kind
-from ringtex.checks.folding import FoldMargin
-from ringtex.checks.hollow_wall import HollowWall
-from ringtex.checks.inscription_metal import LettersMetal
-from ringtex.checks.seam import SeamReading
-from ringtex.checks.thickness import ThinnestMetal
+from ringtex.checks.geometry.folding import FoldMargin
+from ringtex.checks.geometry.seam import SeamReading
+from ringtex.checks.making.balance import Balance
+from ringtex.checks.making.bore_size import BoreSize
+from ringtex.checks.making.detail import FinestDetail
+from ringtex.checks.making.hollow_wall import HollowWall
+from ringtex.checks.making.inscription_metal import LettersMetal
+from ringtex.checks.making.thickness import ThinnestMetal
 
 LESSENED: Final = {Kind.THIN_METAL, Kind.THIN_RIDGE}
 """Findings about what finishing makes thinner."""

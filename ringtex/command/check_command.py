@@ -67,9 +67,9 @@ def _design(file: str, console: Console) -> tuple[list[Finding], dict[str, Any]]
 
 
 def _mesh(file: str, console: Console) -> tuple[list[Finding], dict[str, Any]]:
-    from ringtex.checks.mesh_checks import check_found_mesh
+    from ringtex.checks.geometry.mesh_checks import check_found_mesh
     from ringtex.command.mesh_values import mesh_values
-    from ringtex.export.mesh_files import read_mesh
+    from ringtex.export.mesh_files.mesh_files import read_mesh
 
     mesh = read_mesh(file)
     return check_found_mesh(mesh), mesh_values(mesh)

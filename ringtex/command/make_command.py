@@ -50,7 +50,7 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     file cannot be written; Cancelled.
     """
     from ringtex.basics.progress import Progress
-    from ringtex.checks.weights import checked_price
+    from ringtex.checks.making.weights import checked_price
     from ringtex.command.finding_lines import errors_among
     from ringtex.command.ring_results import ring_results, summary_lines
     from ringtex.command.stop_on_interrupt import stop_on_interrupt
@@ -62,7 +62,7 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
         write_files,
         write_stones,
     )
-    from ringtex.export.casting_pattern import casting_name
+    from ringtex.export.mesh_files.casting_pattern import casting_name
     from ringtex.make_ring import make_ring
 
     design = _design(arguments)

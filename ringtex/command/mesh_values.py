@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ringtex.solid.ring_mesh import RingMesh
+from ringtex.solid.mesh.ring_mesh import RingMesh
 
 
 def mesh_values(mesh: RingMesh) -> dict[str, Any]:

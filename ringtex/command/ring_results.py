@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from ringtex.checks.cell_areas import measure_cell_areas
-from ringtex.checks.strip_stretch import measure_stretch
+from ringtex.checks.geometry.cell_areas import measure_cell_areas
+from ringtex.checks.geometry.strip_stretch import measure_stretch
 from ringtex.command.finding_lines import finding_lines, finding_values
 from ringtex.command.mesh_values import mesh_values
-from ringtex.export.casting_pattern import casting_sentence
+from ringtex.export.mesh_files.casting_pattern import casting_sentence
 from ringtex.make_ring import BuiltRing
 from ringtex.pattern.regularity import measure_regularity
 

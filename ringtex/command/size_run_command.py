@@ -58,7 +58,7 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
 
 def _options(arguments: argparse.Namespace) -> RunOptions:
     from ringtex.document.size_run import RunOptions
-    from ringtex.export.mesh_files import format_of
+    from ringtex.export.mesh_files.mesh_files import format_of
     from ringtex.make_ring import refuse_tolerance
 
     ending = f".{arguments.format.lower().removeprefix('.')}"

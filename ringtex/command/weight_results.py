@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ringtex.checks.weights import metal_cost
+from ringtex.checks.making.weights import metal_cost
 from ringtex.document.ring_weights import ring_weights, ring_weights_in_every_alloy
 from ringtex.make_ring import BuiltRing
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ringtex.band.band import Band
-from ringtex.checks.limits import Process
-from ringtex.checks.making import AskedMaking
+from ringtex.checks.making.making import AskedMaking
+from ringtex.checks.making.making_limits import Process
 from ringtex.design.design import Design
-from ringtex.solid.finish import FinishedRing
+from ringtex.solid.finishing.finish import FinishedRing
 
 FLANKED = ("raised", "sunk", "step")
 """Forms whose cells have flanks."""

@@ -9,15 +9,15 @@ from ringtex.band.band_options import BandOptions
 from ringtex.band.bore import BoreOptions
 from ringtex.band.finger_size import FingerSize
 from ringtex.basics.errors import InputError
-from ringtex.checks.make_options import MakeOptions
+from ringtex.checks.making.make_options import MakeOptions
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.relief.plain_options import MOST_PLACES, PlainPlace
 from ringtex.relief.relief_options import ReliefOptions
-from ringtex.solid.finish import FinishOptions
-from ringtex.solid.hollow_options import HollowOptions
-from ringtex.solid.inscription_options import InscriptionOptions
-from ringtex.solid.stone_options import Stone, StoneRow
+from ringtex.solid.finishing.finish import FinishOptions
+from ringtex.solid.finishing.hollow_options import HollowOptions
+from ringtex.solid.finishing.inscription_options import InscriptionOptions
+from ringtex.solid.finishing.stone_options import Stone, StoneRow
 from ringtex.strip.strip_options import StripOptions
 
 LONGEST_NAME = 120

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from ringtex.basics.errors import InputError
-from ringtex.pattern.site_edits import SiteEdits
+from ringtex.pattern.cellular.site_edits import SiteEdits
 from ringtex.relief.cell_edits import MOST_CELL_EDITS, CellEdit
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from ringtex.basics.errors import InputError
 from ringtex.design.json_options import options_from_json
 from ringtex.design.json_text import json_kind
-from ringtex.solid.stone_options import Proportions, diameter_of
+from ringtex.solid.finishing.stone_options import Proportions, diameter_of
 
 MOST_CARAT = 20.0
 """More than the largest stone that is set (12 mm, 6.5 ct): only keeps the root sane; the diameter is judged itself."""

@@ -10,19 +10,19 @@ from numpy.typing import NDArray
 
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
-from ringtex.checks.cell_distortion import CellDistortion, measure_cell_distortion
+from ringtex.checks.geometry.cell_distortion import CellDistortion, measure_cell_distortion
 from ringtex.design.design import Design
-from ringtex.export.picture import render_picture
-from ringtex.pattern.border_clip import wrap
+from ringtex.export.picture.picture import render_picture
+from ringtex.pattern.clip import wrap
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import RailOptions
 from ringtex.pattern.patterned_part import Pattern
-from ringtex.pattern.place_rounding import in_first_turn
+from ringtex.pattern.quantisation import in_first_turn
 from ringtex.pattern.regularity import Regularity, measure_regularity
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import make_relief
 from ringtex.solid.build_solid import build_solid
-from ringtex.solid.ring_mesh import RingMesh
+from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.strip.naive_wrap import NaiveWrap
 from ringtex.strip.strip_map import StripMap, unwrap
 from ringtex.strip.strip_options import Keep

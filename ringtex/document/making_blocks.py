@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from ringtex.checks.limits import Limit, MakingLimits
+from ringtex.checks.making.making_limits import Limit, MakingLimits
 from ringtex.document.ring_weights import ring_weights
-from ringtex.export.sheet import SheetBlock, SheetRow
+from ringtex.export.sheet.sheet import SheetBlock, SheetRow
 
 if TYPE_CHECKING:
     from ringtex.make_ring import BuiltRing

@@ -12,8 +12,8 @@ from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.checks.check_ring import Report
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.design.design import Design
-from ringtex.design.design_changes import Change, design_changes
-from ringtex.design.proposal_moves import moves_for
+from ringtex.edits.design_differences import Change, design_changes
+from ringtex.edits.proposal_moves import moves_for
 from ringtex.make_ring import make_ring
 
 MOST_BUILDS: Final = 40

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from ringtex.basics.errors import Cancelled, InputError, RingtexError, SelfCheckError
 from ringtex.checks.finding import Finding, Kind, Level
-from ringtex.export.casting_pattern import casting_mesh
-from ringtex.export.mesh_files import format_of, write_mesh
+from ringtex.export.mesh_files.casting_pattern import casting_mesh
+from ringtex.export.mesh_files.mesh_files import format_of, write_mesh
 
 if TYPE_CHECKING:
     from ringtex.basics.progress import Progress
@@ -128,6 +128,6 @@ def with_written(error: RingtexError, names: list[str]) -> RingtexError:
 
 
 def _draw(built: BuiltRing, picture: str) -> None:
-    from ringtex.export.picture import write_picture
+    from ringtex.export.picture.picture import write_picture
 
     write_picture(built.finished.mesh, picture)

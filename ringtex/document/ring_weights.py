@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from ringtex.checks.weights import AlloyWeights, Amounts, measure_amounts, weights_in, weights_in_every_alloy
-from ringtex.export.casting_pattern import casting_mesh
+from ringtex.checks.making.weights import AlloyWeights, Amounts, measure_amounts, weights_in, weights_in_every_alloy
+from ringtex.export.mesh_files.casting_pattern import casting_mesh
 
 if TYPE_CHECKING:
     from ringtex.make_ring import BuiltRing

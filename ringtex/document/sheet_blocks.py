@@ -9,12 +9,12 @@ import numpy as np
 
 from ringtex.band.finger_size import size_in_every_scale
 from ringtex.checks.finding import Finding, Level
-from ringtex.export.sheet import SheetBlock, SheetRow
-from ringtex.solid.stone_options import GRAM_PER_CARAT
+from ringtex.export.sheet.sheet import SheetBlock, SheetRow
+from ringtex.solid.finishing.stone_options import GRAM_PER_CARAT
 
 if TYPE_CHECKING:
     from ringtex.make_ring import BuiltRing
-    from ringtex.solid.stone_options import Stone
+    from ringtex.solid.finishing.stone_options import Stone
 
 _SCALE_NAMES: Final = {
     "iso": "ISO 8653",

@@ -18,13 +18,13 @@ from ringtex.band.finger_size import FingerSize
 from ringtex.basics.errors import Cancelled, InputError, RingtexError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
-from ringtex.checks.cell_areas import measure_cell_areas
 from ringtex.checks.finding import Level
+from ringtex.checks.geometry.cell_areas import measure_cell_areas
 from ringtex.design.design import Design
 from ringtex.document.ring_files import StoppedPartway, refuse_unsound, refuse_unusable_targets, write_files
 from ringtex.document.ring_weights import ring_weights
 from ringtex.document.size_list import MOST_SIZES
-from ringtex.export.casting_pattern import casting_name
+from ringtex.export.mesh_files.casting_pattern import casting_name
 from ringtex.make_ring import BuiltRing, make_ring
 
 if TYPE_CHECKING:

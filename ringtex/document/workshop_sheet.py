@@ -12,13 +12,13 @@ from ringtex.basics.safe_files import write_bytes
 from ringtex.document import sheet_blocks
 from ringtex.document.making_blocks import making_block, weight_block
 from ringtex.document.ring_files import refuse_unusable_place
-from ringtex.export.flat_drawing import FlatMark, flat_drawing
-from ringtex.export.ring_views import ring_drawing
-from ringtex.export.sheet import Sheet, SheetBlock, SheetPicture, SheetRow
+from ringtex.export.sheet.flat_drawing import FlatMark, flat_drawing
+from ringtex.export.sheet.ring_views import ring_drawing
+from ringtex.export.sheet.sheet import Sheet, SheetBlock, SheetPicture, SheetRow
 
 if TYPE_CHECKING:
     from ringtex.make_ring import BuiltRing
-    from ringtex.solid.ring_mesh import RingMesh
+    from ringtex.solid.mesh.ring_mesh import RingMesh
 
 Paper = Literal["a4", "letter"]
 
@@ -67,11 +67,11 @@ def write_sheet(
     refuse_unusable_sheet(path, paper)
     sheet = make_sheet(built, date, progress)
     if path.lower().endswith(".pdf"):
-        from ringtex.export.sheet_pdf import sheet_pdf
+        from ringtex.export.sheet.sheet_pdf import sheet_pdf
 
         content = sheet_pdf(sheet, "letter" if paper == "letter" else "a4")
     else:
-        from ringtex.export.sheet_html import sheet_html
+        from ringtex.export.sheet.sheet_html import sheet_html
 
         content = sheet_html(sheet).encode("utf-8")
     write_bytes(path, content)
@@ -88,7 +88,7 @@ def refuse_unusable_sheet(path: str, paper: str) -> None:
 
 
 def _pictures(built: BuiltRing, progress: Progress) -> tuple[SheetPicture, ...]:
-    from ringtex.export.picture import render_picture
+    from ringtex.export.picture.picture import render_picture
 
     side, finish = PICTURE_PIXELS, picture_finish(built.design.make.alloy)
     meshes = [(built.finished.mesh, view, caption) for view, caption in _VIEWS]
@@ -110,7 +110,7 @@ def picture_finish(alloy: str) -> str:
 
 def _cut_open(mesh: RingMesh) -> RingMesh:
     """The half of the ring with x < 0, closed by the cut."""
-    from ringtex.solid.booleans import as_manifold, from_manifold
+    from ringtex.solid.mesh.booleans import as_manifold, from_manifold
 
     return from_manifold(as_manifold(mesh).trim_by_plane((-1.0, 0.0, 0.0), 0.0))
 

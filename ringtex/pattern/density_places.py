@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ringtex.pattern.area_density import AreaDensity
+from ringtex.pattern.cellular.area_density import AreaDensity
 from ringtex.pattern.patterned_part import PatternedPart
 from ringtex.pattern.tiling import Floats
 

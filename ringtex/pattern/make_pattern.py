@@ -6,13 +6,13 @@ from typing import Final
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.pattern.brick import BRICK
-from ringtex.pattern.diamond import DIAMOND
-from ringtex.pattern.hexagon import HEXAGON
-from ringtex.pattern.lattice import CellForm, Lattice, fit_lattice, lattice_tiling
+from ringtex.pattern.cellular.site_edits import SiteEdits
+from ringtex.pattern.lattice.brick import BRICK
+from ringtex.pattern.lattice.diamond import DIAMOND
+from ringtex.pattern.lattice.hexagon import HEXAGON
+from ringtex.pattern.lattice.lattice import CellForm, Lattice, fit_lattice, lattice_tiling
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
-from ringtex.pattern.site_edits import SiteEdits
 from ringtex.pattern.tiling import Floats, Tiling
 
 LATTICES: Final[dict[str, CellForm]] = {"hexagon": HEXAGON, "brick": BRICK, "diamond": DIAMOND}
@@ -44,12 +44,12 @@ def make_pattern(
     part = patterned_part(strip, rails)
     progress.check()
     if options.family == "cellular":
-        from ringtex.pattern.cellular import cellular_pattern
+        from ringtex.pattern.cellular.cellular import cellular_pattern
 
         pattern = cellular_pattern(strip, part, options, progress, draft=draft)
         if not edits:
             return pattern
-        from ringtex.pattern.edited_cells import edited_cellular
+        from ringtex.pattern.cellular.edited_cells import edited_cellular
 
         return edited_cellular(strip, part, pattern, options, edits, progress, draft=draft)
     if options.unlike:
@@ -80,7 +80,7 @@ def _lattice_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
 
 
 def _edited_hexagons(strip: Strip, part: PatternedPart, options: PatternOptions, edits: SiteEdits) -> Pattern:
-    from ringtex.pattern.edited_cells import edited_hexagons
+    from ringtex.pattern.cellular.edited_cells import edited_hexagons
 
     lattice = _fitted(part, options)
     tiling, sites = edited_hexagons(strip, part, lattice, options, edits)
@@ -101,7 +101,7 @@ def _even_lattice(
         key = "evenness" if options.evenness > 0.0 else "density"
         message = f"{key} does not apply to {options.family} patterns, whose cells stand in whole rows"
         raise InputError(message, "Leave it out, or choose the hexagon or cellular family", f"pattern.{key}")
-    from ringtex.pattern.even_hexagons import edited_even_hexagons, even_hexagons
+    from ringtex.pattern.cellular.equal_area_hexagons import edited_even_hexagons, even_hexagons
 
     lattice = _fitted(part, options)
     if edits:
@@ -115,9 +115,9 @@ def _fitted(part: PatternedPart, options: PatternOptions) -> Lattice:
 
 def _scattered(part: PatternedPart, lattice: Lattice, options: PatternOptions) -> tuple[Tiling, Floats | None]:
     if options.family == "hexagon":
-        from ringtex.pattern.scattered_hexagons import scattered_hexagons
+        from ringtex.pattern.lattice.scattered_hexagons import scattered_hexagons
 
         return scattered_hexagons(part, lattice, options.scatter, options.seed)
-    from ringtex.pattern.moved_corners import move_corners
+    from ringtex.pattern.lattice.displaced_vertices import move_corners
 
     return move_corners(lattice_tiling(part, lattice), options.scatter, options.seed), None

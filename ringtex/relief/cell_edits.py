@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.errors import InputError
-from ringtex.pattern.cell_at import cells_at
+from ringtex.pattern.locate import cells_at
 from ringtex.pattern.tiling import Tiling
 
 Floats = NDArray[np.float64]

@@ -20,7 +20,7 @@ from ringtex.pattern.pattern_options import PatternOptions, RailOptions  # isort
 from ringtex.relief.make_relief import make_relief  # isort: skip
 from ringtex.relief.relief_options import ReliefOptions  # isort: skip
 from ringtex.solid.build_solid import build_solid  # isort: skip
-from ringtex.solid.ring_mesh import RingSolid  # isort: skip
+from ringtex.solid.mesh.ring_mesh import RingSolid  # isort: skip
 from ringtex.strip.strip_map import StripMap, unwrap  # isort: skip
 
 SEEDS: Iterator[int] = count(2)

@@ -17,7 +17,7 @@ from dome_rings import dome_design  # isort: skip
 from ringtex.basics.errors import InputError  # isort: skip
 from ringtex.basics.progress import Progress  # isort: skip
 from ringtex.basics.tolerances import DRAFT_CHORD_MM  # isort: skip
-from ringtex.checks.folding import measure_folding  # isort: skip
+from ringtex.checks.geometry.folding import measure_folding  # isort: skip
 from ringtex.make_ring import shape_ring  # isort: skip
 
 

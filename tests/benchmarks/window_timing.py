@@ -28,16 +28,16 @@ from PySide6.QtTest import QTest  # noqa: E402
 from ringtex.basics.resources import demo_folder, resource  # noqa: E402
 from ringtex.design.design import Design  # noqa: E402
 from ringtex.design.design_file import read_design  # noqa: E402
-from ringtex.window.application import make_application  # noqa: E402
-from ringtex.window.main_window import MainWindow  # noqa: E402
-from ringtex.window.ring_view.gl_program import opengl_kind  # noqa: E402
+from ringtex.window.app.application import make_application  # noqa: E402
+from ringtex.window.app.main_window import MainWindow  # noqa: E402
+from ringtex.window.ring_view.opengl.gl_program import opengl_kind  # noqa: E402
 
 STEPS = 60
 STARTS = 5
 START = """
 import time
-from ringtex.window.application import make_application
-from ringtex.window.main_window import MainWindow
+from ringtex.window.app.application import make_application
+from ringtex.window.app.main_window import MainWindow
 from PySide6.QtWidgets import QApplication
 application = make_application(["ringtex"])
 window = MainWindow()

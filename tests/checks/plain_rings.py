@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.band.bore import BoreOptions
-from ringtex.solid.ring_mesh import RingMesh, RingSolid
+from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 
 Floats = NDArray[np.float64]
 Height = Callable[[Floats, Floats], Floats]

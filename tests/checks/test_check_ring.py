@@ -8,9 +8,9 @@ from plain_rings import BORE_MM, PlainStrip, plain_ring
 
 from ringtex.checks.check_ring import check_ring
 from ringtex.checks.finding import Kind, Level
-from ringtex.checks.make_options import MakeOptions
-from ringtex.checks.ring_place import angle_deg, words_for
-from ringtex.solid.ring_mesh import RingMesh
+from ringtex.checks.making.make_options import MakeOptions
+from ringtex.checks.ring_position import angle_deg, words_for
+from ringtex.solid.mesh.ring_mesh import RingMesh
 
 STRIP = PlainStrip()
 SILVER = MakeOptions()

@@ -40,7 +40,7 @@ def test_cut_letters_leave_the_size_and_less_metal() -> None:
     read, finished = ring.report.readings, ring.finished
     assert read.size_circumference_mm == pytest.approx(54.0, abs=0.02)
     assert "wrong_size" not in {found.kind.value for found in ring.report.findings}
-    from ringtex.checks.hollow_wall import outer_faces, part_number
+    from ringtex.checks.making.hollow_wall import outer_faces, part_number
 
     letters = finished.mesh.vertices[np.unique(finished.mesh.faces[finished.part == part_number("inscription")])]
     outside = outer_faces(finished, ring.solid).astype(np.int64)

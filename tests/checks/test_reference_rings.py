@@ -10,7 +10,7 @@ from ringtex.band.bore import BoreOptions
 from ringtex.band.finger_size import FingerSize
 from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
 from ringtex.checks.finding import Kind, Level
-from ringtex.checks.thickness import measure_thinnest_metal
+from ringtex.checks.making.thickness import measure_thinnest_metal
 from ringtex.design.design import Design
 from ringtex.make_ring import BuiltRing, make_ring
 from ringtex.relief.relief_options import ReliefOptions

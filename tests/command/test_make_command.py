@@ -12,7 +12,7 @@ import pytest
 from zoo import MISFITS, SPOILT, plain_design
 
 from ringtex.command.main import run_command
-from ringtex.export.mesh_files import read_mesh
+from ringtex.export.mesh_files.mesh_files import read_mesh
 
 Make = Callable[..., tuple[int, Any, str]]
 

@@ -6,7 +6,7 @@ import pytest
 from zoo import plain_design
 
 from ringtex.design.design_file import design_from_json, design_to_json
-from ringtex.solid.stone_options import Stone, StoneRow
+from ringtex.solid.finishing.stone_options import Stone, StoneRow
 
 
 def test_a_carat_becomes_the_diameter_of_that_weight() -> None:

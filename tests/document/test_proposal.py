@@ -9,9 +9,9 @@ from zoo import band, plain_design, station
 from ringtex.basics.errors import Cancelled, InputError
 from ringtex.basics.progress import Progress
 from ringtex.checks.finding import Kind, Level
-from ringtex.design.design_changes import design_changes
 from ringtex.design.design_file import design_from_json
 from ringtex.document.proposal import MOST_BUILDS, propose
+from ringtex.edits.design_differences import design_changes
 from ringtex.make_ring import make_ring
 
 WORN_FLAT = band("flat", station(0, 8, 1.4, 1.4))

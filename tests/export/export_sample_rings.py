@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ringtex.solid.ring_mesh import RingMesh
+from ringtex.solid.mesh.ring_mesh import RingMesh
 
 
 def bumpy_ring(around: int = 60, across: int = 9, relief: float = 0.3) -> RingMesh:

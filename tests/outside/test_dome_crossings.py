@@ -6,7 +6,7 @@ from dome_rings import dome_design
 
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
-from ringtex.checks.folding import measure_folding
+from ringtex.checks.geometry.folding import measure_folding
 from ringtex.make_ring import shape_ring
 
 

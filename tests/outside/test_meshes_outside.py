@@ -6,7 +6,7 @@ import pytest
 import trimesh
 from sample_rings import BANDS, SampleRing, sample_ring
 
-from ringtex.checks.folding import measure_folding
+from ringtex.checks.geometry.folding import measure_folding
 from ringtex.pattern.pattern_options import FAMILIES
 from ringtex.relief.relief_options import FORMS
 

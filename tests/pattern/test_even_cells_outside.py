@@ -14,12 +14,12 @@ from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions, Section, Station
 from ringtex.band.bore import BoreOptions
 from ringtex.basics.progress import Progress
+from ringtex.pattern.cellular.sites import random_sites
+from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.measure import areas_on_ring, boundary_walls, on_border, second_moments, sides
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.sites import random_sites
-from ringtex.pattern.voronoi_cells import voronoi_tiling
 from ringtex.strip.strip_map import StripMap, unwrap
 
 HEXAGON = 5.0 / (36.0 * math.sqrt(3.0))

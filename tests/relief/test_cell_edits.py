@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.pattern.cell_at import cells_at
+from ringtex.pattern.locate import cells_at
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.tiling import Tiling

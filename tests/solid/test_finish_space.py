@@ -15,7 +15,7 @@ from hypothesis import given, settings
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
-from ringtex.checks.stone_findings import spoils_genus
+from ringtex.checks.stones.stone_findings import spoils_genus
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json
 from ringtex.make_ring import make_ring

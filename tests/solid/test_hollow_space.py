@@ -25,8 +25,8 @@ from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
 from ringtex.design.design_file import design_from_json
 from ringtex.make_ring import BuiltRing, make_ring
 from ringtex.relief.relief_options import ReliefOptions
-from ringtex.solid.booleans import PARTS
-from ringtex.solid.hollow_options import HollowOptions
+from ringtex.solid.finishing.hollow_options import HollowOptions
+from ringtex.solid.mesh.booleans import PARTS
 
 EXAMPLES = min(settings().max_examples, 500) if settings().max_examples > 100 else 12
 PLAIN = design_from_json(plain_design(pattern={"family": "hexagon", "around": 16, "across": "auto"}))

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication
     from pytestqt.qtbot import QtBot
 
-    from ringtex.window.main_window import MainWindow
+    from ringtex.window.app.main_window import MainWindow
 
 HERE = Path(__file__).resolve().parent
 PATIENCE_MS = 30_000
@@ -63,7 +63,7 @@ def qapp() -> QApplication:
     """The application as the program makes it."""
     from PySide6.QtGui import QCursor
 
-    from ringtex.window.application import make_application
+    from ringtex.window.app.application import make_application
 
     made = make_application(["ringtex"])
     if "PYTEST_XDIST_WORKER" in os.environ:
@@ -85,7 +85,7 @@ def _own_settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def window(qtbot: QtBot) -> Iterator[MainWindow]:
     """A window at 1280 x 720 with the finished first ring in it."""
-    from ringtex.window.main_window import MainWindow
+    from ringtex.window.app.main_window import MainWindow
 
     made = MainWindow()
     made.resize(1280, 720)

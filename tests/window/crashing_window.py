@@ -9,8 +9,8 @@ from pathlib import Path
 from PySide6.QtCore import QTimer
 
 from ringtex.document.autosave import lost_work, recovery_folder
-from ringtex.window.application import make_application
-from ringtex.window.main_window import MainWindow
+from ringtex.window.app.application import make_application
+from ringtex.window.app.main_window import MainWindow
 
 application = make_application(["ringtex"])
 window = MainWindow()

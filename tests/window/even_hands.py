@@ -13,9 +13,9 @@ from settings_hands import open_panel
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
 from ringtex.document.document import Document
-from ringtex.window.settings.pattern_section import PatternSection
-from ringtex.window.settings.relief_section import ReliefSection
-from ringtex.window.view_state import ViewState
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.sections.pattern_section import PatternSection
+from ringtex.window.settings.sections.relief_section import ReliefSection
 
 DEMOS = Path(__file__).resolve().parents[2] / "demo_patterns"
 LEFT = Qt.MouseButton.LeftButton

@@ -19,13 +19,13 @@ from pytestqt.qtbot import QtBot
 from ringtex.basics.progress import Progress
 from ringtex.design.design_file import read_design
 from ringtex.make_ring import shape_ring
-from ringtex.window.ring_view import gl_canvas
-from ringtex.window.ring_view.gl_canvas import GlCanvas
-from ringtex.window.ring_view.gl_program import opengl_kind
-from ringtex.window.ring_view.mesh_normals import vertex_normals
+from ringtex.window.building.drawable_ring import View, make_view
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.ring_view.opengl import gl_canvas
+from ringtex.window.ring_view.opengl.gl_canvas import GlCanvas
+from ringtex.window.ring_view.opengl.gl_program import opengl_kind
+from ringtex.window.ring_view.opengl.mesh_normals import vertex_normals
 from ringtex.window.ring_view.ring_view import RingView
-from ringtex.window.view import View, make_view
-from ringtex.window.view_state import ViewState
 
 ROOT = Path(__file__).resolve().parents[2]
 PICTURES = Path(__file__).parent / "pictures"

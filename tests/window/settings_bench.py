@@ -8,8 +8,8 @@ from settings_hands import design_of, open_panel, row
 from zoo import plain_design
 
 from ringtex.document.document import Document
-from ringtex.window.settings.number_row import NumberRow
-from ringtex.window.view_state import ViewState
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.number_row import NumberRow
 
 WIDE: dict[str, Any] = plain_design(
     band={"section": None, "stations": [

@@ -7,10 +7,10 @@ from typing import Any
 from settings_hands import design_of, open_panel
 
 from ringtex.document.document import Document
-from ringtex.window.settings.band_section import BandSection
-from ringtex.window.settings.handle_drawing import HandleDrawing
-from ringtex.window.settings.relief_section import ReliefSection
-from ringtex.window.view_state import ViewState
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
+from ringtex.window.settings.sections.band_section import BandSection
+from ringtex.window.settings.sections.relief_section import ReliefSection
 
 
 class Drawn:

@@ -11,10 +11,10 @@ from PySide6.QtWidgets import QWidget
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json
 from ringtex.document.document import Document
-from ringtex.window.settings.handle_drawing import HandleDrawing
-from ringtex.window.settings.number_row import NumberRow
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.number_row import NumberRow
+from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
 from ringtex.window.settings.settings_panel import SettingsPanel
-from ringtex.window.view_state import ViewState
 
 LEFT = Qt.MouseButton.LeftButton
 

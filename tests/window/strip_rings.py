@@ -20,9 +20,9 @@ from ringtex.document.document import Document
 from ringtex.make_ring import make_ring
 from ringtex.pattern.pattern_options import PatternOptions
 from ringtex.relief.relief_options import ReliefOptions
-from ringtex.window.strip_view import StripView
-from ringtex.window.view import View, make_view
-from ringtex.window.view_state import ViewState
+from ringtex.window.building.drawable_ring import View, make_view
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.strip_editor import StripView
 
 DEMOS = Path(__file__).resolve().parents[2] / "demo_patterns"
 

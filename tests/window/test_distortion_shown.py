@@ -15,7 +15,7 @@ from strip_rings import Bench, design_named, view_of
 from ringtex.strip.strip_options import StripOptions
 from ringtex.window.overlays.legend import Legend, legend_words
 from ringtex.window.overlays.overlay_values import overlay_values
-from ringtex.window.strip_view.cell_words import words_for_distortion
+from ringtex.window.strip_editor.cell_words import words_for_distortion
 
 
 def kept(keep: str) -> Any:
@@ -77,7 +77,7 @@ def test_the_pointed_cell_says_its_own(qtbot: Any, overlay: str) -> None:
     bench.state.set_overlay(overlay)
     bench.rest()
     bench.move(bench.centre(40))
-    from ringtex.window.strip_view.strip_painter import _cell_lines
+    from ringtex.window.strip_editor.strip_painter import _cell_lines
 
     lines = _cell_lines(bench.strip)
     assert bench.strip.view is not None

@@ -16,16 +16,16 @@ from PySide6.QtWidgets import QApplication, QToolBar, QToolButton, QWidget
 from settings_hands import drag, handle_place, steps_done
 
 from ringtex.band.presets import preset_named
-from ringtex.export.mesh_files import read_mesh
-from ringtex.window.settings.band_section import BandSection
-from ringtex.window.settings.pattern_section import PatternSection
+from ringtex.export.mesh_files.mesh_files import read_mesh
+from ringtex.window.settings.sections.band_section import BandSection
+from ringtex.window.settings.sections.pattern_section import PatternSection
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pytestqt.qtbot import QtBot
 
-    from ringtex.window.main_window import MainWindow
+    from ringtex.window.app.main_window import MainWindow
 
 
 def tool(window: MainWindow, name: str) -> QToolButton:

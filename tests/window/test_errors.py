@@ -12,8 +12,8 @@ from PySide6.QtCore import Qt, QTimer
 from pytestqt.qtbot import QtBot
 
 from ringtex.basics.errors import InputError
-from ringtex.window.error_display import DetailsDialog
-from ringtex.window.main_window import MainWindow
+from ringtex.window.app.error_display import DetailsDialog
+from ringtex.window.app.main_window import MainWindow
 
 
 @pytest.fixture

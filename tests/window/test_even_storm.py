@@ -16,17 +16,17 @@ from PySide6.QtWidgets import QApplication
 from settings_hands import drag
 
 from ringtex.basics.errors import SelfCheckError
-from ringtex.window.brush import Brush
-from ringtex.window.settings.pattern_section import PatternSection
-from ringtex.window.settings.relief_section import ReliefSection
-from ringtex.window.view_state import OVERLAYS
+from ringtex.edits.brush import Brush
+from ringtex.window.building.view_state import OVERLAYS
+from ringtex.window.settings.sections.pattern_section import PatternSection
+from ringtex.window.settings.sections.relief_section import ReliefSection
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pytestqt.qtbot import QtBot
 
-    from ringtex.window.main_window import MainWindow
+    from ringtex.window.app.main_window import MainWindow
 
 ACTIONS = 90
 

@@ -18,14 +18,14 @@ from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.make_ring import make_ring, shape_ring
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.strip.strip_map import unwrap
-from ringtex.window.view import View, make_view
+from ringtex.window.building.drawable_ring import View, make_view
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pytestqt.qtbot import QtBot
 
-    from ringtex.window.main_window import MainWindow
+    from ringtex.window.app.main_window import MainWindow
 
 
 def test_a_click_makes_cells_even_and_another_takes_the_lattice_back(qtbot: Any) -> None:

@@ -15,9 +15,9 @@ from pytestqt.qtbot import QtBot
 from ringtex.basics.resources import resource
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
-from ringtex.export.mesh_files import MESH_FORMATS, read_mesh
+from ringtex.export.mesh_files.mesh_files import MESH_FORMATS, read_mesh
 from ringtex.make_ring import make_ring
-from ringtex.window.export_dialog import PICTURE_ENDING, ExportDialog
+from ringtex.window.dialogs.export_dialog import PICTURE_ENDING, ExportDialog
 
 
 @pytest.fixture

@@ -16,8 +16,8 @@ from zoo import plain_design
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json
 from ringtex.document import workshop_sheet
-from ringtex.export.mesh_files import read_mesh
-from ringtex.window.export_dialog import ExportDialog
+from ringtex.export.mesh_files.mesh_files import read_mesh
+from ringtex.window.dialogs.export_dialog import ExportDialog
 
 LEFT = Qt.MouseButton.LeftButton
 STONE = {"u": 0.5, "v": 0.5, "diameter": 2.0, "collar": 0.2}

@@ -17,20 +17,20 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from settings_hands import LEFT, design_of, open_panel, steps_done, type_number
 
-from ringtex.checks.limits import LIMITS, Limit, Process
-from ringtex.checks.own_limits import OwnLimits
+from ringtex.checks.making.making_limits import LIMITS, Limit, Process
+from ringtex.checks.making.own_limits import OwnLimits
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
 from ringtex.document.document import Document
 from ringtex.document.ring_weights import ring_weights
 from ringtex.make_ring import BuiltRing, make_ring
-from ringtex.window.finishing_state import FinishingState
-from ringtex.window.readings_bar import ReadingsBar
-from ringtex.window.remembered_prices import RememberedPrices
-from ringtex.window.settings.making_limits import LIMIT_NAMES, LimitRow
-from ringtex.window.settings.making_section import MakingSection
-from ringtex.window.view import View, make_view
-from ringtex.window.view_state import ViewState
+from ringtex.window.app.price_memory import RememberedPrices
+from ringtex.window.building.drawable_ring import View, make_view
+from ringtex.window.building.finishing_state import FinishingState
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.sections.making_limits import LIMIT_NAMES, LimitRow
+from ringtex.window.settings.sections.making_section import MakingSection
+from ringtex.window.status.readings_bar import ReadingsBar
 
 DEMOS = Path(__file__).resolve().parents[2] / "demo_patterns"
 

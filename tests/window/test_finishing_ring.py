@@ -22,15 +22,15 @@ from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
 from ringtex.make_ring import ShapedRing, shape_ring
 from ringtex.relief.plain_options import PlainPlace
-from ringtex.solid.stone_options import Proportions, Stone
-from ringtex.solid.stone_seats import set_stone
-from ringtex.window.finished_places import nearest_place
+from ringtex.solid.finishing.stone_options import Proportions, Stone
+from ringtex.solid.finishing.stone_seats import set_stone
+from ringtex.window.building.drawable_ring import View, make_view
+from ringtex.window.building.finished_positions import nearest_place
+from ringtex.window.building.view_state import ViewState
 from ringtex.window.overlays.metal_under import metal_over_bore, metal_under
 from ringtex.window.overlays.overlay_values import overlay_values
-from ringtex.window.ring_view.brilliant import facets, stone_triangles
+from ringtex.window.ring_view.opengl.brilliant import facets, stone_triangles
 from ringtex.window.ring_view.ring_view import RingView
-from ringtex.window.view import View, make_view
-from ringtex.window.view_state import ViewState
 
 DEMOS = Path(__file__).resolve().parents[2] / "demo_patterns"
 CHORD_MM = 0.03

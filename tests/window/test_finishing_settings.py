@@ -19,15 +19,15 @@ from settings_hands import LEFT, design_of, open_panel, row, steps_done, type_nu
 from ringtex.basics.errors import InputError
 from ringtex.document.document import Document
 from ringtex.relief.plain_options import PlainPlace
-from ringtex.solid.inscription_options import PACKAGED_FONT, InscriptionOptions
-from ringtex.solid.stone_options import Stone, StoneRow
-from ringtex.window.settings.choice_row import ChoiceRow
-from ringtex.window.settings.finish_section import FinishSection
-from ringtex.window.settings.fold_section import FoldSection
-from ringtex.window.settings.font_files import font_files
-from ringtex.window.settings.number_row import NumberRow
-from ringtex.window.settings.tick_row import TickRow
-from ringtex.window.view_state import ViewState
+from ringtex.solid.finishing.inscription_options import PACKAGED_FONT, InscriptionOptions
+from ringtex.solid.finishing.stone_options import Stone, StoneRow
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.choice_row import ChoiceRow
+from ringtex.window.settings.controls.fold_section import FoldSection
+from ringtex.window.settings.controls.font_files import font_files
+from ringtex.window.settings.controls.number_row import NumberRow
+from ringtex.window.settings.controls.tick_row import TickRow
+from ringtex.window.settings.sections.finishing_section import FinishSection
 
 
 class Bench:

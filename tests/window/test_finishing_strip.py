@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from strip_rings import Bench, drag, pixels
 
 from ringtex.relief.plain_options import PlainPlace
-from ringtex.solid.stone_options import Stone, StoneRow
+from ringtex.solid.finishing.stone_options import Stone, StoneRow
 
 LEFT = Qt.MouseButton.LeftButton
 

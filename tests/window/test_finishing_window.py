@@ -11,10 +11,10 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 from ring_pictures import canvas_of
 
-from ringtex.solid.stone_options import Stone
-from ringtex.window.main_window import MainWindow
-from ringtex.window.settings.finish_section import FinishSection
-from ringtex.window.view import View
+from ringtex.solid.finishing.stone_options import Stone
+from ringtex.window.app.main_window import MainWindow
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.settings.sections.finishing_section import FinishSection
 
 LEFT = Qt.MouseButton.LeftButton
 

@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 from strip_rings import Bench, design_named, pixels, view_of
 
-from ringtex.checks.thickness import measure_thinnest_metal
+from ringtex.checks.making.thickness import measure_thinnest_metal
+from ringtex.window.building.view_state import OVERLAYS
 from ringtex.window.overlays.cell_levels import cell_levels
 from ringtex.window.overlays.colour_scales import NO_VALUE, SCALES, cie_lightness, scale_table, srgb_of_oklab
 from ringtex.window.overlays.legend import Legend, figure, legend_words, level_shape
 from ringtex.window.overlays.metal_under import metal_under
 from ringtex.window.overlays.overlay_values import colours, overlay_values
 from ringtex.window.overlays.overlay_worker import OverlayWorker
-from ringtex.window.view_state import OVERLAYS
 
 NAMES = [name for name in OVERLAYS if name != "none"]
 

@@ -21,10 +21,10 @@ from ring_pictures import (
     ring_mask,
 )
 
-from ringtex.window.colours import LIGHT
+from ringtex.window.appearance.colours import LIGHT
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.view_state import ViewState
 from ringtex.window.ring_view.ring_view import RingView
-from ringtex.window.view import View
-from ringtex.window.view_state import ViewState
 
 
 @pytest.fixture

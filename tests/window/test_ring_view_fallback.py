@@ -21,8 +21,8 @@ from ringtex.design.design_file import read_design
 from ringtex.make_ring import shape_ring
 from ringtex.window.ring_view.picture_canvas import WHY
 from ringtex.window.ring_view.ring_view import RingView
-from ringtex.window.view import make_view
-from ringtex.window.view_state import ViewState
+from ringtex.window.building.drawable_ring import make_view
+from ringtex.window.building.view_state import ViewState
 
 state = ViewState()
 ring = RingView(state)

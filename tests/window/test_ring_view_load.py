@@ -21,11 +21,11 @@ from ring_pictures import (
     torus_view,
 )
 
-from ringtex.window.ring_view.gl_program import opengl_kind
-from ringtex.window.ring_view.ring_places import RingPlaces
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.ring_view.opengl.gl_program import opengl_kind
+from ringtex.window.ring_view.ring_positions import RingPlaces
 from ringtex.window.ring_view.ring_view import RingView
-from ringtex.window.view import View
-from ringtex.window.view_state import ViewState
 
 
 @pytest.fixture
@@ -117,7 +117,7 @@ def test_several_views_and_another_parent(qtbot: QtBot, ring: RingView, state: V
 def test_a_broken_shader_is_answered_with_pictures(
     qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, state: ViewState, view: View
 ) -> None:
-    from ringtex.window.ring_view import ring_scene
+    from ringtex.window.ring_view.opengl import ring_scene
 
     monkeypatch.setattr(ring_scene, "RING_FRAGMENT", "#version 330 core\nvoid main() { this is no shader; }")
     shown = RingView(state)

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from ringtex.solid.ring_mesh import RingMesh
-from ringtex.window.ring_view.mesh_normals import split_at_creases, vertex_normals
+from ringtex.solid.mesh.ring_mesh import RingMesh
+from ringtex.window.ring_view.opengl.mesh_normals import split_at_creases, vertex_normals
 from ringtex.window.ring_view.orbit_camera import VIEWS, close_to, looking_from, named_view
 from ringtex.window.ring_view.section_plane import SectionPlane, turned_to
 from ringtex.window.ring_view.triangle_finder import TriangleFinder
@@ -141,7 +141,7 @@ def test_projection_and_pointer_agree() -> None:
 
 
 def test_triangles_under_rays_are_those_that_embree_finds() -> None:
-    from ringtex.export.ray_scene import RayScene
+    from ringtex.export.picture.ray_scene import RayScene
 
     vertices, faces = sphere(70, 80)
     vertices = vertices * [1.0, 1.4, 0.7]

@@ -45,7 +45,7 @@ def test_a_point_of_the_section_moves_by_as_much_as_the_hand(
     drag(drawing, handle_place(drawing, name), (by_mm[0] * scale, by_mm[1] * scale), steps=12)
     assert changed_keys(begun, dome.document.design) == {key}
     # The drag snaps to the setting's step.
-    from ringtex.window.settings.design_keys import value_at
+    from ringtex.edits.design_keys import value_at
 
     assert value_at(dome.document.design, key) == pytest.approx(becomes, abs=0.051)
     assert steps_done(dome.document) == 1

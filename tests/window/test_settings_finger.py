@@ -15,9 +15,9 @@ from PySide6.QtTest import QTest
 from settings_hands import changed_keys, design_of, type_number
 
 from ringtex.document.document import Document
-from ringtex.window.settings.finger_section import FingerSection
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.sections.finger_section import FingerSection
 from ringtex.window.settings.settings_panel import SettingsPanel
-from ringtex.window.view_state import ViewState
 
 
 @pytest.fixture

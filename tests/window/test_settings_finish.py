@@ -19,11 +19,11 @@ from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.document.document import Document
 from ringtex.relief.cell_edits import CellEdit
-from ringtex.solid.hollow_options import Drain, HollowOptions
-from ringtex.solid.stone_options import Stone, StoneRow
-from ringtex.window.settings.finish_section import FinishSection
+from ringtex.solid.finishing.hollow_options import Drain, HollowOptions
+from ringtex.solid.finishing.stone_options import Stone, StoneRow
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.sections.finishing_section import FinishSection
 from ringtex.window.settings.settings_panel import SettingsPanel
-from ringtex.window.view_state import ViewState
 
 
 def _panel(qtbot: Any, design: Design) -> tuple[Document, SettingsPanel, FinishSection]:

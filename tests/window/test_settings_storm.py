@@ -17,12 +17,12 @@ from PySide6.QtWidgets import QApplication
 from settings_hands import design_of, drag, type_number
 
 from ringtex.document.document import Document
-from ringtex.window.settings.choice_row import ChoiceRow
-from ringtex.window.settings.number_row import NumberRow
-from ringtex.window.settings.picture_choice import PictureChoice
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.choice_row import ChoiceRow
+from ringtex.window.settings.controls.number_row import NumberRow
+from ringtex.window.settings.controls.picture_choice import PictureChoice
+from ringtex.window.settings.controls.tick_row import TickRow
 from ringtex.window.settings.settings_panel import SettingsPanel
-from ringtex.window.settings.tick_row import TickRow
-from ringtex.window.view_state import ViewState
 
 TEXTS = ["", "0", "1", "0.3", "2,5", "-3", "17", "99999", "auto", "abc", "1e9", "0.05 mm", "nan"]
 places = st.integers(0, 200)

@@ -7,8 +7,8 @@ from dataclasses import replace
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from ringtex.window.main_window import MainWindow
-from ringtex.window.notices import STOPPED
+from ringtex.window.app.main_window import MainWindow
+from ringtex.window.status.notices import STOPPED
 
 PATIENCE_MS = 30_000
 

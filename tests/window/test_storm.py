@@ -21,10 +21,10 @@ from pytestqt.qtbot import QtBot
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.document.history import History
-from ringtex.window.main_window import MainWindow
-from ringtex.window.starting_points import starting_points
-from ringtex.window.view_commands import RING_VIEWS
-from ringtex.window.view_state import FINISHES, OVERLAYS
+from ringtex.window.app.main_window import MainWindow
+from ringtex.window.app.starting_points import starting_points
+from ringtex.window.app.view_commands import RING_VIEWS
+from ringtex.window.building.view_state import FINISHES, OVERLAYS
 
 ACTIONS = int(os.environ.get("RINGTEX_STORM", "300"))
 SEED = int(os.environ.get("RINGTEX_STORM_SEED", "1"))

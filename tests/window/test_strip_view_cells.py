@@ -87,7 +87,7 @@ def test_pointing_finds_the_cell_also_over_the_seam(qtbot) -> None:
 
 
 def test_the_hovered_cell_glows_and_says_its_size(qtbot) -> None:
-    from ringtex.window.strip_view.cell_words import CellReadings, words_for_cell
+    from ringtex.window.strip_editor.cell_words import CellReadings, words_for_cell
 
     bench = Bench(qtbot)
     bench.move(QPoint(600, 4))

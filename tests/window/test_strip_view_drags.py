@@ -60,7 +60,7 @@ def test_the_picture_moves_with_the_hand_before_the_ring_is_built(qtbot) -> None
     bench.rebuild = lambda: None  # type: ignore[method-assign]
     bench.document._listeners._callbacks.clear() if hasattr(bench.document._listeners, "_callbacks") else None
     assert bench.strip.shift_px == 0
-    from ringtex.window.strip_view.design_changes import slid
+    from ringtex.edits.strip_edits import slid
 
     view = bench.strip.view
     assert view is not None

@@ -9,16 +9,16 @@ import pytest
 import shapely
 from strip_rings import design_named, view_of
 
+from ringtex.edits.strip_edits import slid, with_around, with_rails, with_twist
 from ringtex.pattern.measure import areas_on_ring
-from ringtex.window.strip_view.cell_finder import CellFinder
-from ringtex.window.strip_view.design_changes import slid, with_around, with_rails, with_twist
-from ringtex.window.strip_view.face_paths import one_path, polygon_paths
-from ringtex.window.strip_view.finding_marks import strip_place
-from ringtex.window.strip_view.metal_tones import LEVEL_TONE, light_direction, metal_colours, tones
-from ringtex.window.strip_view.relief_faces import relief_faces
-from ringtex.window.strip_view.rulers import AngleTable
-from ringtex.window.strip_view.viewport import Viewport
-from ringtex.window.view_state import FINISHES
+from ringtex.window.building.view_state import FINISHES
+from ringtex.window.strip_editor.cell_finder import CellFinder
+from ringtex.window.strip_editor.face_paths import one_path, polygon_paths
+from ringtex.window.strip_editor.finding_marks import strip_place
+from ringtex.window.strip_editor.metal_tones import LEVEL_TONE, light_direction, metal_colours, tones
+from ringtex.window.strip_editor.relief_faces import relief_faces
+from ringtex.window.strip_editor.rulers import AngleTable
+from ringtex.window.strip_editor.viewport import Viewport
 
 RINGS = ["flat", "dome", "cellular", "rails"]
 
@@ -185,7 +185,7 @@ def test_changes_stay_within_what_can_be_made() -> None:
 
 
 def test_areas_said_are_those_of_the_ring() -> None:
-    from ringtex.checks.cell_areas import measure_cell_areas
+    from ringtex.checks.geometry.cell_areas import measure_cell_areas
 
     shaped = view_of(design_named("dome")).built
     measured = measure_cell_areas(shaped.solid, shaped.strip, shaped.pattern.tiling.cells)

@@ -15,8 +15,8 @@ from pytestqt.qtbot import QtBot
 from ringtex.basics.resources import demo_folder
 from ringtex.design.design_file import read_design, write_design
 from ringtex.design.pattern_file import read_pattern
-from ringtex.window.main_window import MainWindow
-from ringtex.window.recovery import KEEP_MINE, TAKE_DISK
+from ringtex.window.app.main_window import MainWindow
+from ringtex.window.app.recovery import KEEP_MINE, TAKE_DISK
 
 
 def change_depth(window: MainWindow, depth_mm: float) -> None:

@@ -17,7 +17,7 @@ from ringtex.basics.errors import InputError
 from ringtex.design.design_file import design_from_json, write_design
 
 if TYPE_CHECKING:
-    from ringtex.window.main_window import MainWindow
+    from ringtex.window.app.main_window import MainWindow
 
 SIZES = [QSize(1280, 720), QSize(1600, 1000)]
 LEAST_STRIP_PX = {720: 200, 1000: 270}

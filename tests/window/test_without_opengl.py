@@ -11,8 +11,8 @@ ROOT = Path(__file__).resolve().parents[2]
 
 OFFSCREEN = """
 import sys, time
-from ringtex.window.application import make_application
-from ringtex.window.main_window import MainWindow
+from ringtex.window.app.application import make_application
+from ringtex.window.app.main_window import MainWindow
 application = make_application(["ringtex"])
 window = MainWindow()
 window.begin([])

@@ -7,9 +7,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.checks.detail import POINTED, RIDGE_AT_WALL
 from ringtex.checks.finding import Level
-from ringtex.checks.limits import Limit
+from ringtex.checks.making.detail import POINTED, RIDGE_AT_WALL
+from ringtex.checks.making.making_limits import Limit
 from ringtex.make_ring import ShapedRing
 from ringtex.window.overlays.metal_under import metal_over_bore
 

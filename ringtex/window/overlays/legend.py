@@ -9,8 +9,8 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QImage, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
-from ringtex.window.colours import Colours
-from ringtex.window.colours import colours as theme_colours
+from ringtex.window.appearance.colours import Colours
+from ringtex.window.appearance.colours import colours as theme_colours
 from ringtex.window.overlays.cell_levels import LEVEL_WORDS
 from ringtex.window.overlays.colour_scales import scale_table
 from ringtex.window.overlays.overlay_values import OverlayValues, scale_share

@@ -9,9 +9,9 @@ from weakref import WeakKeyDictionary
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.checks.hollow_wall import ADDED, part_number
-from ringtex.checks.nearest_triangle import AT_ONCE, squared_distances
-from ringtex.checks.thickness import metal_to_bore
+from ringtex.checks.geometry.nearest_triangle import AT_ONCE, squared_distances
+from ringtex.checks.making.hollow_wall import ADDED, part_number
+from ringtex.checks.making.thickness import metal_to_bore
 from ringtex.make_ring import ShapedRing
 
 Floats = NDArray[np.float64]

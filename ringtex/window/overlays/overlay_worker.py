@@ -9,8 +9,8 @@ from typing import Final
 
 from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, Signal, Slot
 
+from ringtex.window.building.drawable_ring import View
 from ringtex.window.overlays.overlay_values import OverlayValues, overlay_values
-from ringtex.window.view import View
 
 
 class _Shared:

@@ -6,8 +6,8 @@ from PySide6.QtCore import QPointF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
-from ringtex.window.colours import colours
-from ringtex.window.view_state import ViewState
+from ringtex.window.appearance.colours import colours
+from ringtex.window.building.view_state import ViewState
 
 _SIDE = 24
 

@@ -9,8 +9,8 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QRadialGradient
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from ringtex.window.colours import colours
-from ringtex.window.view_state import FIRST_LIGHT, ViewState
+from ringtex.window.appearance.colours import colours
+from ringtex.window.building.view_state import FIRST_LIGHT, ViewState
 
 _SIDE: Final = 56
 _STEP_DEG: Final = 5.0

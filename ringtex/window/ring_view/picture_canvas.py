@@ -13,16 +13,16 @@ from PySide6.QtWidgets import QWidget
 
 from ringtex.basics.errors import RingtexError
 from ringtex.basics.progress import Progress
-from ringtex.export.picture import LARGEST_SIDE, SMALLEST_SIDE, render_picture
-from ringtex.solid.bare_face import bare_face_mesh
-from ringtex.solid.ring_mesh import RingMesh
+from ringtex.export.picture.picture import LARGEST_SIDE, SMALLEST_SIDE, render_picture
+from ringtex.solid.band_faces.bare_face import bare_face_mesh
+from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.strip.strip_map import StripMap
-from ringtex.window.colours import colours
-from ringtex.window.ring_view.bare_surface import fairness_words
-from ringtex.window.ring_view.camera_hand import VIEW_KEYS
+from ringtex.window.appearance.colours import colours
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.ring_view.camera_controller import VIEW_KEYS
+from ringtex.window.ring_view.opengl.bare_surface import fairness_words
 from ringtex.window.ring_view.view_row import ViewRow
-from ringtex.window.view import View
-from ringtex.window.view_state import ViewState
 
 WHY: Final = "This computer offers no OpenGL, so the ring is shown as a picture. It is made anew when the design rests."
 """What the note under the picture says."""

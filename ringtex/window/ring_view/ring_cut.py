@@ -6,7 +6,7 @@ import numpy as np
 from PySide6.QtCore import QObject, QPointF, Signal
 
 from ringtex.window.ring_view.cut_handle import CutHandle
-from ringtex.window.ring_view.gl_canvas import GlCanvas
+from ringtex.window.ring_view.opengl.gl_canvas import GlCanvas
 from ringtex.window.ring_view.section_plane import SectionPlane, turned_to
 from ringtex.window.ring_view.view_row import ViewRow
 

@@ -9,26 +9,26 @@ from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer
 from PySide6.QtGui import QImage, QKeyEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
-from ringtex.window.colours import colours
+from ringtex.window.appearance.colours import colours
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.view_state import ViewState
 from ringtex.window.overlays.legend import Legend
 from ringtex.window.overlays.overlay_values import OverlayValues
 from ringtex.window.overlays.overlay_worker import OverlayWorker
+from ringtex.window.ring_view.click_placement import RingPlacing
 from ringtex.window.ring_view.cut_handle import CutHandle
-from ringtex.window.ring_view.gl_canvas import GlCanvas
-from ringtex.window.ring_view.gl_program import OpenGLKind, opengl_kind
 from ringtex.window.ring_view.light_handle import LightHandle
+from ringtex.window.ring_view.opengl.gl_canvas import GlCanvas
+from ringtex.window.ring_view.opengl.gl_program import OpenGLKind, opengl_kind
+from ringtex.window.ring_view.opengl.ring_scene import Shot
 from ringtex.window.ring_view.orbit_camera import Pose
 from ringtex.window.ring_view.picture_canvas import PictureCanvas
 from ringtex.window.ring_view.ring_cut import RingCut
-from ringtex.window.ring_view.ring_places import RingPlaces, Spot
-from ringtex.window.ring_view.ring_placing import RingPlacing
-from ringtex.window.ring_view.ring_scene import Shot
+from ringtex.window.ring_view.ring_positions import RingPlaces, Spot
 from ringtex.window.ring_view.shown_mesh import bore_size, open_share, outline, overlay_colours
 from ringtex.window.ring_view.surface_look import SurfaceLook
 from ringtex.window.ring_view.triangle_finder import Hit
 from ringtex.window.ring_view.view_row import ViewRow
-from ringtex.window.view import View
-from ringtex.window.view_state import ViewState
 
 _EDGE: Final = 8
 _OVERLAY_PATIENCE_MS: Final = 120

@@ -7,8 +7,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.window.building.drawable_ring import View
 from ringtex.window.overlays.overlay_values import OverlayValues, colours
-from ringtex.window.view import View
 
 Singles = NDArray[np.float32]
 

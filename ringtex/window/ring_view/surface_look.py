@@ -9,11 +9,11 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLabel, QWidget
 
 from ringtex.basics.progress import Progress
-from ringtex.window.background_job import BackgroundJob
-from ringtex.window.ring_view.bare_surface import BareSurface, bare_surface
-from ringtex.window.ring_view.gl_canvas import GlCanvas
+from ringtex.window.building.background_job import BackgroundJob
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.ring_view.opengl.bare_surface import BareSurface, bare_surface
+from ringtex.window.ring_view.opengl.gl_canvas import GlCanvas
 from ringtex.window.ring_view.view_row import ViewRow
-from ringtex.window.view import View
 
 _EDGE: Final = 8
 

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QSlider, QToolButton, QWidget
 
-from ringtex.window.flow_layout import FlowLayout
+from ringtex.window.appearance.flow_layout import FlowLayout
 
 VIEW_BUTTONS: Final = (
     ("three_quarter", "Whole", "Home", "The whole ring, from the side and above"),

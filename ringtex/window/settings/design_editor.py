@@ -8,8 +8,8 @@ from typing import Any
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.document.document import Document
-from ringtex.window.settings.design_keys import checked, nearest_that_can, value_at, with_one, with_values
-from ringtex.window.settings.number_setting import NumberSetting
+from ringtex.edits.design_keys import checked, nearest_that_can, value_at, with_one, with_values
+from ringtex.window.settings.controls.number_setting import NumberSetting
 
 
 class DesignEditor:

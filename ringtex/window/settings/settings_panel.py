@@ -9,21 +9,21 @@ from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
 from ringtex.document.document import Document
-from ringtex.window.colours import colours
-from ringtex.window.settings.band_section import BandSection
+from ringtex.window.appearance.colours import colours
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.entry_field import EntryField
+from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.setting_row import SettingRow, sentence
+from ringtex.window.settings.controls.settings_style import settings_style
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.entry_field import EntryField
-from ringtex.window.settings.finger_section import FingerSection
-from ringtex.window.settings.finish_section import FinishSection
-from ringtex.window.settings.making_section import MakingSection
-from ringtex.window.settings.pattern_section import PatternSection
-from ringtex.window.settings.relief_section import ReliefSection
-from ringtex.window.settings.setting_row import SettingRow, sentence
-from ringtex.window.settings.settings_section import SettingsSection
-from ringtex.window.settings.settings_style import settings_style
-from ringtex.window.settings.touch_watch import TouchWatch
-from ringtex.window.view import View
-from ringtex.window.view_state import ViewState
+from ringtex.window.settings.sections.band_section import BandSection
+from ringtex.window.settings.sections.finger_section import FingerSection
+from ringtex.window.settings.sections.finishing_section import FinishSection
+from ringtex.window.settings.sections.making_section import MakingSection
+from ringtex.window.settings.sections.pattern_section import PatternSection
+from ringtex.window.settings.sections.relief_section import ReliefSection
+from ringtex.window.settings.sections.settings_section import SettingsSection
 
 LAST_GOOD = "The ring in view is the last that could be made."
 SECTION_OF = {

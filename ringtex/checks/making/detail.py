@@ -1,0 +1,150 @@
+"""The finest detail of the relief, measured on the ring."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.checks.finding import Finding, Kind, Level
+from ringtex.checks.making.making_limits import Limit, MakingLimits
+from ringtex.checks.ring_position import Place, as_place, words_for
+from ringtex.relief.relief_options import SUNKEN
+from ringtex.solid.mesh.ring_mesh import RingSolid
+
+Floats = NDArray[np.float64]
+
+RIDGE_AT_WALL: Final = SUNKEN
+"""Forms whose walls stand as ridges between pits; in the others the wall is a groove between standing cells."""
+
+POINTED: Final = frozenset({"peak"})
+"""Forms whose cells rise to a point, so that their own width is no ridge's."""
+
+_WORDS: Final = {
+    Kind.THIN_RIDGE: ("ridge", "it may not fill or be polished away"),
+    Kind.THIN_GROOVE: ("groove", "it may close in making"),
+}
+
+STRETCH_NOTE_PERCENT: Final = 10.0
+STRETCH_WARNING_PERCENT: Final = 25.0
+"""From about a tenth the eye sees that a hexagon is not regular (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class FinestDetail:
+    """Thinnest ridge and groove, mm on the ring; None where the relief has none. squeezed: cells too small for
+    theirs. The places are on the cell that each was measured at (of the squeezed ones the first), None where it is not
+    known."""
+
+    ridge_mm: float | None
+    groove_mm: float | None
+    squeezed: int
+    cells: int
+    ridge_place: Place | None = None
+    groove_place: Place | None = None
+    squeezed_place: Place | None = None
+
+
+@dataclass(frozen=True)
+class AskedPattern:
+    """What was asked for, so that the advice can name numbers.
+
+    around: cells once round; ridge_mm: width of the ridge or groove; stretch_percent: how far cells are from regular
+    (positive: longer across the band).
+    """
+
+    around: int | None = None
+    ridge_mm: float | None = None
+    stretch_percent: float | None = None
+
+
+def measure_detail(solid: RingSolid, relief_form: str) -> FinestDetail:
+    """Read off the mesh's own widths which is the thinnest ridge and which the thinnest groove.
+
+    The level strip along a wall is twice its narrowest half; the inside of a cell is the other one of the two. A wall
+    without a level strip (width 0) is a crease and has no width of its own.
+    """
+    at_wall, wall = _narrowest(2.0 * solid.wall_widths)
+    inside, cell = (None, None) if relief_form in POINTED else _narrowest(solid.top_widths)
+    known = wall is not None and wall < len(solid.wall_cell)
+    wall_place = _on_cell(solid, int(solid.wall_cell[wall])) if known else None
+    inside_place = None if cell is None else _on_cell(solid, cell)
+    squeezed = np.flatnonzero(solid.squeezed)
+    first = _on_cell(solid, int(squeezed[0])) if len(squeezed) else None
+    size = len(squeezed), len(solid.squeezed)
+    if relief_form in RIDGE_AT_WALL:
+        return FinestDetail(at_wall, inside, *size, wall_place, inside_place, first)
+    return FinestDetail(inside, at_wall, *size, inside_place, wall_place, first)
+
+
+def _narrowest(widths: Floats) -> tuple[float | None, int | None]:
+    """The smallest real width, and its number."""
+    real = np.where(np.isfinite(widths) & (widths > 0.0), widths, np.inf)
+    number = int(np.argmin(real)) if len(real) else 0
+    return (float(real[number]), number) if len(real) and np.isfinite(real[number]) else (None, None)
+
+
+def _on_cell(solid: RingSolid, cell: int) -> Place | None:
+    """The mesh's vertex nearest to the middle of a cell; None for a cell without triangles."""
+    faces = solid.mesh.faces[solid.parts["cells"]][solid.face_cell == cell]
+    if not len(faces):
+        return None
+    corners = solid.mesh.vertices[np.unique(faces)]
+    nearest = np.argmin(np.linalg.norm(corners - corners.mean(axis=0), axis=1))
+    return as_place(corners[nearest])
+
+
+def _at(place: Place | None) -> dict[str, Any]:
+    """A finding's words and place."""
+    return {} if place is None else {"where": words_for(np.array(place)), "place": place}
+
+
+def check_detail(
+    detail: FinestDetail, limits: MakingLimits, asked: AskedPattern | None = None, wall_at_ridge: bool = False
+) -> list[Finding]:
+    """Ridges that will not fill or will be polished away, grooves that will close, cells too small for their ridge."""
+    found = [
+        *_judged(Kind.THIN_RIDGE, detail.ridge_mm, limits.ridge_mm, detail.ridge_place),
+        *_judged(Kind.THIN_GROOVE, detail.groove_mm, limits.groove_mm, detail.groove_place),
+    ]
+    if detail.squeezed:
+        count, cells = detail.squeezed, detail.cells
+        message = f"{count} of {cells} cells are too small for their walls, which were made narrower there"
+        advice = _room_advice(asked or AskedPattern(), detail.ridge_mm if wall_at_ridge else detail.groove_mm)
+        where = _at(detail.squeezed_place)
+        found.append(Finding(Kind.SMALL_CELLS, Level.WARNING, message, advice, float(count), 0.0, "cells", **where))
+    return [*found, *_stretched(asked or AskedPattern())]
+
+
+def _stretched(asked: AskedPattern) -> list[Finding]:
+    stretch = abs(asked.stretch_percent or 0.0)
+    if stretch <= STRETCH_NOTE_PERCENT:
+        return []
+    level = Level.WARNING if stretch > STRETCH_WARNING_PERCENT else Level.NOTE
+    limit = STRETCH_WARNING_PERCENT if level is Level.WARNING else STRETCH_NOTE_PERCENT
+    message = f"The cells are stretched by {stretch:.0f} per cent to fit whole rows into the band"
+    advice = "Change the number around or across, or the rails, so that whole rows fit"
+    return [Finding(Kind.STRETCHED_CELLS, level, message, advice, stretch, limit, "per cent")]
+
+
+def _judged(kind: Kind, measured: float | None, limit: Limit, place: Place | None) -> list[Finding]:
+    level = None if measured is None else limit.judge(measured)
+    if level is None:
+        return []
+    least = limit.least if level is Level.ERROR else limit.near
+    name, why = _WORDS[kind]
+    message = f"The thinnest {name} on the ring is {measured:.2f} mm: {why}"
+    advice = f"Make it {least:g} mm or more: a wider {name}, or fewer and larger cells"
+    return [Finding(kind, level, message, advice, measured, least, **_at(place))]
+
+
+def _room_advice(asked: AskedPattern, left_mm: float | None) -> str:
+    """What would make every cell large enough. Of fewer cells around no number is named: other cells would be small."""
+    narrower = "a narrower ridge or groove"
+    if asked.ridge_mm and left_mm and 0.05 <= left_mm < asked.ridge_mm:
+        narrower = f"a ridge or groove of {math.floor(left_mm * 20.0 + 1e-6) / 20.0:.2f} or less"
+    fewer = f"Fewer than {asked.around} around" if asked.around else "Fewer cells around"
+    return f"{fewer}, or {narrower}, or wider rails that leave out the smallest cells"

@@ -1,0 +1,70 @@
+"""What the ring is made of and how."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Final
+
+from ringtex.band.limits import require_between
+from ringtex.checks.making.alloys import Alloy, alloy_named
+from ringtex.checks.making.making_limits import LIMITS, MakingLimits, Process, process_named
+from ringtex.checks.making.own_limits import OwnLimits
+
+MOST_SHRINKAGE_PERCENT: Final = 15.0
+"""Published allowances run from 0.6 to 12 %, so that more is a slip of the hand."""
+
+MOST_POLISH_MM: Final = 0.5
+"""Five times what was measured on a polished ring."""
+
+
+@dataclass(frozen=True)
+class MakeOptions:
+    """Alloy, process, what the making takes away, and the maker's own limits.
+
+    shrinkage_percent is the linear shrinkage p from the printed or carved pattern to the finished metal, so that the
+    pattern is made 1 / (1 - p) as large. Published figures differ tenfold (0.6 to 12 %): it is the user's to measure,
+    and 0 here. polish_mm is the metal that finishing takes off each face, 0 here too; for it the pattern's bore is made
+    that much smaller all round, so that the finished ring has the size asked for (`export/casting_pattern.py`). Both
+    act on what is exported alone. limits: the maker's own in place of the process's.
+    Raises `InputError` for an unknown alloy or process, a shrinkage outside 0 to 15 %, a loss outside 0 to 0.5 mm.
+    """
+
+    alloy: str = "silver_925"
+    process: str = "print_and_cast"
+    shrinkage_percent: float = 0.0
+    polish_mm: float = 0.0
+    limits: OwnLimits = field(default_factory=OwnLimits)
+
+    def __post_init__(self) -> None:
+        alloy_named(self.alloy)
+        process_named(self.process)
+        reason = "casters allow for 0 to 12 per cent"
+        where = "make.shrinkage_percent"
+        require_between(self.shrinkage_percent, 0.0, MOST_SHRINKAGE_PERCENT, "per cent", where, reason)
+        reason = "finishing takes about 0.1 off a face"
+        require_between(self.polish_mm, 0.0, MOST_POLISH_MM, "mm", "make.polish", reason)
+
+    @property
+    def material(self) -> Alloy:
+        """The alloy itself."""
+        return alloy_named(self.alloy)
+
+    @property
+    def way(self) -> Process:
+        """The process itself."""
+        return process_named(self.process)
+
+    @property
+    def making_limits(self) -> MakingLimits:
+        """What this process can make, the maker's own limits in place of the shipped ones."""
+        return self.limits.over(LIMITS[self.way])
+
+    @property
+    def pattern_scale(self) -> float:
+        """How much larger the pattern must be made, 1 / (1 - p)."""
+        return 1.0 / (1.0 - self.shrinkage_percent / 100.0)
+
+    @property
+    def changes_export(self) -> bool:
+        """What is exported differs from the ring as drawn."""
+        return self.shrinkage_percent > 0.0 or self.polish_mm > 0.0

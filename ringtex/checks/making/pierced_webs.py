@@ -1,0 +1,102 @@
+"""The bars between pierced cells, measured where they are thinnest: at the finger hole."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.checks.finding import Finding, Kind, Level
+from ringtex.checks.making.making_limits import MakingLimits
+from ringtex.checks.ring_position import as_place, words_for
+from ringtex.checks.strip_geometry import BandView
+from ringtex.solid.finishing.pierced_cells import PiercedCells
+
+Floats = NDArray[np.float64]
+
+NEIGHBOURS = 24
+"""Places looked at round each place for one of another cell: more than ever lie nearer on its own outline's corner."""
+
+
+@dataclass(frozen=True)
+class PiercedWebs:
+    """Narrowest bar between two pierced cells, and narrowest border beside the band's edges, mm, with their places."""
+
+    web_mm: float
+    place: Floats
+    border_mm: float
+    border_place: Floats
+
+
+def measure_webs(pierced: PiercedCells | None, band: BandView) -> PiercedWebs | None:
+    """Bars on the unrolled bore, where radial cuts come nearest to each other; None where nothing is pierced."""
+    if pierced is None or pierced.count == 0:
+        return None
+    radius = band.bore_radius_mm
+    theta, z = pierced.theta, pierced.z
+    web, at = _narrowest(pierced, radius) if pierced.count > 1 else (np.inf, 0)
+    border = band.half_width(theta) - np.abs(z)
+    worst = int(np.argmin(border))
+    places = np.column_stack((-radius * np.sin(theta), radius * np.cos(theta), z))
+    return PiercedWebs(float(web), places[at], float(border[worst]), places[worst])
+
+
+def _narrowest(pierced: PiercedCells, radius: float) -> tuple[float, int]:
+    """Least distance between two outlines on the unrolled bore, and the place of one of them where it is."""
+    from scipy.spatial import cKDTree
+
+    turn = 2.0 * np.pi * radius
+    flat = np.column_stack((pierced.theta * radius % turn, pierced.z - np.min(pierced.z)))
+    flat[:, 0] = np.where(flat[:, 0] >= turn, 0.0, flat[:, 0])
+    number, after = pierced.outlines.number, pierced.outlines.following
+    before = np.empty_like(after)
+    before[after] = np.arange(len(after))
+    count = min(NEIGHBOURS, len(flat))
+    tree = cKDTree(flat, boxsize=(turn, 2.0 * np.max(flat[:, 1]) + 1e3))
+    distance, near = tree.query(flat, count)
+    other = (number[near] != number[:, None]) & np.isfinite(distance)
+    best = np.full(len(flat), np.inf)
+    for column in range(count):
+        mine = np.flatnonzero(other[:, column])
+        foe = near[mine, column]
+        for end in (after, before):
+            best[mine] = np.minimum(best[mine], _to_line(flat[mine], flat[foe], flat[end[foe]], turn))
+    at = int(np.argmin(best))
+    return float(best[at]), at
+
+
+def _to_line(p: Floats, a: Floats, b: Floats, turn: float) -> Floats:
+    """(n,) distance of places p from lines a-b, the short way round."""
+    away, run = p - a, b - a
+    for vector in (away, run):
+        vector[:, 0] -= turn * np.rint(vector[:, 0] / turn)
+    share = np.clip(np.sum(away * run, axis=1) / np.maximum(np.sum(run * run, axis=1), 1e-300), 0.0, 1.0)
+    return np.asarray(np.linalg.norm(away - share[:, None] * run, axis=1))
+
+
+def check_webs(webs: PiercedWebs | None, limits: MakingLimits) -> list[Finding]:
+    """Bars and borders that will not cast or will bend."""
+    if webs is None:
+        return []
+    return [
+        *_judged(webs.web_mm, webs.place, limits, "bar between two pierced cells", "Make the ridge wider or use fewer"),
+        *_judged(
+            webs.border_mm,
+            webs.border_place,
+            limits,
+            "border beside the pierced cells",
+            "Give wider rails, or use fewer",
+        ),
+    ]
+
+
+def _judged(measured: float, place: Floats, limits: MakingLimits, name: str, advice: str) -> list[Finding]:
+    level = limits.web_mm.judge(measured)
+    if level is None:
+        return []
+    least = limits.web_mm.least if level is Level.ERROR else limits.web_mm.near
+    message = f"The narrowest {name} is {measured:.2f} mm at the finger hole"
+    where, at = words_for(place), as_place(place)
+    advice = f"{advice} and larger cells"
+    return [Finding(Kind.THIN_WEB, level, message, advice, measured, least, where=where, place=at)]

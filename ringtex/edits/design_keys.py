@@ -1,0 +1,168 @@
+"""A design's values by the keys of its file, such as "relief.depth" or "band.stations[0].width"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Hashable, Mapping
+from dataclasses import fields, replace
+from functools import lru_cache
+from typing import Any, Final, cast
+
+from ringtex.band.band import Band
+from ringtex.band.band_options import BandOptions
+from ringtex.band.bore import BoreOptions
+from ringtex.basics.errors import InputError
+from ringtex.design.design import Design
+from ringtex.design.json_options import key_of
+from ringtex.edits.pattern_ties import tied_to_pattern
+
+USUAL_RISE_MM: Final = 0.3
+"""What a bore rises by when it is first made a comfort bore (common practice, no source)."""
+
+Part = str | int
+
+
+@lru_cache(maxsize=1024)
+def parts_of(key: str) -> tuple[Part, ...]:
+    """The names and places along a key: ("band", "stations", 0, "width")."""
+    found = re.findall(r"([a-z_]+)|\[(\d+)\]", key)
+    return tuple(name or int(place) for name, place in found)
+
+
+def has_key(design: Design, key: str) -> bool:
+    """Whether the design has a value of that key, None included."""
+    try:
+        value_at(design, key)
+    except (AttributeError, IndexError, TypeError):
+        return False
+    return True
+
+
+def value_at(design: Design, key: str) -> Any:
+    """The value of a key. Raises: AttributeError, IndexError where the design has none."""
+    value: Any = design
+    for part in parts_of(key):
+        value = value[part] if isinstance(part, int) else getattr(value, _field(cast(Hashable, type(value)), part))
+    return value
+
+
+def with_values(design: Design, changes: Mapping[str, Any]) -> Design:
+    """The design with other values of these keys, changed together. Raises: InputError where they cannot be had."""
+    changed: Design = _changed(design, {parts_of(key): value for key, value in changes.items()})
+    return changed
+
+
+def checked(design: Design, before: Design) -> Design:
+    """The same design. Raises: InputError where no band can be made of it, if that was touched since `before`."""
+    if (design.size, design.band, design.bore) != (before.size, before.band, before.bore):
+        band_of(design)
+    return design
+
+
+def band_of(design: Design) -> Band:
+    """The design's band, made once for all that draw it. Raises: InputError where none can be made."""
+    return _band(design.size.diameter_mm / 2.0, design.bore, design.band)
+
+
+@lru_cache(maxsize=8)
+def _band(radius_mm: float, bore: BoreOptions, options: BandOptions) -> Band:
+    return Band(radius_mm, bore, options)
+
+
+def with_one(design: Design, key: str, value: Any) -> Design:
+    """The design with one value changed, and with it whatever the core ties to it.
+
+    Tied are: ridge and top size (one is always empty); the bore's shape and rise; height and edge height of a flat
+    section, which has no edge of its own; a hollow's floor and its drains; what even cells ask of the pattern.
+    Raises: InputError where it cannot be had.
+    """
+    return checked(with_values(design, {key: value, **_tied(design, key, value)}), design)
+
+
+def nearest_that_can(design: Design, key: str, wanted: float, low: float, high: float, decimals: int) -> float | None:
+    """The value nearest to `wanted` that the design can have; None where none was found.
+
+    The design's own value can be had, `wanted` cannot: the border between them is found by halving, then rounded to
+    `decimals` on the side that can.
+    """
+
+    def can(value: float) -> bool:
+        try:
+            with_one(design, key, int(value) if decimals == 0 else value)
+        except InputError:
+            return False
+        return True
+
+    held = min(max(wanted, low), high)
+    if can(held):
+        return held
+    now = value_at(design, key)
+    if not isinstance(now, int | float) or not can(now):
+        return None
+    return _border(float(now), held, decimals, can)
+
+
+def _border(good: float, bad: float, decimals: int, can: Callable[[float], bool]) -> float:
+    grain = 10.0**-decimals
+    first = good
+    while abs(bad - good) > grain / 4.0:
+        middle = (good + bad) / 2.0
+        good, bad = (middle, bad) if can(_tidy(middle, decimals)) else (good, middle)
+    for value in (
+        _tidy(bad, decimals),
+        _tidy(good, decimals),
+        _tidy(good + (grain if first > bad else -grain), decimals),
+    ):
+        if can(value):
+            return value
+    return first
+
+
+def _tidy(value: float, decimals: int) -> float:
+    return round(value, decimals) if decimals else float(round(value))
+
+
+@lru_cache(maxsize=1024)
+def _field(kind: Hashable, part: str) -> str:
+    for field in fields(cast(Any, kind)):
+        if part in (field.name, key_of(field.name)):
+            return field.name
+    raise AttributeError(part)
+
+
+def _changed(value: Any, changes: Mapping[tuple[Part, ...], Any]) -> Any:
+    """A copy of frozen options, or of a tuple, with inner values replaced."""
+    if () in changes:
+        return changes[()]
+    inner: dict[Part, dict[tuple[Part, ...], Any]] = {}
+    for parts, new in changes.items():
+        inner.setdefault(parts[0], {})[parts[1:]] = new
+    if isinstance(value, tuple):
+        return tuple(_changed(item, inner[at]) if at in inner else item for at, item in enumerate(value))
+    named = {_field(cast(Hashable, type(value)), str(part)): below for part, below in inner.items()}
+    return replace(value, **{name: _changed(getattr(value, name), below) for name, below in named.items()})
+
+
+def _tied(design: Design, key: str, value: Any) -> dict[str, Any]:
+    if key == "relief.ridge":
+        return {"relief.top_size": None}
+    if key == "relief.top_size":
+        return {"relief.ridge": None}
+    if key == "bore.shape":
+        rise = design.bore.rise_mm or USUAL_RISE_MM
+        return {"bore.rise": 0.0 if value == "straight" else rise}
+    if key.startswith("band.stations[") and key.endswith(".height") and design.band.section == "flat":
+        edge = key.removesuffix("height") + "edge_height"
+        return {edge: min(value_at(design, edge), value)}
+    if key == "hollow.floor":
+        return {"hollow.drains": _drains(design, value)}
+    return tied_to_pattern(design, key, value) if key.startswith("pattern.") else {}
+
+
+def _drains(design: Design, floor_mm: float | None) -> tuple[Any, ...]:
+    """A closed hollow needs a drain and an open one has none."""
+    from ringtex.solid.finishing.hollow_options import Drain
+
+    if floor_mm is None:
+        return ()
+    return value_at(design, "hollow.drains") or (Drain(0.0),)

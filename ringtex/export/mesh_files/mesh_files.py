@@ -1,0 +1,147 @@
+"""Writing and reading meshes; the file's ending picks the format.
+
+A mesh is written beside its target, read back, compared with what was meant, and only then put in its place.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO, Final
+
+from ringtex.basics.errors import InputError, OutputError
+from ringtex.basics.progress import Progress
+from ringtex.basics.safe_files import written_beside
+from ringtex.export.mesh_files.glb import write_glb
+from ringtex.export.mesh_files.glb_scene import read_glb
+from ringtex.export.mesh_files.number_text import ROUNDING_MM
+from ringtex.export.mesh_files.obj import read_obj, write_obj
+from ringtex.export.mesh_files.ply import read_ply, write_ply
+from ringtex.export.mesh_files.read_back import Rounding, compare_with_file
+from ringtex.export.mesh_files.stl import read_stl, write_stl
+from ringtex.export.mesh_files.three_mf import write_three_mf
+from ringtex.export.mesh_files.three_mf_model import read_three_mf
+from ringtex.solid.mesh.ring_mesh import RingMesh
+
+LARGEST_FILE: Final = 1 << 31
+"""Bytes: forty million triangles as STL, ten times the largest ring that makes sense."""
+
+
+@dataclass(frozen=True)
+class MeshFormat:
+    """How one kind of mesh file is written and read, and how far it rounds."""
+
+    name: str
+    write: Callable[[RingMesh, BinaryIO], None]
+    read: Callable[[bytes], RingMesh]
+    rounding: Rounding
+
+
+_FLOAT32 = Rounding(share=2.0**-24)
+_DECIMALS = Rounding(absolute_mm=ROUNDING_MM)
+
+MESH_FORMATS: Final = {
+    ".stl": MeshFormat("STL", write_stl, read_stl, _FLOAT32),
+    ".3mf": MeshFormat("3MF", write_three_mf, read_three_mf, _DECIMALS),
+    ".obj": MeshFormat("OBJ", write_obj, read_obj, _DECIMALS),
+    ".ply": MeshFormat("PLY", write_ply, read_ply, Rounding()),
+    ".glb": MeshFormat("GLB", write_glb, read_glb, _FLOAT32),
+}
+"""Every format by its ending."""
+
+
+@dataclass(frozen=True)
+class WrittenMesh:
+    """What was written: the file, its format's name, its size, its triangles, and how many of them rounding flattened.
+
+    A flattened triangle was thinner than the format's rounding (a millionth of a mm); the mesh is still closed.
+    """
+
+    path: Path
+    format: str
+    bytes: int
+    triangles: int
+    flattened: int
+
+
+def write_mesh(
+    mesh: RingMesh, path: str | os.PathLike[str], progress: Progress | None = None, until: float = 1.0
+) -> WrittenMesh:
+    """Write a closed mesh, read it back, compare, then replace the target; the old file stays whatever goes wrong.
+
+    Parameters: mesh; path, whose ending picks the format; progress, whose stages "write" and "read back" end at the
+    fraction `until`.
+    Raises InputError: the ending is unknown, the mesh is not closed. OutputError: the file could not be written, or
+    does not hold the same mesh (two vertices fell together by rounding, say).
+    Guarantees: the file on disk was read back with the same triangles, joined in the same way, every place within the
+    format's rounding. The same mesh gives the same bytes.
+    """
+    shown = os.fspath(path)
+    kind = format_of(shown)
+    progress = progress or Progress()
+    if not mesh.closed:
+        raise InputError("The mesh is not closed, so it cannot be made", "Check it first", shown)
+    with written_beside(path) as beside:
+        with progress.stage("write", (progress.fraction + until) / 2.0), beside.open("wb") as file:
+            kind.write(mesh, file)
+        with progress.stage("read back", until):
+            flattened = compare_with_file(mesh, _read_back(beside, kind, shown), kind.rounding, shown)
+        size = beside.stat().st_size
+    return WrittenMesh(Path(path), kind.name, size, len(mesh.faces), flattened)
+
+
+def _read_back(beside: Path, kind: MeshFormat, shown: str) -> RingMesh:
+    """Read what was just written; what cannot be read is a fault of the writing."""
+    try:
+        return read_as(beside, kind)
+    except InputError as error:
+        message = f"The file was written but does not read back ({error.message})"
+        raise OutputError(message, "Write it again; check the disk", shown) from error
+
+
+def read_mesh(path: str | os.PathLike[str]) -> RingMesh:
+    """Read a mesh in mm; vertices of an STL or GLB at exactly the same place become one.
+
+    Raises InputError: no such file, unknown ending, damaged, empty, absurdly large, or with numbers not finite.
+    """
+    shown = os.fspath(path)
+    kind = format_of(shown)
+    try:
+        return read_as(Path(path), kind)
+    except InputError as error:
+        raise InputError(error.message, error.advice, shown) from error
+    except MemoryError as error:
+        raise InputError("The mesh does not fit in the memory", "Export it coarser", shown) from error
+
+
+def format_of(path: str) -> MeshFormat:
+    """The format that a file name's ending picks; InputError for an unknown one."""
+    ending = os.path.splitext(path)[1].lower()
+    if ending not in MESH_FORMATS:
+        known = ", ".join(MESH_FORMATS)
+        message = f"The ending {ending!r} is not one of a mesh file" if ending else "The file name has no ending"
+        raise InputError(message, f"Use one of {known}", path)
+    return MESH_FORMATS[ending]
+
+
+def read_as(path: Path, kind: MeshFormat) -> RingMesh:
+    """Read a file in a known format, whatever its name."""
+    try:
+        status = os.stat(path)
+        if not stat.S_ISREG(status.st_mode):
+            what = "a folder" if stat.S_ISDIR(status.st_mode) else "no ordinary file"
+            raise InputError(f"This is {what}", "Give a mesh file")
+        if status.st_size > LARGEST_FILE:
+            raise InputError("The file is larger than 2 GB", "Export the mesh coarser")
+        data = path.read_bytes()
+    except FileNotFoundError as error:
+        raise InputError("There is no such file", "Check the name") from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "not a file name"
+        raise InputError(f"The file cannot be read ({reason})", "Check the name and your rights to it") from error
+    if not data:
+        raise InputError("The file is empty", "Export the mesh again")
+    return kind.read(data)

@@ -1,0 +1,1 @@
+"""The workshop sheet: drawings in millimetres, PDF and HTML."""

@@ -1,0 +1,1 @@
+"""Cellular families: Voronoi cells and power diagrams, relaxed, equal in area where asked, edited by hand."""

@@ -1,0 +1,117 @@
+"""Sites in zigzag columns across the band: as many a column as the band is wide there, spaced by the local scale.
+
+The seeding decides the share of six-sided cells; relaxing hardly changes it. Columns suit bands whose width on the ring
+varies: where a column has one more than its neighbour there is a pair of a five-sided and a seven-sided cell, and where
+all have as many they are a lattice of hexagons in rows round the band.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.pattern.cellular.area_density import AreaDensity
+from ringtex.pattern.cellular.sites import random_places
+from ringtex.pattern.density_places import density_places
+from ringtex.pattern.patterned_part import PatternedPart
+from ringtex.pattern.tiling import Floats
+
+Counts = NDArray[np.int64]
+
+
+class ColumnLayout(NamedTuple):
+    """How columns are set out.
+
+    fewer   how many fewer columns than regular hexagons want.
+    aside   sites stand this many column widths to either side in turn, so that those of one height make rows round the
+            band.
+    middle  the turns are counted from the middle of a column, not from its lower end.
+    """
+
+    fewer: int
+    aside: float
+    middle: bool = False
+
+
+LAYOUTS: Final = (
+    ColumnLayout(0, 0.25),
+    *(
+        ColumnLayout(fewer, aside, middle)
+        for fewer, aside in ((1, 0.25), (0, 0.15), (-1, 0.2), (-2, 0.15))
+        for middle in (False, True)
+    ),
+)
+"""Worth trying; which of them meets the borders with most six-sided cells depends on the band. The first is a lattice
+of hexagons wherever the density is even."""
+
+
+def column_sites(part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout = LAYOUTS[0]) -> Floats:
+    """(count, 2) sites, each standing for an equal share of the density, in columns aside from the next, mm."""
+    shares, _ = column_shares(part, density, count, layout)
+    return density_places(part, density, shares)
+
+
+def ordered_sites(
+    part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout, order: float, seed: int
+) -> Floats:
+    """(count, 2) sites on the way from random ones (order 0) to columns (order 1), by the share of the density below.
+
+    Each random site has its place in the columns: counted off by u into columns, then by v; so all move continuously.
+    """
+    start = random_places(count, seed)
+    if order == 0.0:
+        return density_places(part, density, start)
+    shares, sizes = column_shares(part, density, count, layout)
+    column = np.repeat(np.arange(len(sizes)), sizes)
+    by_u = np.argsort(start[:, 0], kind="stable")
+    place = by_u[np.lexsort((start[by_u, 1], column))]
+    mixed = start.copy()
+    mixed[place] += order * (shares - start[place])
+    return density_places(part, density, mixed)
+
+
+def column_shares(part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout) -> tuple[Floats, Counts]:
+    """(count, 2) shares of the density before each site (round the ring, and across there), column by column, and how
+    many sites each column has.
+    """
+    pitch = math.sqrt(2.0 * density.total / (math.sqrt(3.0) * count))
+    # Lengths go with the root of the area scale.
+    across = density.across_sums(0.5)
+    along = part.length * np.mean(density.table[:-1] ** 0.5, axis=1) / len(across)
+    columns = max(3, min(round(float(np.sum(along)) / pitch) - layout.fewer, count))
+    distance = np.append(0.0, np.cumsum(along))
+    middle = np.interp((np.arange(columns) + 0.5) / columns * distance[-1], distance, np.arange(len(distance)))
+    widths = np.interp(middle, np.arange(len(across) + 1), np.append(across, across[0]))
+    sizes = _column_sizes(widths, count)
+    column = np.repeat(np.arange(columns), sizes)
+    row = np.arange(count) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+    turn = row - sizes[column] // 2 + sizes[0] // 2 if layout.middle else row
+    # A quarter column back, so that an even density puts the first row's first site on the seam, as in the lattice.
+    aside = 0.5 + np.where(turn % 2 == 0, -layout.aside, layout.aside) - 0.25
+    before = (np.cumsum(sizes) - sizes)[column] + aside * sizes[column]
+    return np.column_stack([before / count, (row + 0.5) / sizes[column]]), sizes
+
+
+def _column_sizes(widths: Floats, count: int) -> Counts:
+    """Whole numbers (at least 1) that go with the widths and add up to count, rounding alike where widths are alike."""
+    low, high = 0.0, 2.0 * count / float(np.min(widths))
+    for _ in range(100):
+        per_width = 0.5 * (low + high)
+        if int(np.sum(_rounded(widths * per_width))) > count:
+            high = per_width
+        else:
+            low = per_width
+    sizes = _rounded(widths * low)
+    left = count - int(np.sum(sizes))
+    # The columns nearest to rounding the other way take what is left.
+    nearest = np.argsort(-(widths * low - sizes), kind="stable")
+    if left > 0:
+        sizes[np.resize(nearest, left)] += 1
+    return sizes
+
+
+def _rounded(wanted: Floats) -> Counts:
+    return np.maximum(1, np.floor(wanted + 0.5)).astype(np.int64)

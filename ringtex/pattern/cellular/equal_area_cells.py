@@ -1,0 +1,168 @@
+"""Cells of equal area on the ring: ordered sites, relaxed by the local scale, then equalised by weights."""
+
+from __future__ import annotations
+
+import math
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from ringtex.basics.progress import Progress
+from ringtex.pattern.cellular import lloyd_relaxation as relaxing
+from ringtex.pattern.cellular.area_density import AreaDensity
+from ringtex.pattern.cellular.column_sites import LAYOUTS, ColumnLayout, column_sites, ordered_sites
+from ringtex.pattern.cellular.power_diagram import equal_weights, measure_cells
+from ringtex.pattern.cellular.side_counts import odd_sites
+from ringtex.pattern.cellular.sites import random_disc, wrap_sites
+from ringtex.pattern.patterned_part import PatternedPart
+from ringtex.pattern.tiling import Floats
+
+OVER_RELAXATION: Final = 1.5
+"""As in plain relaxing for cells wholly ordered; the density makes larger steps swing."""
+
+TRIAL_STEPS: Final = 8
+"""Relaxing steps after which layouts of columns are first compared."""
+
+TRIAL_WORK: Final = 2000
+"""Cells times layouts tried, so that the trials take a fifth of a second at most."""
+
+FINALISTS: Final = 2
+"""Layouts relaxed to the end."""
+
+KICK: Final = 0.6
+KICK_STEPS: Final = 4
+KICK_WORK: Final = 7000
+MOST_KICKS: Final = 30
+"""Cells with other than six sides are moved at random by up to 0.6 of a cell's size and relaxed by a few steps; what
+has more six-sided cells stays. With 270 cells this raises their share from 0.87 to 0.89; with many it does little, and
+costs more."""
+
+FAIR_SHARE: Final = 0.885
+PATIENCE: Final = 3
+"""Where fewer cells than this share have six sides after the usual kicks, up to so many times as many are tried."""
+
+GOOD_EVENNESS: Final = 2e-3
+"""Largest relative error of a cell's measure that is accepted from the equalising weights."""
+
+MOST_ROUNDS: Final = 8
+"""Rounds of a few more relaxing steps where sites stand too irregularly for weights to equalise their cells."""
+
+
+TRIED_AT: Final = 0.2
+RELAXED_AT: Final = 0.5
+EQUALISING_FROM: Final = 0.8
+"""How far the work is, roughly, when layouts are tried, when the best is relaxed, and when weights are sought."""
+
+
+class EvenRequest(NamedTuple):
+    """What even cells are grown from.
+
+    cells   how many.
+    steps   of relaxing.
+    move    how far sites are first moved at random, in local cell sizes.
+    seed    of that, and of random sites.
+    draft   leave the cells as relaxing left them (a few per cent uneven).
+    order   0 to 1: from sites as they would grow without evenness to ordered ones with cells of equal measure.
+    rows    without evenness the sites stand in rows as a hexagon lattice's do; else they are strewn at random.
+    """
+
+    cells: int
+    steps: float
+    move: float
+    seed: int
+    draft: bool
+    order: float = 1.0
+    rows: bool = False
+
+
+def even_sites(
+    part: PatternedPart, density: AreaDensity, request: EvenRequest, progress: Progress
+) -> tuple[Floats, Floats | None]:
+    """(count, 2) sites and (count,) weights, mm2, whose power cells have equal measure (no weights for a draft).
+
+    Raises Cancelled.
+    """
+    layouts = _layouts(request)
+    if len(layouts) == 1:
+        sites = _relaxed(part, density, _seeded(part, density, request, layouts[0]), request, progress)
+    else:
+        sites = _best_layout(part, density, request, layouts, progress)
+    if request.draft:
+        return sites, None
+    for done in range(MOST_ROUNDS):
+        progress.within(EQUALISING_FROM + (1.0 - EQUALISING_FROM) * done / MOST_ROUNDS)
+        weights, error = equal_weights(part, sites, density, progress, request.order)
+        if error <= GOOD_EVENNESS:
+            break
+        sites = _relaxed(part, density, sites, request._replace(steps=2.0), progress)
+    return sites, weights
+
+
+def _layouts(request: EvenRequest) -> tuple[ColumnLayout, ...]:
+    """Those worth trying. On the way to order the first alone, for the choice of another would be a jump."""
+    if request.draft or request.steps < TRIAL_STEPS or request.order < 1.0:
+        return LAYOUTS[:1]
+    return LAYOUTS[: max(2, TRIAL_WORK // request.cells)]
+
+
+def _seeded(part: PatternedPart, density: AreaDensity, request: EvenRequest, layout: ColumnLayout) -> Floats:
+    if request.rows:
+        sites = column_sites(part, density, request.cells, layout)
+    else:
+        sites = ordered_sites(part, density, request.cells, layout, request.order, request.seed)
+    local = (density.total / request.cells / density(sites)) ** 0.5
+    move = request.move * local[:, None] * random_disc(request.cells, request.seed)
+    return wrap_sites(part, sites + move)
+
+
+def _best_layout(
+    part: PatternedPart,
+    density: AreaDensity,
+    request: EvenRequest,
+    layouts: tuple[ColumnLayout, ...],
+    progress: Progress,
+) -> Floats:
+    """Relaxed sites of the layout that leaves most six-sided cells."""
+    trial, rest = request._replace(steps=TRIAL_STEPS), request._replace(steps=request.steps - TRIAL_STEPS)
+    starts = [_seeded(part, density, request, layout) for layout in layouts]
+    trials = _ranked(part, [_relaxed(part, density, sites, trial, progress) for sites in starts])
+    progress.within(TRIED_AT)
+    best = _ranked(part, [_relaxed(part, density, sites, rest, progress) for sites in trials[:FINALISTS]])[0]
+    return _kicked(part, density, best, request, progress)
+
+
+def _kicked(
+    part: PatternedPart, density: AreaDensity, sites: Floats, request: EvenRequest, progress: Progress
+) -> Floats:
+    """The sites after some tries to get rid of cells with other than six sides."""
+    odd, best = odd_sites(part, sites)
+    short = request._replace(steps=KICK_STEPS)
+    kicks = min(MOST_KICKS, KICK_WORK // request.cells)
+    for kick in range(PATIENCE * kicks):
+        if kick >= kicks and best >= FAIR_SHARE:
+            break
+        progress.within(RELAXED_AT + (EQUALISING_FROM - RELAXED_AT) * min(1.0, kick / kicks))
+        reach = np.where(odd, KICK * (density.total / request.cells / density(sites)) ** 0.5, 0.0)
+        moved = wrap_sites(part, sites + reach[:, None] * random_disc(request.cells, kick + 1))
+        moved = _relaxed(part, density, moved, short, progress)
+        moved_odd, share = odd_sites(part, moved)
+        if share >= best:
+            sites, odd, best = moved, moved_odd, share
+    return sites
+
+
+def _ranked(part: PatternedPart, trials: list[Floats]) -> list[Floats]:
+    """The trials, most six-sided cells first; equals keep their order."""
+    return sorted(trials, key=lambda sites: -odd_sites(part, sites)[1])
+
+
+def _relaxed(
+    part: PatternedPart, density: AreaDensity, sites: Floats, request: EvenRequest, progress: Progress
+) -> Floats:
+    far = relaxing.OVER_RELAXATION + request.order * (OVER_RELAXATION - relaxing.OVER_RELAXATION)
+    for step in range(math.ceil(request.steps)):
+        progress.check()
+        share = min(1.0, request.steps - step)
+        centroids = measure_cells(part, sites, None, density).centroids
+        sites = wrap_sites(part, sites + far * share * (centroids - sites))
+    return sites

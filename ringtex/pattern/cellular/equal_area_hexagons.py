@@ -1,0 +1,133 @@
+"""Even hexagons: rows as a lattice has them, their counts changed by pairs of five- and seven-sided cells alone.
+
+At evenness 0 they are the lattice itself. With more, columns of the lattice take cells up and give them off one by one,
+as the band's width on the ring asks, so that cells keep their shape and direction; each such place is one pair. Cells
+are then relaxed and equalised as other even cells are. All sets in without a jump, stretched lattices too: cells are
+grown in a plane where they are regular, which goes over to the strip itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final, cast
+
+from ringtex.basics.errors import InputError
+from ringtex.basics.progress import Progress
+from ringtex.pattern.cellular.area_density import MeasuredStrip, area_density
+from ringtex.pattern.cellular.cellular import EVEN_DRAFT_STEPS, EVEN_STEPS, refuse_slide, short_wall_share
+from ringtex.pattern.cellular.equal_area_cells import EvenRequest, even_sites
+from ringtex.pattern.cellular.local_relaxation import settled
+from ringtex.pattern.cellular.power_diagram import equal_weights
+from ringtex.pattern.cellular.short_walls import close_short_walls
+from ringtex.pattern.cellular.site_edits import SiteEdits, edited_sites
+from ringtex.pattern.cellular.sites import wrap_sites
+from ringtex.pattern.cellular.voronoi_cells import refuse_self_meeting, voronoi_tiling
+from ringtex.pattern.lattice.lattice import Lattice
+from ringtex.pattern.lattice.scattered_hexagons import MOST_MOVE, Shear
+from ringtex.pattern.pattern_cache import KeptPatterns
+from ringtex.pattern.pattern_options import PatternOptions
+from ringtex.pattern.patterned_part import GrownSites, Pattern, PatternedPart, Strip
+from ringtex.pattern.quantisation import rounded
+from ringtex.pattern.tiling import Floats, Tiling
+
+PITCH: Final = (2.0 / 3.0**0.5) ** 0.5
+"""Pitch of a regular hexagon over the root of its area."""
+
+LEAST_MOVE: Final = 0.01
+"""Random move of sites, in cell sizes, where cells are wholly ordered: enough to tell seeds apart."""
+
+
+class EvenPlane:
+    """The plane that even hexagons grow in, and what is asked for there."""
+
+    def __init__(self, strip: Strip, part: PatternedPart, lattice: Lattice, options: PatternOptions) -> None:
+        regular = 1.0 + lattice.stretch_percent / 100.0
+        self.strip_part, self.options = part, options
+        self._way = Shear(1.0, 0.0, regular ** (options.order - 1.0))
+        self.part = PatternedPart(part.length, self._way.c * part.lower, self._way.c * part.upper)
+        found = area_density(cast(MeasuredStrip, strip), part, options.evenness, options.density)
+        self.density = found.on(self.part)
+
+    def grown(self, count: int, progress: Progress, *, draft: bool) -> tuple[Floats, Floats | None]:
+        """Sites and weights of so many cells; in this plane. Raises Cancelled."""
+        order, scatter = self.options.order, self.options.scatter
+        steps = order * EVEN_STEPS * (1.0 - scatter) ** 2
+        move = order * LEAST_MOVE + scatter * MOST_MOVE * PITCH
+        steps = min(steps, EVEN_DRAFT_STEPS) if draft else steps
+        request = EvenRequest(count, steps, move, self.options.seed, draft, order, rows=True)
+        return even_sites(self.part, self.density, request, progress)
+
+    def cells(self, sites: Floats, weights: Floats | None) -> Tiling:
+        """The strip's tiling by the cells of sites in this plane. Raises InputError where a cell meets itself."""
+        tiling = voronoi_tiling(self.part, sites, weights)
+        refuse_self_meeting(tiling)
+        tiling = close_short_walls(tiling, short_wall_share(self.options.order))
+        return rounded(self._way.undo(tiling, self.strip_part))
+
+    def on_strip(self, sites: Floats) -> Floats:
+        """Places of this plane on the strip."""
+        return wrap_sites(self.strip_part, self._way.undo_places(sites))
+
+    def from_strip(self, sites: Floats) -> Floats:
+        """Places of the strip in this plane."""
+        return wrap_sites(self.part, self._way.apply(sites))
+
+
+def even_hexagons(
+    strip: Strip,
+    part: PatternedPart,
+    lattice: Lattice,
+    options: PatternOptions,
+    progress: Progress,
+    *,
+    draft: bool = False,
+) -> Pattern:
+    """Around x across cells of equal measure by evenness and density.
+
+    The strip needs what `MeasuredStrip` says. Results are kept: asked again, the same Pattern comes back at once.
+    Raises InputError for a twist or a slide, which even cells cannot follow; Cancelled.
+    """
+    if options.twist != 0:
+        message = "even cells have no rows that could climb round the ring"
+        raise InputError(message, "Set the twist to 0, or evenness to 0 and density to null", "pattern.twist")
+    if options.slide_mm != (0.0, 0.0):
+        refuse_slide()
+    key = (part, strip, replace(options, across=lattice.across))
+    kept = _KEPT.get((key, False)) or (_KEPT.get((key, True)) if draft else None)
+    if kept is not None:
+        return kept
+    plane = EvenPlane(strip, part, lattice, options)
+    sites, weights = plane.grown(options.around * lattice.across, progress, draft=draft)
+    tiling = plane.cells(sites, weights)
+    stretch = 100.0 * ((1.0 + lattice.stretch_percent / 100.0) ** (1.0 - options.order) - 1.0)
+    pattern = Pattern(tiling, options.family, options.around, lattice.across, stretch, plane.on_strip(sites))
+    _KEPT.put((key, draft), pattern)
+    return pattern
+
+
+def edited_even_hexagons(
+    strip: Strip,
+    part: PatternedPart,
+    lattice: Lattice,
+    options: PatternOptions,
+    edits: SiteEdits,
+    progress: Progress,
+    *,
+    draft: bool = False,
+) -> Pattern:
+    """The same with sites changed by hand; their neighbours make room, and cells are made even again.
+
+    Raises: InputError where the sites left give no pattern; Cancelled.
+    """
+    pattern = even_hexagons(strip, part, lattice, options, progress, draft=draft)
+    assert pattern.sites is not None
+    grown: GrownSites = edited_sites(part, pattern.sites, edits, strip.width)
+    sites = settled(part, grown, options.scatter, progress)
+    plane = EvenPlane(strip, part, lattice, options)
+    places, weights = plane.from_strip(sites.places), None
+    if not draft:
+        weights, _ = equal_weights(plane.part, places, plane.density, progress, options.order)
+    return replace(pattern, tiling=plane.cells(places, weights), sites=sites.places, grown=sites)
+
+
+_KEPT: Final = KeptPatterns()

@@ -1,0 +1,178 @@
+"""Single sites of a pattern moved, pinned, added and removed by hand."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.basics.errors import InputError
+from ringtex.pattern.cellular.sites import wrap_sites
+from ringtex.pattern.patterned_part import GrownSites, PatternedPart
+from ringtex.pattern.tiling import Floats
+
+Numbers = NDArray[np.int64]
+
+MOST_SITE_EDITS: Final = 1000
+"""Of each kind: as many as a hand could ever do; each is looked up among all sites."""
+
+CLOSEST: Final = 0.05
+"""A site set by hand and another never come closer than this share of the usual distance: the wall between would have
+no direction."""
+
+JITTER: Final = 1e-6
+"""Share of the usual distance by which sites set by hand are moved off their place: sites in exactly regular rows have
+no definite cells. At most a few nanometres."""
+
+
+@dataclass(frozen=True)
+class SitePlace:
+    """A place on the strip, as shares 0 to 1 of its length and width; along, 0 and 1 are the same."""
+
+    u: float
+    v: float
+
+    def __post_init__(self) -> None:
+        _refuse_outside(self)
+
+
+@dataclass(frozen=True)
+class MovedSite:
+    """A site named by its place before (u, v), and the place it is moved to (to_u, to_v); shares as in `SitePlace`."""
+
+    u: float
+    v: float
+    to_u: float
+    to_v: float
+
+    def __post_init__(self) -> None:
+        _refuse_outside(self)
+
+
+@dataclass(frozen=True)
+class SiteEdits:
+    """What was done to single sites, for patterns that grow from sites; for others it rests.
+
+    Sites are named by place: the nearest one of those that the pattern has without any edits is meant. Where two edits
+    name the same site, removing goes before moving, moving before pinning, and the later before the earlier.
+
+    pinned   sites held at these places, whatever the scatter or seed.
+    added    new sites, held at these places.
+    removed  sites taken away.
+    moved    sites moved, and held where they were moved to.
+    """
+
+    pinned: tuple[SitePlace, ...] = ()
+    added: tuple[SitePlace, ...] = ()
+    removed: tuple[SitePlace, ...] = ()
+    moved: tuple[MovedSite, ...] = ()
+
+    def __post_init__(self) -> None:
+        for kind in fields(self):
+            if len(getattr(self, kind.name)) > MOST_SITE_EDITS:
+                message = f"{len(getattr(self, kind.name))} sites are more than can be {kind.name} by hand"
+                raise InputError(message, f"Give at most {MOST_SITE_EDITS}", kind.name)
+
+    def __bool__(self) -> bool:
+        return bool(self.pinned or self.added or self.removed or self.moved)
+
+
+def edited_sites(part: PatternedPart, sites: Floats, edits: SiteEdits, width_mm: float) -> GrownSites:
+    """The sites after all edits; free sites keep their places.
+
+    Parameters: sites (n, 2), in the part, mm; width_mm, the whole strip's.
+    Raises: InputError where two sites set by hand fall together, or fewer than three would be left.
+    """
+    if not edits:
+        return GrownSites(sites, sites, np.arange(len(sites)), np.zeros(len(sites), np.bool_))
+    size = np.array([part.length, width_mm])
+    held = _Held(part, sites, size)
+    held.place(edits.pinned, edits.pinned)
+    held.place([SitePlace(move.u, move.v) for move in edits.moved], [SitePlace(m.to_u, m.to_v) for m in edits.moved])
+    staying = np.ones(len(sites), np.bool_)
+    staying[held.nearest(edits.removed)] = False
+    added = _places(edits.added) * size
+    places = np.concatenate([held.sites[staying], added])
+    origin = np.concatenate([np.flatnonzero(staying), -1 - np.arange(len(added))])
+    fixed = np.concatenate([held.fixed[staying], np.ones(len(added), np.bool_)])
+    if len(places) < 3:
+        message = f"only {len(places)} sites are left, and a ring needs at least three cells"
+        raise InputError(message, "Bring some of the removed sites back", "edits.sites.removed")
+    spacing = math.sqrt(part.area / len(places))
+    # A held site keeps off the borders as it keeps off its own mirrored copy there.
+    clear = min(0.5 * CLOSEST * spacing, 0.1 * part.width)
+    places[fixed] += JITTER * spacing * _small_moves(int(np.sum(fixed)))
+    places[fixed, 1] = np.clip(places[fixed, 1], part.lower + clear, part.upper - clear)
+    places = wrap_sites(part, places)
+    return _kept_apart(part, GrownSites(places, sites, origin, fixed), CLOSEST * spacing)
+
+
+class _Held:
+    """The grown sites while pins and moves take hold of them."""
+
+    def __init__(self, part: PatternedPart, sites: Floats, size: Floats) -> None:
+        self.part, self.grown, self.size = part, sites, size
+        self.sites = sites.copy()
+        self.fixed = np.zeros(len(sites), np.bool_)
+
+    def nearest(self, named: Sequence[SitePlace]) -> Numbers:
+        """The grown site nearest to each place, round the ring."""
+        return nearest_sites(self.part, self.grown, _places(named) * self.size)
+
+    def place(self, named: Sequence[SitePlace], to: Sequence[SitePlace]) -> None:
+        """Hold the sites named at other places; of several for one site the last counts."""
+        site = self.nearest(named)
+        self.fixed[site] = True
+        for number, place in zip(site, _places(to) * self.size, strict=True):
+            self.sites[number] = place
+
+
+def nearest_sites(part: PatternedPart, sites: Floats, places: Floats) -> Numbers:
+    """(k,) the site nearest to each place (k, 2), mm, round the ring; equally near ones by number."""
+    found = np.zeros(len(places), np.int64)
+    for at, place in enumerate(places):
+        found[at] = np.argmin(np.sum(apart(part, sites - place) ** 2, axis=1))
+    return found
+
+
+def _kept_apart(part: PatternedPart, sites: GrownSites, least_mm: float) -> GrownSites:
+    """Push free sites away from held ones. Raises: InputError where two held ones fall together."""
+    places = sites.places.copy()
+    for held in np.flatnonzero(sites.fixed):
+        away = apart(part, places - places[held])
+        distance = np.hypot(*away.T)
+        distance[held] = np.inf
+        near = np.flatnonzero(distance < least_mm)
+        if np.any(sites.fixed[near]):
+            message = "two sites set by hand lie at the same place"
+            raise InputError(message, "Move one of them away, or remove it", "edits.sites")
+        # Which way hardly matters; towards the middle of the part there is always room.
+        up = 1.0 if places[held, 1] < 0.5 * (part.lower + part.upper) else -1.0
+        places[near] = places[held] + np.column_stack([away[near, 0], np.full(len(near), up * least_mm)])
+    return GrownSites(wrap_sites(part, places), sites.grown, sites.origin, sites.fixed)
+
+
+def apart(part: PatternedPart, difference: Floats) -> Floats:
+    """Differences of places, the short way round the ring."""
+    u = difference[:, 0] - part.length * np.round(difference[:, 0] / part.length)
+    return np.column_stack([u, difference[:, 1]])
+
+
+def _small_moves(count: int) -> Floats:
+    return np.asarray(np.random.Generator(np.random.PCG64(1)).uniform(-1.0, 1.0, (count, 2)), dtype=np.float64)
+
+
+def _places(places: Sequence[SitePlace]) -> Floats:
+    return np.array([(place.u, place.v) for place in places], dtype=np.float64).reshape(-1, 2)
+
+
+def _refuse_outside(place: SitePlace | MovedSite) -> None:
+    for key in fields(place):
+        value = getattr(place, key.name)
+        if not (math.isfinite(value) and 0.0 <= value <= 1.0):
+            message = f"{value:g} is out of reach: a place is given as shares of the strip's length and width"
+            raise InputError(message, "Use 0 to 1", key.name)

@@ -1,0 +1,30 @@
+"""How finished tilings are written down: in the first turn, and iterated ones rounded to a fixed grid, so that the last
+bits of a machine's arithmetic do not reach the file.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from ringtex.basics.tolerances import QUANTUM_MM
+from ringtex.pattern.clip import wrap
+from ringtex.pattern.tiling import Tiling
+
+
+def rounded(tiling: Tiling) -> Tiling:
+    """The tiling with every vertex rounded to QUANTUM_MM; those on a border stay exactly on it."""
+    u, v = np.round(tiling.vertices / QUANTUM_MM).T * QUANTUM_MM
+    u, turn = wrap(u, tiling.length)
+    v = np.clip(v, tiling.lower, tiling.upper)
+    for border in (tiling.lower, tiling.upper):
+        v[tiling.vertices[:, 1] == border] = border
+    corner_turn = (tiling.corner_turn + turn[tiling.corner_vertex]).astype(np.int32)
+    return in_first_turn(replace(tiling, vertices=np.column_stack([u, v]), corner_turn=corner_turn))
+
+
+def in_first_turn(tiling: Tiling) -> Tiling:
+    """The tiling with every cell drawn so that its leftmost corner has u in [0, length)."""
+    least = np.minimum.reduceat(tiling.corner_turn, tiling.cell_start[:-1])
+    return replace(tiling, corner_turn=(tiling.corner_turn - least[tiling.corner_cell]).astype(np.int32))

@@ -1,0 +1,1 @@
+"""The plain faces of the ring: rails, sides, bore."""

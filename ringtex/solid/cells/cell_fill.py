@@ -1,0 +1,191 @@
+"""The part of every cell inside its last inset ring: ever smaller rings of ever fewer points, down to the spine."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.pattern.tiling import Tiling
+from ringtex.relief.cell_profile import CellProfile
+from ringtex.solid.cells.medial_segment import cell_spines
+from ringtex.solid.cells.offset_loops import CellInsets
+from ringtex.solid.cells.wall_splits import ring_spacing
+from ringtex.solid.mesh.strip_mesh import SideRows, StripMesh
+from ringtex.solid.mesh.strip_triangulation import zip_sides
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int32]
+Longs = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+MOST_FAN = 18
+"""Segments of a ring whose points may all be joined to the centre: 20 degrees each."""
+
+ROUND_FAN = 0.7
+"""Nearest over furthest side of a ring that may be joined to the centre: in longer cells angles would be sharp."""
+
+WIDEST_ZIP = 3
+"""Segments of one ring over those of the next further in: more would make the triangles between needle-like."""
+
+ROW_HEIGHT = 0.87
+"""Distance of rings over the length of their segments: sqrt(3) / 2 makes triangles of equal sides."""
+
+
+def cell_fill(
+    tiling: Tiling,
+    insets: CellInsets,
+    profile: CellProfile,
+    rows: SideRows,
+    ids: Ints,
+    limit: Floats,
+    placed: int,
+    chord_mm: float,
+    tip_mm: float,
+) -> StripMesh:
+    """The mesh of all cells inside their last inset ring; its faces number vertices from `placed`.
+
+    rows and ids are that ring's points and their vertex numbers; limit (cells,) is the longest triangle side, mm;
+    tip_mm rounds a peak's tip. Odd cells, in which rings of few points would cross, are filled again with every corner
+    kept.
+    """
+    careful = np.zeros(tiling.cells, dtype=bool)
+    ring = rows.places(tiling, insets.corner[:, -1])
+    while True:
+        made = CellFill(tiling, insets, profile, rows, ids, limit, careful).rings(placed, chord_mm, tip_mm)
+        mesh = StripMesh(
+            *(np.concatenate([getattr(part, name) for part in made]) for name in ("places", "faces", "cell"))
+        )
+        crossing = _crossing_cells(tiling, mesh, ids, ring, placed)
+        if np.all(careful[crossing]):
+            return mesh
+        careful[crossing] = True
+
+
+def _crossing_cells(tiling: Tiling, mesh: StripMesh, ids: Ints, ring: Floats, placed: int) -> Longs:
+    """Cells with a triangle that has no area on the strip, or runs clockwise."""
+    at = np.zeros((placed + len(mesh.places), 2))
+    at[ids] = ring
+    at[placed:] = mesh.places[:, :2]
+    a, b, c = mesh.faces.T
+    real = (a != b) & (b != c) & (a != c)
+    first, second = at[b] - at[a], at[c] - at[a]
+    turned = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0] <= 0.0
+    return np.unique(mesh.cell[real & turned])
+
+
+class CellFill:
+    """Fills every cell from its last inset ring to its spine; see `cell_fill`."""
+
+    def __init__(
+        self,
+        tiling: Tiling,
+        insets: CellInsets,
+        profile: CellProfile,
+        rows: SideRows,
+        ids: Ints,
+        limit: Floats,
+        careful: Bools,
+    ) -> None:
+        self.tiling, self.insets, self.profile, self.rows, self.ids = tiling, insets, profile, rows, ids
+        self.limit, self.careful = limit, careful
+        self.spine = cell_spines(tiling, insets, np.where(insets.alive[:, -1], rows.count, 0), limit, careful)
+        self.spine_steps = np.abs(self.spine.vertex[tiling.next_corner] - self.spine.vertex)
+        self.corner = insets.corner[:, -1]
+        first = tiling.cell_start[:-1]
+        self.reach = np.maximum.reduceat(self.spine.reach, first)
+        self.nearest = np.minimum.reduceat(np.where(insets.alive[:, -1], self.spine.reach, np.inf), first)
+
+    def rings(self, placed: int, chord_mm: float, tip_mm: float) -> list[StripMesh]:
+        """Every ring and the spines, outermost first; vertex numbers start at `placed`; tip_mm rounds a peak's tip."""
+        self.tip = tip_mm / np.maximum(self.nearest, tip_mm + 1e-9)
+        self._plan_levels(ring_spacing(self.tiling, self.insets, chord_mm))
+        deepest = int(self.levels.max())
+        made: list[StripMesh] = []
+        lookup, rows = self.ids, self.rows
+        for level in range(1, deepest):
+            spines = self._spine_mesh(self.levels == level, rows, lookup, placed)
+            placed += len(spines.places)
+            ring, rows = self._ring_mesh(level, rows, lookup, placed)
+            made += [spines, ring]
+            lookup = placed + np.arange(len(ring.places), dtype=np.int32)
+            placed += len(ring.places)
+        made.append(self._spine_mesh(self.levels == deepest, rows, lookup, placed))
+        return made
+
+    def _plan_levels(self, spacing: Floats) -> None:
+        """How many rings each cell has, how far inside each is, and how long its segments should be.
+
+        Segments grow from those of the last inset ring up to the limit, twice as long from ring to ring, and rings lie
+        as far apart as their segments are long, so that no triangle is a needle.
+        """
+        first = self.tiling.cell_start[:-1]
+        run = np.hypot(*(self.corner[self.tiling.next_corner] - self.corner).T) * self.insets.along
+        living = np.where(self.insets.alive[:, -1], self.rows.count, 0)
+        segment = np.add.reduceat(run, first) / np.maximum(np.add.reduceat(living, first), 1)
+        longest = np.minimum(self.limit, spacing / ROW_HEIGHT)
+        most = int(np.ceil(np.max(np.maximum(self.reach / (ROW_HEIGHT * longest), 0.0)))) + 12
+        growth = 2.0 ** np.minimum(np.arange(most), 40)
+        self.segment = np.minimum(np.multiply.outer(segment, growth), longest[:, None])
+        depth = np.cumsum(ROW_HEIGHT * self.segment, axis=1)
+        fan = (np.add.reduceat(living, first) <= MOST_FAN) & (self.reach <= longest)
+        fan &= self.nearest >= ROUND_FAN * self.reach
+        self.levels = 1 + np.where(fan, 0, np.sum(depth < self.reach[:, None] - 1e-12, axis=1))
+        whole = np.take_along_axis(depth, self.levels[:, None] - 1, axis=1)
+        self.way = depth / whole
+
+    def _ring_mesh(self, level: int, outer: SideRows, lookup: Ints, placed: int) -> tuple[StripMesh, SideRows]:
+        """The ring at a level, in the cells that have one, and the triangles out to the ring before."""
+        tiling = self.tiling
+        has = (self.levels > level)[tiling.corner_cell]
+        way = np.minimum(self.way[:, level - 1], 1.0)
+        count = np.where(has, self._counts(way, self.segment[:, level], outer.count), 0)
+        rows = SideRows(tiling, count)
+        faces, side = zip_sides(
+            np.where(has, outer.count, 0), count, outer.start, len(lookup) + rows.start, tiling.next_corner
+        )
+        numbers = np.concatenate((lookup, np.arange(placed, placed + len(rows), dtype=np.int32)))
+        shrunk = self.corner + way[tiling.corner_cell, None] * (self.spine.target - self.corner)
+        cell = tiling.corner_cell[rows.side]
+        places = np.column_stack((rows.places(tiling, shrunk), self._height(cell, way[cell])))
+        return StripMesh(places, numbers[faces], tiling.corner_cell[side]), rows
+
+    def _counts(self, way: Floats, segment: Floats, outer: Longs) -> Longs:
+        """Segments of each side in a ring: by its length, at least three in all, never far fewer than in the ring
+        before."""
+        tiling = self.tiling
+        cell = tiling.corner_cell
+        shrunk = self.corner + way[cell, None] * (self.spine.target - self.corner)
+        side_mm = np.hypot(*(shrunk[tiling.next_corner] - shrunk).T) * self.insets.along
+        alive = self.insets.alive[:, -1]
+        count = np.ceil(side_mm / segment[cell] - 0.2).astype(np.int64)
+        count = np.maximum(count, self.spine_steps)
+        count = np.where(alive, np.clip(count, -(-outer // WIDEST_ZIP), outer), 0)
+        count = np.where(alive & self.careful[cell], np.maximum(count, np.minimum(outer, 1)), count)
+        few = np.add.reduceat(count, tiling.cell_start[:-1]) < 3
+        return np.where(few[cell] & alive, outer, count)
+
+    def _height(self, cell: Ints, way: Floats) -> Floats:
+        base: Floats = self.insets.height[cell, -1]
+        if self.profile.rise_mm == 0.0:
+            return base
+        return base + self.insets.rise[cell] * self.profile.inner_height(way, self.tip[cell])
+
+    def _spine_mesh(self, which: Bools, rows: SideRows, lookup: Ints, placed: int) -> StripMesh:
+        """The spines of some cells and the triangles from the ring round them."""
+        tiling, spine = self.tiling, self.spine
+        has = which[tiling.corner_cell]
+        owner = np.repeat(np.arange(tiling.cells), np.diff(np.append(spine.first, len(spine.places))))
+        chosen = which[owner]
+        renumbered = placed + np.cumsum(chosen, dtype=np.int32) - 1
+        count, inner_start, ids = spine.row(rows.living, tiling.next_corner)
+        faces, side = zip_sides(
+            np.where(has, rows.count, 0),
+            np.where(has, count, 0),
+            rows.start,
+            len(lookup) + inner_start,
+            tiling.next_corner,
+        )
+        numbers = np.concatenate((lookup, renumbered[ids]))
+        cell = owner[chosen].astype(np.int32)
+        places = np.column_stack((spine.places[chosen], self._height(cell, np.ones(len(cell)))))
+        return StripMesh(places, numbers[faces].astype(np.int32), tiling.corner_cell[side])

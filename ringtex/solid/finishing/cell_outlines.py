@@ -1,0 +1,96 @@
+"""The outlines of what is cut through a pierced ring's cells, on the strip."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.pattern.tiling import Tiling
+from ringtex.relief.make_relief import Relief
+from ringtex.solid.cells.offset_loops import CellInsets
+from ringtex.solid.mesh.strip_mesh import SideRows
+
+Floats = NDArray[np.float64]
+Longs = NDArray[np.int64]
+
+LEDGE_MM = 0.02
+"""An outline lies this far inside the foot of the cell's flank: two faces in one place would leave the cut to rounding.
+Half a printer's pixel, so that the ledge is not seen."""
+
+ASIDE = 0.3
+"""How far beside its centre a cell is shrunk to, as a share of the way to its side."""
+
+DEEP_ENOUGH = 0.5
+"""Cells shallower than this share of the relief's depth (faded, scattered or changed by hand) are left whole."""
+
+
+@dataclass(frozen=True, eq=False)
+class CellOutlines:
+    """Closed lines, counter-clockwise on the strip, one for each cell that is to be pierced.
+
+    start (n + 1,): outline i has the places start[i] : start[i + 1]. places (k, 2): u (unwrapped, each outline in one
+    piece) and v, mm on the strip. centre (n, 2): a place that sees all of the outline. cell (n,): whose it is.
+    """
+
+    start: Longs
+    places: Floats
+    centre: Floats
+    cell: Longs
+
+    @property
+    def number(self) -> Longs:
+        """(k,) the outline of each place."""
+        return np.repeat(np.arange(len(self.cell)), np.diff(self.start))
+
+    @property
+    def following(self) -> Longs:
+        """(k,) the next place of the same outline."""
+        after = np.arange(1, len(self.places) + 1)
+        after[self.start[1:] - 1] = self.start[:-1]
+        return after
+
+    def without(self, outlines: NDArray[np.bool_]) -> CellOutlines:
+        """Those that are not marked (n,)."""
+        kept = ~outlines
+        length = np.diff(self.start)
+        start = np.concatenate(([0], np.cumsum(length[kept])))
+        return CellOutlines(start, self.places[kept[self.number]], self.centre[kept], self.cell[kept])
+
+    def containing(self, u: float, v: float, length: float) -> NDArray[np.bool_]:
+        """(n,) the outline runs round a place of the strip, which is `length` long."""
+        turn = np.rint((self.centre[self.number, 0] - u) / length) * length
+        a, b = self.places - [u, v], self.places[self.following] - [u, v]
+        a[:, 0] -= turn
+        b[:, 0] -= turn
+        spans = (a[:, 1] > 0.0) != (b[:, 1] > 0.0)
+        rise = np.where(spans, b[:, 1] - a[:, 1], 1.0)
+        crosses = spans & (a[:, 0] - a[:, 1] * (b[:, 0] - a[:, 0]) / rise > 0.0)
+        return np.asarray(np.bincount(self.number, crosses, minlength=len(self.cell)) % 2 == 1)
+
+
+def _beside_centre(tiling: Tiling, insets: CellInsets) -> Floats:
+    """(cells, 2) a place somewhat beside each cell's centre: seen from the centre itself, an outline's places would lie
+    on the very lines along which the cell's floor is split, and each of them would leave a triangle without area.
+    """
+    first = tiling.cell_start[:-1]
+    towards = insets.corner[first, -1] + 0.37 * (insets.corner[first + 1, -1] - insets.corner[first, -1])
+    return np.asarray(insets.centre + ASIDE * (towards - insets.centre))
+
+
+def cell_outlines(tiling: Tiling, insets: CellInsets, count: Longs, relief: Relief) -> CellOutlines:
+    """The last ring of every cell that is deep enough, its sides in as many segments as its walls have (count)."""
+    rows = SideRows(tiling, count)
+    places = rows.places(tiling, insets.corner[:, -1])
+    side, cell = rows.side, tiling.corner_cell[rows.side].astype(np.int64)
+    reach = np.minimum.reduceat(insets.inner_reach, tiling.cell_start[:-1])
+    aim = _beside_centre(tiling, insets)[cell]
+    places += np.minimum(LEDGE_MM / np.maximum(reach, 1e-9), 0.5)[cell, None] * (aim - places)
+    deep = (relief.depth_share >= DEEP_ENOUGH) & (reach > 0.0)
+    kept = insets.alive[side, -1] & deep[cell]
+    enough = np.bincount(cell[kept], minlength=tiling.cells) >= 3
+    kept &= enough[cell]
+    cells, sizes = np.unique(cell[kept], return_counts=True)
+    start = np.concatenate(([0], np.cumsum(sizes)))
+    return CellOutlines(start, places[kept], insets.centre[cells], cells)

@@ -1,0 +1,217 @@
+"""The last steps on the ring's mesh: collars joined; hollow and seats cut."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.band.band import Band
+from ringtex.basics.progress import Progress
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.relief.plain_options import PlainPlace
+from ringtex.relief.plain_outline import refuse_overlaps
+from ringtex.solid.finishing.expected_genus import expected_genus
+from ringtex.solid.finishing.hollow_options import HollowOptions
+from ringtex.solid.finishing.inscription_options import InscriptionOptions
+from ringtex.solid.finishing.outer_cuts import OuterCuts, cut_ring
+from ringtex.solid.finishing.stone_options import Stone, StoneRow
+from ringtex.solid.finishing.stone_rows import placed_stones
+from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
+from ringtex.strip.strip_map import StripMap
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from ringtex.solid.finishing.pierced_cells import PiercedCells
+    from ringtex.solid.finishing.stone_seats import SetStone
+
+Ints = NDArray[np.int32]
+
+KEPT_TOOLS = 8
+"""Hollows remembered: they depend on band, wall and ground alone, so a change of pattern or stones costs none."""
+
+GROUND_STEP_MM = 0.01
+"""The hollow keeps clear of the relief's lowest place rounded down to this, so that most changes find it remembered."""
+
+DRAFT_GROUND_STEP_MM = 0.1
+"""The same while the hand moves the depth of a sunk relief."""
+
+
+@dataclass(frozen=True)
+class FinishOptions:
+    """What is done to the ring after its relief.
+
+    hollow: what is taken out, or None. stones: single ones and rows. plain: places left smooth. pierced: whether cells
+    are cut through the band. inscription: letters in the bore, or None.
+    """
+
+    hollow: HollowOptions | None = None
+    stones: tuple[Stone | StoneRow, ...] = ()
+    plain: tuple[PlainPlace, ...] = ()
+    pierced: bool = False
+    inscription: InscriptionOptions | None = None
+
+    def __bool__(self) -> bool:
+        return bool(self.hollow or self.stones or self.plain or self.pierced or self.inscription)
+
+
+@dataclass(frozen=True, eq=False)
+class FinishedRing:
+    """The ring as it is made.
+
+    mesh         the whole ring.
+    part         (m,) int32: of which of `booleans.PARTS` each triangle is.
+    source       (m,) int32: the triangle that it was (a piece of) in that part's own mesh; for part 0 that is the ring
+                 before it was finished.
+    genus        holes through the ring by its construction, to be compared with the mesh's own.
+    ground_mm    how far the lowest relief lies under the outer face; top_mm, how far the highest lies over it.
+    hollow       the body taken out, or None; hollow_closed: by a floor; saved_mm3, the metal that it saves.
+    stones       in the order of the design, rows spread out.
+    pierced      the cells that are cut through, or None.
+    """
+
+    mesh: RingMesh
+    part: Ints
+    source: Ints
+    genus: int = 1
+    ground_mm: float = 0.0
+    top_mm: float = 0.0
+    hollow: RingMesh | None = None
+    hollow_closed: bool = False
+    saved_mm3: float = 0.0
+    stones: tuple[SetStone, ...] = ()
+    pierced: PiercedCells | None = None
+
+    def stones_mesh(self) -> RingMesh:
+        """All stones in their places as one mesh of separate bodies; without triangles where there are none."""
+        start = np.cumsum([0, *(len(each.body.vertices) for each in self.stones)])
+        places = [each.body.vertices for each in self.stones]
+        faces = [each.body.faces + first for each, first in zip(self.stones, start[:-1], strict=True)]
+        if not self.stones:
+            return RingMesh(np.zeros((0, 3)), np.zeros((0, 3), np.int32))
+        return RingMesh(np.concatenate(places), np.concatenate(faces).astype(np.int32))
+
+
+@dataclass(frozen=True, eq=False)
+class HollowBody:
+    """The hollow as a body to cut, ready for it, and the metal that it saves."""
+
+    mesh: RingMesh
+    body: Manifold
+    saved_mm3: float
+
+
+def finish_ring(
+    strip: StripMap, solid: RingSolid, options: FinishOptions, chord_mm: float, progress: Progress | None = None
+) -> FinishedRing:
+    """Hollow the ring and cut its stones' seats.
+
+    Parameters: the strip; the ring with its relief; options; chord_mm, the tolerance; progress.
+    Raises: InputError where something cannot be made; Cancelled.
+    Guarantees: without options the mesh is the ring's own, and manifold3d is not imported.
+    """
+    progress = progress or Progress()
+    if not options:
+        return unfinished(solid)
+    heights = solid.strip_places[:, 2]
+    ground, top = max(0.0, -float(np.min(heights))), max(0.0, float(np.max(heights)))
+    return _finished(strip, solid, options, (ground, top), chord_mm, progress)
+
+
+def unfinished(solid: RingSolid) -> FinishedRing:
+    """A ring to which nothing is done."""
+    count = len(solid.mesh.faces)
+    return FinishedRing(solid.mesh, np.zeros(count, np.int32), np.arange(count, dtype=np.int32))
+
+
+def _finished(
+    strip: StripMap,
+    solid: RingSolid,
+    options: FinishOptions,
+    relief_mm: tuple[float, float],
+    chord_mm: float,
+    progress: Progress,
+) -> FinishedRing:
+    from ringtex.solid.finishing.pierced_cells import pierced_cells
+    from ringtex.solid.finishing.stone_seats import set_stone
+
+    ground, top = relief_mm
+    refuse_overlaps(strip, options.plain)
+    stones = tuple(set_stone(strip, stone, top) for stone in placed_stones(strip, options.stones))
+    pierced = pierced_cells(strip, solid.outlines, stones, options.plain) if solid.outlines is not None else None
+    hollow = hollow_under(strip.band, options, ground, chord_mm) if options.hollow else None
+    progress.check()
+    outer = OuterCuts(strip, stones, options.plain, pierced, relief_mm, chord_mm)
+    added, taken = outer.bodies()
+    added_inside, taken_inside = _inner_bodies(strip.band, options, hollow, chord_mm)
+    progress.check()
+    mesh, part, source = cut_ring(
+        solid, [*added, *added_inside], [*taken, *taken_inside], outer.reach(), chord_mm >= DRAFT_CHORD_MM
+    )
+    pierced_count = pierced.count if pierced else 0
+    return FinishedRing(
+        mesh=mesh,
+        part=part,
+        source=source,
+        genus=expected_genus(strip.band, options.hollow, hollow.mesh if hollow else None, stones, pierced_count),
+        ground_mm=ground,
+        top_mm=top,
+        hollow=hollow.mesh if hollow else None,
+        hollow_closed=options.hollow is not None and options.hollow.floor_mm is not None,
+        saved_mm3=hollow.saved_mm3 if hollow else 0.0,
+        stones=stones,
+        pierced=pierced,
+    )
+
+
+def _inner_bodies(
+    band: Band, options: FinishOptions, hollow: HollowBody | None, chord_mm: float
+) -> tuple[list[Manifold], list[Manifold]]:
+    """What is joined to the bore, and what is cut from it: raised letters; hollow, drains and sunk letters."""
+    added: list[Manifold] = []
+    taken: list[Manifold] = []
+    if hollow is not None and options.hollow is not None:
+        from ringtex.solid.finishing.hollow_drains import drain_holes
+
+        taken += [hollow.body, *drain_holes(band, options.hollow, hollow.body)]
+    if options.inscription is not None:
+        from ringtex.solid.finishing.inscription import letters
+
+        line = letters(band, options.inscription, options.hollow, chord_mm)
+        (added if options.inscription.raised else taken).append(line)
+    return added, taken
+
+
+def hollow_under(band: Band, options: FinishOptions, ground_mm: float, chord_mm: float) -> HollowBody | None:
+    """The hollow under a relief whose lowest places are ground_mm under the outer face, and under recesses in it."""
+    from ringtex.solid.finishing.plain_slabs import UNDER_MM
+
+    if options.hollow is None:
+        return None
+    lowest = ground_mm + (UNDER_MM if any(place.level == "ground" for place in options.plain) else 0.0)
+    return hollow_body(band, options.hollow, lowest, chord_mm >= DRAFT_CHORD_MM)
+
+
+def hollow_body(band: Band, options: HollowOptions, ground_mm: float, draft: bool) -> HollowBody:
+    """The hollow of a band for a relief whose lowest places are ground_mm under the outer face; remembered."""
+    step = DRAFT_GROUND_STEP_MM if draft else GROUND_STEP_MM
+    return _hollow_body(band, options, round(math.ceil(ground_mm / step - 1e-6) * step, 6), draft)
+
+
+@lru_cache(maxsize=KEPT_TOOLS)
+def _hollow_body(band: Band, options: HollowOptions, ground_mm: float, draft: bool) -> HollowBody:
+    from ringtex.solid.finishing import hollow
+    from ringtex.solid.finishing.hollow_drains import closed_by_floor, outside_bore
+    from ringtex.solid.mesh.booleans import as_manifold
+
+    grid = hollow.DRAFT_MM if draft else hollow.FINE_MM
+    tool = hollow.hollow_tool(band, options, ground_mm, Progress(), grid)
+    if options.floor_mm is not None:
+        tool = closed_by_floor(band, tool, options.floor_mm)
+    body = as_manifold(tool, "hollow")
+    return HollowBody(tool, body, outside_bore(band, body))

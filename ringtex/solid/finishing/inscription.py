@@ -1,0 +1,98 @@
+"""Letters in the bore, as a body to cut or to join."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.band.band import Band
+from ringtex.basics.errors import InputError
+from ringtex.solid.finishing.hollow_options import HollowOptions
+from ringtex.solid.finishing.inscription_options import InscriptionOptions
+from ringtex.solid.finishing.letter_outlines import text_outlines
+from ringtex.solid.mesh.booleans import as_manifold, from_manifold
+from ringtex.solid.mesh.ring_mesh import RingMesh
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+Floats = NDArray[np.float64]
+
+ROOTED_MM: Final = 0.15
+"""How far letters reach over the bore's face to the other side: into the metal where they stand, into the finger hole
+where they are cut."""
+
+MOST_OF_TURN: Final = 0.97
+"""A line that is longer than this share of the bore's turn would run into itself."""
+
+BORDER_MM: Final = 0.15
+"""Plain bore that is left between the letters and the band's edges."""
+
+FLOOR_LEFT_MM: Final = 0.3
+"""Metal that letters must leave of a closed hollow's floor."""
+
+
+def letters(band: Band, options: InscriptionOptions, hollow: HollowOptions | None, chord_mm: float) -> Manifold:
+    """The letters as a body bent to the bore: to be joined where they are raised, else to be cut.
+
+    Read from inside the finger hole with the +z edge up, the line runs to the right: towards smaller angles.
+    Raises: InputError where the line does not fit.
+    """
+    import manifold3d
+
+    lines = text_outlines(options.text, options.font, options.height_mm, chord_mm)
+    if not lines:
+        raise InputError("the inscription has no letters", "Write some, or set inscription to null", "inscription.text")
+    places = np.concatenate(lines)
+    theta, z = _on_bore(band, options, places[:, 0], places[:, 1])
+    _refuse_outside(band, options, places, theta, z)
+    _refuse_in_hollow(band, options, hollow, theta, z)
+    flat = manifold3d.CrossSection(list(lines), manifold3d.FillRule.NonZero)
+    thick = options.depth_mm + ROOTED_MM
+    step = math.sqrt(8.0 * chord_mm * band.bore_radius_mm)
+    body = from_manifold(flat.extrude(thick).refine_to_length(step))
+    x, y, up = body.vertices.T
+    theta, z = _on_bore(band, options, x, y)
+    # The extrusion's own height runs towards the finger, so that (right, up, finger) stays right-handed.
+    outermost = ROOTED_MM if options.raised else options.depth_mm
+    radius = band.bore_radius_at(theta, z) + outermost - up
+    bent = np.column_stack((-radius * np.sin(theta), radius * np.cos(theta), z))
+    return as_manifold(RingMesh(bent, body.faces), "inscription")
+
+
+def _on_bore(band: Band, options: InscriptionOptions, x: Floats, y: Floats) -> tuple[Floats, Floats]:
+    """theta and z of places of the line, x to the right and y up, as seen from inside."""
+    return math.radians(options.angle_deg) - x / band.bore_radius_mm, options.along_mm + y
+
+
+def _refuse_outside(band: Band, options: InscriptionOptions, places: Floats, theta: Floats, z: Floats) -> None:
+    turn = 2.0 * math.pi * band.bore_radius_mm
+    length = float(np.ptp(places[:, 0]))
+    if length > MOST_OF_TURN * turn:
+        message = f"the line is {length:.1f} mm long, and the bore only {turn:.1f} mm round"
+        raise InputError(message, "Make the letters smaller, or the text shorter", "inscription.height")
+    room = band.half_width(theta) - np.abs(z)
+    if np.min(room) < BORDER_MM:
+        message = f"the letters come within {float(np.min(room)):.2f} mm of the band's edge"
+        advice = f"Make them smaller or move them, so that {BORDER_MM:g} mm are left"
+        raise InputError(message, advice, "inscription.height")
+
+
+def _refuse_in_hollow(
+    band: Band, options: InscriptionOptions, hollow: HollowOptions | None, theta: Floats, z: Floats
+) -> None:
+    if hollow is None:
+        return
+    if hollow.floor_mm is not None:
+        if not options.raised and options.depth_mm > hollow.floor_mm - FLOOR_LEFT_MM:
+            message = f"letters {options.depth_mm:g} mm deep leave too little of the hollow's floor"
+            raise InputError(message, "Make them shallower, or the floor thicker", "inscription.depth")
+        return
+    turned = np.abs(theta - 2.0 * math.pi * np.rint(theta / (2.0 * math.pi)))
+    inside = (turned < math.radians(hollow.reach_deg)) & (np.abs(z) < band.half_width(theta) - hollow.lip_mm)
+    if np.any(inside):
+        message = "the letters would lie over the hollow's opening"
+        raise InputError(message, "Move them to the palm side, or make the hollow's reach smaller", "inscription.angle")

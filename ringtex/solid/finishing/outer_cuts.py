@@ -1,0 +1,124 @@
+"""The cuts in the outer face as bodies, and the one join and one cut that finish a ring."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.basics.tolerances import FLAT_TRIANGLE_MM
+from ringtex.relief.plain_options import PlainPlace
+from ringtex.solid.finishing.decimated_patch import Ball, reduced_ring, restored_ring
+from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
+from ringtex.solid.mesh.short_edges import without_short_edges
+from ringtex.strip.strip_map import StripMap
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from ringtex.solid.finishing.pierced_cells import PiercedCells
+    from ringtex.solid.finishing.stone_seats import SetStone
+
+Ints = NDArray[np.int32]
+
+SLIVER_MM = 2.0 * FLAT_TRIANGLE_MM
+"""Cuts leave a few triangles without area; a finished ring is rid of them, its surfaces moved by less than this."""
+
+KEPT_STONES = 256
+"""Stones whose bodies are remembered: those of a draft and of a fine mesh, of a ring with as many as are usual."""
+
+NEAR = 1.3
+"""A cut's ball is so much larger than its own reach, for what the face bends away."""
+
+
+@dataclass(frozen=True, eq=False)
+class OuterCuts:
+    """Stones, plain places and pierced cells of a ring whose relief is relief_mm[0] deep and [1] high."""
+
+    strip: StripMap
+    stones: tuple[SetStone, ...]
+    plain: tuple[PlainPlace, ...]
+    pierced: PiercedCells | None
+    relief_mm: tuple[float, float]
+    chord_mm: float
+
+    def bodies(self) -> tuple[list[Manifold], list[Manifold]]:
+        """What is joined to the outer face, and what is cut from it: collars and seats, plateaus and recesses."""
+        from ringtex.solid.finishing.pierced_cells import prisms
+        from ringtex.solid.finishing.plain_slabs import plateau, recess
+        from ringtex.solid.mesh.booleans import as_manifold, cut
+
+        strip, (ground, top), chord = self.strip, self.relief_mm, self.chord_mm
+        set_bodies = [stone_bodies(strip, each, top, ground, chord) for each in self.stones]
+        added, taken = [each.collar for each in set_bodies], [each.cutter for each in set_bodies]
+        # Collars stand in recesses, so recesses leave them out.
+        columns = [each.column for each in set_bodies]
+        for place in self.plain:
+            if place.level == "top":
+                added.append(plateau(strip, place, top, ground, chord))
+            else:
+                taken.append(cut(recess(strip, place, top, ground, chord), columns))
+        if self.pierced is not None and self.pierced.count:
+            taken.append(as_manifold(prisms(strip, self.pierced, top), "pierced"))
+        return added, taken
+
+    def reach(self) -> list[Ball] | None:
+        """Balls that hold what is cut in the outer face; None where cells are pierced, which is everywhere."""
+        if self.pierced is not None and self.pierced.count:
+            return None
+        ground, top = self.relief_mm
+        balls = []
+        for each in self.stones:
+            radius = 0.5 * each.stone.diameter_mm + each.stone.collar_mm + ground + top
+            balls.append(Ball(each.place.table, NEAR * max(radius, each.stone.depth_mm)))
+        for place in self.plain:
+            u, v = np.array([place.u * self.strip.length]), np.array([place.v * self.strip.width])
+            reach = float(np.hypot(*place.half_mm)) + ground + top
+            balls.append(Ball(self.strip.point(u, v)[0], NEAR * reach))
+        return balls
+
+
+@dataclass(frozen=True, eq=False)
+class StoneBodies:
+    """What is joined and cut for one stone, and the column that its collar stands in."""
+
+    collar: Manifold
+    cutter: Manifold
+    column: Manifold
+
+
+@lru_cache(maxsize=KEPT_STONES)
+def stone_bodies(strip: StripMap, each: SetStone, top_mm: float, ground_mm: float, chord_mm: float) -> StoneBodies:
+    """The bodies of a stone; remembered, so that a stone that is dragged does not cost the others' too."""
+    from ringtex.solid.finishing.stone_seats import collar, collar_column, seat_cutter
+
+    return StoneBodies(
+        collar(strip, each.stone, each.place, top_mm, ground_mm, chord_mm),
+        seat_cutter(each.stone, each.place),
+        collar_column(each.stone, each.place, ground_mm + top_mm),
+    )
+
+
+def cut_ring(
+    solid: RingSolid, added: list[Manifold], taken: list[Manifold], reach: list[Ball] | None, draft: bool
+) -> tuple[RingMesh, Ints, Ints]:
+    """The ring with bodies joined to it and then others cut out, with every triangle's part and source.
+
+    reach: where the outer face is cut; cells elsewhere are kept out of the work. None: it is cut all over.
+    """
+    small = reduced_ring(solid, reach) if reach is not None else None
+    if small is not None:
+        whole = restored_ring(solid, small, *_cut(small.mesh, added, taken, draft))
+        if whole is not None:
+            return whole
+    return _cut(solid.mesh, added, taken, draft)
+
+
+def _cut(ring: RingMesh, added: list[Manifold], taken: list[Manifold], draft: bool) -> tuple[RingMesh, Ints, Ints]:
+    from ringtex.solid.mesh.booleans import as_manifold, cut, join, with_origins
+
+    body = cut(join(as_manifold(ring), added), taken)
+    return without_short_edges(*with_origins(body if draft else body.simplify(SLIVER_MM)))

@@ -1,0 +1,130 @@
+"""Pierced cells: prisms through the whole wall, each square to the ring's axis."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.basics.errors import InputError
+from ringtex.relief.plain_options import PlainPlace
+from ringtex.relief.plain_outline import distance_outside, place_map
+from ringtex.solid.finishing.cell_outlines import CellOutlines
+from ringtex.solid.finishing.stone_seats import SetStone
+from ringtex.solid.mesh.ring_mesh import RingMesh
+from ringtex.strip.strip_map import StripMap
+
+Floats = NDArray[np.float64]
+
+CLEAR_MM = 1.0
+"""How far a prism reaches out of the metal, on the outside and into the finger hole."""
+
+WEB_MM = 0.3
+"""Cells that come nearer than this to a stone's collar or a plain place are left whole."""
+
+LEVELS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
+"""Where between bore and outer face a prism's distance from a stone's hole is looked at, as shares of the way."""
+
+WIDEST_RAD = math.radians(70.0)
+"""Half the angle round the ring that a pierced cell may take: beyond, its prism's flat end would cut into the metal."""
+
+
+@dataclass(frozen=True, eq=False)
+class PiercedCells:
+    """What is cut through: the outlines, and where they run: theta (k,) radians, in one piece, and z (k,) mm.
+
+    Every prism is radial: at each place it runs straight to the ring's axis, so its outline in (theta, z) is the same
+    at every radius, and two prisms never meet.
+    """
+
+    outlines: CellOutlines
+    theta: Floats
+    z: Floats
+
+    @property
+    def count(self) -> int:
+        """How many cells are pierced."""
+        return len(self.outlines.cell)
+
+
+def pierced_cells(
+    strip: StripMap, outlines: CellOutlines, stones: tuple[SetStone, ...], plain: tuple[PlainPlace, ...]
+) -> PiercedCells:
+    """The cells that are pierced: all that have an outline, save those under a stone's collar or a plain place.
+
+    Raises: InputError where a cell is too long round the ring to be cut in one piece.
+    """
+    outlines = outlines.without(_covered(strip, outlines, stones, plain))
+    points = strip.offset(outlines.places[:, 0], outlines.places[:, 1], np.zeros(len(outlines.places)))
+    middle = _theta(strip.offset(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(len(outlines.centre))))
+    off = _theta(points) - middle[outlines.number]
+    off -= 2.0 * np.pi * np.rint(off / (2.0 * np.pi))
+    if np.any(np.abs(off) > WIDEST_RAD):
+        message = "a cell is too long round the ring to be pierced in one piece"
+        raise InputError(message, "Use more cells around, or another relief form", "pattern.around")
+    return PiercedCells(outlines, middle[outlines.number] + off, points[:, 2])
+
+
+def prisms(strip: StripMap, pierced: PiercedCells, top_mm: float) -> RingMesh:
+    """All prisms as one mesh of separate bodies, from above the relief (top_mm over the outer face) into the bore."""
+    outlines, band = pierced.outlines, strip.band
+    number, after = outlines.number, outlines.following
+    centre = strip.offset(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(pierced.count))
+    middle = _theta(centre)
+    spread = np.maximum.reduceat(np.abs(_near(pierced.theta - middle[number])), outlines.start[:-1])
+    crown = np.max(band.crown_radius(np.linspace(-np.pi, np.pi, 361)))
+    high = (crown + top_mm + CLEAR_MM) / np.cos(spread)
+    low = np.full(pierced.count, band.bore_radius_mm - CLEAR_MM)
+    rings = [_at(radius[number], pierced.theta, pierced.z) for radius in (high, low)]
+    middles = [_at(radius, middle, centre[:, 2]) for radius in (high, low)]
+    size = len(number)
+    point = np.arange(size)
+    upper, lower = point, point + size
+    hub_up, hub_low = 2 * size + number, 2 * size + pierced.count + number
+    faces = (
+        np.column_stack((upper, upper[after], hub_up)),
+        np.column_stack((lower[after], lower, hub_low)),
+        np.column_stack((lower, lower[after], upper[after])),
+        np.column_stack((lower, upper[after], upper)),
+    )
+    return RingMesh(np.concatenate((*rings, *middles)), np.concatenate(faces).astype(np.int32))
+
+
+def _covered(
+    strip: StripMap, outlines: CellOutlines, stones: tuple[SetStone, ...], plain: tuple[PlainPlace, ...]
+) -> NDArray[np.bool_]:
+    """(n,) the outline comes under a collar or a plain place, or runs round it."""
+    covered = np.zeros(len(outlines.cell), dtype=bool)
+    near = np.zeros(len(outlines.places), dtype=bool)
+    u, v = outlines.places.T
+    points = strip.offset(u, v, np.zeros(len(u)))
+    # A prism runs to the ring's axis, and a stone's hole along the stone's: they may meet further in.
+    radius = np.hypot(points[:, 0], points[:, 1])
+    inwards = [_at(strip.band.bore_radius_mm * (1.0 - s) + radius * s, _theta(points), points[:, 2]) for s in LEVELS]
+    for each in stones:
+        reach = 0.5 * each.stone.diameter_mm + each.stone.collar_mm + WEB_MM
+        for level in inwards:
+            away = level - each.place.table
+            along = away @ each.place.axis
+            off = np.linalg.norm(away - along[:, None] * each.place.axis, axis=1)
+            near |= (off < reach) & (np.abs(along) < each.place.hole_mm)
+        covered |= outlines.containing(each.stone.u * strip.length, each.stone.v * strip.width, strip.length)
+    for place in plain:
+        near |= distance_outside(place, *place_map(strip, place).from_strip(u, v)) < WEB_MM
+        covered |= outlines.containing(place.u * strip.length, place.v * strip.width, strip.length)
+    covered |= np.bincount(outlines.number, near, minlength=len(covered)) > 0
+    return covered
+
+
+def _theta(points: Floats) -> Floats:
+    return np.arctan2(-points[:, 0], points[:, 1])
+
+
+def _near(angle: Floats) -> Floats:
+    return np.asarray(angle - 2.0 * np.pi * np.rint(angle / (2.0 * np.pi)))
+
+
+def _at(radius: Floats, theta: Floats, z: Floats) -> Floats:
+    return np.column_stack((-radius * np.sin(theta), radius * np.cos(theta), z))

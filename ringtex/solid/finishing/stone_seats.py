@@ -1,0 +1,192 @@
+"""Seats for round stones: a plain collar joined to the ring, then the seat and its hole cut through the whole wall."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.solid.finishing.stone_options import Stone
+from ringtex.solid.mesh.booleans import as_manifold, from_manifold
+from ringtex.solid.mesh.ring_mesh import RingMesh
+from ringtex.strip.strip_map import StripMap
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+Floats = NDArray[np.float64]
+
+PROUD_MM = 0.05
+"""A collar stands this much over the highest relief: two faces in one place would leave the join to rounding."""
+
+BURIED_MM = 0.4
+"""How far a collar reaches under the relief's ground."""
+
+CLEAR_MM = 1.0
+"""How far a cutter reaches out of the metal at both ends."""
+
+LEAST_INWARD = 0.2
+"""An axis whose direction square to the ring's own axis is less than this share runs along the finger, not to it."""
+
+PAST_BORE_MM = 0.2
+"""An axis that passes the finger hole's middle line by its radius less this would only graze the hole."""
+
+BORE_ROUNDS = 6
+"""Rounds to meet a comfort bore: each leaves less than a fifth of the error, since the bore rises gently."""
+
+SEGMENTS = 72
+"""Segments of a full circle: within 0.0025 mm of it at the radius of a 5 mm stone."""
+
+
+@dataclass(frozen=True, eq=False)
+class StonePlace:
+    """Where a stone sits: the middle of its table (3,), the outward axis (3,), and how long its hole must be, mm.
+
+    through is False where the axis does not meet the finger hole. metal_mm: from the table along the axis to the finger
+    hole (as far as the hole goes where it is not met).
+    """
+
+    table: Floats
+    axis: Floats
+    hole_mm: float
+    through: bool
+    metal_mm: float
+
+
+@dataclass(frozen=True, eq=False)
+class SetStone:
+    """A stone in its place; body is the stone itself, as a solid of revolution, for showing and for export apart."""
+
+    stone: Stone
+    place: StonePlace
+    body: RingMesh
+
+
+@lru_cache(maxsize=256)
+def set_stone(strip: StripMap, stone: Stone, top_mm: float) -> SetStone:
+    """The stone in its place, where the relief's highest places are top_mm over the outer face; remembered."""
+    place = stone_place(strip, stone, top_mm)
+    return SetStone(stone, place, stone_body(stone, place))
+
+
+def stone_place(strip: StripMap, stone: Stone, top_mm: float) -> StonePlace:
+    """Where a stone sits when the relief's highest places are top_mm over the outer face."""
+    u, v = np.array([stone.u * strip.length]), np.array([stone.v * strip.width])
+    frame = strip.frame(u, v)
+    axis = frame.normal[0]
+    table = frame.point[0] + (top_mm + PROUD_MM) * axis
+    bore = strip.band.bore_radius_mm
+    flat = math.hypot(axis[0], axis[1])
+    towards = float(table[0] * axis[0] + table[1] * axis[1]) / max(flat, 1e-9)
+    aside = math.sqrt(max(float(table[0] ** 2 + table[1] ** 2) - towards**2, 0.0))
+    if flat < LEAST_INWARD or aside >= bore - PAST_BORE_MM:
+        blind = stone.depth_mm + 2.0
+        return StonePlace(table, axis, blind, False, blind)
+    inside = towards - math.sqrt(bore**2 - aside**2)
+    metal = _to_comfort_bore(strip, table, axis, inside / flat, towards, aside)
+    return StonePlace(table, axis, inside / flat + CLEAR_MM, True, metal)
+
+
+def _to_comfort_bore(
+    strip: StripMap, table: Floats, axis: Floats, straight_mm: float, towards: float, aside: float
+) -> float:
+    """From the table along -axis to a bore that rises towards its edges, given the way to a straight one."""
+    band, flat, way = strip.band, math.hypot(axis[0], axis[1]), straight_mm
+    for _ in range(BORE_ROUNDS):
+        at = table - way * axis
+        theta = np.array([math.atan2(-at[0], at[1])])
+        half = float(band.half_width(theta)[0])
+        radius = float(band.bore_radius_at(theta, np.array([np.clip(at[2], -half, half)]))[0])
+        way = (towards - math.sqrt(max(radius**2 - aside**2, 0.0))) / flat
+    return way
+
+
+def seat_cutter(stone: Stone, place: StonePlace) -> Manifold:
+    """The body to cut out for a stone: opening, bearing and a hole through the whole wall."""
+    half = 0.5 * (stone.diameter_mm - stone.undersize_mm)
+    hole = 0.5 * stone.hole * stone.diameter_mm
+    girdle = -stone.diameter_mm * (stone.proportions.crown_height + stone.proportions.girdle)
+    bearing = girdle - (half - hole) * math.tan(math.radians(stone.bearing_deg))
+    end = -max(place.hole_mm, -bearing + 0.5)
+    profile = [(0.0, end), (hole, end), (hole, bearing), (half, girdle), (half, CLEAR_MM), (0.0, CLEAR_MM)]
+    return as_manifold(from_manifold(_turned(profile, place)), "seat")
+
+
+def collar(
+    strip: StripMap, stone: Stone, place: StonePlace, top_mm: float, ground_mm: float, chord_mm: float
+) -> Manifold:
+    """The plain round plate under a stone, from BURIED_MM under the relief's ground to just over its top."""
+    radius = 0.5 * stone.diameter_mm + stone.collar_mm
+    depth = ground_mm + BURIED_MM
+    plate = _plate(strip, stone, 1.6 * radius, -depth, top_mm + PROUD_MM, chord_mm)
+    return as_manifold(from_manifold(as_manifold(plate) ^ collar_column(stone, place, depth + top_mm)), "collar")
+
+
+def collar_column(stone: Stone, place: StonePlace, relief_mm: float) -> Manifold:
+    """A round column about a stone's axis, as wide as its collar and longer than the relief is deep."""
+    radius = 0.5 * stone.diameter_mm + stone.collar_mm
+    reach = relief_mm + radius + CLEAR_MM
+    column = _turned([(0.0, -reach), (radius, -reach), (radius, reach), (0.0, reach)], place)
+    return as_manifold(from_manifold(column), "plain")
+
+
+def stone_body(stone: Stone, place: StonePlace) -> RingMesh:
+    """The stone itself, as a solid of revolution, for showing and for export apart."""
+    shape, size = stone.proportions, stone.diameter_mm
+    crown, girdle = shape.crown_height * size, shape.girdle * size
+    profile = [
+        (0.0, -shape.depth * size),
+        (0.5 * size, -crown - girdle),
+        (0.5 * size, -crown),
+        (0.5 * shape.table * size, 0.0),
+        (0.0, 0.0),
+    ]
+    return from_manifold(_turned(profile, place))
+
+
+def _turned(profile: list[tuple[float, float]], place: StonePlace) -> Manifold:
+    """A profile of (radius, height over the table) turned about the stone's axis."""
+    import manifold3d
+
+    outline = np.array([point for i, point in enumerate(profile) if i == 0 or point != profile[i - 1]])
+    body = manifold3d.CrossSection([outline]).revolve(SEGMENTS)
+    side = np.cross(place.axis, [0.0, 0.0, 1.0] if abs(place.axis[2]) < 0.9 else [1.0, 0.0, 0.0])
+    side /= np.linalg.norm(side)
+    frame = np.column_stack((side, np.cross(place.axis, side), place.axis, place.table))
+    return body.transform(frame)
+
+
+def _plate(strip: StripMap, stone: Stone, radius: float, low: float, high: float, chord_mm: float) -> RingMesh:
+    """A disc of the outer face round a stone, as thick as from low to high, at least `radius` mm wide on the ring."""
+    u, v = np.array([stone.u * strip.length]), np.array([stone.v * strip.width])
+    e, _, g = (float(part[0]) for part in strip.metric(u, v))
+    bend = float(strip.max_curvature(u, v)[0])
+    rings = max(4, math.ceil(radius / math.sqrt(8.0 * chord_mm / max(bend, 1e-3))))
+    around = 6 * rings
+    share = np.repeat(np.arange(1, rings + 1) / rings, around)
+    angle = np.tile(2.0 * np.pi * np.arange(around) / around, rings)
+    disc_u = np.append(u, u + share * radius / math.sqrt(e) * np.cos(angle))
+    disc_v = np.append(v, np.clip(v + share * radius / math.sqrt(g) * np.sin(angle), 0.0, strip.width))
+    size = len(disc_u)
+    top = strip.offset(disc_u, disc_v, np.full(size, high))
+    bottom = strip.offset(disc_u, disc_v, np.full(size, low))
+    spoke = np.arange(around)
+    after = (spoke + 1) % around
+    faces = [np.stack((np.zeros_like(spoke), 1 + spoke, 1 + after), axis=1)]
+    for ring in range(rings - 1):
+        inner, outer = 1 + ring * around, 1 + (ring + 1) * around
+        faces.append(np.stack((inner + spoke, outer + spoke, outer + after), axis=1))
+        faces.append(np.stack((inner + spoke, outer + after, inner + after), axis=1))
+    upper = np.concatenate(faces)
+    rim, rim_after = 1 + (rings - 1) * around + spoke, 1 + (rings - 1) * around + after
+    walls = (
+        np.stack((rim, rim + size, rim_after + size), axis=1),
+        np.stack((rim, rim_after + size, rim_after), axis=1),
+    )
+    return RingMesh(
+        np.concatenate((top, bottom)), np.concatenate((upper, upper[:, ::-1] + size, *walls)).astype(np.int32)
+    )

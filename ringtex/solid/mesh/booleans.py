@@ -1,0 +1,93 @@
+"""Cutting and joining closed meshes, by manifold3d, with every triangle's origin kept."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.basics.errors import SelfCheckError
+from ringtex.solid.mesh.ring_mesh import RingMesh
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+Ints = NDArray[np.int32]
+
+PARTS: Final = ("ring", "hollow", "drain", "collar", "seat", "plain", "pierced", "inscription")
+"""What a triangle of a finished ring comes from; "ring" is the mesh before it was finished."""
+
+
+def as_manifold(mesh: RingMesh, part: str = "ring") -> Manifold:
+    """The same body for manifold3d, its triangles marked as of a part.
+
+    Raises: SelfCheckError if it is no closed body.
+    """
+    import manifold3d
+
+    body = manifold3d.Manifold(
+        manifold3d.Mesh64(
+            np.ascontiguousarray(mesh.vertices),
+            np.ascontiguousarray(mesh.faces, dtype=np.uint64),
+            run_index=np.array([0, 3 * len(mesh.faces)], dtype=np.uint64),
+            run_original_id=np.array([_first_id() + PARTS.index(part)], dtype=np.uint32),
+            # Numbers of their own: neighbours that happen to be level are then left as they are.
+            face_id=np.arange(len(mesh.faces), dtype=np.uint64),
+        )
+    )
+    return _sound(body)
+
+
+def from_manifold(body: Manifold) -> RingMesh:
+    """The triangles of a manifold3d body."""
+    return _as_mesh(_sound(body).to_mesh64())
+
+
+def with_origins(body: Manifold) -> tuple[RingMesh, Ints, Ints]:
+    """The triangles of a body, for each the number of its part in PARTS, and the triangle of that part's mesh that it
+    was (in the mesh that was given, where several were given for one part).
+    """
+    mesh = _sound(body).to_mesh64()
+    start = np.asarray(mesh.run_index, dtype=np.int64)
+    runs = (start[1:] - start[:-1]) // 3
+    part = np.repeat(np.asarray(mesh.run_original_id, dtype=np.int64) - _first_id(), runs)
+    return _as_mesh(mesh), part.astype(np.int32), np.array(mesh.face_id, dtype=np.int32)
+
+
+def join(body: Manifold, others: list[Manifold]) -> Manifold:
+    """The body with others joined to it; they may overlap each other."""
+    return body + _all_of(others) if others else body
+
+
+def cut(body: Manifold, others: list[Manifold]) -> Manifold:
+    """The body with others cut out of it; they may overlap each other."""
+    return body - _all_of(others) if others else body
+
+
+def _all_of(bodies: list[Manifold]) -> Manifold:
+    import manifold3d
+
+    return manifold3d.Manifold.batch_boolean(bodies, manifold3d.OpType.Add)
+
+
+@lru_cache(maxsize=1)
+def _first_id() -> int:
+    """manifold3d's own number for PARTS[0]; the others follow."""
+    import manifold3d
+
+    return int(manifold3d.Manifold.reserve_ids(len(PARTS)))
+
+
+def _as_mesh(mesh: Any) -> RingMesh:
+    # Copies: what manifold3d hands out may not be written to, and it takes only what may.
+    vertices = np.array(mesh.vert_properties[:, :3], dtype=np.float64, order="C")
+    return RingMesh(vertices, np.array(mesh.tri_verts, dtype=np.int32, order="C"))
+
+
+def _sound(body: Any) -> Any:
+    status = str(body.status()).rsplit(".", 1)[-1]
+    if status != "NoError":
+        raise SelfCheckError(f"a body to cut or join is not closed ({status})", "Please report the design")
+    return body

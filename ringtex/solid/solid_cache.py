@@ -1,0 +1,59 @@
+"""The last rings before they were finished, kept while only stones, plain places, letters, hollow or making change."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from collections import OrderedDict
+from dataclasses import fields, is_dataclass
+from typing import Any, Final
+
+import numpy as np
+
+from ringtex.basics.progress import Progress
+from ringtex.pattern.tiling import Tiling
+from ringtex.relief.make_relief import Relief
+from ringtex.solid.build_solid import build_solid
+from ringtex.solid.mesh.ring_mesh import RingSolid
+from ringtex.strip.strip_map import StripMap
+
+KEPT: Final = 2
+"""A draft and a fine mesh."""
+
+_kept: Final[OrderedDict[tuple[Any, ...], RingSolid]] = OrderedDict()
+_lock: Final = threading.Lock()
+
+
+def kept_solid(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float, progress: Progress) -> RingSolid:
+    """What `build_solid` gives, with the same promises; remembered by the contents of what it is made from."""
+    key = (strip, _digest(tiling), _digest(relief), chord_mm)
+    with _lock:
+        found = _kept.get(key)
+        if found is not None:
+            _kept.move_to_end(key)
+            return found
+    made = build_solid(strip, tiling, relief, chord_mm, progress)
+    with _lock:
+        _kept[key] = made
+        while len(_kept) > KEPT:
+            _kept.popitem(last=False)
+    return made
+
+
+def _digest(value: Any) -> bytes:
+    """A digest of every field, arrays by their bytes."""
+    digest = hashlib.blake2b(digest_size=16)
+    _add(digest, value)
+    return digest.digest()
+
+
+def _add(digest: Any, value: Any) -> None:
+    if isinstance(value, np.ndarray):
+        digest.update(repr((value.shape, value.dtype.str)).encode())
+        digest.update(np.ascontiguousarray(value).data)
+    elif is_dataclass(value):
+        for field in fields(value):
+            digest.update(field.name.encode())
+            _add(digest, getattr(value, field.name))
+    else:
+        digest.update(repr(value).encode())

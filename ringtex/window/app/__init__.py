@@ -1,0 +1,1 @@
+"""The main window: menus, commands, files, preferences, recovery, start."""

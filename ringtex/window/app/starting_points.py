@@ -1,0 +1,75 @@
+"""What one can begin with: the demo rings, and every demo pattern on a plain band; each with a picture."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from ringtex.basics.resources import demo_folder, resource, resource_folder
+from ringtex.design.design import Design
+from ringtex.design.design_file import read_design
+from ringtex.design.pattern_file import read_pattern
+
+FIRST: Final = "dome"
+"""Shown at the first start."""
+RING_ENDING: Final = ".ring.json"
+PATTERN_ENDING: Final = ".pattern.json"
+PICTURE_SIZE: Final = (240, 180)
+"""Pixels; shown at half the size, so that they are sharp on a high-density screen."""
+PICTURE_CHORD_MM: Final = 0.01
+
+
+@dataclass(frozen=True)
+class StartingPoint:
+    """One thing to begin with; name is that of its file without the ending."""
+
+    name: str
+    path: Path
+
+    @property
+    def title(self) -> str:
+        """Its name in words."""
+        return self.name.replace("_", " ").capitalize()
+
+    @property
+    def picture(self) -> Path:
+        """Where its picture lies; the file may be missing."""
+        return resource_folder() / "start_pictures" / f"{self.name}.png"
+
+    def design(self) -> Design:
+        """The ring. Raises: InputError where the file is missing or damaged."""
+        if self.path.name.endswith(RING_ENDING):
+            return read_design(self.path)
+        return read_pattern(self.path).on(read_design(resource("starting_design.ring.json")))
+
+
+def starting_points() -> list[StartingPoint]:
+    """Every demo: whole rings first, the dome leading, then the patterns by name."""
+    folder = demo_folder()
+    rings = [StartingPoint(file.name.removesuffix(RING_ENDING), file) for file in folder.glob(f"*{RING_ENDING}")]
+    patterns = [
+        StartingPoint(file.name.removesuffix(PATTERN_ENDING), file) for file in folder.glob(f"*{PATTERN_ENDING}")
+    ]
+    rings.sort(key=lambda point: (point.name != FIRST, point.name))
+    return rings + sorted(patterns, key=lambda point: point.name)
+
+
+def draw_pictures(names: Sequence[str] = ()) -> None:
+    """Draw the pictures of these starting points, or of all, into `resources/start_pictures`."""
+    from ringtex.export.picture.picture import render_picture
+    from ringtex.make_ring import make_ring
+
+    for point in starting_points():
+        if names and point.name not in names:
+            continue
+        point.picture.parent.mkdir(exist_ok=True)
+        mesh = make_ring(point.design(), PICTURE_CHORD_MM).finished.mesh
+        render_picture(mesh, point.picture, *PICTURE_SIZE)
+        print(point.picture)
+
+
+if __name__ == "__main__":
+    draw_pictures(sys.argv[1:])

@@ -1,0 +1,151 @@
+"""What the strip and the ring share and what is no part of the design: where the hand points, the light, the overlay.
+
+Every setter does nothing where nothing changes, so that two views may answer each other's signals without an end.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QObject, Signal
+
+from ringtex.edits.brush import Brush
+from ringtex.window.building.finishing_state import FinishingState
+
+OVERLAYS: Final = ("none", "stretch", "angle_error", "cell_size", "thickness", "findings")
+FINISHES: Final = ("yellow_gold", "rose_gold", "white_gold", "silver", "platinum", "wax")
+FIRST_LIGHT: Final = (35.0, 50.0)
+"""Azimuth and elevation, degrees: from above and a little to one side, as a bench lamp stands."""
+LOWEST_LIGHT_DEG: Final = 3.0
+HIGHEST_LIGHT_DEG: Final = 90.0
+
+
+class ViewState(QObject):
+    """Shared state of both views, with one signal for each part of it."""
+
+    hovered_cell_changed = Signal(object)
+    hovered_place_changed = Signal(object)
+    light_changed = Signal()
+    overlay_changed = Signal()
+    finish_changed = Signal()
+    touched_setting_changed = Signal()
+    theme_changed = Signal()
+    brush_changed = Signal()
+    place_shown = Signal(object)
+    """Both views turn to this place: a Finding, (u, v) on the strip, or (x, y, z) on the ring, mm."""
+    seam_shown = Signal()
+    """Both views put the seam in their middle."""
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.finishing = FinishingState(self)
+        self._hovered_cell: int | None = None
+        self._hovered_place: tuple[float, float] | None = None
+        self._light = FIRST_LIGHT
+        self._overlay = "none"
+        self._finish = "yellow_gold"
+        self._touched_setting: str | None = None
+        self._dark = False
+        self._brush: Brush | None = None
+
+    @property
+    def hovered_cell(self) -> int | None:
+        """The cell under the pointer on either view."""
+        return self._hovered_cell
+
+    def set_hovered_cell(self, cell: int | None) -> None:
+        """Say which cell the pointer is on; None for none."""
+        if cell != self._hovered_cell:
+            self._hovered_cell = cell
+            self.hovered_cell_changed.emit(cell)
+
+    @property
+    def hovered_place(self) -> tuple[float, float] | None:
+        """The place (u, v), mm on the strip, under the pointer on either view."""
+        return self._hovered_place
+
+    def set_hovered_place(self, place: tuple[float, float] | None) -> None:
+        """Say where the pointer is, (u, v) in mm on the strip; None for nowhere."""
+        if place != self._hovered_place:
+            self._hovered_place = place
+            self.hovered_place_changed.emit(place)
+
+    @property
+    def light(self) -> tuple[float, float]:
+        """Azimuth and elevation of the light, degrees; the same in both views. A low light rakes over the relief."""
+        return self._light
+
+    def set_light(self, azimuth_deg: float, elevation_deg: float) -> None:
+        """Turn the light; the azimuth wraps at 360, the elevation is held between grazing and straight above."""
+        held = min(max(elevation_deg, LOWEST_LIGHT_DEG), HIGHEST_LIGHT_DEG)
+        light = (azimuth_deg % 360.0, held)
+        if light != self._light:
+            self._light = light
+            self.light_changed.emit()
+
+    @property
+    def overlay(self) -> str:
+        """One of OVERLAYS."""
+        return self._overlay
+
+    def set_overlay(self, name: str) -> None:
+        """Show another overlay on both views. Raises: ValueError for an unknown one."""
+        if name not in OVERLAYS:
+            raise ValueError(f"no overlay is called {name!r}")
+        if name != self._overlay:
+            self._overlay = name
+            self.overlay_changed.emit()
+
+    @property
+    def finish(self) -> str:
+        """One of FINISHES."""
+        return self._finish
+
+    def set_finish(self, name: str) -> None:
+        """Show both views in another metal. Raises: ValueError for an unknown one."""
+        if name not in FINISHES:
+            raise ValueError(f"no finish is called {name!r}")
+        if name != self._finish:
+            self._finish = name
+            self.finish_changed.emit()
+
+    @property
+    def touched_setting(self) -> str | None:
+        """The setting that the hand is on ("ridge", "around", "rails", ...); the views show what it touches."""
+        return self._touched_setting
+
+    def set_touched_setting(self, name: str | None) -> None:
+        """Say which setting the hand is on; None for none."""
+        if name != self._touched_setting:
+            self._touched_setting = name
+            self.touched_setting_changed.emit()
+
+    @property
+    def brush(self) -> Brush | None:
+        """The brush in hand, that paints on the strip; None where there is none."""
+        return self._brush
+
+    def set_brush(self, brush: Brush | None) -> None:
+        """Take a brush in hand, or lay it down."""
+        if brush != self._brush:
+            self._brush = brush
+            self.brush_changed.emit()
+
+    @property
+    def dark(self) -> bool:
+        """Whether the window is dark."""
+        return self._dark
+
+    def set_dark(self, dark: bool) -> None:
+        """Make the window dark or light; `theme_changed` comes after the palette has been changed."""
+        if dark != self._dark:
+            self._dark = dark
+            self.theme_changed.emit()
+
+    def show_place(self, place: object) -> None:
+        """Turn both views to a Finding, (u, v) or (x, y, z)."""
+        self.place_shown.emit(place)
+
+    def show_seam(self) -> None:
+        """Put the seam in the middle of both views."""
+        self.seam_shown.emit()

@@ -1,0 +1,1 @@
+"""Dialogs: export, workshop sheet, size run, comparison, proposals."""

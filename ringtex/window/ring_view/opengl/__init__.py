@@ -1,0 +1,1 @@
+"""Drawing the ring with OpenGL: canvas, buffers, shaders."""

@@ -1,0 +1,131 @@
+"""Where on the ring something is: from the pointer to strip and cell, and from strip, finding or point to the ring."""
+
+from __future__ import annotations
+
+import math
+import threading
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.checks.finding import Finding
+from ringtex.solid.mesh.booleans import PARTS
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.finished_positions import nearest_place, places_in
+from ringtex.window.ring_view.triangle_finder import Hit, TriangleFinder
+
+Floats = NDArray[np.float64]
+
+MOST_AT_ONCE: Final = 200_000
+"""Triangles that are made ready for the pointer in about 20 ms."""
+
+ON_OUTSIDE: Final = tuple(PARTS.index(part) for part in ("collar", "seat", "plain"))
+"""Parts of a finished ring that lie over the outer face's own places."""
+
+
+@dataclass(frozen=True, eq=False)
+class Spot:
+    """A place on the ring (3,) mm, and the directions (3,) outwards and across the band there."""
+
+    place: Floats
+    outwards: Floats
+    across: Floats
+
+
+class RingPlaces:
+    """Looks places up on one View. What finds triangles is made when it is first asked for: at once for a small mesh,
+    in a thread for a large one, so that the pointer never waits."""
+
+    def __init__(self, view: View) -> None:
+        self._view = view
+        self._finder: TriangleFinder | None = None
+        self._making: threading.Thread | None = None
+
+    def first_on(
+        self, origin: Floats, direction: Floats, kept: Floats | None = None, waits: bool = False
+    ) -> Hit | None:
+        """The first triangle on a ray, as `TriangleFinder.first_on`. While a large mesh is made ready: None, or a wait
+        of some tenths of a second."""
+        if self._finder is None and self._making is None:
+            if len(self._view.triangles) <= MOST_AT_ONCE:
+                self._make()
+            else:
+                self._making = threading.Thread(target=self._make, name="ring places", daemon=True)
+                self._making.start()
+        if waits and self._making is not None:
+            self._making.join()
+        return self._finder.first_on(origin, direction, kept) if self._finder is not None else None
+
+    def _make(self) -> None:
+        view = self._view
+        self._finder = TriangleFinder(view.positions, view.triangles, view.cell_of_triangle)
+
+    def cell_of(self, hit: Hit) -> int | None:
+        """The cell of a hit triangle; None outside the cells."""
+        cell = int(self._view.cell_of_triangle[hit.triangle])
+        return cell if cell >= 0 else None
+
+    def strip_place_of(self, hit: Hit) -> tuple[float, float] | None:
+        """(u, v) of a hit on the outer face, its relief or what stands on it, mm, 0 <= u < length; else None."""
+        view, built = self._view, self._view.built
+        number = int(view.ring_triangle[hit.triangle])
+        if number < 0:
+            on_outside = int(built.finished.part[hit.triangle]) in ON_OUTSIDE
+            return nearest_place(built, hit.place) if on_outside else None
+        if number >= built.solid.parts["sides"].start:
+            return None
+        u, v, _ = places_in(built, np.array([number]), hit.place[None, :])[0].tolist()
+        return u % built.strip.length, v
+
+    def outside_at(self, origin: Floats, direction: Floats, kept: Floats | None) -> tuple[float, float] | None:
+        """(u, v), mm, of what is first on a ray, as `first_on` but waiting: a stone, which lies in a hole, or metal."""
+        hit = self.first_on(origin, direction, kept, waits=True)
+        nearest, found = np.inf if hit is None else float((hit.place - origin) @ direction), None
+        for each in self._view.built.finished.stones:
+            facing, size = float(direction @ each.place.axis), each.stone.diameter_mm
+            if facing >= 0.0:
+                continue
+            away = float((each.place.table - origin) @ each.place.axis) / facing
+            place = origin + away * direction
+            seen = kept is None or float(place @ kept) >= 0.0
+            if seen and float(np.linalg.norm(place - each.place.table)) <= 0.5 * size and away < nearest + size:
+                nearest, found = away - size, each.stone
+        if found is not None:
+            return found.u * self._view.built.strip.length, found.v * self._view.built.strip.width
+        return self.strip_place_of(hit) if hit is not None else None
+
+    def triangles_of(self, cell: int | None) -> NDArray[np.uint32]:
+        """(k, 3) the triangles of a cell; none for None or a cell that is gone."""
+        if cell is None:
+            return np.zeros((0, 3), dtype=np.uint32)
+        chosen: NDArray[np.uint32] = self._view.triangles[self._view.cell_of_triangle == cell]
+        return chosen
+
+    def spot(self, place: object) -> Spot | None:
+        """The spot of a Finding with a place, of (u, v) on the strip or of (x, y, z) on the ring; else None."""
+        if isinstance(place, Finding):
+            place = place.place
+        if not isinstance(place, (tuple, list, np.ndarray)) or len(place) not in (2, 3):
+            return None
+        numbers = np.array([float(number) for number in place])
+        if not np.all(np.isfinite(numbers)):
+            return None
+        return self._strip_spot(numbers) if len(numbers) == 2 else _ring_spot(numbers)
+
+    def _strip_spot(self, place: Floats) -> Spot:
+        strip = self._view.built.strip
+        v = float(np.clip(place[1], 0.0, strip.width))
+        point, _, d_v, normal = strip.frame(np.array([place[0]]), np.array([v]))
+        across = d_v[0] / max(float(np.linalg.norm(d_v[0])), 1e-12)
+        return Spot(point[0], normal[0], across)
+
+
+def _ring_spot(place: Floats) -> Spot:
+    """Seen from outside, tilted towards the edge that the place is near, so that sides and edges are seen too."""
+    radius = math.hypot(place[0], place[1])
+    radial = np.array([place[0], place[1], 0.0]) / radius if radius > 1e-6 else np.array([0.0, 1.0, 0.0])
+    tilt = np.array([0.0, 0.0, float(np.clip(place[2] / 6.0, -0.5, 0.5))])
+    outwards = (radial + tilt) / np.linalg.norm(radial + tilt)
+    return Spot(place, outwards, np.array([0.0, 0.0, 1.0]))

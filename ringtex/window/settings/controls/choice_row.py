@@ -1,0 +1,106 @@
+"""A choice among names, in a box that drops down."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPen, QPolygonF, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QBoxLayout, QComboBox, QLabel, QSizePolicy, QWidget
+
+from ringtex.edits.design_keys import has_key
+from ringtex.window.settings.controls.setting_row import SettingRow
+from ringtex.window.settings.design_editor import DesignEditor
+
+
+class StillBox(QComboBox):
+    """A box that drops down, lets the wheel pass by, and shortens what does not fit."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Room for a few letters and the arrow."""
+        return QSize(self.fontMetrics().height() * 5, super().minimumSizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent, /) -> None:  # noqa: N802 - Qt's name
+        """Frame, name, arrow."""
+        palette = self.palette()
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        width = 2.0 if self.hasFocus() else 1.0
+        role = QPalette.ColorRole.Highlight if self.hasFocus() else QPalette.ColorRole.Mid
+        painter.setPen(QPen(palette.color(role), width))
+        painter.setBrush(palette.color(QPalette.ColorRole.Midlight if self.underMouse() else QPalette.ColorRole.Base))
+        painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 4, 4)
+        line = self.fontMetrics().height()
+        box = self.rect().adjusted(8, 0, -line - 8, 0)
+        painter.setPen(palette.color(QPalette.ColorRole.Text))
+        text = self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, box.width())
+        painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), text)
+        size, middle = line / 4.0, QPointF(self.width() - line / 2.0 - 6.0, self.height() / 2.0)
+        painter.setPen(QPen(palette.color(QPalette.ColorRole.PlaceholderText), 1.75))
+        arrow = [QPointF(-size, -size / 2.0), QPointF(0.0, size / 2.0), QPointF(size, -size / 2.0)]
+        painter.drawPolyline(QPolygonF([middle + corner for corner in arrow]))
+
+    def wheelEvent(self, event: QWheelEvent, /) -> None:  # noqa: N802 - Qt's name
+        """The wheel scrolls the column, never a choice."""
+        event.ignore()
+
+
+class ChoiceRow(SettingRow):
+    """One of several values of a key, each with its name for the screen."""
+
+    def __init__(
+        self,
+        key: str,
+        label: str,
+        choices: Sequence[tuple[str, object]],
+        hint: str,
+        editor: DesignEditor,
+        touched: str = "",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(key, touched or key.rsplit(".", 1)[-1], parent)
+        self._editor = editor
+        self._values = [value for _, value in choices]
+        self._change_label = f"change the {label.lower()}"
+        name = QLabel(label, self)
+        name.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
+        self.box = StillBox(self)
+        self.box.addItems([text for text, _ in choices])
+        self.box.setAccessibleName(label)
+        self.box.setAccessibleDescription(hint)
+        name.setBuddy(self.box)
+        self._name = name
+        self.setToolTip(hint)
+        self.line.addWidget(name)
+        self.line.addWidget(self.box, 1)
+        self.box.activated.connect(self._choose)
+
+    def resizeEvent(self, event: QResizeEvent, /) -> None:  # noqa: N802 - Qt's name
+        """The name goes above the box where both do not fit beside each other."""
+        super().resizeEvent(event)
+        wanted = self._name.sizeHint().width() + self.line.spacing() + self.box.sizeHint().width()
+        beside = wanted <= self.width()
+        self.line.setDirection(QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom)
+        self.line.setSpacing(8 if beside else 4)
+
+    def refresh(self) -> None:
+        """Show the design's choice."""
+        if has_key(self._editor.design, self.key):
+            self.box.setCurrentIndex(self._values.index(self._editor.value(self.key)))
+            self.clear_explanation()
+
+    def matches_design(self) -> bool:
+        """Whether the box shows the design's choice."""
+        return bool(self._values[self.box.currentIndex()] == self._editor.value(self.key))
+
+    def _choose(self, place: int) -> None:
+        error = self._editor.set_value(self.key, self._values[place], self._change_label)
+        self.refresh()
+        if error is not None:
+            self.explain(error)

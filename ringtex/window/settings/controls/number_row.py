@@ -1,0 +1,221 @@
+"""A number of the design: dragged by its name, typed, or stepped with the arrow keys."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QToolButton, QWidget
+
+from ringtex.basics.errors import InputError
+from ringtex.edits.design_keys import has_key
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.drag_label import DragLabel
+from ringtex.window.settings.controls.entry_field import EntryField
+from ringtex.window.settings.controls.number_setting import NumberSetting
+from ringtex.window.settings.controls.number_text import number_of, stepped, text_of
+from ringtex.window.settings.controls.setting_row import SettingRow
+from ringtex.window.settings.design_editor import DesignEditor
+
+AUTO = "auto"
+
+
+class NumberRow(SettingRow):
+    """A number with its unit. With `automatic` it may also be "auto", chosen by a button or typed."""
+
+    def __init__(
+        self,
+        setting: NumberSetting,
+        editor: DesignEditor,
+        state: ViewState,
+        automatic: bool = False,
+        parent: QWidget | None = None,
+        auto_value: object = AUTO,
+    ) -> None:
+        super().__init__(setting.key, setting.touched, parent)
+        self.setting = setting
+        self._editor = editor
+        self._automatic = automatic
+        self._auto_value = auto_value
+        self._auto_number: float | None = None
+        self._begun = 0.0
+        self.label = DragLabel(setting.label, state, self)
+        self.auto = QToolButton(self)
+        self.auto.setText("auto")
+        self.auto.setCheckable(True)
+        self.auto.setVisible(automatic)
+        self.auto.setAccessibleName(f"{setting.label}, chosen by itself")
+        self.auto.setToolTip("Let the number be chosen by itself")
+        self.field = EntryField(setting.label, parent=self)
+        self.unit = QLabel(setting.unit, self)
+        self.unit.setProperty("role", "soft")
+        self.line.addWidget(self.label, 1)
+        self.line.addWidget(self.auto)
+        self.line.addWidget(self.field)
+        self.line.addWidget(self.unit)
+        self._describe()
+        self._connect()
+
+    def _connect(self) -> None:
+        self.field.entered.connect(self._enter)
+        self.field.stepped.connect(self._step)
+        self.field.restored.connect(self.clear_explanation)
+        self.auto.clicked.connect(self._switch_auto)
+        self.label.drag_begun.connect(self._begin)
+        self.label.dragged.connect(self._drag)
+        self.label.drag_ended.connect(self._editor.end_drag)
+        self.label.drag_cancelled.connect(self._editor.cancel_drag)
+        self.label.clicked.connect(self._focus_number)
+
+    def _describe(self) -> None:
+        tip = f"{self.setting.hint}. {self.setting.limits_text}"
+        for part in (self, self.label, self.field):
+            part.setToolTip(tip)
+        self.field.setAccessibleDescription(tip)
+
+    def changeEvent(self, event: object, /) -> None:  # noqa: N802 - Qt's name
+        """The column of units is as wide as its widest."""
+        super().changeEvent(event)  # type: ignore[arg-type]
+        if hasattr(self, "unit"):
+            self._fit_unit()
+
+    def showEvent(self, event: object, /) -> None:  # noqa: N802 - Qt's name
+        """As for a change of the text's size."""
+        super().showEvent(event)  # type: ignore[arg-type]
+        self._fit_unit()
+
+    def _fit_unit(self) -> None:
+        room = self.unit.fontMetrics().horizontalAdvance("mm") + 2
+        if self.unit.minimumWidth() != room:
+            self.unit.setFixedWidth(room)
+
+    def set_key(self, key: str) -> None:
+        """Stand for another key of the same kind, such as the next station's width."""
+        if key != self.key:
+            self.key = key
+            self.setting = replace(self.setting, key=key)
+            self.field.restore()
+            self.refresh()
+
+    def set_auto_number(self, number: float | None) -> None:
+        """What "auto" came to in the ring in view."""
+        self._auto_number = number
+        self.refresh()
+
+    @property
+    def value(self) -> float | str | None:
+        """The design's value."""
+        return self._editor.value(self.key)  # type: ignore[no-any-return]
+
+    def refresh(self) -> None:
+        """Show the design's value; whatever was explained or half typed is over, unless it is still being typed."""
+        if not has_key(self._editor.design, self.key):
+            return
+        value = self.value
+        typing = self.field.hasFocus() and self.field.half_typed
+        self.field.show_text(self._text(value))
+        if not (typing and self.field.half_typed):
+            self.clear_explanation()
+        self.auto.setChecked(self._is_auto(value))
+        number = self._auto_number if self._is_auto(value) else value
+        low, high = self.setting.drag_range
+        self.label.set_share((number - low) / (high - low) if isinstance(number, int | float) else None)
+        if self.label.dragging and not self._editor.document.dragging:
+            self.label.stop()
+
+    def matches_design(self) -> bool:
+        """Whether the field shows the design's value, or says why it shows another."""
+        return self.field.text() == self._text(self.value) or bool(self.explained)
+
+    def _is_auto(self, value: object) -> bool:
+        return self._automatic and value == self._auto_value
+
+    def _text(self, value: float | str | None) -> str:
+        if self._is_auto(value):
+            return AUTO if self._auto_number is None else text_of(self._auto_number, self.setting.decimals)
+        return "" if value is None or isinstance(value, str) else text_of(value, self.setting.decimals)
+
+    # --- typed
+
+    def _enter(self, text: str) -> None:
+        if self._automatic and text.strip().lower() in (AUTO, "automatic"):
+            self._editor.set_value(self.key, self._auto_value, self.setting.change_label)
+            self.field.show_text(self._text(self.value), replacing=True)
+            return
+        try:
+            wanted = number_of(text, self.setting.unit, self.setting.whole, self.key)
+        except InputError as error:
+            self._refuse(error, None)
+            return
+        error_met = self._editor.set_number(self.setting, wanted)
+        if error_met is None:
+            self.field.show_text(self._text(self.value), replacing=True)
+            self.clear_explanation()
+        else:
+            self._refuse(error_met, wanted)
+
+    def _refuse(self, error: InputError, wanted: float | None) -> None:
+        now = self.value
+        if wanted is not None:
+            nearest = self._editor.nearest(self.setting, wanted)
+        else:
+            nearest = now if isinstance(now, int | float) else None
+        if nearest is None:
+            self.explain(error)
+            return
+        unit = self.setting.unit
+        shown = text_of(nearest, self.setting.decimals) + (f" {unit}" if unit not in ("", "°") else unit)
+        self.explain(error, f"Use {shown}", lambda: self._take(nearest))
+
+    def _take(self, value: float) -> None:
+        self._editor.set_number(self.setting, value)
+        self.field.restore()
+        self.refresh()
+        self.field.setFocus()
+
+    # --- stepped
+
+    def _number_now(self) -> float:
+        value = self.value
+        if self._is_auto(value) and self._auto_number is not None:
+            return self._auto_number
+        return value if isinstance(value, int | float) else self.setting.low
+
+    def _step(self, count: int) -> None:
+        if self.explained:
+            return
+        wanted = stepped(self._number_now(), self.setting.step, count)
+        wanted = min(max(wanted, self.setting.low), self.setting.high)
+        error = self._editor.set_number(self.setting, wanted)
+        if error is not None:
+            held = self._editor.nearest(self.setting, wanted)
+            if held is None or held == self.value:
+                self._refuse(error, wanted)
+            else:
+                self._editor.set_number(self.setting, held)
+        self.field.selectAll()
+
+    def _switch_auto(self, on: bool) -> None:
+        low, high = self.setting.drag_range
+        number = self._auto_number or stepped(low + (high - low) / 4.0, self.setting.step, 0)
+        fixed = int(number) if self.setting.whole else number
+        self._editor.set_value(self.key, self._auto_value if on else fixed, self.setting.change_label)
+        self.refresh()
+
+    # --- dragged
+
+    def _focus_number(self) -> None:
+        self.field.setFocus(Qt.FocusReason.MouseFocusReason)
+        self.field.selectAll()
+
+    def _begin(self) -> None:
+        self._begun = self._number_now()
+        self._editor.begin_drag(self.setting.change_label)
+
+    def _drag(self, share: float) -> None:
+        low, high = self.setting.drag_range
+        wanted = stepped(self._begun + share * (high - low), self.setting.step, 0)
+        wanted = min(max(wanted, min(self.setting.low, self._begun)), max(high, self._begun))
+        wanted = max(wanted, low) if self._begun >= low else wanted
+        if not self._editor.drag_number(self.setting, wanted):
+            self.label.stop()

@@ -1,0 +1,1 @@
+"""Drawings of the settings that are taken hold of: section, profile, curves round the ring."""

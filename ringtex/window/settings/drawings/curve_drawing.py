@@ -1,0 +1,279 @@
+"""A curve round the ring or across it whose points are dragged, added by a double click and taken away."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Final
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen, QPolygonF
+from PySide6.QtWidgets import QWidget
+
+from ringtex.basics.smooth_curve import SmoothCurve
+from ringtex.strip.strip_map import StripMap
+from ringtex.window.appearance.colours import Colours
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.number_setting import NumberSetting
+from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.drawings.dimension_line import Dimension
+from ringtex.window.settings.drawings.handle import Frame, Handle, Move, Taken
+from ringtex.window.settings.drawings.handle_drawing import OUT_PX, HandleDrawing
+from ringtex.window.settings.sections.place_curves import PlaceKind, Point, first_points, twin_of
+
+MARKS: Final = {
+    "around": ((-180.0, "palm"), (-90.0, "shoulder"), (0.0, "head"), (90.0, "shoulder"), (180.0, "palm")),
+    "across": ((0.0, "lower edge"), (0.5, "middle"), (1.0, "upper edge")),
+}
+NAMES: Final = {"around": "round the ring", "across": "across the band"}
+
+
+class PlaceDrawing(HandleDrawing):
+    """name is "around" (x in degrees, closed) or "across" (x in shares of the width). Until a point is touched the
+    design asks for nothing, and the points offered lie at head, shoulders and palm, or at edges and middle.
+    """
+
+    moves_freely = True
+
+    def __init__(
+        self, kind: PlaceKind, name: str, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget
+    ) -> None:
+        self.kind, self.name = kind, name
+        self._strip: StripMap | None = None
+        self._twin: int | None = None
+        self.mirrored = False
+        """Round the ring: what is done to a point is done to its mirror image too."""
+        super().__init__(f"{kind.title}, {NAMES[name]}", editor, state, watch, 6.6, parent)
+        self.setToolTip(
+            f"{kind.title}, {NAMES[name]}: drag the points. Double-click or Insert adds one; Delete, or dragging it "
+            "out, takes one away"
+        )
+        self.refresh()
+
+    def set_strip(self, strip: StripMap) -> None:
+        """Know where places lie on the ring in view."""
+        self._strip = strip
+
+    def _hover(self, handle: Handle | None) -> None:
+        before = self._hovered
+        super()._hover(handle)
+        if handle is not before:
+            self._show_on_views(handle)
+
+    def _show_on_views(self, handle: Handle | None) -> None:
+        """Mark a point's place on strip and ring: on the middle line, or across the head."""
+        if self._strip is None or handle is None:
+            self.state.set_hovered_place(None)
+            return
+        theta = np.deg2rad(handle.x) if self.name == "around" else 0.0
+        u, v = self._strip.from_band(np.array([theta]), np.array([0.0]))
+        across = float(v[0]) if self.name == "around" else handle.x * self._strip.width
+        self.state.set_hovered_place((float(u[0]) % self._strip.length, across))
+
+    def mouseMoveEvent(self, event: QMouseEvent, /) -> None:  # noqa: N802 - Qt's name
+        """As always; the place that a dragged point stands for moves along on the views."""
+        super().mouseMoveEvent(event)
+        if self.dragging and self._pressed is not None:
+            self._move_twin(self._pressed[0].station)
+            held = self._pressed[0].name
+            self._show_on_views(next((handle for handle in self.handles if handle.name == held), None))
+
+    def _move_twin(self, index: int | None) -> None:
+        """The mirror image of a moved point goes where it belongs; at head and palm it stays a little aside."""
+        if self._twin is None or self._taken is not None or index is None or not self.given:
+            return
+        place, value = self.given[index]
+        self.editor.set_value(f"{self.kind.key}.{self.name}[{self._twin}]", (-self._turned(place), value), "")
+
+    def _twin_of(self, index: int | None) -> int | None:
+        return twin_of(self.points, index) if self.mirrored and index is not None else None
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """Least and largest place."""
+        return (-180.0, 180.0) if self.name == "around" else (0.0, 1.0)
+
+    @property
+    def given(self) -> tuple[Point, ...]:
+        """The design's points."""
+        points: tuple[Point, ...] = getattr(self.kind.options(self.editor), self.name)
+        return points
+
+    @property
+    def points(self) -> tuple[Point, ...]:
+        """The design's points, or those that are offered."""
+        return self.given or first_points(self.name, self.kind.neutral)
+
+    def _turned(self, place: float) -> float:
+        return 180.0 - (180.0 - place) % 360.0 if self.name == "around" else place
+
+    def curve(self) -> SmoothCurve:
+        """Heights over places, as the core joins them."""
+        places, values = np.array(self.points).T
+        heights = np.array([self.kind.height(float(value)) for value in values])
+        return SmoothCurve(places, heights, 360.0 if self.name == "around" else None)
+
+    def make_frame(self) -> Frame:
+        """All places and all values."""
+        line = self.fontMetrics().height()
+        low, high = self.kind.height(self.kind.low), self.kind.height(self.kind.high)
+        top, bottom, side = 1.7 * line, 1.6 * line, 1.5 * line
+        room = max(self.height() - top - bottom, 10.0)
+        x_scale = max(self.width() - 2.0 * side, 10.0) / (self.ends[1] - self.ends[0])
+        y_scale = room / (high - low)
+        return Frame(side - self.ends[0] * x_scale, top + high * y_scale, x_scale, y_scale)
+
+    def make_handles(self) -> list[Handle]:
+        """A point each; one at the palm shows at both ends."""
+        handles = []
+        for index, (place, value) in enumerate(self.points):
+            at = self._turned(place)
+            handles.append(self._handle(index, at, value, ghost=False))
+            if self.name == "around" and at == 180.0:
+                handles.append(self._handle(index, -180.0, value, ghost=True))
+        return handles
+
+    def _handle(self, index: int, at: float, value: float, ghost: bool) -> Handle:
+        key, low, high = f"{self.kind.key}.{self.name}[{index}]", *self.ends
+        label = f"{self.kind.noun} {NAMES[self.name]}"
+        step = 1.0 if self.name == "around" else 0.01
+        place = NumberSetting(f"{key}[0]", label, low, high, step, "", touches=self.kind.subject)
+        setting = NumberSetting(
+            f"{key}[1]", label, self.kind.low, self.kind.high, self.kind.step, "", touches=self.kind.subject
+        )
+        height = self.kind.height(value)
+        across, up = Move(place, partial(_moved, at)), Move(setting, lambda d: self.kind.value_at(height + d))
+        return Handle(f"point {index + 1}{' again' if ghost else ''}", at, height, across, up, ghost, index)
+
+    def is_out(self, place: QPointF) -> bool:
+        """On any side: beyond its limits a point means nothing."""
+        return not self.rect().adjusted(-OUT_PX, -OUT_PX, OUT_PX, OUT_PX).contains(place.toPoint())
+
+    def without(self, handle: Handle) -> Taken | None:
+        """The curve without the handle's point."""
+        return None if handle.station is None else self._taken_at(handle.station)
+
+    def _taken_at(self, index: int) -> Taken:
+        gone = (index, self._twin_of(index))
+        left = tuple(point for at, point in enumerate(self.points) if at not in gone)
+        # A curve of one point is level, which is to say none.
+        made = self.kind.with_curve(self.editor, self.name, left if len(left) > 1 else ())
+        return Taken(self.kind.key, made, "take a point away")
+
+    def _begin(self, handle: Handle, moved: QPointF, both: bool) -> None:
+        self._twin = self._twin_of(handle.station)
+        super()._begin(handle, moved, both)
+        self.restarted()
+
+    def restarted(self) -> None:
+        """Points that were only offered become the design's as soon as one is moved."""
+        if not self.given:
+            made = self.kind.with_curve(self.editor, self.name, self.points)
+            self.editor.set_value(self.kind.key, made, "")
+
+    def _nudge(self, move: Move | None, count: int) -> None:
+        if move is None:
+            return
+        self.editor.begin_drag(move.setting.change_label)
+        self.restarted()
+        index = self.handles[self.chosen].station
+        self._twin = self._twin_of(index)
+        super()._nudge(move, count)
+        self._move_twin(index)
+        self.editor.end_drag()
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent, /) -> None:  # noqa: N802 - Qt's name
+        """Add a point where the hand is, unless there is one."""
+        if event.button() == Qt.MouseButton.LeftButton and self.handle_at(event.position()) is None:
+            at = event.position()
+            place = (at.x() - self.frame.x_px) / self.frame.x_scale
+            self.add_point(place, (self.frame.y_px - at.y()) / self.frame.y_scale)
+
+    def keyPressEvent(self, event: QKeyEvent, /) -> None:  # noqa: N802 - Qt's name
+        """Delete takes the chosen point away, Insert adds one in the widest gap."""
+        key = event.key()
+        if self.dragging or key not in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace, Qt.Key.Key_Insert):
+            super().keyPressEvent(event)
+        elif key == Qt.Key.Key_Insert:
+            place = self._widest_gap()
+            self.add_point(place, float(self.curve()(place)))
+        elif self.given and self.handles:
+            taken = self._taken_at(self.handles[self.chosen].station or 0)
+            self.editor.set_value(taken.key, taken.value, taken.label)
+
+    def add_point(self, place: float, height: float) -> None:
+        """Add a point at a place and height of the drawing."""
+        low, high = self.ends
+        held = round(min(max(place, low), high), 0 if self.name == "around" else 2)
+        value = self.kind.value_at(height)
+        points = (*self.points, (held, round(value, 2)))
+        if self.mirrored and held not in (0.0, *self.ends) and self._twin_at(-held) is None:
+            points = (*points, (-held, round(value, 2)))
+        self.editor.set_value(self.kind.key, self.kind.with_curve(self.editor, self.name, points), "add a point")
+        added = [
+            at for at, handle in enumerate(self.handles) if handle.station == points.index((held, round(value, 2)))
+        ]
+        self.chosen = added[0] if added else self.chosen
+
+    def _twin_at(self, angle: float) -> int | None:
+        return next((at for at, (place, _) in enumerate(self.points) if self._turned(place) == angle), None)
+
+    def _widest_gap(self) -> float:
+        places = sorted(self._turned(place) for place, _ in self.points)
+        ring = [*places, places[0] + 360.0] if self.name == "around" else [0.0, *places, 1.0]
+        widest = int(np.argmax(np.diff(ring)))
+        return self._turned(0.5 * (ring[widest] + ring[widest + 1]))
+
+    def paint_shape(self, painter: QPainter, colour: Colours) -> None:
+        """The curve over its neutral line, marks of the places."""
+        places = np.linspace(*self.ends, 241)
+        heights = self.curve()(places)
+        neutral = self.kind.height(self.kind.neutral)
+        top, bottom = self.kind.height(self.kind.high), self.kind.height(self.kind.low)
+        painter.setPen(QPen(QColor(colour.line), 1.0, Qt.PenStyle.DotLine))
+        for place, _ in MARKS[self.name]:
+            painter.drawLine(self.frame.point(place, bottom), self.frame.point(place, top))
+        line = [self.frame.point(float(x), float(y)) for x, y in zip(places, heights, strict=True)]
+        base = neutral if self.kind.is_log else bottom
+        ends = [self.frame.point(self.ends[1], base), self.frame.point(self.ends[0], base)]
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(colour.hover))
+        painter.drawPolygon(QPolygonF([*line, *ends]))
+        painter.setPen(QPen(QColor(colour.line), 1.0))
+        painter.drawLine(self.frame.point(self.ends[0], neutral), self.frame.point(self.ends[1], neutral))
+        painter.setPen(QPen(QColor(colour.soft_text), 1.5 if self.given else 1.0))
+        painter.drawPolyline(QPolygonF(line))
+        self._paint_words(painter, colour)
+
+    def _paint_words(self, painter: QPainter, colour: Colours) -> None:
+        line = self.fontMetrics().height()
+        painter.setPen(QColor(colour.soft_text))
+        above, below = self.kind.words
+        left = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        painter.drawText(QRectF(8, 3, self.width() - 16, line), left, NAMES[self.name])
+        painter.drawText(QRectF(8, 3, self.width() - 16, line), right, f"\u2191 {above}   \u2193 {below}")
+        roomy = self.fontMetrics().horizontalAdvance("shoulder") * 5 < self.width()
+        for place, word in MARKS[self.name]:
+            if word == "shoulder" and not roomy:
+                continue
+            width = self.fontMetrics().horizontalAdvance(word) + 2.0
+            x = min(max(self.frame.point(place, 0.0).x() - width / 2.0, 4.0), self.width() - width - 4.0)
+            painter.drawText(
+                QRectF(x, self.height() - line - 2.0, width, line), int(Qt.AlignmentFlag.AlignCenter), word
+            )
+
+    def dimensions(self) -> list[Dimension]:
+        """The chosen point's value, while the hand is on it."""
+        if not self.handles or not (self.dragging or self.hasFocus() or self.underMouse()):
+            return []
+        handle = self._hovered or self.handles[self.chosen]
+        at = (handle.x, handle.y)
+        middle = 0.5 * (self.kind.height(self.kind.high) + self.kind.height(self.kind.low))
+        aside = (0.0, 6.0) if handle.y > middle else (0.0, -8.0)
+        return [Dimension(self.kind.subject, at, at, self.kind.said(self.kind.value_at(handle.y)), aside)]
+
+
+def _moved(place: float, distance: float) -> float:
+    return place + distance

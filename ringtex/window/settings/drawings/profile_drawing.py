@@ -1,0 +1,192 @@
+"""A cell's profile at a wall, to scale, from the relief's real profile; its measures are handles."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+from PySide6.QtWidgets import QWidget
+
+from ringtex.basics.tolerances import FINAL_CHORD_MM
+from ringtex.relief.cell_profile import TERRACES, CellProfile, cell_profile
+from ringtex.relief.relief_options import SUNKEN, ReliefOptions
+from ringtex.window.appearance.colours import Colours
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.number_text import text_of
+from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.drawings.dimension_line import Dimension
+from ringtex.window.settings.drawings.form_pictures import profile_line
+from ringtex.window.settings.drawings.handle import Frame, Handle, Move
+from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
+from ringtex.window.settings.sections.relief_numbers import CORNER, DEPTH, FLANK, RIDGE, TOP_SIZE
+
+USUAL_WAY_MM = 1.0
+"""From wall to centre until a ring has been built."""
+LARGEST_WAY_MM = 2.5
+"""A larger cell is cut off at the sides, so that its wall can still be seen."""
+GROUND_MM = 0.3
+
+
+class ProfileDrawing(HandleDrawing):
+    """x is the distance from the wall in the middle, y the height above the band's face, mm."""
+
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+        self._way_mm = USUAL_WAY_MM
+        self._profile: CellProfile = cell_profile(editor.design.relief, FINAL_CHORD_MM)
+        super().__init__("Profile of a cell", editor, state, watch, 9.0, parent)
+        self.setToolTip("The profile across a wall, to scale: drag its points. Page keys choose one, arrows move it")
+        self.refresh()
+
+    def set_way(self, way_mm: float) -> None:
+        """Distance from wall to centre of a typical cell of the ring in view."""
+        if abs(way_mm - self._way_mm) > 1e-9 and not self.dragging:
+            self._way_mm = way_mm
+            self.refresh()
+
+    @property
+    def relief(self) -> ReliefOptions:
+        """The design's relief."""
+        return self.editor.design.relief
+
+    @property
+    def way_mm(self) -> float:
+        """Distance from wall to centre of a typical cell."""
+        return self._way_mm
+
+    def refresh(self) -> None:
+        """Take the profile anew."""
+        self._profile = cell_profile(self.relief, FINAL_CHORD_MM)
+        super().refresh()
+
+    @property
+    def _steps(self) -> int:
+        return TERRACES if self.relief.form == "step" else 1
+
+    @property
+    def _foot_mm(self) -> float:
+        """Where the level strip along the wall ends."""
+        profile = self._profile
+        if self.relief.top_size is None:
+            return profile.level_mm
+        return profile.level_share * self._way_mm / self._steps - profile.flank_mm / self._steps
+
+    @property
+    def _corner(self) -> tuple[float, float]:
+        """The sharp corner between the last flank and the top or floor."""
+        profile, depth = self._profile, self._sign * self.relief.depth_mm
+        if self.relief.top_size is None:
+            return profile.level_mm * self._steps + profile.flank_mm, depth
+        return profile.level_share * self._way_mm, depth
+
+    @property
+    def _sign(self) -> float:
+        return -1.0 if self.relief.form in SUNKEN else 1.0
+
+    def make_frame(self) -> Frame:
+        """One scale for both directions."""
+        line = self.fontMetrics().height()
+        half = self._shown_half
+        tall = self.relief.depth_mm + GROUND_MM
+        scale = min((self.width() - 8.0) / (2.0 * half), max(self.height() - 4.2 * line, 10.0) / tall)
+        top = self.relief.depth_mm if self._sign > 0.0 else 0.0
+        low = -GROUND_MM - (0.0 if self._sign > 0.0 else self.relief.depth_mm)
+        return Frame(self.width() / 2.0, self.height() / 2.0 + (top + low) / 2.0 * scale, scale, scale)
+
+    @property
+    def _shown_half(self) -> float:
+        if self._way_mm <= LARGEST_WAY_MM or self._profile.flank_mm == 0.0:
+            return self._way_mm * 1.15
+        return max(self._corner[0] + 0.5, 0.9)
+
+    def make_handles(self) -> list[Handle]:
+        """Ridge or top size; depth; flank and corner where the form has them."""
+        relief, foot, (corner_x, top) = self.relief, self._foot_mm, self._corner
+        handles = []
+        if relief.ridge_mm is not None:
+            ridge = relief.ridge_mm
+            handles.append(Handle("ridge", foot, 0.0, across=Move(RIDGE, lambda d: ridge + 2.0 * d)))
+        elif relief.top_size is not None:
+            size, steps = relief.top_size, self._steps
+            value = Move(TOP_SIZE, lambda d: size - d * steps / self._way_mm)
+            handles.append(Handle("top size", foot, 0.0, across=value))
+        depth, sign = relief.depth_mm, self._sign
+        deep = Move(DEPTH, lambda d: depth + sign * d)
+        if self._profile.flank_mm == 0.0:
+            handles.append(Handle("depth", self._way_mm, sign * depth, up=deep))
+            return handles
+        beyond = corner_x + self._corner_reach + 0.25 * max(self._way_mm - corner_x, 0.4)
+        handles.append(Handle("depth", beyond, top, up=deep))
+        handles.append(self._flank_handle(corner_x, top))
+        handles.append(self._corner_handle(corner_x, top))
+        return handles
+
+    def _flank_handle(self, corner_x: float, top: float) -> Handle:
+        """Half-way up the last flank; dragging it sideways makes that flank twice as much wider or narrower."""
+        steps, depth = self._steps, self.relief.depth_mm
+        wide = self._profile.flank_mm / steps
+        away = 1.0 if self.relief.top_size is None else -1.0
+
+        def value(distance: float) -> float:
+            return math.degrees(math.atan2(depth / steps, max(wide + away * 2.0 * distance, 1e-4)))
+
+        x = corner_x - wide / 2.0
+        return Handle("flank", x, top - self._sign * depth / (2.0 * steps), across=Move(FLANK, value))
+
+    @property
+    def _corner_reach(self) -> float:
+        """How far the corner's arc reaches along the top."""
+        return self.relief.corner_mm * math.tan(math.radians(self.relief.flank_deg) / 2.0)
+
+    def _corner_handle(self, corner_x: float, top: float) -> Handle:
+        radius, half = self.relief.corner_mm, math.tan(math.radians(self.relief.flank_deg) / 2.0)
+        return Handle("corner", corner_x + self._corner_reach, top, across=Move(CORNER, lambda d: radius + d / half))
+
+    def paint_shape(self, painter: QPainter, colour: Colours) -> None:
+        """The metal on both sides of the wall, the band's face, the middle of the cells."""
+        half = profile_line(self._profile, self._way_mm)
+        right = np.concatenate((half, np.stack((2.0 * self._way_mm - half[::-1, 0], half[::-1, 1]), axis=-1)))
+        line = np.concatenate((right[::-1] * (-1.0, 1.0), right))
+        points = [self.frame.point(float(x), float(y)) for x, y in line]
+        low = self.frame.point(0.0, min(float(np.min(half[:, 1])), 0.0) - GROUND_MM).y()
+        painter.setClipRect(self.rect().adjusted(2, 2, -2, -2))
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(colour.hover))
+        painter.drawPolygon(QPolygonF([*points, QPointF(points[-1].x(), low), QPointF(points[0].x(), low)]))
+        painter.setPen(QPen(QColor(colour.line), 1.0, Qt.PenStyle.DashLine))
+        face = self.frame.point(0.0, 0.0)
+        painter.drawLine(QPointF(4.0, face.y()), QPointF(self.width() - 4.0, face.y()))
+        painter.drawLine(QPointF(face.x(), 6.0), QPointF(face.x(), self.height() - 6.0))
+        painter.setPen(QPen(QColor(colour.soft_text), 1.75))
+        painter.drawPolyline(QPolygonF(points))
+        painter.setClipping(False)
+        painter.setPen(QColor(colour.soft_text))
+        box = QRectF(self.rect()).adjusted(8, 4, -8, -4)
+        words = self.fontMetrics().elidedText("across a wall, to scale", Qt.TextElideMode.ElideRight, int(box.width()))
+        painter.drawText(box, int(Qt.AlignmentFlag.AlignBottom | Qt.AlignmentFlag.AlignLeft), words)
+
+    def dimensions(self) -> list[Dimension]:
+        """Ridge or top above, depth beside, flank and corner at their places."""
+        relief, (corner_x, top), foot = self.relief, self._corner, self._foot_mm
+        line = self.fontMetrics().height()
+        # The line of a width stands clear of the metal.
+        clear = (0.0, -self.frame.y_scale * max(top, 0.0) - 0.7 * line)
+        made = []
+        if relief.ridge_mm is not None:
+            text = f"{text_of(relief.ridge_mm, 2)} mm"
+            made.append(Dimension("ridge", (-foot, 0.0), (foot, 0.0), text, clear))
+        elif relief.top_size is not None:
+            text = f"{text_of(relief.top_size * 100.0, 0)} % of the cell"
+            ends = (corner_x, 0.0), (min(self._way_mm, self._shown_half), 0.0)
+            made.append(Dimension("top_size", *ends, text, clear))
+        at = self._way_mm if self._profile.flank_mm == 0.0 else corner_x
+        deep = (-at, 0.0), (-at, top)
+        made.append(Dimension("depth", *deep, f"{text_of(relief.depth_mm, 2)} mm", (-0.4 * line, 0.0)))
+        if self._profile.flank_mm > 0.0:
+            middle = (corner_x - self._profile.flank_mm / (2 * self._steps), top / 2.0)
+            made.append(Dimension("flank", middle, middle, f"{text_of(relief.flank_deg, 0)}°", (0.0, -1.2 * line)))
+            end = (corner_x + self._corner_reach, top)
+            made.append(Dimension("corner", end, end, f"radius {text_of(relief.corner_mm, 2)} mm", (0.0, -6.0)))
+        return made

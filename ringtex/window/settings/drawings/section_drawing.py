@@ -1,0 +1,155 @@
+"""The band's section at one angle, to scale, with handles for its measures."""
+
+from __future__ import annotations
+
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+from PySide6.QtWidgets import QWidget
+
+from ringtex.band.band import Band
+from ringtex.basics.errors import InputError
+from ringtex.edits.design_keys import band_of
+from ringtex.edits.station_edits import place_name
+from ringtex.window.appearance.colours import Colours
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.number_setting import NumberSetting
+from ringtex.window.settings.controls.number_text import text_of
+from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.drawings.dimension_line import Dimension
+from ringtex.window.settings.drawings.handle import Frame, Handle, Move
+from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
+from ringtex.window.settings.sections.band_choice import EDGE, FULLNESS, HEIGHT, WIDTH, BandChoice, at_station
+
+RISE = NumberSetting(
+    "bore.rise", "Comfort rise", 0.0, 2.0, 0.05,
+    "How far the bore has risen from mid-width to the edges", "mm", touches="bore_rise", reach=(0.0, 1.0),
+)  # fmt: skip
+MARGIN_LINES = 1.75
+Floats = NDArray[np.float64]
+
+
+class SectionDrawing(HandleDrawing):
+    """z across, height above the bore upwards, mm."""
+
+    def __init__(
+        self, choice: BandChoice, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget
+    ) -> None:
+        self._choice = choice
+        self._band: Band | None = None
+        self._line = np.zeros((0, 2))
+        super().__init__("Section of the band", editor, state, watch, 9.5, parent)
+        self.setToolTip("The section at the chosen station: drag its points. Page keys choose a point, arrows move it")
+        choice.changed.connect(self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Take the section from the design's band; where none can be made, the last good one stays."""
+        try:
+            self._band = band_of(self.editor.design)
+            self._line = self._section_line(self._band)
+        except InputError:
+            return
+        super().refresh()
+
+    @property
+    def _theta(self) -> Floats:
+        return np.array([np.deg2rad(self._choice.angle_deg)])
+
+    def _section_line(self, band: Band) -> Floats:
+        """(n, 2) z and height of the outer face from the -z edge to the +z edge."""
+        across = np.linspace(-1.0, 1.0, 129)
+        radius, z = band.profile(self._theta, across)
+        return np.asarray(np.stack((z.real, radius.real - band.bore_radius_mm), axis=-1))
+
+    def make_frame(self) -> Frame:
+        """Everything, with room for dimension lines."""
+        line = self.fontMetrics().height()
+        margin = MARGIN_LINES * line
+        half = max(float(np.max(self._line[:, 0], initial=1.0)), 0.5)
+        top = max(float(np.max(self._line[:, 1], initial=1.0)), 0.5)
+        room_x, room_y = max(self.width() - 4.5 * line, 10.0), max(self.height() - 2.2 * margin, 10.0)
+        scale = min(room_x / (2.0 * half), room_y / top)
+        return Frame(self.width() / 2.0, self.height() / 2.0 + top * scale / 2.0, scale, scale)
+
+    def make_handles(self) -> list[Handle]:
+        """Crown, edges, and where they are free: fullness and the bore's rise."""
+        if self._choice.between_deg is not None or self._band is None:
+            return []
+        station, index, design = self._choice.station, self._choice.index, self.editor.design
+        width, height, edge = station.width_mm, station.height_mm, station.edge_height_mm
+        flat = design.band.section == "flat"
+        handles = [Handle("crown", 0.0, height, up=Move(at_station(HEIGHT, index), lambda d: height + d))]
+        for sign, name in ((1.0, "upper edge"), (-1.0, "lower edge")):
+            across = Move(at_station(WIDTH, index), partial(_wider, width, 2.0 * sign))
+            up = None if flat else Move(at_station(EDGE, index), lambda d: edge + d)
+            handles.append(Handle(name, sign * width / 2.0, height if flat else edge, across, up))
+        if design.band.section is None:
+            handles.append(self._fullness_handle(station.fullness, index))
+        if design.bore.shape == "comfort":
+            rise = design.bore.rise_mm
+            handles.append(Handle("rise of the bore", width / 2.0, rise, up=Move(RISE, lambda d: rise + d)))
+        return handles
+
+    def _fullness_handle(self, fullness: float, index: int) -> Handle:
+        z, height = self._line[len(self._line) * 13 // 16]
+        rise = max(self._choice.station.height_mm - self._choice.station.edge_height_mm, 0.2)
+        # At a superellipse's diagonal a step in fullness n moves the line by about rise / n squared.
+        grip = max(fullness, 1.0) ** 2 / rise
+        move = Move(at_station(FULLNESS, index), lambda d: fullness + d * grip)
+        return Handle("fullness", float(z), float(height), up=move)
+
+    def paint_shape(self, painter: QPainter, colour: Colours) -> None:
+        """The metal, and where one looks."""
+        if self._band is None or not len(self._line):
+            return
+        z = np.linspace(self._line[-1, 0], self._line[0, 0], 33)
+        bore = self._band.bore.height_at(z / max(abs(float(z[0])), 1e-9))
+        outline = [self.frame.point(float(a), float(b)) for a, b in self._line]
+        outline += [self.frame.point(float(a), float(b)) for a, b in zip(z, bore, strict=True)]
+        painter.setBrush(QColor(colour.hover))
+        painter.setPen(QPen(QColor(colour.soft_text), 1.5))
+        painter.drawPolygon(QPolygonF(outline))
+        middle = self.frame.point(0.0, 0.0)
+        painter.setPen(QPen(QColor(colour.line), 1.0, Qt.PenStyle.DashLine))
+        painter.drawLine(QPointF(middle.x(), 8.0), QPointF(middle.x(), self.height() - 8.0))
+        self._paint_place(painter, colour)
+
+    def _paint_place(self, painter: QPainter, colour: Colours) -> None:
+        angle = self._choice.angle_deg
+        text = "the same all round"
+        if self._choice.between_deg is not None:
+            text = f"at {angle:.0f}°, between stations"
+        elif len(self.editor.design.band.stations) > 1:
+            text = f"at {text_of(angle, 0)}°, {place_name(angle)}"
+        painter.setPen(QColor(colour.soft_text))
+        box = QRectF(self.rect()).adjusted(8, 4, -8, -4)
+        painter.drawText(box, int(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft), text)
+
+    def dimensions(self) -> list[Dimension]:
+        """Width below, heights at the side."""
+        station, design = self._choice.station, self.editor.design
+        if self._choice.between_deg is not None:
+            return []
+        half, height, edge = station.width_mm / 2.0, station.height_mm, station.edge_height_mm
+        rise, beside = design.bore.rise_mm, 0.9 * self.fontMetrics().height()
+        return [
+            Dimension("width", (-half, 0.0), (half, 0.0), f"{text_of(station.width_mm, 2)} mm", (0.0, beside * 0.8)),
+            Dimension("height", (0.0, 0.0), (0.0, height), f"{text_of(height, 2)} mm"),
+            Dimension("edge_height", (half, 0.0), (half, edge), f"{text_of(edge, 2)} mm", (beside, 0.0)),
+            Dimension("bore_rise", (half, 0.0), (half, rise), f"{text_of(rise, 2)} mm", (beside, 0.0)),
+            self._fullness_dimension(station.fullness),
+        ]
+
+    def _fullness_dimension(self, fullness: float) -> Dimension:
+        z, height = self._line[len(self._line) * 13 // 16]
+        place = (float(z), float(height))
+        return Dimension("fullness", place, place, f"fullness {text_of(fullness, 1)}", (0.0, -8.0))
+
+
+def _wider(width_mm: float, factor: float, distance_mm: float) -> float:
+    return width_mm + factor * distance_mm

@@ -1,0 +1,1 @@
+"""The sections of the settings, in the order of the job."""

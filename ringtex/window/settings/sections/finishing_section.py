@@ -1,0 +1,163 @@
+"""What is done to the ring beside its pattern: hollow, stones, plain places, inscription, and changes by hand."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QSizePolicy, QWidget
+
+from ringtex.design.edit_options import EditOptions
+from ringtex.edits.finishing_edits import entry_of
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.number_row import NumberRow
+from ringtex.window.settings.controls.setting_row import SettingRow
+from ringtex.window.settings.controls.tick_row import TickRow
+from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.sections.drain_rows import DrainRows
+from ringtex.window.settings.sections.hollow_section import FinishHollow
+from ringtex.window.settings.sections.inscription_rows import InscriptionRows
+from ringtex.window.settings.sections.plain_entries import PlainEntries
+from ringtex.window.settings.sections.settings_section import SettingsSection
+from ringtex.window.settings.sections.stone_entries import StoneEntries, total_of
+
+IN_SIGHT_PX = 48
+
+
+class FinishSection(SettingsSection):
+    """Only what the design has is shown, and a button for each thing that it could have."""
+
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+        super().__init__("Finish", editor, state, watch, parent)
+        self._hollow = FinishHollow(self)
+        self._add_heading("Stones")
+        self.stones = StoneEntries(editor, state, watch, self.body)
+        self._add_part(self.stones)
+        self._add_heading("Plain places")
+        self.plain = PlainEntries(editor, state, watch, self.body)
+        self._add_part(self.plain)
+        self._add_heading("Inscription")
+        self.inscription = InscriptionRows(editor, state, watch, self.body)
+        self._add_part(self.inscription)
+        self.edits = QLabel(self.body)
+        self.edits.setWordWrap(True)
+        self.edits.setProperty("role", "soft")
+        self.clear_edits = QPushButton("Take back all of them", self.body)
+        self.clear_edits.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
+        self.clear_edits.setToolTip("Make every cell and site as the pattern gives it; undo brings the changes back")
+        self.clear_edits.clicked.connect(self._clear_edits)
+        self.column.addWidget(self.edits)
+        self.column.addWidget(self.clear_edits)
+        state.finishing.revealed.connect(self._reveal)
+
+    def _add_heading(self, text: str) -> None:
+        heading = QLabel(text, self.body)
+        heading.setProperty("role", "strong")
+        heading.setContentsMargins(0, 8, 0, 0)
+        self.column.addWidget(heading)
+
+    def _add_part(self, part: StoneEntries | PlainEntries | InscriptionRows) -> None:
+        self.column.addWidget(part)
+        self.drawings.append(part)
+
+    @property
+    def hollow(self) -> TickRow:
+        """Whether the ring is hollowed."""
+        return self._hollow.tick
+
+    @property
+    def hollow_numbers(self) -> list[NumberRow]:
+        """The hollow's own measures."""
+        return self._hollow.numbers
+
+    @property
+    def floor_tick(self) -> TickRow:
+        """Whether the hollow is closed."""
+        return self._hollow.floor_tick
+
+    @property
+    def floor(self) -> NumberRow:
+        """The thickness of its floor."""
+        return self._hollow.floor
+
+    @property
+    def drains(self) -> DrainRows:
+        """The holes through its floor."""
+        return self._hollow.drains
+
+    @property
+    def saved(self) -> QLabel:
+        """What the hollow saves."""
+        return self._hollow.saved
+
+    @property
+    def inner_rows(self) -> list[SettingRow]:
+        """The rows of drains, stones, plain places and inscription."""
+        return [*self.drains.rows, *self.stones.rows, *self.plain.rows, *self._written_rows()]
+
+    def _written_rows(self) -> list[SettingRow]:
+        return self.inscription.rows if self.editor.design.inscription is not None else []
+
+    def refresh(self) -> None:
+        """As always; only what the design has is shown."""
+        super().refresh()
+        self._hollow.refresh()
+        edits = self.editor.design.edits
+        self.edits.setVisible(bool(edits))
+        self.clear_edits.setVisible(bool(edits))
+        self.edits.setText(_edits_text(edits))
+
+    def show_view(self, view: View) -> None:
+        """Say what the hollow saves."""
+        self._hollow.show_view(view)
+
+    def _clear_edits(self) -> None:
+        self.editor.set_value("edits", EditOptions(), "take back all changes by hand")
+
+    def _reveal(self, key: str) -> None:
+        """Unfold an entry and scroll to it."""
+        entry = entry_of(key)
+        if entry is None:
+            return
+        group = (self.stones if entry.kind == "stones" else self.plain).reveal(entry.number)
+        if group is not None:
+            self.set_folded(False)
+            # Its place is known only once it was laid out.
+            QTimer.singleShot(0, group, lambda: self._scroll_to(group))
+
+    def _scroll_to(self, group: QWidget) -> None:
+        above: Any = self.parentWidget()
+        while above is not None and not isinstance(above, QScrollArea):
+            above = above.parentWidget()
+        if above is not None:
+            for widget in (group, getattr(group, "header", group)):
+                above.ensureWidgetVisible(widget, 0, IN_SIGHT_PX)
+
+    def summary(self) -> str:
+        """What is in it."""
+        design = self.editor.design
+        parts = []
+        if design.hollow is not None:
+            parts.append("hollow")
+        count, _ = total_of(design.stones)
+        if count:
+            parts.append(f"{count} stone{'s' if count > 1 else ''}")
+        if design.plain:
+            parts.append("plain places" if len(design.plain) > 1 else "plain place")
+        if design.inscription is not None:
+            parts.append("inscription")
+        if design.edits:
+            parts.append("changed by hand")
+        return ", ".join(parts)
+
+
+def _edits_text(edits: EditOptions) -> str:
+    said = []
+    if edits.cells:
+        count = len(edits.cells)
+        said.append(f"{count} cell{'s' if count > 1 else ''}")
+    if edits.sites:
+        said.append("some sites")
+    return f"Changed by hand: {' and '.join(said)}." if said else ""

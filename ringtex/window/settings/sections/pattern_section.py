@@ -1,0 +1,161 @@
+"""The pattern: which cells, how many, how regular, and where they lie."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QSize
+from PySide6.QtWidgets import QLabel, QToolButton, QWidget
+
+from ringtex.edits.pattern_ties import can_be_even
+from ringtex.pattern.pattern_options import LEAST_AROUND, MOST_AROUND, MOST_CELLS, MOST_SEED, MOST_SLIDE_MM
+from ringtex.window.appearance.colours import colours
+from ringtex.window.appearance.icons import icon
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.choice_row import ChoiceRow
+from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.number_setting import NumberSetting
+from ringtex.window.settings.controls.picture_choice import PictureChoice
+from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.drawings.family_pictures import family_pictures
+from ringtex.window.settings.sections.cell_table import CellTable
+from ringtex.window.settings.sections.evenness_row import EvennessChoice
+from ringtex.window.settings.sections.place_curves import DENSITY
+from ringtex.window.settings.sections.settings_section import SettingsSection
+from ringtex.window.settings.sections.variation_part import PlacePart
+
+AROUND: Final = NumberSetting(
+    "pattern.around", "Around", LEAST_AROUND, MOST_AROUND, 1, "Repeats round the ring", decimals=0, reach=(3, 80)
+)
+ACROSS: Final = NumberSetting(
+    "pattern.across", "Across", 1, MOST_CELLS, 1, "Rows from rail to rail; auto keeps the cells nearest to regular",
+    decimals=0, reach=(1, 24),
+)  # fmt: skip
+SEED: Final = NumberSetting(
+    "pattern.seed", "Seed", 0, MOST_SEED, 1, "Start of every random choice; the same seed gives the same pattern",
+    decimals=0, reach=(0, 100),
+)  # fmt: skip
+SCATTER: Final = NumberSetting(
+    "pattern.scatter", "Scatter", 0.0, 1.0, 0.05, "How irregular: 0 as even as the family gets, 1 most irregular"
+)
+EVENNESS: Final = NumberSetting(
+    "pattern.evenness", "Evenness", 0.0, 1.0, 0.05,
+    "0: cells grow where the band is wider; 1: cells have the same area on the ring",
+)  # fmt: skip
+SLIDE_AROUND: Final = NumberSetting(
+    "pattern.slide[0]", "Slide around", -MOST_SLIDE_MM, MOST_SLIDE_MM, 0.1, "Moves the pattern along the strip",
+    "mm", touches="slide", reach=(-10.0, 10.0),
+)  # fmt: skip
+SLIDE_ACROSS: Final = NumberSetting(
+    "pattern.slide[1]", "Slide across", -MOST_SLIDE_MM, MOST_SLIDE_MM, 0.05, "Moves the pattern from edge to edge",
+    "mm", touches="slide", reach=(-3.0, 3.0),
+)  # fmt: skip
+TWIST: Final = NumberSetting(
+    "pattern.twist", "Twist", -MOST_AROUND, MOST_AROUND, 1,
+    "Rows that the pattern climbs in one turn, whole so that it closes", decimals=0, reach=(-6, 6),
+)  # fmt: skip
+LOWER: Final = NumberSetting(
+    "rails.lower", "Lower rail", 0.0, 100.0, 0.05, "Width of the plain border along the lower edge", "mm",
+    touches="rails", reach=(0.0, 3.0),
+)  # fmt: skip
+UPPER: Final = NumberSetting(
+    "rails.upper", "Upper rail", 0.0, 100.0, 0.05, "Width of the plain border along the upper edge", "mm",
+    touches="rails", reach=(0.0, 3.0),
+)  # fmt: skip
+KEEPS: Final = (("shape of cells", "shape"), ("lengths", "length"), ("areas", "area"))
+
+
+class PatternSection(SettingsSection):
+    """Everything that decides where the cells lie."""
+
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+        super().__init__("Pattern", editor, state, watch, parent)
+        self.family = self.add_row(
+            PictureChoice("pattern.family", "Family", family_pictures(), editor, state, self.body)
+        )
+        self.around = self.add_number(AROUND)
+        self.across = self.add_number(ACROSS, automatic=True)
+        self.stretch = QLabel(self.body)
+        self.stretch.setProperty("role", "soft")
+        self.stretch.setWordWrap(True)
+        self.stretch.setVisible(False)
+        self.column.addWidget(self.stretch)
+        self.seed = self.add_number(SEED)
+        self._add_seed_buttons()
+        self.add_number(SCATTER)
+        self.sizes = self.add_row(EvennessChoice(editor, state, self.body))
+        self.evenness = self.add_number(EVENNESS)
+        self.cells = CellTable(editor, self.body)
+        self.column.addWidget(self.cells)
+        self.density = PlacePart(DENSITY, editor, state, watch, self.body)
+        self.column.addWidget(self.density)
+        self.drawings.extend(self.density.drawings)
+        self.slides = self.add_number(SLIDE_AROUND), self.add_number(SLIDE_ACROSS)
+        self.twist = self.add_number(TWIST)
+        for setting in (LOWER, UPPER):
+            self.add_number(setting)
+        hint = "What the flat strip keeps of the band: the shape of small cells, lengths, or areas"
+        self.keep = self.add_row(ChoiceRow("strip.keep", "Strip keeps", KEEPS, hint, editor))
+        self._across: int | None = None
+
+    def _add_seed_buttons(self) -> None:
+        self.previous_seed = QToolButton(self.seed)
+        self.next_seed = QToolButton(self.seed)
+        for button, name, step in ((self.previous_seed, "previous", -1), (self.next_seed, "next", 1)):
+            button.setAccessibleName(f"{name.capitalize()} seed")
+            button.setToolTip(f"Take the {name} seed")
+            button.clicked.connect(lambda _=False, step=step: self.step_seed(step))
+            self.seed.line.insertWidget(self.seed.line.indexOf(self.seed.field), button)
+            self.watch.watch(button, self.seed.touched)
+        QWidget.setTabOrder(self.previous_seed, self.next_seed)
+        self.state.theme_changed.connect(self._dress)
+        self._dress()
+
+    def _dress(self) -> None:
+        chosen = colours(self.state.dark)
+        line = self.fontMetrics().height()
+        for button in (self.previous_seed, self.next_seed):
+            button.setIconSize(QSize(line, line))
+        self.previous_seed.setIcon(icon("seed_previous", chosen))
+        self.next_seed.setIcon(icon("seed_next", chosen))
+
+    def step_seed(self, step: int) -> None:
+        """Take the seed after, or before, this one."""
+        seed = self.editor.design.pattern.seed + step
+        if 0 <= seed <= MOST_SEED:
+            self.editor.set_value("pattern.seed", seed, f"take the {'next' if step > 0 else 'previous'} seed")
+
+    def refresh(self) -> None:
+        """As always; only what the pattern can have is shown."""
+        super().refresh()
+        pattern = self.editor.design.pattern
+        rows = pattern.family != "cellular"
+        self.evenness.setVisible(can_be_even(self.editor.design))
+        self.density.refresh()
+        self.density.set_usable(can_be_even(self.editor.design))
+        self.slides[0].setVisible(not pattern.unlike)
+        self.slides[1].setVisible(not pattern.unlike and rows)
+        self.twist.setVisible(not pattern.unlike and rows)
+        self.cells.refresh()
+
+    def show_view(self, view: View) -> None:
+        """How many rows "auto" came to, and how far cells are from regular."""
+        self.cells.show_view(view)
+        self.density.show_view(view)
+        pattern = view.built.pattern
+        self._across = pattern.across
+        self.across.set_auto_number(pattern.across)
+        per_cent = round(abs(pattern.stretch_percent))
+        way = "longer across than regular" if pattern.stretch_percent > 0 else "longer round than regular"
+        regular = per_cent == 0
+        self.stretch.setText("cells are regular" if regular else f"cells are {per_cent} % {way}")
+        self.stretch.setVisible(True)
+        self.header.set_summary(self.summary())
+
+    def summary(self) -> str:
+        """Family, around and across."""
+        pattern = self.editor.design.pattern
+        across = self._across if pattern.across == "auto" and self._across is not None else pattern.across
+        even = ", even" if pattern.evenness > 0.0 else ""
+        return f"{pattern.family} {pattern.around} × {across}{even}"

@@ -1,0 +1,88 @@
+"""The plain places: each with its shape, place and size."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from PySide6.QtWidgets import QWidget
+
+from ringtex.relief.plain_options import PlainPlace
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.choice_row import ChoiceRow
+from ringtex.window.settings.controls.entry_rows import EntryRows
+from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.number_row import NumberRow
+from ringtex.window.settings.controls.number_setting import NumberSetting
+from ringtex.window.settings.controls.place_button import place_button
+from ringtex.window.settings.controls.setting_row import SettingRow
+from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.sections.stone_numbers import PLACE_NUMBERS, at
+
+SHAPES: Final = (("rectangle", "rectangle"), ("round", "round"))
+LEVELS: Final = (("level with the relief's ground", "ground"), ("level with its highest", "top"))
+WIDTH: Final = NumberSetting(
+    "width", "Width", 0.5, 60.0, 0.1, "Along the ring, through its middle", "mm", reach=(0.5, 20.0)
+)
+HEIGHT: Final = NumberSetting(
+    "height", "Height", 0.5, 60.0, 0.1, "Across the band; auto is as wide. It may reach over both edges", "mm",
+    reach=(0.5, 20.0),
+)  # fmt: skip
+CORNER: Final = NumberSetting("corner", "Corner", 0.05, 20.0, 0.05, "Radius of its corners", "mm", reach=(0.05, 3.0))
+FADE: Final = NumberSetting(
+    "fade", "Fade", 0.0, 20.0, 0.1, "Cells nearer than this grow shallower towards it; 0 ends the relief at its border",
+    "mm", reach=(0.0, 6.0),
+)  # fmt: skip
+
+
+class PlainEntries(EntryRows):
+    """Windows left smooth, for a hallmark, a sizing place or a signature."""
+
+    noun = "plain place"
+
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+        super().__init__("plain", editor, state, watch, parent)
+        hint = "Click on the strip or on the ring where it is to be; Esc ends"
+        self.place = place_button("Place by clicking", hint, "plain", state, self.adders)
+        self.put_button(self.place)
+        self.add = self.add_button(
+            "Add a plain place", "A smooth window at the palm, or the next free place", _new_place
+        )
+
+    def rows_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
+        """Shape, place and size."""
+        key = f"plain[{index}]"
+        made: list[SettingRow] = [
+            ChoiceRow(
+                f"{key}.shape", "Shape", SHAPES, "A rectangle with round corners, or round", self.editor, key, holder
+            )
+        ]
+        for setting in (WIDTH, HEIGHT, CORNER, *PLACE_NUMBERS[:2]):
+            automatic = setting is HEIGHT
+            made.append(NumberRow(at(setting, key), self.editor, self.state, automatic, parent=holder, auto_value=None))
+        hint = "A hair under the relief's lowest, or a hair over its highest"
+        made.append(ChoiceRow(f"{key}.level", "Lies", LEVELS, hint, self.editor, key, holder))
+        made.append(NumberRow(at(FADE, key), self.editor, self.state, parent=holder))
+        return made
+
+    def refresh(self) -> None:
+        """As always; a round place has no corners."""
+        super().refresh()
+        for group, entry in zip(self.groups, self.entries, strict=True):
+            for row in group.rows:
+                if row.key.endswith(".corner"):
+                    row.setVisible(entry.shape == "rectangle")
+                if row.key.endswith(".height") and isinstance(row, NumberRow):
+                    row.set_auto_number(entry.width_mm)
+
+    def title_of(self, index: int, entry: Any) -> tuple[str, str]:
+        """By its number, with its size."""
+        width, height = (2.0 * half for half in entry.half_mm)
+        shape = "round" if entry.shape == "round" else "rectangle"
+        return f"{index + 1}  Plain place", f"{shape} {width:.2f} × {height:.2f} mm"
+
+
+def _new_place(entries: tuple[Any, ...]) -> PlainPlace:
+    """At the palm, or at the next free place to its sides."""
+    taken = {entry.u for entry in entries}
+    free = (round((side * 0.1 * step) % 1.0, 3) for step in range(6) for side in (1, -1))
+    return PlainPlace(next((u for u in free if u not in taken), 0.0), 0.5, 4.0, 3.0)

@@ -1,0 +1,125 @@
+"""The relief: the profile of a cell, drawn and in numbers."""
+
+from __future__ import annotations
+
+from math import sqrt
+from typing import Any
+
+import numpy as np
+from PySide6.QtWidgets import QLabel, QWidget
+
+from ringtex.relief.relief_options import FLANKED, ReliefOptions
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.choice_row import StillBox
+from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.number_text import text_of
+from ringtex.window.settings.controls.picture_choice import PictureChoice
+from ringtex.window.settings.controls.setting_row import SettingRow
+from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.drawings.form_pictures import form_pictures
+from ringtex.window.settings.drawings.profile_drawing import ProfileDrawing
+from ringtex.window.settings.sections.place_curves import FADE
+from ringtex.window.settings.sections.relief_numbers import (
+    CORNER,
+    DEPTH,
+    DEPTH_SCATTER,
+    FLANK,
+    RELIEF_SEED,
+    RIDGE,
+    TOP_SIZE,
+)
+from ringtex.window.settings.sections.settings_section import SettingsSection
+from ringtex.window.settings.sections.variation_part import PlacePart
+
+WAYS = (("one true width", "ridge"), ("by top size", "top_size"))
+
+
+class WidthWayRow(SettingRow):
+    """Whether ridges are given by their true width or tops by their share of the cell: exactly one of them."""
+
+    def __init__(self, editor: DesignEditor, drawing: ProfileDrawing, parent: QWidget) -> None:
+        super().__init__("relief", "ridge", parent)
+        self._editor, self._drawing = editor, drawing
+        self.box = StillBox(self)
+        self.box.addItems([text for text, _ in WAYS])
+        self.box.setAccessibleName("How the ridges are given")
+        self.box.setToolTip("Ridges of one true width, or tops that are a share of their cell")
+        self.line.addWidget(QLabel("Ridges", self))
+        self.line.addWidget(self.box, 1)
+        self.box.activated.connect(self._take)
+
+    def refresh(self) -> None:
+        """Show which of the two the design gives."""
+        self.box.setCurrentIndex(0 if self._editor.design.relief.ridge_mm is not None else 1)
+        self.clear_explanation()
+
+    def matches_design(self) -> bool:
+        """Whether the box shows which one the design gives."""
+        return (self.box.currentIndex() == 0) == (self._editor.design.relief.ridge_mm is not None)
+
+    def _take(self, place: int) -> None:
+        name = WAYS[place][1]
+        relief = self._editor.design.relief
+        if (name == "ridge") != (relief.ridge_mm is not None):
+            value = other_width(relief, self._drawing.way_mm)
+            self._editor.set_value(f"relief.{name}", value, f"give ridges {WAYS[place][0]}")
+        self.refresh()
+
+
+def other_width(relief: ReliefOptions, way_mm: float) -> float:
+    """The top size that looks like the ridge in a typical cell, or the ridge that looks like the top size."""
+    from ringtex.basics.tolerances import FINAL_CHORD_MM
+    from ringtex.relief.cell_profile import cell_profile
+
+    flank = cell_profile(relief, FINAL_CHORD_MM).flank_mm
+    if relief.ridge_mm is not None:
+        share = 1.0 - (relief.ridge_mm / 2.0 + flank) / way_mm
+        return min(max(round(share, 2), TOP_SIZE.low), TOP_SIZE.high)
+    ridge = 2.0 * ((1.0 - (relief.top_size or 0.0)) * way_mm - flank)
+    return min(max(round(ridge, 2), 0.1), RIDGE.high)
+
+
+class ReliefSection(SettingsSection):
+    """Form, profile, and the profile's measures."""
+
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+        super().__init__("Relief", editor, state, watch, parent)
+        self.form = self.add_row(PictureChoice("relief.form", "Form", form_pictures(), editor, state, self.body))
+        self.profile = ProfileDrawing(editor, state, watch, self.body)
+        self.column.addWidget(self.profile)
+        self.drawings.append(self.profile)
+        self.deep = self.add_number(DEPTH)
+        self.way = self.add_row(WidthWayRow(editor, self.profile, self.body))
+        self.ridge = self.add_number(RIDGE)
+        self.top_size = self.add_number(TOP_SIZE)
+        self.flank = self.add_number(FLANK)
+        self.corner = self.add_number(CORNER)
+        self.depth_scatter = self.add_number(DEPTH_SCATTER)
+        self.depth_seed = self.add_number(RELIEF_SEED)
+        self.fade = PlacePart(FADE, editor, state, watch, self.body)
+        self.column.addWidget(self.fade)
+        self.drawings.extend(self.fade.drawings)
+
+    def refresh(self) -> None:
+        """As always; only what the form has is shown."""
+        super().refresh()
+        self.fade.refresh()
+        relief = self.editor.design.relief
+        flanked = relief.form in FLANKED
+        self.ridge.setVisible(relief.ridge_mm is not None)
+        self.top_size.setVisible(relief.top_size is not None)
+        self.flank.setVisible(flanked)
+        self.depth_seed.setVisible(relief.depth_scatter > 0.0)
+
+    def show_view(self, view: View) -> None:
+        """Draw the profile in a cell of the usual size of the ring in view."""
+        self.fade.show_view(view)
+        areas: Any = view.built.pattern.tiling.areas
+        # From wall to centre of a regular hexagon of that area.
+        self.profile.set_way(sqrt(float(np.mean(areas)) / (2.0 * sqrt(3.0))))
+
+    def summary(self) -> str:
+        """Form and depth."""
+        relief = self.editor.design.relief
+        return f"{relief.form} {text_of(relief.depth_mm, 2)} mm"

@@ -1,0 +1,1 @@
+"""The readings bar, findings and notices."""

@@ -1,0 +1,228 @@
+"""The relief as flat polygons of the strip, each with its slope: what the strip's picture is drawn from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.make_ring import ShapedRing
+from ringtex.pattern.tiling import Tiling
+from ringtex.relief.make_relief import Relief
+from ringtex.relief.relief_options import FLANKED
+from ringtex.solid.cells.offset_loops import CellInsets, cell_insets
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+LEAST_AREA_MM2: Final = 1e-8
+"""Smaller polygons are sides that have shrunk to a point."""
+
+DRAWN_CHORD_MM: Final = 0.002
+"""Arcs of the profile are drawn with this chord: a fifth of a pixel where 1 mm is 100 pixels."""
+
+COARSE_STEPS: Final = 3
+"""With more steps than this a domed side is also cut into pieces along its length, half as many as it has steps."""
+
+SAME_HEIGHT_MM: Final = 1e-6
+"""Heights nearer than this are level."""
+
+__all__ = ["DRAWN_CHORD_MM", "ReliefFaces", "relief_faces"]
+
+
+@dataclass(frozen=True, eq=False)
+class ReliefFaces:
+    """Polygons that lie side by side; what they leave free is level ground at height 0.
+
+    corners  (p, 2) places (u, v), mm; a cell's polygons are in one piece, so u may lie outside one turn.
+    start    (f + 1,) polygon i has the corners start[i] : start[i + 1].
+    normal   (f, 3) unit normal along u, along v and outwards, slopes as they are on the ring.
+    height   (f,) mean height, mm.
+    cell     (f,) the cell it belongs to.
+    low, high  (f,) least and greatest u.
+    flank_mm least width in plan of a flank on the strip, mm: what a coarse picture may leave out.
+    """
+
+    corners: Floats
+    start: Ints
+    normal: Floats
+    height: Floats
+    cell: Ints
+    low: Floats
+    high: Floats
+    flank_mm: float
+
+    @property
+    def count(self) -> int:
+        """Number of polygons."""
+        return len(self.start) - 1
+
+
+def relief_faces(built: ShapedRing, fine: bool, steps: int) -> ReliefFaces:
+    """Polygons of every cell: one a side and a step of the profile, and a top.
+
+    Parameters: built; fine: with the rounded corners of the profile, else with sharp ones; steps: polygons from flank
+    to centre where the top is domed, hollowed or pointed.
+    """
+    tiling = built.pattern.tiling
+    relief = _relief(built, fine)
+    insets, slope = None if fine else _few_rings(built), None
+    if insets is not None and built.relief.options.form in FLANKED:
+        # The chord of a flank with rounded ends leans less than the flank, and would be lit otherwise.
+        slope = float(np.tan(np.radians(built.relief.options.flank_deg)))
+    if insets is None:
+        # The chord only cuts long parts for the mesh's sake; the drawing needs no such cuts.
+        insets = cell_insets(built.strip, tiling, relief, 1.0)
+    inward = _inward(tiling)
+    rings = insets.corner.shape[1]
+    parts = [
+        _ring(tiling, insets, inward, insets.corner[:, k], insets.corner[:, k + 1], insets.height[:, k : k + 2], slope)
+        for k in range(rings - 1)
+        if np.any(np.abs(insets.height[:, k : k + 2]) > SAME_HEIGHT_MM)
+    ]
+    if np.any(np.abs(insets.rise) > SAME_HEIGHT_MM):
+        parts += _bent_tops(tiling, insets, inward, relief, steps)
+    else:
+        parts.append(_level_tops(tiling, insets))
+    return _joined(parts)
+
+
+def _few_rings(built: ShapedRing) -> CellInsets | None:
+    """Of the rings that the mesh was made of the wall, the flank's foot and the last, which costs nothing anew; None
+    where a profile has more to show than that."""
+    insets = built.solid.insets
+    if insets is None or built.relief.options.form == "step":
+        return None
+    level = np.all(np.abs(insets.height) <= SAME_HEIGHT_MM, axis=0)
+    rings = np.unique([0, max(int(np.sum(np.logical_and.accumulate(level))) - 1, 0), len(level) - 1])
+    return replace(insets, corner=insets.corner[:, rings], alive=insets.alive[:, rings], height=insets.height[:, rings])
+
+
+def _relief(built: ShapedRing, fine: bool) -> Relief:
+    """The built relief with its profile as finely or coarsely rounded as the picture needs."""
+    from ringtex.relief.cell_profile import cell_profile
+
+    options = built.relief.options
+    profile = cell_profile(options if fine else replace(options, corner_mm=0.0), DRAWN_CHORD_MM)
+    return replace(built.relief, profile=profile)
+
+
+def _inward(tiling: Tiling) -> Floats:
+    """(half walls, 2) unit direction from each wall into its cell."""
+    along = tiling.corners[tiling.next_corner] - tiling.corners
+    along /= np.hypot(along[:, 0], along[:, 1])[:, None]
+    return np.column_stack((-along[:, 1], along[:, 0]))
+
+
+@dataclass(frozen=True, eq=False)
+class _Part:
+    corners: Floats
+    sizes: Ints
+    normal: Floats
+    height: Floats
+    cell: Ints
+    flank_mm: float
+
+
+def _ring(
+    tiling: Tiling,
+    insets: CellInsets,
+    inward: Floats,
+    outer: Floats,
+    inner: Floats,
+    height: Floats,
+    slope: float | None,
+) -> _Part:
+    """One polygon for each half wall between two rings; height (cells, 2) is theirs. slope: how steep it is drawn; None
+    for as steep as it lies."""
+    following, cell = tiling.next_corner, tiling.corner_cell
+    quads = np.stack((outer, outer[following], inner[following], inner), axis=1)
+    kept = np.abs(_areas(quads)) > LEAST_AREA_MM2
+    away = np.einsum("hi,hi->h", inward, inner - outer)
+    climb = (height[:, 1] - height[:, 0])[cell]
+    run = np.maximum(away * insets.across if slope is None else np.abs(climb) / slope, 1e-6)
+    normal = np.column_stack((inward * (-climb / run)[:, None], np.ones(len(run))))
+    normal /= np.linalg.norm(normal, axis=1)[:, None]
+    sloped = kept & (np.abs(climb) > SAME_HEIGHT_MM)
+    flank = float(np.quantile(away[sloped], 0.05)) if np.any(sloped) else np.inf
+    owner = cell[kept].astype(np.int64)
+    sizes = np.full(len(owner), 4, dtype=np.int64)
+    return _Part(quads[kept].reshape(-1, 2), sizes, normal[kept], height.mean(axis=1)[owner], owner, flank)
+
+
+def _areas(quads: Floats) -> Floats:
+    """(n,) signed areas of quadrilaterals (n, 4, 2)."""
+    first, second = quads[:, 2] - quads[:, 0], quads[:, 3] - quads[:, 1]
+    areas: Floats = 0.5 * (first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0])
+    return areas
+
+
+def _level_tops(tiling: Tiling, insets: CellInsets) -> _Part:
+    sizes = np.diff(tiling.cell_start).astype(np.int64)
+    normal = np.tile([0.0, 0.0, 1.0], (tiling.cells, 1))
+    return _Part(insets.corner[:, -1], sizes, normal, insets.height[:, -1], np.arange(tiling.cells), np.inf)
+
+
+def _bent_tops(tiling: Tiling, insets: CellInsets, inward: Floats, relief: Relief, steps: int) -> list[_Part]:
+    """Rings from the last one to the centre. On domed and hollowed tops each side is cut into pieces whose slopes turn
+    evenly into the next side's, as the polished metal's do; the sides of a point meet in an edge."""
+    profile = relief.profile
+    pieces = 1 if profile.bend == 1 or steps <= COARSE_STEPS else (steps + 1) // 2
+    steps = 1 if profile.bend == 1 else steps
+    way = np.linspace(0.0, 1.0, steps + 1)
+    lift = profile.inner_height(way)
+    last, centre = insets.corner[:, -1], insets.centre[tiling.corner_cell]
+    reach = np.maximum(insets.inner_reach, 1e-3)
+    parts = []
+    for k in range(steps):
+        outer, inner = last + (centre - last) * way[k], last + (centre - last) * way[k + 1]
+        height = insets.height[:, -1] + insets.rise * 0.5 * (lift[k] + lift[k + 1])
+        slope = insets.rise[tiling.corner_cell] * (lift[k + 1] - lift[k]) / (reach * (way[k + 1] - way[k]))
+        for piece in range(pieces):
+            share = np.array([piece, piece + 1]) / pieces
+            facing = _turning(tiling, inward, float(share.mean())) if pieces > 1 else inward
+            parts.append(_sloped_piece(tiling, outer, inner, share, facing, slope, height))
+    return parts
+
+
+def _turning(tiling: Tiling, inward: Floats, share: float) -> Floats:
+    """(half walls, 2) the way a side faces at a share of its length: half-way to its neighbour's at its ends."""
+    beside = inward[tiling.previous_corner] if share < 0.5 else inward[tiling.next_corner]
+    weight = abs(share - 0.5)
+    mixed = inward * (1.0 - weight) + beside * weight
+    unit: Floats = mixed / np.maximum(np.linalg.norm(mixed, axis=1), 1e-6)[:, None]
+    return unit
+
+
+def _sloped_piece(
+    tiling: Tiling, outer: Floats, inner: Floats, share: Floats, facing: Floats, slope: Floats, height: Floats
+) -> _Part:
+    """A piece of each side between two rings, from one share of its length to another."""
+    following, cell = tiling.next_corner, tiling.corner_cell
+    from_outer, to_outer = (outer + (outer[following] - outer) * part for part in share.tolist())
+    from_inner, to_inner = (inner + (inner[following] - inner) * part for part in share.tolist())
+    quads = np.stack((from_outer, to_outer, to_inner, from_inner), axis=1)
+    kept = np.abs(_areas(quads)) > LEAST_AREA_MM2
+    normal = np.column_stack((facing * -slope[:, None], np.ones(len(slope))))
+    normal /= np.linalg.norm(normal, axis=1)[:, None]
+    owner = cell[kept].astype(np.int64)
+    sizes = np.full(len(owner), 4, dtype=np.int64)
+    return _Part(quads[kept].reshape(-1, 2), sizes, normal[kept], height[owner], owner, np.inf)
+
+
+def _joined(parts: list[_Part]) -> ReliefFaces:
+    corners = np.concatenate([part.corners for part in parts])
+    start = np.concatenate(([0], np.cumsum(np.concatenate([part.sizes for part in parts]))))
+    u = corners[:, 0]
+    return ReliefFaces(
+        corners=corners,
+        start=start,
+        normal=np.concatenate([part.normal for part in parts]),
+        height=np.concatenate([part.height for part in parts]),
+        cell=np.concatenate([part.cell for part in parts]),
+        low=np.minimum.reduceat(u, start[:-1]),
+        high=np.maximum.reduceat(u, start[:-1]),
+        flank_mm=min(part.flank_mm for part in parts),
+    )

@@ -1,0 +1,134 @@
+"""The strip by keyboard: every handle has its keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+import numpy as np
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+
+from ringtex.basics.errors import InputError
+from ringtex.design.design import Design
+from ringtex.document.document import Document
+from ringtex.edits.strip_edits import (
+    RAIL_STEP_MM,
+    slid,
+    steepest_twist,
+    with_across,
+    with_around,
+    with_rails,
+    with_twist,
+)
+from ringtex.make_ring import ShapedRing
+from ringtex.window.strip_editor.handles import LABELS
+from ringtex.window.strip_editor.strip_drags import SLIDE_LABEL
+
+SLIDE_STEP_MM: Final = 0.1
+HELP: Final = (
+    "Drag the pattern to slide it, or use the arrow keys (Shift: ten times as far). "
+    "+ and − change the repeats around, ] and [ the rows across, . and , the rails, Page up and Page down the twist. "
+    "Wheel or Ctrl with + and − zooms; drag with the middle or right button, or with Space, to move round the ring; "
+    "Home shows the whole strip. Ctrl with an arrow goes from cell to cell; Enter or a double click makes a cell flat, "
+    "deeper, the other way, and as it was. In patterns that grow from sites: drag a site, P holds it, "
+    "Alt with a click adds one, Delete removes it. Stones and plain places: drag them, "
+    "click one for its settings and grips, Delete removes it. Esc takes a drag back."
+)
+
+_Change = Callable[[Design, ShapedRing, int], Design]
+
+
+def _slide(along: float, across: float) -> _Change:
+    def change(design: Design, shaped: ShapedRing, times: int) -> Design:
+        size = (shaped.strip.length, shaped.strip.width)
+        return slid(design, size, along * times * SLIDE_STEP_MM, across * times * SLIDE_STEP_MM)
+
+    return change
+
+
+def _around(step: int) -> _Change:
+    return lambda design, _shaped, times: with_around(design, design.pattern.around + step * times)
+
+
+def _across(step: int) -> _Change:
+    def change(design: Design, shaped: ShapedRing, times: int) -> Design:
+        now = design.pattern.across
+        return with_across(design, (shaped.pattern.across if now == "auto" else now) + step * times)
+
+    return change
+
+
+def _twist(step: int) -> _Change:
+    return lambda design, shaped, times: with_twist(design, design.pattern.twist + step * times, steepest_twist(shaped))
+
+
+def _rails(step: float) -> _Change:
+    def change(design: Design, shaped: ShapedRing, times: int) -> Design:
+        rails, more = design.rails, step * times
+        return with_rails(design, shaped.strip.width, rails.lower_mm + more, rails.upper_mm + more)
+
+    return change
+
+
+_BY_KEY: Final[dict[Qt.Key, tuple[str, _Change]]] = {
+    Qt.Key.Key_Left: (SLIDE_LABEL, _slide(-1.0, 0.0)),
+    Qt.Key.Key_Right: (SLIDE_LABEL, _slide(1.0, 0.0)),
+    Qt.Key.Key_Up: (SLIDE_LABEL, _slide(0.0, 1.0)),
+    Qt.Key.Key_Down: (SLIDE_LABEL, _slide(0.0, -1.0)),
+    Qt.Key.Key_PageUp: (LABELS["twist"], _twist(1)),
+    Qt.Key.Key_PageDown: (LABELS["twist"], _twist(-1)),
+}
+_BY_TEXT: Final[dict[str, tuple[str, _Change]]] = {
+    "+": (LABELS["around"], _around(1)),
+    "=": (LABELS["around"], _around(1)),
+    "-": (LABELS["around"], _around(-1)),
+    "]": (LABELS["across"], _across(1)),
+    "[": (LABELS["across"], _across(-1)),
+    ".": ("change the rails", _rails(RAIL_STEP_MM)),
+    ",": ("change the rails", _rails(-RAIL_STEP_MM)),
+}
+
+
+def change_by_key(event: QKeyEvent, document: Document, shaped: ShapedRing) -> bool:
+    """Change the design as the key says; False for keys that say nothing here."""
+    if event.modifiers() & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier):
+        return False
+    found = _BY_KEY.get(Qt.Key(event.key())) or _BY_TEXT.get(event.text())
+    if found is None:
+        return False
+    label, change = found
+    shift = event.modifiers() & Qt.KeyboardModifier.ShiftModifier
+    try:
+        design = change(document.design, shaped, 10 if shift and event.key() in _BY_KEY else 1)
+    except InputError:
+        return True
+    # A key held down is one step: `StripView` ends it when the key is let go.
+    if not event.isAutoRepeat():
+        document.begin_drag(label)
+    document.change(design, label)
+    return True
+
+
+_WAYS: Final = {
+    Qt.Key.Key_Left: (-1.0, 0.0),
+    Qt.Key.Key_Right: (1.0, 0.0),
+    Qt.Key.Key_Up: (0.0, 1.0),
+    Qt.Key.Key_Down: (0.0, -1.0),
+}
+
+
+def neighbour_by_key(event: QKeyEvent, shaped: ShapedRing, cell: int) -> int | None:
+    """The neighbour of a cell in an arrow key's direction; None for other keys and where there is none."""
+    way = _WAYS.get(Qt.Key(event.key()))
+    if way is None:
+        return None
+    tiling = shaped.pattern.tiling
+    walls = np.arange(tiling.cell_start[cell], tiling.cell_start[cell + 1])
+    walls = walls[tiling.twin[walls] >= 0]
+    if len(walls) == 0:
+        return None
+    middle = 0.5 * (tiling.corners[walls] + tiling.corners[tiling.next_corner[walls]]) - tiling.kernel[0][cell]
+    along = middle @ np.array(way) / np.linalg.norm(middle, axis=1)
+    best = int(np.argmax(along))
+    return int(tiling.corner_cell[tiling.twin[walls[best]]]) if along[best] > 0.3 else None

@@ -1,0 +1,160 @@
+"""What the strip's picture shows: the built ring's polygons, made when first needed, and how they are lit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtex.make_ring import ShapedRing
+from ringtex.window.strip_editor.cell_finder import CellFinder
+from ringtex.window.strip_editor.metal_tones import ground_tone, metal_colours, tone_number, tones
+from ringtex.window.strip_editor.relief_faces import COARSE_STEPS, ReliefFaces, relief_faces
+
+Bytes = NDArray[np.uint8]
+Floats = NDArray[np.float64]
+
+FINE_STEPS: Final = (6, 12)
+"""Rings from flank to centre of domed and hollowed cells in a picture at rest, of small and of large cells."""
+
+LARGE_CELL_PX: Final = 60.0
+MOST_FACES: Final = 90_000
+"""Polygons that are made in 50 ms: more cells than these allow get fewer rings."""
+
+COARSE_CELLS: Final = 2500
+"""With more cells than this a moving picture shows tops alone where flanks are thin: 5,000 cells then take 10 ms."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """How the strip is lit and coloured.
+
+    light: azimuth and elevation, degrees; finish: one of the metals; cell_colours: (cells,) index into table and table
+    (n, 3) sRGB, where an overlay colours the cells, else None; plain: colour of what no overlay colours.
+    """
+
+    light: tuple[float, float]
+    finish: str
+    overlay: OverlayColours | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class OverlayColours:
+    """index (cells,) into table (n, 3) sRGB; plain (3,) for the rails, which have no value."""
+
+    index: NDArray[np.int64]
+    table: Bytes
+    plain: tuple[int, int, int]
+
+
+@dataclass(frozen=True, eq=False)
+class Painted:
+    """Polygons ready to be filled: group (f,) numbers a row of colours (n, 4) sRGB and opacity."""
+
+    corners: Floats
+    start: NDArray[np.int64]
+    group: NDArray[np.int64]
+    colours: Bytes
+    low: tuple[Floats, Floats]
+    high: tuple[Floats, Floats]
+
+
+class StripScene:
+    """One built ring as polygons; keeps what it made, so that a change of light costs no geometry."""
+
+    def __init__(self, built: ShapedRing) -> None:
+        self.built = built
+        self._faces: dict[tuple[int, bool], ReliefFaces] = {}
+
+    @property
+    def length(self) -> float:
+        """Length of a turn, mm."""
+        return self.built.strip.length
+
+    @property
+    def width(self) -> float:
+        """Width from edge to edge, mm."""
+        return self.built.strip.width
+
+    @property
+    def _is_small(self) -> bool:
+        return self.built.pattern.tiling.cells <= COARSE_CELLS
+
+    @cached_property
+    def finder(self) -> CellFinder:
+        """Finds the cell at a place."""
+        return CellFinder(self.built.pattern.tiling)
+
+    def faces(self, steps: int, fine: bool) -> ReliefFaces:
+        """The relief's polygons, finely or coarsely made, with so many rings on bent tops."""
+        if (steps, fine) not in self._faces:
+            self._faces[steps, fine] = relief_faces(self.built, fine, steps)
+        return self._faces[steps, fine]
+
+    def _steps(self, fine: bool, scale: float) -> int:
+        tiling = self.built.pattern.tiling
+        if not fine or not self._is_small:
+            return COARSE_STEPS
+        cell_px = scale * float(np.sqrt(np.mean(tiling.areas)))
+        small, large = FINE_STEPS
+        enough = len(tiling.corner_vertex) * large * (large + 1) // 2 <= MOST_FACES
+        return large if cell_px > LARGE_CELL_PX and enough else small
+
+    def layers(self, look: Look, fine: bool, scale: float) -> tuple[tuple[int, int, int], list[Painted]]:
+        """The ground's colour and the polygons over it, in the order of painting.
+
+        scale: pixels for a millimetre; coarse pictures leave out flanks that are thinner than a pixel.
+        """
+        faces = self.faces(self._steps(fine, scale), fine)
+        depth = self.built.design.relief.depth_mm
+        tone = tones(faces.normal, faces.height, look.light, depth)
+        highest = float(np.max(faces.height, initial=0.0))
+        level = ground_tone(look.light, highest, depth)
+        kept = np.ones(faces.count, dtype=bool)
+        if not fine and faces.flank_mm * scale < 1.0 and not self._is_small:
+            kept = faces.normal[:, 2] > 0.999
+        number = tone_number(tone)
+        if look.overlay is None:
+            metal = metal_colours(look.finish)
+            red, green, blue = metal[int(tone_number(np.array(level)))].tolist()
+            opaque = np.column_stack((metal, np.full(len(metal), 255, dtype=np.uint8)))
+            return (red, green, blue), [_painted(faces, number, opaque, kept)]
+        kept &= faces.normal[:, 2] < 0.9999
+        return look.overlay.plain, [self._coloured_cells(look.overlay), _painted(faces, number, _shades(level), kept)]
+
+    def _coloured_cells(self, overlay: OverlayColours) -> Painted:
+        tiling = self.built.pattern.tiling
+        start = tiling.cell_start.astype(np.int64)
+        table = np.column_stack((overlay.table, np.full(len(overlay.table), 255, dtype=np.uint8)))
+        return _bounded(tiling.corners, start, overlay.index, table)
+
+
+def _shades(level: float) -> Bytes:
+    """(TONES, 4) black or white with the opacity that makes level metal into each tone."""
+    tone = np.linspace(0.0, 1.0, len(metal_colours("silver")))
+    change = tone - level
+    opacity = np.where(change > 0.0, 0.85 * change / max(1.0 - level, 0.05), -0.85 * change / max(level, 0.05))
+    white = np.where(change > 0.0, 255.0, 0.0)
+    return np.column_stack((white, white, white, 255.0 * np.clip(opacity, 0.0, 1.0))).astype(np.uint8)
+
+
+def _painted(faces: ReliefFaces, group: NDArray[np.int64], colours: Bytes, kept: NDArray[np.bool_]) -> Painted:
+    if bool(np.all(kept)):
+        return _bounded(faces.corners, faces.start, group, colours)
+    size = np.diff(faces.start)
+    corners = faces.corners[np.repeat(kept, size)]
+    return _bounded(corners, np.concatenate(([0], np.cumsum(size[kept]))), group[kept], colours)
+
+
+def _bounded(corners: Floats, start: NDArray[np.int64], group: NDArray[np.int64], colours: Bytes) -> Painted:
+    if len(group) == 0:
+        none = (np.zeros(0), np.zeros(0))
+        return Painted(corners, start, group, colours, none, none)
+    first = start[:-1]
+    u, v = corners[:, 0], corners[:, 1]
+    low = (np.minimum.reduceat(u, first), np.minimum.reduceat(v, first))
+    high = (np.maximum.reduceat(u, first), np.maximum.reduceat(v, first))
+    return Painted(corners, start, group, colours, low, high)

@@ -1,5 +1,0 @@
-"""The flat strip: the designer's main tool."""
-
-from ringtex.window.strip_view.strip_view import StripView
-
-__all__ = ["StripView"]

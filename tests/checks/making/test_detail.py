@@ -1,0 +1,94 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from plain_rings import PlainStrip, level, plain_ring
+from zoo import DOME, plain_design
+
+from ringtex.checks.finding import Kind, Level
+from ringtex.checks.making.detail import AskedPattern, FinestDetail, check_detail, measure_detail
+from ringtex.checks.making.making_limits import MakingLimits
+from ringtex.design.design_file import design_from_json
+from ringtex.make_ring import make_ring
+from ringtex.solid.mesh.ring_mesh import RingSolid
+
+LIMITS = MakingLimits()
+
+
+def ring(walls: list[float], tops: list[float], squeezed: int = 0) -> RingSolid:
+    plain = plain_ring(PlainStrip(), level, columns=24, rows=3)
+    flags = np.arange(len(tops)) < squeezed
+    return replace(plain, wall_widths=np.array(walls), top_widths=np.array(tops), squeezed=flags)
+
+
+@pytest.mark.parametrize(
+    ("form", "ridge", "groove"),
+    [
+        ("raised", 1.1, 0.4),
+        ("pillow", 1.1, 0.4),
+        ("step", 1.1, 0.4),
+        ("peak", None, 0.4),
+        ("sunk", 0.4, 1.1),
+        ("dish", 0.4, 1.1),
+    ],
+)
+def test_which_is_ridge_and_which_is_groove(form: str, ridge: float | None, groove: float) -> None:
+    detail = measure_detail(ring([0.2, 0.3], [1.1, 2.0]), form)
+    assert detail.ridge_mm == ridge
+    assert detail.groove_mm == groove
+
+
+def test_walls_without_a_level_strip_and_cells_without_a_top_do_not_count() -> None:
+    detail = measure_detail(ring([0.0, np.nan], [np.inf, 0.0]), "raised")
+    assert detail == FinestDetail(None, None, 0, 2)
+    assert check_detail(detail, LIMITS) == []
+
+
+@pytest.mark.parametrize(
+    ("width", "found"), [(0.40, None), (0.35, None), (0.34, Level.WARNING), (0.30, Level.WARNING), (0.29, Level.ERROR)]
+)
+def test_thin_ridge_and_thin_groove(width: float, found: Level | None) -> None:
+    for form, kind in (("sunk", Kind.THIN_RIDGE), ("raised", Kind.THIN_GROOVE)):
+        findings = check_detail(measure_detail(ring([width / 2.0], [1.5]), form), LIMITS)
+        assert [(f.kind, f.level) for f in findings] == ([] if found is None else [(kind, found)])
+
+
+def test_small_cells_name_what_would_fit() -> None:
+    detail = measure_detail(ring([0.2, 0.18], [0.5, 0.9, 1.0], squeezed=1), "sunk")
+    asked = AskedPattern(around=24, ridge_mm=0.4)
+    (finding,) = check_detail(detail, LIMITS, asked, wall_at_ridge=True)
+    assert finding.kind is Kind.SMALL_CELLS
+    assert finding.level is Level.WARNING
+    assert finding.measured == 1.0
+    assert finding.message.startswith("1 of 3 cells")
+    # 0.36 of the asked 0.40 fits; how many fewer around would do depends on where cells are small, so none is named.
+    assert finding.advice.startswith("Fewer than 24 around, or a ridge or groove of 0.35 or less, or wider rails")
+
+
+def test_small_cells_without_numbers_still_advise() -> None:
+    (finding,) = check_detail(measure_detail(ring([0.2], [0.5], squeezed=1), "raised"), LIMITS)
+    assert finding.advice.startswith("Fewer cells around, or a narrower ridge or groove, or wider rails")
+
+
+@pytest.mark.parametrize(("stretch", "level_found"), [(9.0, None), (-12.0, Level.NOTE), (40.0, Level.WARNING)])
+def test_stretched_cells(stretch: float, level_found: Level | None) -> None:
+    detail = FinestDetail(1.0, 1.0, 0, 10)
+    found = check_detail(detail, LIMITS, AskedPattern(stretch_percent=stretch))
+    expected = [] if level_found is None else [(Kind.STRETCHED_CELLS, level_found)]
+    assert [(f.kind, f.level) for f in found] == expected
+
+
+def test_the_thinnest_ridge_and_groove_say_where_they_are() -> None:
+    """On a real ring: the place is on the cell whose wall, or inside, measures least."""
+    design = design_from_json(plain_design(band=DOME, pattern={"around": 24}, relief={"ridge": 0.12, "depth": 0.9}))
+    built = make_ring(design, 0.03)
+    found = {finding.kind: finding for finding in built.report.findings}
+    cells = built.solid.mesh.faces[built.solid.parts["cells"]]
+    for kind, cell in (
+        (Kind.THIN_RIDGE, int(np.argmin(built.solid.top_widths))),
+        (Kind.THIN_GROOVE, int(built.pattern.tiling.corner_cell[np.argmin(built.solid.wall_widths)])),
+    ):
+        corners = built.solid.mesh.vertices[np.unique(cells[built.solid.face_cell == cell])]
+        assert found[kind].place is not None
+        assert np.min(np.linalg.norm(corners - np.array(found[kind].place), axis=1)) == 0.0
+        assert "degrees" in found[kind].where

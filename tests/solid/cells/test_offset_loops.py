@@ -1,0 +1,113 @@
+from itertools import pairwise
+
+import numpy as np
+import pytest
+import shapely
+from sample_rings import SampleRing, sample_ring
+
+from ringtex.basics.tolerances import SHORTEST_INSET_MM
+from ringtex.solid.cells.offset_loops import CellInsets, cell_insets
+from ringtex.strip.strip_map import StripMap
+
+CHORD_MM = 0.005
+
+
+def insets_of(ring: SampleRing, chord_mm: float = CHORD_MM) -> CellInsets:
+    return cell_insets(ring.strip, ring.tiling, ring.relief, chord_mm)
+
+
+def polygons(ring: SampleRing, corner: np.ndarray) -> list[shapely.Polygon]:
+    start = ring.tiling.cell_start
+    return [shapely.Polygon(corner[a:b]) for a, b in pairwise(start)]
+
+
+@pytest.mark.parametrize("family", ["hexagon", "brick", "diamond", "cellular"])
+@pytest.mark.parametrize("around", [16, 24])
+def test_insets_are_shapelys_mitred_offsets(family: str, around: int) -> None:
+    """Source: shapely's buffer with mitred joins, on the flat band where the strip is isometric. Cells whose walls
+    vanish on the way are among them (cellular)."""
+    ring = sample_ring(
+        "flat", family, around, ridge_mm=0.3, corner_mm=0.0, scatter=0.6 if family == "cellular" else 0.0
+    )
+    insets = insets_of(ring)
+    whole = polygons(ring, insets.corner[:, 0])
+    distance = np.interp(
+        np.arange(insets.corner.shape[1]), [0, insets.corner.shape[1] - 1], [0.0, 0.15 + ring.relief.profile.flank_mm]
+    )
+    compared = vanished = 0
+    for last in (1, insets.corner.shape[1] - 1):
+        offset = 0.15 if last == 1 else float(distance[-1])
+        for cell, (outer, inner) in enumerate(zip(whole, polygons(ring, insets.corner[:, last]), strict=True)):
+            if insets.squeezed[cell]:
+                continue
+            wanted = outer.buffer(-offset, join_style="mitre", mitre_limit=100.0)
+            assert wanted.symmetric_difference(inner).area < 2.0 * SHORTEST_INSET_MM**2
+            sides = slice(*ring.tiling.cell_start[cell : cell + 2])
+            vanished += int(np.sum(~insets.alive[sides, last]))
+            compared += 1
+    assert compared >= ring.tiling.cells
+    assert vanished > 0 or family != "cellular"
+
+
+def test_rings_are_at_their_true_distance_from_the_wall_on_the_ring() -> None:
+    """On a dome the strip is scaled by up to several times; the ridge stays as wide as asked, within the change of
+    scale over its own width. Measured in space between wall and ring, not by strip widths."""
+    ring = sample_ring("dome", "hexagon", ridge_mm=0.4, corner_mm=0.0)
+    insets = insets_of(ring)
+    level = np.flatnonzero((ring.relief.profile.height_mm == 0.0) & (ring.relief.profile.inward_mm > 0.0))
+    assert level.tolist() == [1]
+    following = ring.tiling.next_corner
+    keep = ~insets.squeezed[ring.tiling.corner_cell] & np.all(insets.alive, axis=1)
+    ring_number = int(np.flatnonzero(np.all(insets.height == 0.0, axis=0))[-1])
+    middle = 0.5 * (insets.corner[:, ring_number] + insets.corner[following, ring_number])
+    start, end = insets.corner[:, 0], insets.corner[following, 0]
+    part = np.clip(np.einsum("hi,hi->h", middle - start, end - start) / np.sum((end - start) ** 2, axis=1), 0.0, 1.0)
+    foot = start + part[:, None] * (end - start)
+    width = np.linalg.norm(space(ring.strip, middle) - space(ring.strip, foot), axis=1)[keep]
+    assert np.median(width) == pytest.approx(0.2, rel=0.02)
+    assert np.quantile(np.abs(width - 0.2), 0.95) < 0.03
+
+
+def space(strip: StripMap, place: np.ndarray) -> np.ndarray:
+    return strip.point(place[:, 0], np.clip(place[:, 1], 0.0, strip.width))
+
+
+def test_cells_too_small_for_their_ridge_are_squeezed_and_say_so() -> None:
+    roomy, tight = sample_ring(ridge_mm=0.4), sample_ring(around=60, across=15, ridge_mm=0.6)
+    assert not np.any(insets_of(roomy).squeezed)
+    insets = insets_of(tight)
+    assert np.all(insets.squeezed)
+    assert np.all(insets.height[:, -1] < tight.relief.options.depth_mm)
+    assert np.all(insets.level_inset < 0.3)
+    assert np.all(insets.inner_reach[insets.alive[:, -1]] > 0.0)
+
+
+def test_shallow_cells_keep_their_ridge_and_flank_angle() -> None:
+    ring = sample_ring(depth_scatter=0.5, corner_mm=0.0)
+    insets = insets_of(ring)
+    share = ring.relief.depth_share
+    assert insets.height[:, -1] == pytest.approx(0.3 * share)
+    walls = insets.corner[:, 1:] - insets.corner[:, :1]
+    inset = np.abs(np.einsum("hki,hi->hk", walls, inward(ring)))
+    flank = (inset[:, -1] - inset[:, 0])[ring.tiling.cell_start[:-1]]
+    assert inset[:, 0] == pytest.approx(0.2, abs=1e-9)
+    assert flank == pytest.approx(ring.relief.profile.flank_mm * share, abs=1e-9)
+
+
+def inward(ring: SampleRing) -> np.ndarray:
+    run = ring.tiling.corners[ring.tiling.next_corner] - ring.tiling.corners
+    return np.column_stack((-run[:, 1], run[:, 0])) / np.hypot(*run.T)[:, None]
+
+
+@pytest.mark.parametrize("top_size", [0.3, 0.6, 0.9])
+def test_a_top_is_its_share_of_the_cell(top_size: float) -> None:
+    """Every length, so the area is the share squared."""
+    ring = sample_ring(ridge_mm=None, top_size=top_size, corner_mm=0.0, around=12, across=3)
+    insets = insets_of(ring)
+    for outer, inner in zip(polygons(ring, insets.corner[:, 0]), polygons(ring, insets.corner[:, -1]), strict=True):
+        assert inner.area / outer.area == pytest.approx(top_size**2, rel=1e-9)
+
+
+def test_a_top_smaller_than_the_margin_is_still_built() -> None:
+    ring = sample_ring(ridge_mm=None, top_size=0.05, corner_mm=0.0, around=12, across=3)
+    assert insets_of(ring).height[:, -1].min() == pytest.approx(0.3)

@@ -1,0 +1,125 @@
+"""Plain places: smooth to the tolerance, as large as asked on the ring, and cleanly ended."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from finished_rings import RADIUS_MM, dome, shaped, thick_flat
+
+from ringtex.relief.plain_options import PlainPlace
+from ringtex.relief.plain_outline import distance_outside, outline, place_map
+from ringtex.solid.finishing.plain_slabs import OVER_MM, UNDER_MM, plain_slab
+from ringtex.solid.mesh.booleans import PARTS
+
+PLAIN = PARTS.index("plain")
+PATTERNED = {"rails": {"lower": 1, "upper": 1}, "pattern": {"family": "hexagon", "around": 24, "across": 4}}
+
+
+def plain_vertices(ring: object) -> np.ndarray:
+    finished = ring.finished  # type: ignore[attr-defined]
+    return finished.mesh.vertices[np.unique(finished.mesh.faces[finished.part == PLAIN])]
+
+
+def test_a_recess_in_a_flat_band_has_its_area_and_depth() -> None:
+    """A raised relief of depth d: the place is cut to 0.03 under the ground, a cylinder: its floor's area is w h."""
+    relief = {"depth": 0.3, "ridge": 0.3}
+    place = {"u": 0, "v": 0.5, "width": 5, "height": 4, "corner": 1}
+    finished = shaped(thick_flat(**PATTERNED, relief=relief, plain=[place])).finished
+    floor = RADIUS_MM + 4.0 - UNDER_MM
+    own = finished.part == PLAIN
+    middles = finished.mesh.vertices[finished.mesh.faces[own]].mean(axis=1)
+    level = np.abs(np.hypot(middles[:, 0], middles[:, 1]) - floor) < 0.006
+    area = float(np.sum(finished.mesh.triangle_areas[own][level]))
+    asked = (5.0 * 4.0 - (4.0 - math.pi) * 1.0) * floor / (floor + UNDER_MM)
+    assert area == pytest.approx(asked, rel=2e-3)
+    assert finished.mesh.problems(1) == []
+
+
+def test_a_plateau_stands_a_hair_over_the_relief() -> None:
+    ring = shaped(thick_flat(**PATTERNED, plain=[{"u": 0.5, "v": 0.5, "width": 4, "shape": "round", "level": "top"}]))
+    places = plain_vertices(ring)
+    assert np.max(np.hypot(places[:, 0], places[:, 1])) == pytest.approx(RADIUS_MM + 4.0 + 0.05 + OVER_MM, abs=0.001)
+    assert ring.finished.mesh.problems(1) == []
+
+
+@pytest.mark.parametrize("chord", [0.02, 0.005])
+@pytest.mark.parametrize("shape", ["rectangle", "round"])
+def test_a_place_on_the_dome_keeps_the_tolerance(shape: str, chord: float) -> None:
+    """Middles of the slab's triangles against the true face at their own strip place."""
+    strip = shaped(dome()).strip
+    slab = plain_slab(strip, PlainPlace(0.5, 0.5, 6.0, 4.0, shape), -0.2, 0.5, chord, 1.0)
+    assert slab.problems(0) == []
+    high = len(slab.vertices) // 2
+    faces = slab.faces[np.all(slab.faces < high, axis=1)]
+    middles = slab.vertices[faces].mean(axis=1)
+    theta, z = np.arctan2(-middles[:, 0], middles[:, 1]), middles[:, 2]
+    # The true place above a middle: along the normal of the nearest vertex of a very fine slab.
+    fine = plain_slab(strip, PlainPlace(0.5, 0.5, 6.0, 4.0, shape), -0.2, 0.5, chord / 40.0, 1.0)
+    import igl
+
+    half = len(fine.vertices) // 2
+    upper = fine.faces[np.all(fine.faces < half, axis=1)].astype(np.int64)
+    away = np.sqrt(igl.point_mesh_squared_distance(middles, fine.vertices, upper)[0])
+    assert len(theta) == len(z)
+    assert np.max(away) <= 1.1 * chord
+
+
+def test_a_sizing_place_goes_over_both_edges() -> None:
+    """Nothing of the relief or the rails is left over its floor between its borders, edges included."""
+    relief = {"depth": 0.3, "ridge": 0.3}
+    ring = shaped(thick_flat(**PATTERNED, relief=relief, plain=[{"u": 0, "v": 0.5, "width": 6, "height": 20}]))
+    places = ring.finished.mesh.vertices
+    outer = RADIUS_MM + 4.0
+    palm = np.abs(np.arctan2(places[:, 0], -places[:, 1])) < 2.9 / outer
+    assert np.max(np.hypot(places[palm, 0], places[palm, 1])) == pytest.approx(outer - UNDER_MM, abs=0.001)
+    assert ring.finished.mesh.problems(1) == []
+
+
+def test_outlines_and_distances_agree() -> None:
+    for place in (PlainPlace(0.3, 0.5, 6.0, 3.0, corner_mm=1.0), PlainPlace(0.3, 0.5, 5.0, 5.0, "round")):
+        border = outline(place, 0.2)
+        assert distance_outside(place, *border.T) == pytest.approx(0.0, abs=1e-9)
+        assert np.max(distance_outside(place, *(0.9 * border).T)) < 0.0
+        out = distance_outside(place, *(1.3 * border).T)
+        assert np.min(out) > 0.0
+    assert distance_outside(PlainPlace(0, 0, 4.0, 2.0), np.array([5.0]), np.array([0.0])) == pytest.approx(3.0)
+    assert distance_outside(PlainPlace(0, 0, 4.0, 4.0, "round"), np.array([3.0]), np.array([4.0])) == pytest.approx(3.0)
+
+
+def test_lengths_of_a_place_are_true_along_its_middle_lines() -> None:
+    strip = shaped(dome()).strip
+    lengths = place_map(strip, PlainPlace(0.4, 0.5, 6.0))
+    x = np.linspace(-3.0, 3.0, 401)
+    u, v = lengths.to_strip(x, np.zeros(401))
+    line = strip.frame(u, v).point
+    assert np.sum(np.linalg.norm(np.diff(line, axis=0), axis=1)) == pytest.approx(6.0, abs=1e-3)
+    back = lengths.from_strip(u + strip.length, v)
+    assert back[0] == pytest.approx(x, abs=1e-6)
+
+
+def test_relief_fades_towards_a_place() -> None:
+    """Deeper with every step away from the place, none at its border, whole beyond the fade."""
+    place = {"u": 0, "v": 0.5, "width": 4, "height": 12, "fade": 6}
+    design = thick_flat(**PATTERNED, relief={"depth": 0.3, "ridge": 0.3}, plain=[place])
+    ring = shaped(design)
+    depth = ring.relief.depth_share
+    centre = ring.pattern.tiling.kernel[0]
+    away = distance_outside(
+        PlainPlace(0, 0.5, 4.0, 12.0), *place_map(ring.strip, PlainPlace(0, 0.5, 4.0, 12.0)).from_strip(*centre.T)
+    )
+    order = np.argsort(away)
+    assert np.all(np.diff(depth[order]) >= -1e-12)
+    assert np.all(depth[away <= 0.0] == 0.0)
+    assert np.all(depth[away >= 6.0] == 1.0)
+    assert np.any((depth > 0.1) & (depth < 0.9))
+
+
+@pytest.mark.parametrize("level", ["ground", "top"])
+def test_a_round_place_may_reach_over_both_edges(level: str) -> None:
+    """Such as a narrow upright one, 18 high on a band 10 wide."""
+    place = {"u": 0.8, "v": 0.62, "width": 1.5, "height": 18, "shape": "round", "level": level}
+    finished = shaped(thick_flat(**PATTERNED, plain=[place])).finished
+    assert finished.mesh.problems(1) == []
+    assert np.any(finished.part == PLAIN)
