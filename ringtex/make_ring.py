@@ -20,7 +20,7 @@ from ringtex.relief.depth_fades import curved, faded
 from ringtex.relief.make_relief import Relief, make_relief
 from ringtex.solid.finishing.finish import FinishedRing, finish_ring
 from ringtex.solid.mesh.ring_mesh import RingSolid
-from ringtex.solid.solid_cache import kept_solid
+from ringtex.solid.solid_cache import cached_solid
 from ringtex.strip.strip_map import StripMap, unwrap
 
 FINEST_MM: Final = 0.0005
@@ -92,7 +92,7 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress, *, draft
         relief = curved(relief, strip, pattern.tiling)
         relief = faded(relief, strip, pattern.tiling, design.plain)
     with progress.stage("solid", 0.6):
-        solid = kept_solid(strip, pattern.tiling, relief, tolerance_mm, progress)
+        solid = cached_solid(strip, pattern.tiling, relief, tolerance_mm, progress)
     with progress.stage("finish", 0.65):
         finished = finish_ring(strip, solid, design.finish, tolerance_mm, progress)
     return ShapedRing(design, strip, pattern, relief, solid, finished, dict(progress.seconds))

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
+from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.pattern.make_pattern import make_pattern
@@ -23,8 +24,6 @@ from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.build_solid import build_solid
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 from ringtex.strip.strip_map import Keep, StripMap, unwrap
-
-Floats = NDArray[np.float64]
 
 BORE_MM = 54.0 / (2.0 * np.pi)
 """Bore radius of size 54: the size is the inner circumference in mm (ISO 8653:1986)."""

@@ -20,7 +20,7 @@ from ringtex.relief.cell_edits import CellEdit
 from ringtex.relief.relief_options import FORMS, ReliefOptions
 from ringtex.strip.strip_options import StripOptions
 
-MOST_AROUND = 40
+MAX_AROUND = 40
 """The space itself goes to 2000 repeats; benchmarks build those, properties need not."""
 
 
@@ -81,7 +81,7 @@ def bores(draw: st.DrawFn, band: BandOptions) -> BoreOptions:
 
 
 @st.composite
-def patterns(draw: st.DrawFn, most_around: int = MOST_AROUND) -> PatternOptions:
+def patterns(draw: st.DrawFn, most_around: int = MAX_AROUND) -> PatternOptions:
     family = draw(st.sampled_from(FAMILIES))
     around = draw(st.integers(3, most_around))
     return PatternOptions(
@@ -134,7 +134,7 @@ def makes() -> st.SearchStrategy[MakeOptions]:
 
 
 @st.composite
-def designs(draw: st.DrawFn, most_around: int = MOST_AROUND) -> Design:
+def designs(draw: st.DrawFn, most_around: int = MAX_AROUND) -> Design:
     """Designs whose options are each in range; a stage may still find that they do not fit each other."""
     band = draw(bands())
     return Design(
@@ -183,7 +183,7 @@ def worn_designs(draw: st.DrawFn) -> Design:
         strip=StripOptions(draw(st.sampled_from(["length", "shape", "shape", "area"]))),
         pattern=PatternOptions(
             family=family,
-            around=draw(st.integers(8, MOST_AROUND)),
+            around=draw(st.integers(8, MAX_AROUND)),
             across=draw(st.one_of(st.just("auto"), st.integers(1, 12))),
             seed=draw(st.integers(0, 1000)),
             scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),

@@ -12,8 +12,8 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 SOURCES = sorted([*(ROOT / "ringtex").rglob("*.py"), ROOT / "dev.py"])
 TESTS = sorted((ROOT / "tests").rglob("*.py"))
-LONGEST_FILE = 500
-LONGEST_FUNCTION = 40
+MAX_FILE = 500
+MAX_FUNCTION = 40
 BANNED_NAMES = {"utils", "util", "helpers", "helper", "common", "manager", "managers", "misc", "logic"}
 
 
@@ -23,14 +23,14 @@ def named(path: Path) -> str:
 
 @pytest.mark.parametrize("path", [*SOURCES, *TESTS], ids=named)
 def test_file_is_short(path: Path) -> None:
-    assert len(path.read_text(encoding="utf-8").splitlines()) < LONGEST_FILE
+    assert len(path.read_text(encoding="utf-8").splitlines()) < MAX_FILE
 
 
 @pytest.mark.parametrize("path", SOURCES, ids=named)
 def test_functions_are_short(path: Path) -> None:
     tree = ast.parse(path.read_text(encoding="utf-8"))
     functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
-    long = {node.name: _code_lines(node) for node in functions if _code_lines(node) >= LONGEST_FUNCTION}
+    long = {node.name: _code_lines(node) for node in functions if _code_lines(node) >= MAX_FUNCTION}
     assert long == {}
 
 

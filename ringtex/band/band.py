@@ -15,14 +15,14 @@ from ringtex.band.bore import BoreOptions
 from ringtex.band.limits import require_between
 from ringtex.band.section_curve import SectionCurve, flat, section_curve
 from ringtex.band.station_curve import StationCurve
+from ringtex.basics.arrays import Floats
 
-Floats = NDArray[np.float64]
 Numbers = NDArray[Any]
 
-LEAST_BORE_MM, LARGEST_BORE_MM = 4.0, 20.0
+MIN_BORE_MM, MAX_BORE_MM = 4.0, 20.0
 """Bore radius: ISO 8653:1986 runs from 6.5 to 12.1; the rest is room for children's, toe and thumb rings."""
 
-LEAST_RISE_MM, LEAST_RISE_SHARE = 0.05, 0.007
+MIN_RISE_MM, MIN_RISE_SHARE = 0.05, 0.007
 """A rounded section that levels out on a varying band keeps about this rise, in mm and as a share of its half-width: a
 printer's pixel or so, which no eye can tell from level. With none at all its edges would turn from round to sharp at
 one angle, and no smooth face does that."""
@@ -63,7 +63,7 @@ class Band:
 
     def __post_init__(self) -> None:
         reason = "no finger ring has such a bore"
-        require_between(self.bore_radius_mm, LEAST_BORE_MM, LARGEST_BORE_MM, "mm", "size.value", reason)
+        require_between(self.bore_radius_mm, MIN_BORE_MM, MAX_BORE_MM, "mm", "size.value", reason)
         angles = self.options.stations
         refuse_unmakeable(self.options, self.bore, self.bore_radius_mm, self._measures, [s.angle_deg for s in angles])
 
@@ -223,7 +223,7 @@ class Band:
 
 
 def _least_rise(half_width: Numbers) -> Numbers:
-    return np.sqrt(LEAST_RISE_MM**2 + (LEAST_RISE_SHARE * half_width) ** 2)
+    return np.sqrt(MIN_RISE_MM**2 + (MIN_RISE_SHARE * half_width) ** 2)
 
 
 def principal_curvatures(first: Floats, second: Floats) -> tuple[Floats, Floats]:

@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ringtex.band.band_options import LEAST_EDGE_MM, BandOptions
+from ringtex.band.band_options import MIN_EDGE_MM, BandOptions
 from ringtex.band.bore import BoreOptions
 from ringtex.band.station_curve import StationCurve
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.tolerances import CREASE_RADIUS_MM
-
-Floats = NDArray[np.float64]
 
 STEEPEST = 2.0
 """Edge and crown lines may run 2 mm across or up for 1 mm round the ring (63 degrees): steeper, the face doubles back
@@ -51,10 +49,10 @@ def _degrees(theta: float) -> str:
 def _refuse_thin_edges(bore: BoreOptions, theta: Floats, edge: Floats) -> None:
     worst = int(np.argmin(edge))
     left = edge[worst] - bore.rise_mm
-    if left < 0.98 * LEAST_EDGE_MM:
+    if left < 0.98 * MIN_EDGE_MM:
         raise InputError(
             f"Near {_degrees(theta[worst])} the comfort bore's rise leaves {max(left, 0.0):.2f} mm at the edges",
-            f"Raise the edge height to at least {bore.rise_mm + LEAST_EDGE_MM:g} mm there, or lower the bore's rise",
+            f"Raise the edge height to at least {bore.rise_mm + MIN_EDGE_MM:g} mm there, or lower the bore's rise",
             "bore.rise",
         )
 

@@ -10,17 +10,17 @@ from ringtex.basics.errors import InputError
 
 Section = Literal["half_round", "flat", "court", "knife_edge"]
 
-LEAST_WIDTH_MM, LARGEST_WIDTH_MM = 1.0, 40.0
+MIN_WIDTH_MM, MAX_WIDTH_MM = 1.0, 40.0
 """Under 1 a cast shank bends in wear; over 40 it is longer than a finger's joint (common practice, no source)."""
-LEAST_HEIGHT_MM, LARGEST_HEIGHT_MM = 0.6, 15.0
+MIN_HEIGHT_MM, MAX_HEIGHT_MM = 0.6, 15.0
 """Under 0.6 a band casts badly and wears through; over 15 it does not fit between fingers (usual practice)."""
-LEAST_EDGE_MM = 0.3
+MIN_EDGE_MM = 0.3
 """Thinner edges do not fill in casting and cut the finger (common practice, no source)."""
-LEAST_FULLNESS, LARGEST_FULLNESS = 1.0, 12.0
+MIN_FULLNESS, MAX_FULLNESS = 1.0, 12.0
 """Under 1 the flanks are hollow; over 12 the eye sees a flat band."""
-LEAST_STEP_DEG = 1e-6
+MIN_STEP_DEG = 1e-6
 """Stations closer than this are at one angle."""
-MOST_STATIONS = 72
+MAX_STATIONS = 72
 """One every 5 degrees; more is a traced outline, not a band to design with."""
 
 
@@ -44,13 +44,13 @@ class Station:
         angles = "an angle round the ring"
         require_between(self.angle_deg, -360.0, 360.0, "degrees", f"{where}.angle", angles)
         width = "bands this narrow bend and this wide block the joint"
-        require_between(self.width_mm, LEAST_WIDTH_MM, LARGEST_WIDTH_MM, "mm", f"{where}.width", width)
+        require_between(self.width_mm, MIN_WIDTH_MM, MAX_WIDTH_MM, "mm", f"{where}.width", width)
         height = "bands this thin wear through and this high do not fit between fingers"
-        require_between(self.height_mm, LEAST_HEIGHT_MM, LARGEST_HEIGHT_MM, "mm", f"{where}.height", height)
+        require_between(self.height_mm, MIN_HEIGHT_MM, MAX_HEIGHT_MM, "mm", f"{where}.height", height)
         edge = "an edge is at least 0.3 thick and never above the crown"
-        require_between(self.edge_height_mm, LEAST_EDGE_MM, self.height_mm, "mm", f"{where}.edge_height", edge)
+        require_between(self.edge_height_mm, MIN_EDGE_MM, self.height_mm, "mm", f"{where}.edge_height", edge)
         full = "1 is straight flanks, 2 half-round, 12 nearly flat"
-        require_between(self.fullness, LEAST_FULLNESS, LARGEST_FULLNESS, "", f"{where}.fullness", full)
+        require_between(self.fullness, MIN_FULLNESS, MAX_FULLNESS, "", f"{where}.fullness", full)
 
     @property
     def turned_deg(self) -> float:
@@ -72,8 +72,8 @@ class BandOptions:
             advice = f"Use {names}, or none for a free section by fullness"
             raise InputError(f"There is no section {self.section!r}", advice, "band.section")
         object.__setattr__(self, "stations", tuple(self.stations))
-        if not 1 <= len(self.stations) <= MOST_STATIONS:
-            advice = f"Give 1 to {MOST_STATIONS} stations; one is a plain band"
+        if not 1 <= len(self.stations) <= MAX_STATIONS:
+            advice = f"Give 1 to {MAX_STATIONS} stations; one is a plain band"
             raise InputError(f"A band cannot have {len(self.stations)} stations", advice, "band.stations")
         for index, station in enumerate(self.stations):
             station.problems_at(f"band.stations[{index}]")
@@ -86,7 +86,7 @@ class BandOptions:
                 apart = [station.turned_deg - before.turned_deg]
                 if self.mirror:
                     apart.append(station.turned_deg + before.turned_deg)
-                if any(abs((gap + 180.0) % 360.0 - 180.0) < LEAST_STEP_DEG for gap in apart):
+                if any(abs((gap + 180.0) % 360.0 - 180.0) < MIN_STEP_DEG for gap in apart):
                     sides = ", left and right being the same" if self.mirror else ""
                     raise InputError(
                         f"Stations {other} and {index} stand at one angle ({station.angle_deg:g} degrees{sides})",

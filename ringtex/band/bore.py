@@ -6,15 +6,14 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.limits import require_between
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 
-Floats = NDArray[np.float64]
 BoreShape = Literal["straight", "comfort"]
 
-LARGEST_RISE_MM = 2.0
+MAX_RISE_MM = 2.0
 """A comfort bore rises by 0.2 to 0.6 as a rule (common practice, no source); 2 leaves room without eating the band."""
 
 
@@ -30,7 +29,7 @@ class BoreOptions:
         if self.shape not in get_args(BoreShape):
             raise InputError(f"There is no bore shape {self.shape!r}", "Use straight or comfort", "bore.shape")
         reason = "a comfort bore only breaks the inner edges"
-        require_between(self.rise_mm, 0.0, LARGEST_RISE_MM, "mm", "bore.rise", reason)
+        require_between(self.rise_mm, 0.0, MAX_RISE_MM, "mm", "bore.rise", reason)
         if self.shape == "straight" and self.rise_mm > 0.0:
             raise InputError("A straight bore has no rise", "Set the rise to 0 or the shape to comfort", "bore.rise")
 

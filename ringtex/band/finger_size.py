@@ -11,8 +11,8 @@ from typing import Final
 
 from ringtex.basics.errors import InputError
 
-SMALLEST_CIRCUMFERENCE_MM: Final = 36.0
-LARGEST_CIRCUMFERENCE_MM: Final = 90.0
+MIN_CIRCUMFERENCE_MM: Final = 36.0
+MAX_CIRCUMFERENCE_MM: Final = 90.0
 """Sanity limits: half a UK size under the smallest mark of any scale, and well above the largest (76.25)."""
 
 _INCH_MM: Final = 25.4
@@ -242,7 +242,7 @@ class FingerSize:
                 f'"{shown}" is not a size on the {scale.name} scale', f"Give {scale.expected}", "size.value"
             )
         circumference = scale.circumference(steps)
-        sane = SMALLEST_CIRCUMFERENCE_MM <= circumference <= LARGEST_CIRCUMFERENCE_MM
+        sane = MIN_CIRCUMFERENCE_MM <= circumference <= MAX_CIRCUMFERENCE_MM
         if not sane or (not scale.between_marks and not 0 <= steps <= scale.last):
             raise InputError(f"{scale.name} {self.value} is beyond the scale", f"Give {scale.expected}", "size.value")
         if not scale.between_marks and steps != round(steps):
@@ -271,10 +271,10 @@ class FingerSize:
 
 def check_circumference(circumference_mm: float) -> float:
     """The circumference if it can be a finger's. Raises `InputError` for NaN, infinity and absurd values."""
-    if not SMALLEST_CIRCUMFERENCE_MM <= circumference_mm <= LARGEST_CIRCUMFERENCE_MM:
+    if not MIN_CIRCUMFERENCE_MM <= circumference_mm <= MAX_CIRCUMFERENCE_MM:
         raise InputError(
             f"an inner circumference of {circumference_mm:g} mm is not a finger's",
-            f"Give {SMALLEST_CIRCUMFERENCE_MM:g} to {LARGEST_CIRCUMFERENCE_MM:g} mm",
+            f"Give {MIN_CIRCUMFERENCE_MM:g} to {MAX_CIRCUMFERENCE_MM:g} mm",
             "size.value",
         )
     return circumference_mm

@@ -21,7 +21,7 @@ from ringtex.basics.tolerances import CREASE_RADIUS_MM
 Numbers = NDArray[Any]
 SectionFormula = Callable[[Numbers, Numbers, Numbers, Numbers, Numbers], tuple[Numbers, Numbers]]
 
-LARGEST_CROWN_ROUNDING, LARGEST_EDGE_ROUNDING = 0.3, 0.1
+MAX_CROWN_ROUNDING, MAX_EDGE_ROUNDING = 0.3, 0.1
 """Rounding of a free section's creases as a share of the section, at most; more at the edges would lift the flanks."""
 FINEST_STRETCH = 0.005
 """A knife-edge spreads its parameter towards the crown, but never finer than this share of the half-width."""
@@ -85,8 +85,8 @@ def free_section(across: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: 
     angle = across * (np.pi / 2.0)
     s, c = np.sin(angle), np.cos(angle)
     rise = np.sqrt(b * b + (0.01 * a) ** 2)
-    crown = _rounding(CREASE_RADIUS_MM * rise / (a * a), LARGEST_CROWN_ROUNDING, fullness) ** 2
-    edge = _rounding(CREASE_RADIUS_MM * a / (rise * rise), LARGEST_EDGE_ROUNDING, fullness) ** 2
+    crown = _rounding(CREASE_RADIUS_MM * rise / (a * a), MAX_CROWN_ROUNDING, fullness) ** 2
+    edge = _rounding(CREASE_RADIUS_MM * a / (rise * rise), MAX_EDGE_ROUNDING, fullness) ** 2
     half = fullness / 2.0
     at_crown = crown**half + (1.0 + edge) ** half - 1.0
     at_edge = (1.0 + crown) ** half + edge**half - 1.0

@@ -16,7 +16,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from ringtex.basics.arrays import Floats
+
 Numbers = NDArray[Any]
 
 BEYOND_SHARE = 0.015

@@ -7,9 +7,9 @@ curve never overshoots a place and is level at peaks.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from ringtex.basics.arrays import Floats
 
 
 class SmoothCurve:

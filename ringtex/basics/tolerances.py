@@ -24,7 +24,7 @@ CREASE_RADIUS_MM: Final = 0.2
 QUANTUM_MM: Final = 1e-9
 """Iterated patterns are rounded to this grid, so that the last bits of a machine's arithmetic do not reach the file."""
 
-SHORTEST_INSET_MM: Final = 0.01
+MIN_INSET_MM: Final = 0.01
 """A side of an inset ring shorter than this is made a point: a quarter of a printer's 0.04 mm pixel, and longer ones
 make triangles that are still well shaped between rings some hundredths apart."""
 
@@ -35,15 +35,15 @@ LONGEST_TO_SHORTEST: Final = 4.0
 """Longest segment of a wall over the thinnest ring beside it: leaves angles of atan(1/4) = 14 degrees, and over 10
 where the corners slant."""
 
-SHORTEST_SPLIT_CHORDS: Final = 8.0
+MIN_SPLIT_CHORDS: Final = 8.0
 """Walls are not split shorter than so many chord tolerances for a thin ring's sake: a ring under two tolerances wide is
 a line, and well-shaped triangles in it would be millions."""
 
-MOST_SPLITS: Final = 512
+MAX_SPLITS: Final = 512
 """Segments of one wall: more than any ring that can be worn needs; keeps a mistaken tolerance from filling the
 memory."""
 
-MOST_TRIANGLES: Final = 12_000_000
+MAX_TRIANGLES: Final = 12_000_000
 """Of the relief: as a file 600 MB, in memory with all checks some 4 GB. Rings that can be worn take under 3 million."""
 
 FLAT_TRIANGLE_MM: Final = 1e-6
@@ -53,6 +53,6 @@ FOLDED_AREA_MM2: Final = 1e-12
 """A triangle of the strip with less than minus this area runs backwards: float64 rounding of places at 100 mm leaves
 an edge of 0.01 mm an error of 1e-16 mm2, and upright flanks have no area at all."""
 
-SMALLEST_CORNER_MM: Final = 0.06
+MIN_CORNER_MM: Final = 0.06
 """Corner radii that come out smaller than this are left sharp: their whole arc would be about a printer's 0.04 mm
 pixel."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Ints
 from ringtex.checks.finding import Finding, Level, worst_first
 from ringtex.checks.geometry.folding import check_folding, measure_folding
-from ringtex.checks.geometry.mesh_checks import check_mesh, of_few
+from ringtex.checks.geometry.mesh_checks import check_mesh, demote_minor
 from ringtex.checks.geometry.seam import check_seam, measure_seam
 from ringtex.checks.making.alloys import weight_g
 from ringtex.checks.making.balance import check_balance, measure_balance
@@ -22,15 +22,13 @@ from ringtex.checks.making.make_options import MakeOptions
 from ringtex.checks.making.making import AskedMaking, check_making
 from ringtex.checks.making.pierced_webs import check_webs, measure_webs
 from ringtex.checks.making.thickness import check_thickness, measure_thinnest_metal
-from ringtex.checks.measures import Measures, told_of_finishing
+from ringtex.checks.measures import Measures, annotate_finishing
 from ringtex.checks.ring_position import Place, as_place
 from ringtex.checks.stones.stone_findings import check_stones, spoils_genus
 from ringtex.checks.stones.stone_seating import measure_stones
 from ringtex.checks.strip_geometry import StripView
 from ringtex.solid.finishing.finish import FinishedRing, unfinished
 from ringtex.solid.mesh.ring_mesh import RingSolid
-
-Ints = NDArray[np.int32]
 
 
 @dataclass(frozen=True)
@@ -132,7 +130,7 @@ def check_ring(
         *(check_making(making, limits) if making else ()),
         *check_balance(seen.balance, limits),
     ]
-    findings = [told_of_finishing(finding, make.polish_mm) for finding in findings]
+    findings = [annotate_finishing(finding, make.polish_mm) for finding in findings]
     return Report(worst_first(findings), _readings(finished, make, seen), cautions_for(make, finished.hollow_closed))
 
 
@@ -163,7 +161,7 @@ def _structure(finished: FinishedRing, cuts: list[Finding]) -> list[Finding]:
     """Where a cut breaks out, which is found itself, the number of holes is not judged."""
     mesh = finished.mesh
     judged = finished.genus if not (spoils_genus(cuts) and mesh.closed) else mesh.genus
-    return [of_few(finding, len(mesh.faces)) for finding in check_mesh(mesh, judged)]
+    return [demote_minor(finding, len(mesh.faces)) for finding in check_mesh(mesh, judged)]
 
 
 def _kept_outer(finished: FinishedRing, solid: RingSolid) -> Ints | None:

@@ -60,7 +60,7 @@ class Measures:
         return replace(self, metal=metal, wall=wall, letters=letters, detail=detail)
 
 
-def told_of_finishing(finding: Finding, loss_mm: float) -> Finding:
+def annotate_finishing(finding: Finding, loss_mm: float) -> Finding:
     """The finding, saying that it holds after finishing, where that makes a difference."""
     if loss_mm == 0.0 or finding.kind not in LESSENED:
         return finding

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-from numpy.typing import NDArray
+from ringtex.basics.arrays import Floats
 
-Floats = NDArray[np.float64]
 Place = tuple[float, float, float]
 
 

@@ -4,12 +4,8 @@ from __future__ import annotations
 
 from typing import Protocol
 
-import numpy as np
-from numpy.typing import NDArray
-
 from ringtex.band.bore import BoreOptions
-
-Floats = NDArray[np.float64]
+from ringtex.basics.arrays import Floats
 
 
 class BandView(Protocol):

@@ -12,7 +12,7 @@ from ringtex.basics.errors import InputError
 from ringtex.checks.making.make_options import MakeOptions
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
-from ringtex.relief.plain_options import MOST_PLACES, PlainPlace
+from ringtex.relief.plain_options import MAX_PLACES, PlainPlace
 from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.finishing.finish import FinishOptions
 from ringtex.solid.finishing.hollow_options import HollowOptions
@@ -20,7 +20,7 @@ from ringtex.solid.finishing.inscription_options import InscriptionOptions
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
 from ringtex.strip.strip_options import StripOptions
 
-LONGEST_NAME = 120
+MAX_NAME = 120
 
 
 @dataclass(frozen=True)
@@ -44,8 +44,8 @@ class Design:
 
     def __post_init__(self) -> None:
         check_name(self.name)
-        if len(self.plain) > MOST_PLACES:
-            raise InputError(f"{len(self.plain)} plain places are too many", f"Use at most {MOST_PLACES}", "plain")
+        if len(self.plain) > MAX_PLACES:
+            raise InputError(f"{len(self.plain)} plain places are too many", f"Use at most {MAX_PLACES}", "plain")
 
         if self.relief.form == "pierced" and self.hollow is not None and self.hollow.floor_mm is not None:
             message = "a closed hollow under pierced cells would be open on every side"
@@ -63,7 +63,7 @@ class Design:
 
 def check_name(name: str) -> None:
     """Raises: InputError for a name that is too long or has characters that cannot be shown."""
-    if len(name) > LONGEST_NAME:
-        raise InputError(f"the name has {len(name)} characters", f"Use at most {LONGEST_NAME}", "name")
+    if len(name) > MAX_NAME:
+        raise InputError(f"the name has {len(name)} characters", f"Use at most {MAX_NAME}", "name")
     if not name.isprintable():
         raise InputError("the name has characters that cannot be shown", "Use ordinary characters on one line", "name")

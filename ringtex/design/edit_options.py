@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from ringtex.basics.errors import InputError
 from ringtex.pattern.cellular.site_edits import SiteEdits
-from ringtex.relief.cell_edits import MOST_CELL_EDITS, CellEdit
+from ringtex.relief.cell_edits import MAX_CELL_EDITS, CellEdit
 
 
 @dataclass(frozen=True)
@@ -21,9 +21,9 @@ class EditOptions:
     sites: SiteEdits = field(default_factory=SiteEdits)
 
     def __post_init__(self) -> None:
-        if len(self.cells) > MOST_CELL_EDITS:
+        if len(self.cells) > MAX_CELL_EDITS:
             message = f"{len(self.cells)} cells are more than can be changed one by one"
-            raise InputError(message, f"Give at most {MOST_CELL_EDITS}, or change the relief as a whole", "edits.cells")
+            raise InputError(message, f"Give at most {MAX_CELL_EDITS}, or change the relief as a whole", "edits.cells")
 
     def __bool__(self) -> bool:
         return bool(self.cells or self.sites)

@@ -9,10 +9,10 @@ from typing import Any, Final
 
 from ringtex.basics.errors import InputError
 
-MOST_BYTES: Final = 1_000_000
+MAX_BYTES: Final = 1_000_000
 """A design is about 1 kB; a thousand times that is no design, and is not even read."""
 
-MOST_LEVELS: Final = 32
+MAX_LEVELS: Final = 32
 """A design nests four levels; brackets deeper than this are refused before anything walks down them."""
 
 
@@ -26,7 +26,7 @@ def read_json_file(path: Path) -> dict[str, Any]:
 
 
 def read_small_file(path: Path) -> bytes:
-    """All bytes of a file of at most MOST_BYTES.
+    """All bytes of a file of at most MAX_BYTES.
 
     Raises: InputError (where = the path).
     """
@@ -35,7 +35,7 @@ def read_small_file(path: Path) -> bytes:
         if path.is_dir():
             raise InputError("this is a folder, not a file", "Name the design file inside it", where)
         with path.open("rb") as stream:
-            content = stream.read(MOST_BYTES + 1)
+            content = stream.read(MAX_BYTES + 1)
     except FileNotFoundError:
         raise InputError("there is no such file", "Check the name and the folder", where) from None
     except PermissionError:
@@ -45,7 +45,7 @@ def read_small_file(path: Path) -> bytes:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError(f"this file cannot be read ({reason})", "Check the name and the disk", where) from None
-    if len(content) > MOST_BYTES:
+    if len(content) > MAX_BYTES:
         advice = "A design file has a few kilobytes; check that this is the right file"
         raise InputError("this file is far too big for a design", advice, where)
     return content
@@ -115,7 +115,7 @@ def _refuse_deep_nesting(text: str, where: str) -> None:
             deepest = max(deepest, depth)
         elif not inside_text and character in "]}":
             depth -= 1
-    if deepest > MOST_LEVELS:
+    if deepest > MAX_LEVELS:
         advice = "A design nests four levels; check that this is the right file"
         raise InputError(f"brackets are nested {deepest} deep", advice, where)
 

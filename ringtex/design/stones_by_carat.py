@@ -9,7 +9,7 @@ from ringtex.design.json_options import options_from_json
 from ringtex.design.json_text import json_kind
 from ringtex.solid.finishing.stone_options import Proportions, diameter_of
 
-MOST_CARAT = 20.0
+MAX_CARAT = 20.0
 """More than the largest stone that is set (12 mm, 6.5 ct): only keeps the root sane; the diameter is judged itself."""
 
 
@@ -32,8 +32,8 @@ def _entry(entry: Any, where: str) -> Any:
     if "diameter" in entry:
         raise InputError("both carat and diameter are given", "Keep one of the two", f"{where}.carat")
     carat = entry["carat"]
-    if isinstance(carat, bool) or not isinstance(carat, int | float) or not 0.0 < carat <= MOST_CARAT:
-        message = f"a weight up to {MOST_CARAT:g} carat was expected, not {json_kind(carat)}"
+    if isinstance(carat, bool) or not isinstance(carat, int | float) or not 0.0 < carat <= MAX_CARAT:
+        message = f"a weight up to {MAX_CARAT:g} carat was expected, not {json_kind(carat)}"
         raise InputError(message, "Correct this value", f"{where}.carat")
     proportions = options_from_json(Proportions, entry.get("proportions", {}), f"{where}.proportions")
     rest = {key: value for key, value in entry.items() if key != "carat"}

@@ -121,6 +121,6 @@ def _drawable(way: ComparedMapping) -> tuple[StripMap, Tiling]:
         lower=0.0,
         upper=shape.width,
         vertices=np.column_stack([u, v]),
-        corner_turn=(tiling.corner_turn + turn[tiling.corner_vertex]).astype(np.int32),
+        corner_winding=(tiling.corner_winding + turn[tiling.corner_vertex]).astype(np.int32),
     )
     return shape, in_first_turn(moved)

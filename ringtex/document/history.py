@@ -11,7 +11,7 @@ from typing import Final
 
 from ringtex.design.design import Design
 
-MOST_STEPS: Final = 1000
+MAX_STEPS: Final = 1000
 """Steps that can be undone. A snapshot shares all that did not change, so this is a few megabytes at most."""
 
 
@@ -45,7 +45,7 @@ class History:
         """One step further; the same history where the design is the same. What had been undone is then gone."""
         if design == self.design:
             return self
-        return History(design, (*self.past, Step(label, self.design))[-MOST_STEPS:])
+        return History(design, (*self.past, Step(label, self.design))[-MAX_STEPS:])
 
     def undone(self) -> History:
         """One step back; the same history where there is none."""

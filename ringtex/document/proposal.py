@@ -16,10 +16,10 @@ from ringtex.edits.design_differences import Change, design_changes
 from ringtex.edits.proposal_moves import moves_for
 from ringtex.make_ring import make_ring
 
-MOST_BUILDS: Final = 40
+MAX_BUILDS: Final = 40
 """Draft builds tried in all: some seconds."""
 
-MOST_ROUNDS: Final = 16
+MAX_ROUNDS: Final = 16
 """Changes made one after the other."""
 
 NOT_THE_DESIGNS: Final = {Kind.DEGENERATE_TRIANGLES, Kind.WRONG_SIZE}
@@ -66,7 +66,7 @@ def propose(design: Design, progress: Progress | None = None, tolerance_mm: floa
     search = _Search(progress or Progress(), tolerance_mm)
     first = search.first(design)
     best = first
-    for _ in range(MOST_ROUNDS):
+    for _ in range(MAX_ROUNDS):
         better = search.next_after(best, design)
         if better is None:
             break
@@ -124,7 +124,7 @@ class _Search:
     def tried(self, design: Design) -> _Tried | None:
         """The design built; None where it cannot be."""
         if design not in self._known:
-            with self._progress.stage("proposal", min(0.99, (self.builds + 1) / MOST_BUILDS)):
+            with self._progress.stage("proposal", min(0.99, (self.builds + 1) / MAX_BUILDS)):
                 self._known[design] = self._built(design)
         return self._known[design]
 
@@ -143,7 +143,7 @@ class _Search:
             better = []
             changes = moves_for(finding, now.design, now.report.readings)
             for changed in sorted(changes, key=lambda change: change_size(asked, change)):
-                if self.builds >= MOST_BUILDS:
+                if self.builds >= MAX_BUILDS:
                     break
                 made = self.tried(changed)
                 if made is not None and made.left[:2] < now.left[:2]:
@@ -157,7 +157,7 @@ class _Search:
     def without_needless(self, best: _Tried, asked: Design) -> _Tried:
         """Whole stages of the design put back to what was asked, where nothing gets worse."""
         for stage in ("rails", "pattern", "relief", "band", "hollow", "stones"):
-            if getattr(best.design, stage) == getattr(asked, stage) or self.builds >= MOST_BUILDS:
+            if getattr(best.design, stage) == getattr(asked, stage) or self.builds >= MAX_BUILDS:
                 continue
             made = self.tried(replace(best.design, **{stage: getattr(asked, stage)}))
             if made is not None and made.left <= best.left:

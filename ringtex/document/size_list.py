@@ -11,7 +11,7 @@ from ringtex.basics.errors import InputError
 WHOLE_SIZE_MM: Final = {"iso": 1.0, "us": math.pi * 25.4 * 0.032, "uk": 1.25, "jp": math.pi / 3.0, "it": 1.0}
 """What one whole size is more round the finger, by each scale's own definition (see `band/finger_size.py`)."""
 
-MOST_SIZES: Final = 100
+MAX_SIZES: Final = 100
 
 
 def sizes_in(text: str, scale: str) -> tuple[FingerSize, ...]:
@@ -35,8 +35,8 @@ def sizes_between(scale: str, first: str, last: str, step: float) -> tuple[Finge
         raise InputError("the last size is smaller than the first", "Give the smaller one first", "--sizes")
     stride = step * WHOLE_SIZE_MM[scale]
     count = math.floor((end - begin) / stride + 1e-6) + 1
-    if count > MOST_SIZES:
-        raise InputError(f"these are {count} sizes", f"Give at most {MOST_SIZES}: a larger step", "--sizes")
+    if count > MAX_SIZES:
+        raise InputError(f"these are {count} sizes", f"Give at most {MAX_SIZES}: a larger step", "--sizes")
     return tuple(_at(scale, begin + number * stride) for number in range(count))
 
 

@@ -23,7 +23,7 @@ from ringtex.checks.geometry.cell_areas import measure_cell_areas
 from ringtex.design.design import Design
 from ringtex.document.ring_files import StoppedPartway, refuse_unsound, refuse_unusable_targets, write_files
 from ringtex.document.ring_weights import ring_weights
-from ringtex.document.size_list import MOST_SIZES
+from ringtex.document.size_list import MAX_SIZES
 from ringtex.export.mesh_files.casting_pattern import casting_name
 from ringtex.make_ring import BuiltRing, make_ring
 
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 KEEPS: Final = ("cells", "repeats")
 """cells: the cell keeps its size, the repeats round the ring change; repeats: the other way round."""
 
-LEAST_AROUND: Final = 3
+MIN_AROUND: Final = 3
 _LOOK_SECONDS: Final = 0.2
 _SAY_SECONDS: Final = 0.1
 
@@ -60,8 +60,8 @@ class RunOptions:
     workers: int | None = None
 
     def __post_init__(self) -> None:
-        if not 1 <= len(self.sizes) <= MOST_SIZES:
-            raise InputError(f"{len(self.sizes)} sizes were given", f"Give 1 to {MOST_SIZES}", "--sizes")
+        if not 1 <= len(self.sizes) <= MAX_SIZES:
+            raise InputError(f"{len(self.sizes)} sizes were given", f"Give 1 to {MAX_SIZES}", "--sizes")
         labels = [size.label for size in self.sizes]
         twice = next((label for label in labels if labels.count(label) > 1), None)
         if twice is not None:
@@ -114,7 +114,7 @@ def design_for(design: Design, size: FingerSize, keep: str) -> Design:
     if keep == "repeats" or size == design.size:
         return sized
     ratio = sized.make_band().crown_length / design.make_band().crown_length
-    around = max(LEAST_AROUND, abs(design.pattern.twist), round(design.pattern.around * ratio))
+    around = max(MIN_AROUND, abs(design.pattern.twist), round(design.pattern.around * ratio))
     return replace(sized, pattern=replace(design.pattern, around=around))
 
 

@@ -29,7 +29,7 @@ PICTURE_PIXELS: Final = 520
 """Side of a picture, which is printed 43 mm wide: 300 dots an inch."""
 
 _VIEWS: Final = (("head", "Head"), ("side", "Side, along the finger"), ("palm", "Palm side"))
-LONGEST_DATE: Final = 40
+MAX_DATE: Final = 40
 
 
 def make_sheet(built: BuiltRing, date: str = "", progress: Progress | None = None) -> Sheet:
@@ -39,8 +39,8 @@ def make_sheet(built: BuiltRing, date: str = "", progress: Progress | None = Non
     design always gives the same bytes; progress, asked whether to stop between pictures.
     Raises: InputError for a date that cannot be shown; Cancelled.
     """
-    if len(date) > LONGEST_DATE or not date.isprintable():
-        raise InputError("this date cannot be shown", f"Give at most {LONGEST_DATE} ordinary characters", "--date")
+    if len(date) > MAX_DATE or not date.isprintable():
+        raise InputError("this date cannot be shown", f"Give at most {MAX_DATE} ordinary characters", "--date")
     progress = progress or Progress()
     design = built.design
     making = design.make

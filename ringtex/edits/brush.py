@@ -8,8 +8,8 @@ from typing import Final, Literal
 Subject = Literal["density", "fade"]
 Act = Literal["more", "less", "erase"]
 
-LEAST_BRUSH_MM: Final = 0.5
-LARGEST_BRUSH_MM: Final = 8.0
+MIN_BRUSH_MM: Final = 0.5
+MAX_BRUSH_MM: Final = 8.0
 """Half a cell, and half a wide band: beyond, a curve round or across says it better."""
 STRONGEST: Final = 4.0
 """One stroke makes cells at most half as long; a second one goes further."""

@@ -6,15 +6,14 @@ from dataclasses import replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.design.design import Design
 from ringtex.edits.brush import Brush
-from ringtex.pattern.density_options import LARGEST_FACTOR, DensityOptions
+from ringtex.pattern.density_options import MAX_FACTOR, DensityOptions
 from ringtex.relief.depth_curves import FadeOptions
 from ringtex.strip.strip_map import StripMap
 
-Floats = NDArray[np.float64]
 Spot = tuple[float, float, float, float]
 
 SPACING: Final = {"density": 1.0, "fade": 0.75}
@@ -124,7 +123,7 @@ class BrushStroke:
 
 
 def _held(factor: float) -> float:
-    return min(max(factor, 1.0 / LARGEST_FACTOR), LARGEST_FACTOR)
+    return min(max(factor, 1.0 / MAX_FACTOR), MAX_FACTOR)
 
 
 def circle_on_strip(strip: StripMap, u: float, v: float, radius_mm: float, corners: int = 48) -> Floats:

@@ -19,7 +19,7 @@ FIRST_PLAIN_MM: Final = 4.0
 SIZE_STEP_MM: Final = 0.05
 """A size that is pulled snaps to this."""
 
-LEAST_PLAIN_MM, MOST_PLAIN_MM = 0.5, 60.0
+MIN_PLAIN_MM, MAX_PLAIN_MM = 0.5, 60.0
 
 
 class StripSize(NamedTuple):
@@ -124,4 +124,4 @@ def snapped(value: float) -> float:
 
 
 def _plain_size(value: float) -> float:
-    return min(max(snapped(value), LEAST_PLAIN_MM), MOST_PLAIN_MM)
+    return min(max(snapped(value), MIN_PLAIN_MM), MAX_PLAIN_MM)

@@ -19,7 +19,7 @@ from ringtex.design.design import Design
 from ringtex.edits.proposal_edits import STEP_MM, Edit, Move, down, edited, lacking, up
 from ringtex.edits.proposal_stone_moves import STONE_MOVES
 
-LEAST_AROUND: Final = 3
+MIN_AROUND: Final = 3
 
 
 def moves_for(finding: Finding, design: Design, readings: RingReadings) -> list[Design]:
@@ -101,7 +101,7 @@ def _fewer_around(design: Design, shares: tuple[float, ...]) -> Iterator[Edit]:
     pattern = design.pattern
     for share in shares:
         around = min(pattern.around - 1, math.floor(pattern.around * share))
-        if around >= max(LEAST_AROUND, abs(pattern.twist)):
+        if around >= max(MIN_AROUND, abs(pattern.twist)):
             across = pattern.across
             if across != "auto":
                 across = max(1, math.floor(across * around / pattern.around))
@@ -173,7 +173,7 @@ def _stretched(finding: Finding, design: Design, readings: RingReadings) -> Iter
         for more in (-1, 1, -2, 2):
             yield {"pattern.across": max(pattern.across + more, 1)}
     for more in (-1, 1, -2, 2, -3, 3):
-        yield {"pattern.around": max(pattern.around + more, LEAST_AROUND)}
+        yield {"pattern.around": max(pattern.around + more, MIN_AROUND)}
 
 
 def _low_relief(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:

@@ -14,7 +14,7 @@ from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.make_ring import ShapedRing
 from ringtex.pattern.cellular.site_edits import MovedSite, SitePlace
-from ringtex.pattern.pattern_options import LEAST_AROUND, MOST_AROUND
+from ringtex.pattern.pattern_options import MAX_AROUND, MIN_AROUND
 
 RAIL_STEP_MM: Final = 0.05
 """A dragged rail snaps to this: a step that can just be seen on a finished ring."""
@@ -71,7 +71,7 @@ def _moved_edits(design: Design, along: float, across: float) -> EditOptions:
 
 def with_around(design: Design, around: int) -> Design:
     """Another number of repeats round the ring, held within what can be built."""
-    held = min(max(around, LEAST_AROUND, abs(design.pattern.twist)), MOST_AROUND)
+    held = min(max(around, MIN_AROUND, abs(design.pattern.twist)), MAX_AROUND)
     return replace(design, pattern=replace(design.pattern, around=held))
 
 

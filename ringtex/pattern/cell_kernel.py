@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 if TYPE_CHECKING:
-    from ringtex.pattern.tiling import Floats, Tiling
+    from ringtex.basics.arrays import Floats
+    from ringtex.pattern.tiling import Tiling
 
-MOST_STEPS: Final = 60
+MAX_STEPS: Final = 60
 """Projections before a cell counts as not star-shaped; cells as they come from tilings need none or a few."""
 
 WANTED_SHARE: Final = 0.02
@@ -68,7 +69,7 @@ def _relax(
     corner = np.arange(int(np.sum(sizes))) - np.repeat(first - tiling.cell_start[cells], sizes)
     owner = np.repeat(np.arange(len(cells)), sizes)
     best, best_clearance = points.copy(), np.full(len(cells), -np.inf)
-    for _ in range(MOST_STEPS):
+    for _ in range(MAX_STEPS):
         distance = _distances(points[owner], tiling.corners[corner], normal[corner])
         clearance = np.minimum.reduceat(distance, first)
         better = clearance > best_clearance

@@ -13,9 +13,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.pattern.tiling import Floats, Ints, Tiling
-
-Flags = NDArray[np.bool_]
+from ringtex.basics.arrays import Bools, Floats, Ints
+from ringtex.pattern.tiling import Tiling
 
 
 def snap_to_borders(tiling: Tiling, reach_mm: float) -> Tiling:
@@ -51,7 +50,7 @@ class _Cut:
     """New corners in order: old half wall h gives slot 2h (its own corner) and slot 2h + 1 (its place on the
     border)."""
 
-    used: Flags
+    used: Bools
     vertex: Ints
     turn: Ints
 
@@ -78,7 +77,7 @@ def _border_vertices(
     turn = np.empty(len(crossing), np.int32)
     for corner in (crossing, end):
         on = (height[corner] == 0.0) & (height[end] * height[crossing] == 0.0)
-        vertex[on], turn[on] = tiling.corner_vertex[corner[on]], tiling.corner_turn[corner[on]]
+        vertex[on], turn[on] = tiling.corner_vertex[corner[on]], tiling.corner_winding[corner[on]]
     cut = np.flatnonzero(height[end] * height[crossing] < 0.0)
     wall, mate = crossing[cut], tiling.twin[crossing[cut]]
     owner = np.where((mate >= 0) & (mate < wall), mate, wall)
@@ -87,7 +86,7 @@ def _border_vertices(
     vertex[cut] = len(tiling.vertices) + which
     # The twin may see the same wall one turn away: compare the turns of the vertex that both share.
     shared = np.where(owner == wall, wall, tiling.next_corner[wall])
-    turn[cut] = owner_turn[which] + tiling.corner_turn[shared] - tiling.corner_turn[owner]
+    turn[cut] = owner_turn[which] + tiling.corner_winding[shared] - tiling.corner_winding[owner]
     return _Crossing(crossing, vertex, turn), places
 
 
@@ -111,19 +110,19 @@ def wrap(u: Floats, length: float) -> tuple[Floats, Ints]:
     return wrapped, (turn + over).astype(np.int32)
 
 
-def _cut(tiling: Tiling, inside: Flags, places: _Crossing) -> _Cut:
+def _cut(tiling: Tiling, inside: Bools, places: _Crossing) -> _Cut:
     count = len(tiling.corner_vertex)
     used = np.zeros(2 * count, np.bool_)
     vertex = np.zeros(2 * count, np.int32)
     turn = np.zeros(2 * count, np.int32)
     used[0::2] = inside
-    vertex[0::2], turn[0::2] = tiling.corner_vertex, tiling.corner_turn
+    vertex[0::2], turn[0::2] = tiling.corner_vertex, tiling.corner_winding
     slot = 2 * places.wall + 1
     used[slot], vertex[slot], turn[slot] = True, places.vertex, places.turn
     return _Cut(used, vertex, turn)
 
 
-def _assemble(tiling: Tiling, inside: Flags, cut: _Cut, added: Floats) -> Tiling:
+def _assemble(tiling: Tiling, inside: Bools, cut: _Cut, added: Floats) -> Tiling:
     count = len(tiling.corner_vertex)
     index = np.cumsum(cut.used, dtype=np.int32) - 1
     # Old half walls live on from their own corner, or from the border when they come in from outside.
@@ -139,7 +138,7 @@ def _assemble(tiling: Tiling, inside: Flags, cut: _Cut, added: Floats) -> Tiling
         vertices=np.concatenate([tiling.vertices, added]),
         cell_start=cell_start,
         corner_vertex=cut.vertex[cut.used],
-        corner_turn=cut.turn[cut.used],
+        corner_winding=cut.turn[cut.used],
         twin=new_twin,
     )
     return without_unused_vertices(whole)

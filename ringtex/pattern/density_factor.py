@@ -7,9 +7,9 @@ from typing import Protocol
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.smooth_curve import SmoothCurve
 from ringtex.pattern.density_options import DensityOptions
-from ringtex.pattern.tiling import Floats
 
 
 class PlacedStrip(Protocol):

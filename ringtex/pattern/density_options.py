@@ -9,14 +9,14 @@ from typing import Final
 
 from ringtex.basics.errors import InputError
 
-LARGEST_FACTOR: Final = 8.0
+MAX_FACTOR: Final = 8.0
 """At 8 the cells are 2.8 times as fine; beyond, no pattern that can be cast at its fine end is one at its coarse."""
 
-MOST_POINTS: Final = 72
-MOST_SPOTS: Final = 500
+MAX_POINTS: Final = 72
+MAX_SPOTS: Final = 500
 """A point every 5 degrees; as many spots as a hand could paint."""
 
-LEAST_RADIUS_MM, LARGEST_RADIUS_MM = 0.3, 15.0
+MIN_RADIUS_MM, MAX_RADIUS_MM = 0.3, 15.0
 """Under a cell's size a spot does nothing; over 15 mm it reaches the ring's other side."""
 
 
@@ -38,9 +38,9 @@ class DensityOptions:
     spots: tuple[tuple[float, float, float, float], ...] = ()
 
     def __post_init__(self) -> None:
-        _refuse_many("around", len(self.around), MOST_POINTS)
-        _refuse_many("across", len(self.across), MOST_POINTS)
-        _refuse_many("spots", len(self.spots), MOST_SPOTS)
+        _refuse_many("around", len(self.around), MAX_POINTS)
+        _refuse_many("across", len(self.across), MAX_POINTS)
+        _refuse_many("spots", len(self.spots), MAX_SPOTS)
         for at, (angle, factor) in enumerate(self.around):
             _within(angle, -360.0, 360.0, f"around[{at}][0]", "degrees")
             _refuse_factor(factor, f"around[{at}][1]")
@@ -50,7 +50,7 @@ class DensityOptions:
         for at, (u, v, radius, factor) in enumerate(self.spots):
             _within(u, 0.0, 1.0, f"spots[{at}][0]", "of the length")
             _within(v, 0.0, 1.0, f"spots[{at}][1]", "of the width")
-            _within(radius, LEAST_RADIUS_MM, LARGEST_RADIUS_MM, f"spots[{at}][2]", "mm")
+            _within(radius, MIN_RADIUS_MM, MAX_RADIUS_MM, f"spots[{at}][2]", "mm")
             _refuse_factor(factor, f"spots[{at}][3]")
         refuse_doubles([point[0] % 360.0 for point in self.around], "pattern.density.around", "angle")
         refuse_doubles([point[0] for point in self.across], "pattern.density.across", "share")
@@ -83,7 +83,7 @@ def _refuse_many(key: str, count: int, most: int) -> None:
 
 
 def _refuse_factor(value: float, where: str) -> None:
-    _within(value, 1.0 / LARGEST_FACTOR, LARGEST_FACTOR, where, "times as many")
+    _within(value, 1.0 / MAX_FACTOR, MAX_FACTOR, where, "times as many")
 
 
 def _within(value: float, low: float, high: float, where: str, unit: str) -> None:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.pattern.cellular.area_density import AreaDensity
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.tiling import Floats
 
 
 def density_places(part: PatternedPart, density: AreaDensity, shares: Floats) -> Floats:

@@ -5,13 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ringtex.pattern.tiling import Floats, Ints, Tiling
+from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.pattern.tiling import Tiling
 
-Numbers = NDArray[np.int64]
-
-MOST_BINS: Final = 1024
+MAX_BINS: Final = 1024
 
 
 def cells_at(tiling: Tiling, places: Floats) -> Ints:
@@ -37,7 +35,7 @@ def cells_at(tiling: Tiling, places: Floats) -> Ints:
     place, wall, height = place[below], wall[below], height[below]
     order = np.lexsort((wall, height, place))
     last = np.append(np.flatnonzero(np.diff(place[order])), len(order) - 1) if len(order) else order
-    found[place[order][last]] = tiling.corner_cell[floor.half_wall[wall[order][last]]]
+    found[place[order][last]] = tiling.corner_cell[floor.half_edge[wall[order][last]]]
     return found
 
 
@@ -49,16 +47,16 @@ class _Floors:
 
     def __init__(self, tiling: Tiling) -> None:
         start, end = tiling.corners, tiling.corners[tiling.next_corner]
-        half_wall = np.flatnonzero(end[:, 0] > start[:, 0])
-        start, end = start[half_wall], end[half_wall]
+        half_edge = np.flatnonzero(end[:, 0] > start[:, 0])
+        start, end = start[half_edge], end[half_edge]
         turns = np.column_stack([np.floor(start[:, 0] / tiling.length) * tiling.length, np.zeros(len(start))])
         start, end = start - turns, end - turns
         back = np.array([tiling.length, 0.0])
         over = np.flatnonzero(end[:, 0] > tiling.length)
         self.start = np.concatenate([start, start[over] - back])
         self.end = np.concatenate([end, end[over] - back])
-        self.half_wall = np.concatenate([half_wall, half_wall[over]])
-        self.bins = int(min(MOST_BINS, max(1, len(self.start) // 8)))
+        self.half_edge = np.concatenate([half_edge, half_edge[over]])
+        self.bins = int(min(MAX_BINS, max(1, len(self.start) // 8)))
         self.scale = self.bins / tiling.length
         self._sort()
 
@@ -71,7 +69,7 @@ class _Floors:
         self.wall = wall[order]
         self.bin_start = np.searchsorted(number[order], np.arange(self.bins + 1))
 
-    def near(self, u: Floats) -> tuple[Numbers, Numbers]:
+    def near(self, u: Floats) -> tuple[Longs, Longs]:
         """Pairs of a place and a wall that may lie under or over it."""
         number = np.minimum((u * self.scale).astype(np.int64), self.bins - 1)
         first = self.bin_start[number]
@@ -79,7 +77,7 @@ class _Floors:
         return place, self.wall[first[place] + step]
 
 
-def _spread(count: Numbers) -> tuple[Numbers, Numbers]:
+def _spread(count: Longs) -> tuple[Longs, Longs]:
     """For count (n,): the numbers 0 to n - 1, each as often as its count says, and a running number in each."""
     owner = np.repeat(np.arange(len(count)), count)
     return owner, np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)

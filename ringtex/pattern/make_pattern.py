@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.site_edits import SiteEdits
@@ -13,14 +14,14 @@ from ringtex.pattern.lattice.hexagon import HEXAGON
 from ringtex.pattern.lattice.lattice import CellForm, Lattice, fit_lattice, lattice_tiling
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
-from ringtex.pattern.tiling import Floats, Tiling
+from ringtex.pattern.tiling import Tiling
 
 LATTICES: Final[dict[str, CellForm]] = {"hexagon": HEXAGON, "brick": BRICK, "diamond": DIAMOND}
 
-LEAST_WIDTH_MM: Final = 0.1
+MIN_WIDTH_MM: Final = 0.1
 """A patterned part narrower than this holds nothing that could be cast (a printer's pixel is about 0.04)."""
 
-LEAST_RAIL_MM: Final = 0.01
+MIN_RAIL_MM: Final = 0.01
 """A rail narrower than this is none: a quarter of a printer's pixel, of which no triangle could be made well."""
 
 
@@ -62,14 +63,14 @@ def make_pattern(
 def patterned_part(strip: Strip, rails: RailOptions) -> PatternedPart:
     """What the rails leave of the strip. Raises InputError (where "rails") when it is nothing."""
     left = strip.width - rails.lower_mm - rails.upper_mm
-    if left < LEAST_WIDTH_MM:
+    if left < MIN_WIDTH_MM:
         total = rails.lower_mm + rails.upper_mm
         message = (
             f"the rails take {total:.3g} mm of the {strip.width:.3g} mm wide strip and leave no room for a pattern"
         )
-        advice = f"Give rails that are together at most {max(0.0, strip.width - LEAST_WIDTH_MM):.3g} mm wide"
+        advice = f"Give rails that are together at most {max(0.0, strip.width - MIN_WIDTH_MM):.3g} mm wide"
         raise InputError(message, advice, "rails")
-    lower, upper = (0.0 if rail < LEAST_RAIL_MM else rail for rail in (rails.lower_mm, rails.upper_mm))
+    lower, upper = (0.0 if rail < MIN_RAIL_MM else rail for rail in (rails.lower_mm, rails.upper_mm))
     return PatternedPart(strip.length, lower, strip.width - upper)
 
 
@@ -101,12 +102,12 @@ def _even_lattice(
         key = "evenness" if options.evenness > 0.0 else "density"
         message = f"{key} does not apply to {options.family} patterns, whose cells stand in whole rows"
         raise InputError(message, "Leave it out, or choose the hexagon or cellular family", f"pattern.{key}")
-    from ringtex.pattern.cellular.equal_area_hexagons import edited_even_hexagons, even_hexagons
+    from ringtex.pattern.cellular.equal_area_hexagons import edited_equal_area_hexagons, equal_area_hexagons
 
     lattice = _fitted(part, options)
     if edits:
-        return edited_even_hexagons(strip, part, lattice, options, edits, progress, draft=draft)
-    return even_hexagons(strip, part, lattice, options, progress, draft=draft)
+        return edited_equal_area_hexagons(strip, part, lattice, options, edits, progress, draft=draft)
+    return equal_area_hexagons(strip, part, lattice, options, progress, draft=draft)
 
 
 def _fitted(part: PatternedPart, options: PatternOptions) -> Lattice:

@@ -8,7 +8,8 @@ from typing import Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.pattern.tiling import Floats, Ints, Tiling
+from ringtex.basics.arrays import Floats, Ints
+from ringtex.pattern.tiling import Tiling
 
 
 class Metric(Protocol):

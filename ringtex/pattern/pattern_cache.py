@@ -13,7 +13,7 @@ KEPT_RESULTS: Final = 8
 """One of 1000 cells takes about 0.3 MB."""
 
 
-class KeptPatterns:
+class PatternCache:
     """The last few patterns by what they were asked for with; safe to use from several threads."""
 
     def __init__(self) -> None:

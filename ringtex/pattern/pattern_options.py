@@ -12,19 +12,19 @@ from ringtex.pattern.density_options import DensityOptions
 FAMILIES: Final = ("hexagon", "brick", "diamond", "cellular")
 """Every family of patterns that can be asked for by name."""
 
-LEAST_AROUND: Final = 3
+MIN_AROUND: Final = 3
 """With fewer repeats a cell would meet itself, or one neighbour twice, round the ring."""
 
-MOST_AROUND: Final = 2000
+MAX_AROUND: Final = 2000
 """On the largest finger this is a cell of 0.04 mm, one pixel of a printer; more is a slip of the keyboard."""
 
-MOST_CELLS: Final = 300_000
+MAX_CELLS: Final = 300_000
 """About the number of cells whose mesh still fits an ordinary machine's memory."""
 
-MOST_SLIDE_MM: Final = 500.0
+MAX_SLIDE_MM: Final = 500.0
 """Several turns of the largest ring; more is a slip of the keyboard."""
 
-MOST_SEED: Final = 2**53 - 1
+MAX_SEED: Final = 2**53 - 1
 """The largest whole number that every JSON reader keeps exactly."""
 
 FULL_ORDER: Final = 0.4
@@ -76,14 +76,14 @@ class PatternOptions:
         if self.family not in FAMILIES:
             message = f"there is no family of patterns called {self.family!r}"
             raise InputError(message, f"Choose one of {', '.join(FAMILIES)}", "pattern.family")
-        _whole(self.around, LEAST_AROUND, MOST_AROUND, "pattern.around", "the number of repeats around")
+        _whole(self.around, MIN_AROUND, MAX_AROUND, "pattern.around", "the number of repeats around")
         if self.across != "auto":
-            _whole(self.across, 1, MOST_CELLS, "pattern.across", "the number of rows across")
+            _whole(self.across, 1, MAX_CELLS, "pattern.across", "the number of rows across")
             refuse_too_many(self.around, self.across)
-        _whole(self.seed, 0, MOST_SEED, "pattern.seed", "the seed")
+        _whole(self.seed, 0, MAX_SEED, "pattern.seed", "the seed")
         _number(self.scatter, 0.0, 1.0, "pattern.scatter", "scatter")
         _number(self.evenness, 0.0, 1.0, "pattern.evenness", "evenness")
-        _whole(self.twist, -MOST_AROUND, MOST_AROUND, "pattern.twist", "twist")
+        _whole(self.twist, -MAX_AROUND, MAX_AROUND, "pattern.twist", "twist")
         if abs(self.twist) > self.around:
             advice = f"Give a twist from -{self.around} to {self.around}, or more repeats around"
             raise InputError(f"a twist of {self.twist} rows is more than the repeats around", advice, "pattern.twist")
@@ -91,7 +91,7 @@ class PatternOptions:
             message = f"slide must be two lengths, along and across the strip, not {self.slide_mm!r}"
             raise InputError(message, "Give two numbers in millimetres", "pattern.slide")
         for at, length in enumerate(self.slide_mm):
-            _number(length, -MOST_SLIDE_MM, MOST_SLIDE_MM, f"pattern.slide[{at}]", "slide")
+            _number(length, -MAX_SLIDE_MM, MAX_SLIDE_MM, f"pattern.slide[{at}]", "slide")
 
     @property
     def unlike(self) -> bool:
@@ -122,6 +122,6 @@ class RailOptions:
 
 def refuse_too_many(around: int, across: int) -> None:
     """Raise InputError when around x across cells are more than can be built."""
-    if around * across > MOST_CELLS:
-        message = f"{around} around by {across} across are {around * across} cells, more than {MOST_CELLS}"
-        raise InputError(message, f"With {around} around, give at most {MOST_CELLS // around} across", "pattern.across")
+    if around * across > MAX_CELLS:
+        message = f"{around} around by {across} across are {around * across} cells, more than {MAX_CELLS}"
+        raise InputError(message, f"With {around} around, give at most {MAX_CELLS // around} across", "pattern.across")

@@ -8,9 +8,8 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.pattern.tiling import Tiling
-
-Floats = NDArray[np.float64]
 
 
 class Strip(Protocol):

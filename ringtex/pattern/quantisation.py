@@ -20,11 +20,11 @@ def rounded(tiling: Tiling) -> Tiling:
     v = np.clip(v, tiling.lower, tiling.upper)
     for border in (tiling.lower, tiling.upper):
         v[tiling.vertices[:, 1] == border] = border
-    corner_turn = (tiling.corner_turn + turn[tiling.corner_vertex]).astype(np.int32)
-    return in_first_turn(replace(tiling, vertices=np.column_stack([u, v]), corner_turn=corner_turn))
+    corner_winding = (tiling.corner_winding + turn[tiling.corner_vertex]).astype(np.int32)
+    return in_first_turn(replace(tiling, vertices=np.column_stack([u, v]), corner_winding=corner_winding))
 
 
 def in_first_turn(tiling: Tiling) -> Tiling:
     """The tiling with every cell drawn so that its leftmost corner has u in [0, length)."""
-    least = np.minimum.reduceat(tiling.corner_turn, tiling.cell_start[:-1])
-    return replace(tiling, corner_turn=(tiling.corner_turn - least[tiling.corner_cell]).astype(np.int32))
+    least = np.minimum.reduceat(tiling.corner_winding, tiling.cell_start[:-1])
+    return replace(tiling, corner_winding=(tiling.corner_winding - least[tiling.corner_cell]).astype(np.int32))

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.pattern.measure import Metric, areas_on_ring, six_sided_share
-from ringtex.pattern.tiling import Floats, Tiling
+from ringtex.pattern.tiling import Tiling
 
 _PLACES = (0.5 - 0.15**0.5, 0.5, 0.5 + 0.15**0.5)
 _WEIGHTS = (5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0)

@@ -6,12 +6,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Ints
 from ringtex.basics.tolerances import COVER_SHARE, SAME_PLACE_MM
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,7 +36,7 @@ class Tiling:
     vertices: Floats
     cell_start: Ints
     corner_vertex: Ints
-    corner_turn: Ints
+    corner_winding: Ints
     twin: Ints
 
     @property
@@ -70,7 +67,7 @@ class Tiling:
     def corners(self) -> Floats:
         """(m, 2) the place of each corner, unwrapped so that each cell is in one piece."""
         places = self.vertices[self.corner_vertex]
-        places[:, 0] += self.length * self.corner_turn
+        places[:, 0] += self.length * self.corner_winding
         return places
 
     @cached_property

@@ -8,18 +8,16 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.pattern.locate import cells_at
 from ringtex.pattern.tiling import Tiling
 
-Floats = NDArray[np.float64]
-
 DEEPEST: Final = 2.0
 """With the deepest relief of 1.0 mm this is 2.0 mm; more would leave no room for the flank."""
 
-MOST_CELL_EDITS: Final = 5000
+MAX_CELL_EDITS: Final = 5000
 """As many cells as a hand could ever change one by one; keeps a design file under a megabyte."""
 
 

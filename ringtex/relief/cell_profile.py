@@ -6,13 +6,11 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.tolerances import SAME_PLACE_MM
 from ringtex.relief.profile_rounding import ProfilePoint, rounded
 from ringtex.relief.relief_options import FLANKED, SUNKEN, ReliefOptions
-
-Floats = NDArray[np.float64]
 
 TERRACES = 3
 """Terraces of the step form."""

@@ -8,19 +8,17 @@ from itertools import pairwise
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.smooth_curve import SmoothCurve
 from ringtex.pattern.density_factor import PlacedStrip
 
-Floats = NDArray[np.float64]
-
-MOST_POINTS: Final = 72
-MOST_SPOTS: Final = 500
+MAX_POINTS: Final = 72
+MAX_SPOTS: Final = 500
 """A point every 5 degrees; as many spots as a hand could paint."""
 
-LARGEST_RADIUS_MM: Final = 15.0
+MAX_RADIUS_MM: Final = 15.0
 """A spot beyond this reaches the ring's other side."""
 
 
@@ -43,9 +41,9 @@ class FadeOptions:
 
     def __post_init__(self) -> None:
         for key, count, most in (
-            ("around", len(self.around), MOST_POINTS),
-            ("across", len(self.across), MOST_POINTS),
-            ("spots", len(self.spots), MOST_SPOTS),
+            ("around", len(self.around), MAX_POINTS),
+            ("across", len(self.across), MAX_POINTS),
+            ("spots", len(self.spots), MAX_SPOTS),
         ):
             if count > most:
                 raise InputError(f"{count} entries are too many", f"Give at most {most}", f"relief.fade.{key}")
@@ -58,7 +56,7 @@ class FadeOptions:
         for at, (u, v, radius, share) in enumerate(self.spots):
             _within(u, 0.0, 1.0, f"spots[{at}][0]", "of the length")
             _within(v, 0.0, 1.0, f"spots[{at}][1]", "of the width")
-            _within(radius, 0.1, LARGEST_RADIUS_MM, f"spots[{at}][2]", "mm")
+            _within(radius, 0.1, MAX_RADIUS_MM, f"spots[{at}][2]", "mm")
             _within(share, 0.0, 1.0, f"spots[{at}][3]", "of the depth")
         _refuse_doubles([angle % 360.0 for angle, _ in self.around], "around", "angle")
         _refuse_doubles([place for place, _ in self.across], "across", "place")

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.relief.cell_profile import CellProfile, cell_profile
 from ringtex.relief.relief_options import ReliefOptions
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)

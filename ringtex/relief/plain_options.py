@@ -8,7 +8,7 @@ from typing import Final, Literal
 
 from ringtex.basics.errors import InputError
 
-MOST_PLACES: Final = 24
+MAX_PLACES: Final = 24
 """Each is one more body to join or cut; a ring has a hallmark, a sizing place and perhaps a few windows."""
 
 

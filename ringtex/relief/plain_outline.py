@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.strip.strip_map import StripMap
-
-Floats = NDArray[np.float64]
 
 APART_MM = 0.05
 """Two plain places come no nearer to each other than this: a thinner ridge between them would not be made."""

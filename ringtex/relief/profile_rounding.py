@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ringtex.basics.tolerances import SMALLEST_CORNER_MM
+from ringtex.basics.tolerances import MIN_CORNER_MM
 
-LARGEST_SHARE = 0.35
+MAX_SHARE = 0.35
 """What an arc may take of a straight part: the rest, between two arcs, must not become much shorter than they are."""
 
 
@@ -24,8 +24,8 @@ class ProfilePoint:
 def rounded(points: list[ProfilePoint], radius_mm: float, chord_mm: float) -> list[ProfilePoint]:
     """The profile with an arc at every inner turn.
 
-    The arc is made smaller where a neighbouring part is too short for it: it takes at most LARGEST_SHARE of that part.
-    A turn whose arc would then be smaller than SMALLEST_CORNER_MM stays sharp. A part that runs over a share of the
+    The arc is made smaller where a neighbouring part is too short for it: it takes at most MAX_SHARE of that part.
+    A turn whose arc would then be smaller than MIN_CORNER_MM stays sharp. A part that runs over a share of the
     cell counts as long.
     """
     if len(points) < 3 or radius_mm <= 0.0:
@@ -46,9 +46,9 @@ def _arc(
     half = abs(turn) / 2.0
     if half < 1e-6:
         return [corner]
-    tangent = min(radius_mm * math.tan(half), LARGEST_SHARE * into_length, LARGEST_SHARE * out_length)
+    tangent = min(radius_mm * math.tan(half), MAX_SHARE * into_length, MAX_SHARE * out_length)
     radius = tangent / math.tan(half)
-    if radius < SMALLEST_CORNER_MM:
+    if radius < MIN_CORNER_MM:
         return [corner]
     widest = 2.0 * math.acos(max(0.0, 1.0 - chord_mm / radius))
     count = max(1, math.ceil(2.0 * half / widest))

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.pattern.tiling import Tiling
@@ -12,13 +12,11 @@ from ringtex.relief.make_relief import Relief
 from ringtex.solid.band_faces.rails import border_row, make_rail
 from ringtex.solid.band_faces.sides_and_bore import sides_and_bore
 from ringtex.solid.cells.cell_faces import cell_mesh, wall_points
-from ringtex.solid.cells.offset_loops import CellInsets, cell_insets
+from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 from ringtex.solid.cells.wall_splits import wall_splits
 from ringtex.solid.finishing.cell_outlines import cell_outlines
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 from ringtex.strip.strip_map import StripMap
-
-Floats = NDArray[np.float64]
 
 
 def build_solid(
@@ -31,10 +29,10 @@ def build_solid(
     Raises `Cancelled` if progress was cancelled; InputError for a mesh that no memory would hold.
     """
     progress = progress or Progress()
-    insets = cell_insets(strip, tiling, relief, chord_mm)
-    count, limit = wall_splits(strip, tiling, insets, chord_mm)
+    loops = offset_loops(strip, tiling, relief, chord_mm)
+    count, limit = wall_splits(strip, tiling, loops, chord_mm)
     progress.check()
-    cells = cell_mesh(tiling, insets, relief.profile, count, limit, chord_mm, relief.options.corner_mm)
+    cells = cell_mesh(tiling, loops, relief.profile, count, limit, chord_mm, relief.options.corner_mm)
     progress.check()
     _, wall_ids = wall_points(tiling, count)
     placed = len(cells.places)
@@ -57,17 +55,17 @@ def build_solid(
             "bore": slice(ends[3], ends[4]),
         },
         face_cell=cells.cell,
-        squeezed=insets.squeezed,
-        wall_widths=insets.level_inset,
+        squeezed=loops.squeezed,
+        wall_widths=loops.level_loop,
         wall_cell=tiling.corner_cell,
-        top_widths=_top_widths(tiling, insets),
+        top_widths=_top_widths(tiling, loops),
         cell_depths=relief.options.depth_mm * relief.depth_share,
-        insets=insets,
-        outlines=cell_outlines(tiling, insets, count, relief) if relief.options.form == "pierced" else None,
+        loops=loops,
+        outlines=cell_outlines(tiling, loops, count, relief) if relief.options.form == "pierced" else None,
     )
 
 
-def _top_widths(tiling: Tiling, insets: CellInsets) -> Floats:
+def _top_widths(tiling: Tiling, loops: OffsetLoops) -> Floats:
     """(cells,) twice the shortest way from the cell's centre to its last ring, mm on the ring."""
-    alive = np.where(insets.alive[:, -1], insets.inner_reach, np.inf)
+    alive = np.where(loops.alive[:, -1], loops.inner_reach, np.inf)
     return 2.0 * np.minimum.reduceat(alive, tiling.cell_start[:-1])

@@ -24,7 +24,7 @@ _kept: Final[OrderedDict[tuple[Any, ...], RingSolid]] = OrderedDict()
 _lock: Final = threading.Lock()
 
 
-def kept_solid(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float, progress: Progress) -> RingSolid:
+def cached_solid(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float, progress: Progress) -> RingSolid:
     """What `build_solid` gives, with the same promises; remembered by the contents of what it is made from."""
     key = (strip, _digest(tiling), _digest(relief), chord_mm)
     with _lock:

@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
-
-Floats = NDArray[np.float64]
+from ringtex.basics.arrays import Floats
 
 
 @dataclass(frozen=True, eq=False)

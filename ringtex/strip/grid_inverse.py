@@ -5,11 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import SelfCheckError
 from ringtex.strip.flat_grid import FlatGrid
 from ringtex.strip.spline_table import SplineTable
-
-Floats = NDArray[np.float64]
 
 _TURN = 2.0 * np.pi
 

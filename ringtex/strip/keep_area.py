@@ -6,12 +6,10 @@ The Knothe rearrangement: u by the area up to an angle, then v by the area up to
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.strip.flat_grid import FlatGrid, across_integral, grid_nodes
-
-Floats = NDArray[np.float64]
 
 
 def area_rate(radius: Floats, length: float) -> Floats:

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.strip.flat_grid import FlatGrid, across_integral, grid_nodes
-
-Floats = NDArray[np.float64]
 
 
 def length_rate(radius: Floats, length: float) -> Floats:

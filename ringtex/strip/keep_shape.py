@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.strip.flat_grid import FlatGrid, grid_nodes, metric_terms
 
-Floats = NDArray[np.float64]
 Matrix = Any  # a scipy sparse matrix; scipy is imported only where a band needs it
 
 

@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.strip.strip_map import BandPlaces, StripMap
-
-Floats = NDArray[np.float64]
 
 NEWTON_STEPS: Final = 12
 """The start is exact on half-ellipses; others need four or five."""

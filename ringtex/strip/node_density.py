@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.strip.grid_inverse import GridInverse
 
-Floats = NDArray[np.float64]
-
 BINS = 2048
-LEAST_NODES = 48
+MIN_NODES = 48
 """Nodes across that even a band with a straight section gets."""
 TURN_PER_NODE = 0.16
 """Radians that the normal may turn from node to node: cubic tables then keep places within 1e-5 mm (see the tests)."""
 CHANGE_PER_NODE, CHANGE_PER_CREASED_NODE = 0.9, 0.5
 """Natural logarithms by which the turning itself may change from node to node: what finds a shallow crease."""
-LEAST_RATE = 0.5
+MIN_RATE = 0.5
 """Radians per unit; slower turning than this counts as none."""
-MOST_NODES = 320
+MAX_NODES = 320
 SMOOTHING = 4.0
 """Spacing changes over this many nodes, so that the tables stay smooth in the node number."""
 
@@ -35,14 +33,14 @@ def node_density(band: Band, inverse: GridInverse, width: float, clustered: bool
     turned = _turning(band, inverse, width, clustered)
     per_node = CHANGE_PER_CREASED_NODE if band.section.crease else CHANGE_PER_NODE
     rate = np.gradient(turned, axis=1) * BINS
-    change = np.abs(np.gradient(np.log(rate + LEAST_RATE), axis=1)) * BINS
-    density = LEAST_NODES + rate.max(axis=0) / TURN_PER_NODE + change.max(axis=0) / per_node
+    change = np.abs(np.gradient(np.log(rate + MIN_RATE), axis=1)) * BINS
+    density = MIN_NODES + rate.max(axis=0) / TURN_PER_NODE + change.max(axis=0) / per_node
     density = np.maximum(density, density[::-1])
     for _ in range(2):
         density = _smoothed(density)
     density = 0.5 * (density + density[::-1])
     nodes = float(np.mean(0.5 * (density[1:] + density[:-1])))
-    return np.asarray(density * min(1.0, MOST_NODES / nodes))
+    return np.asarray(density * min(1.0, MAX_NODES / nodes))
 
 
 def _turning(band: Band, inverse: GridInverse, width: float, clustered: bool) -> Floats:

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.strip.edge_spacing import EdgeSpacing
-
-Floats = NDArray[np.float64]
 
 PANELS = 4096
 """Nodes of a plain band's tables. Straight between nodes, they keep within 3e-6 mm even on a crown of radius 0.2."""

@@ -8,14 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.strip.keep_area import area_rate
 from ringtex.strip.keep_length import length_rate
 from ringtex.strip.keep_shape import shape_rate
 from ringtex.strip.profile_map import PANELS, ProfileMap
 from ringtex.strip.strip_map import BandPlaces, StripMap
 from ringtex.strip.strip_options import Keep
-
-Floats = NDArray[np.float64]
 
 CHUNK = 16384
 """Places mapped at once: their temporaries (about 1 MB) stay in the processor's cache."""

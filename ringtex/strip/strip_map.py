@@ -9,13 +9,12 @@ from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.strip.distortion import Distortion, distortion_of
 from ringtex.strip.strip_options import Keep, StripOptions
 
-Floats = NDArray[np.float64]
 KEPT_STRIPS = 8
 """Unwrapped bands remembered: one per design at hand and way to flatten; each takes about 2 MB."""
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.strip.edge_spacing import EdgeSpacing
 from ringtex.strip.flat_grid import FlatGrid, metric_terms
 from ringtex.strip.grid_inverse import GridInverse
@@ -18,8 +18,6 @@ from ringtex.strip.node_density import node_density
 from ringtex.strip.spline_table import SplineTable
 from ringtex.strip.strip_map import BandPlaces, StripMap
 from ringtex.strip.strip_options import Keep
-
-Floats = NDArray[np.float64]
 
 GRID = (256, 128)
 """Elements round and across for flattening: dilatation under 1.003 on a dome ring."""

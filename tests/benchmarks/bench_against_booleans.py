@@ -12,15 +12,15 @@ import tempfile
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 from timing import print_table, seconds
+
+from ringtex.basics.arrays import Floats
 
 import manifold3d  # isort: skip
 from sample_rings import BORE_MM, SampleRing, chord_errors, sample_ring  # isort: skip
 
 from ringtex.solid.build_solid import build_solid  # isort: skip
 
-Floats = NDArray[np.float64]
 
 WIDTH_MM, OUTER_MM = 8.0, BORE_MM + 1.6
 TOP_SIZE = 0.6

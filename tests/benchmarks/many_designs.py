@@ -1,7 +1,7 @@
 """Build many designs from the whole design space and count how they end.
 
 `python tests/benchmarks/many_designs.py 2000 [--seed 1] [--worn] [--processes 2]` (half an hour). Each accepted design
-must give a sound ring, each refused one a sentence; none may take more than MOST_MEMORY or MOST_SECONDS. What fails is
+must give a sound ring, each refused one a sentence; none may take more than MAX_MEMORY or MAX_SECONDS. What fails is
 written to out/failed_designs as a design file, to be kept in tests/corpus once it is put right. Exit code 1 if anything
 failed.
 """
@@ -30,8 +30,8 @@ from ringtex.design.design import Design  # noqa: E402
 from ringtex.design.design_file import write_design  # noqa: E402
 
 FAILED = ROOT / "out" / "failed_designs"
-MOST_MEMORY = 6 * 2**30
-MOST_SECONDS = 120
+MAX_MEMORY = 6 * 2**30
+MAX_SECONDS = 120
 
 Ending = tuple[Design, str, list[str]]
 
@@ -56,16 +56,16 @@ def drawn(count: int, number: int, worn: bool) -> list[Design]:
 
 def limited() -> None:
     """A worker's limits: a design that needs more fails instead of filling the machine."""
-    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
+    resource.setrlimit(resource.RLIMIT_AS, (MAX_MEMORY, MAX_MEMORY))
     signal.signal(signal.SIGALRM, too_slow)
 
 
 def too_slow(signal_number: int, frame: FrameType | None) -> None:
-    raise TimeoutError(f"more than {MOST_SECONDS} s")
+    raise TimeoutError(f"more than {MAX_SECONDS} s")
 
 
 def built(design: Design) -> Ending:
-    signal.alarm(MOST_SECONDS)
+    signal.alarm(MAX_SECONDS)
     try:
         ending, broken = broken_promises(design)
     except BaseException:

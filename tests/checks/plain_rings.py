@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.band.bore import BoreOptions
+from ringtex.basics.arrays import Floats
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 
-Floats = NDArray[np.float64]
 Height = Callable[[Floats, Floats], Floats]
 BORE_MM = 54.0 / (2.0 * np.pi)
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ringtex.basics.errors import InputError
-from ringtex.design.json_text import MOST_BYTES, json_kind, parse_json, read_json_file
+from ringtex.design.json_text import MAX_BYTES, json_kind, parse_json, read_json_file
 
 BAD_CONTENT = {
     "empty": (b"", "empty"),
@@ -59,7 +59,7 @@ def test_50_megabytes_are_refused_without_being_read(tmp_path: Path) -> None:
 
 def test_the_largest_accepted_file_is_read(tmp_path: Path) -> None:
     path = tmp_path / "padded.ring.json"
-    path.write_bytes(b'{"a": 1}'.ljust(MOST_BYTES))
+    path.write_bytes(b'{"a": 1}'.ljust(MAX_BYTES))
     assert read_json_file(path) == {"a": 1}
 
 

@@ -6,7 +6,7 @@ from design_series import ring
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ringtex.document.history import MOST_STEPS, History
+from ringtex.document.history import MAX_STEPS, History
 
 
 def test_a_step_has_a_name_and_can_be_taken_back_and_brought_back() -> None:
@@ -30,10 +30,10 @@ def test_a_new_step_ends_what_had_been_undone() -> None:
 
 def test_memory_is_bounded_and_the_newest_steps_stay() -> None:
     history = History(ring(3))
-    for number in range(MOST_STEPS + 50):
+    for number in range(MAX_STEPS + 50):
         history = history.stepped(ring(4 + number % 900), f"step {number}")
-    assert len(history.past) == MOST_STEPS
-    assert history.undo_label == f"step {MOST_STEPS + 49}"
+    assert len(history.past) == MAX_STEPS
+    assert history.undo_label == f"step {MAX_STEPS + 49}"
     assert history.past[0].label == "step 50"
 
 

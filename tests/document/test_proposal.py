@@ -10,7 +10,7 @@ from ringtex.basics.errors import Cancelled, InputError
 from ringtex.basics.progress import Progress
 from ringtex.checks.finding import Kind, Level
 from ringtex.design.design_file import design_from_json
-from ringtex.document.proposal import MOST_BUILDS, propose
+from ringtex.document.proposal import MAX_BUILDS, propose
 from ringtex.edits.design_differences import design_changes
 from ringtex.make_ring import make_ring
 
@@ -24,7 +24,7 @@ def test_the_bad_design_is_cleared_at_the_final_tolerance_too() -> None:
     kinds = {finding.kind for finding in proposal.findings_before if finding.level is not Level.NOTE}
     assert kinds >= {Kind.THIN_METAL, Kind.THIN_RIDGE, Kind.LOW_RELIEF, Kind.STEEP_FLANK, Kind.HIGH_HEAD}
     assert proposal.clears
-    assert proposal.builds <= MOST_BUILDS
+    assert proposal.builds <= MAX_BUILDS
     left = make_ring(proposal.design, 0.005).report.findings
     assert [f.kind for f in left if f.level is not Level.NOTE and f.kind is not Kind.DEGENERATE_TRIANGLES] == []
     assert proposal.changes == design_changes(bad, proposal.design)

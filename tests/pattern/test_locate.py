@@ -11,11 +11,12 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
 from ringtex.pattern.locate import cells_at
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
-from ringtex.pattern.tiling import Floats, Tiling
+from ringtex.pattern.tiling import Tiling
 
 STRIP = SimpleNamespace(length=60.0, width=8.0)
 

@@ -17,7 +17,7 @@ from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOption
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.tiling import Tiling
 
-LEAST_SHARE = {"hexagon": 0.13, "brick": 0.10, "diamond": 0.20}
+MIN_SHARE = {"hexagon": 0.13, "brick": 0.10, "diamond": 0.20}
 """Smallest cell over the mean at no scatter, for cells stretched up to 40 %."""
 
 
@@ -76,8 +76,8 @@ def check_sound(pattern: Pattern, options: PatternOptions) -> None:
     points, _ = tiling.kernel
     ways = shapely.linestrings(np.stack([points[tiling.corner_cell], tiling.corners], axis=1))
     assert np.all(shapely.covers(shapely.buffer(cells, 1e-7)[tiling.corner_cell], ways))
-    if options.family in LEAST_SHARE and options.scatter == 0.0 and abs(pattern.stretch_percent) < 40.0:
-        assert np.min(tiling.areas) > LEAST_SHARE[options.family] * np.mean(tiling.areas)
+    if options.family in MIN_SHARE and options.scatter == 0.0 and abs(pattern.stretch_percent) < 40.0:
+        assert np.min(tiling.areas) > MIN_SHARE[options.family] * np.mean(tiling.areas)
 
 
 @settings(max_examples=40, deadline=None)

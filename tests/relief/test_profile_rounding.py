@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ringtex.basics.tolerances import SMALLEST_CORNER_MM
-from ringtex.relief.profile_rounding import LARGEST_SHARE, ProfilePoint, rounded
+from ringtex.basics.tolerances import MIN_CORNER_MM
+from ringtex.relief.profile_rounding import MAX_SHARE, ProfilePoint, rounded
 
 
 def turn(half_deg: float) -> list[ProfilePoint]:
@@ -52,13 +52,13 @@ def test_no_radius_or_no_turn_leaves_the_profile_alone() -> None:
 def test_an_arc_takes_no_more_than_its_share_of_a_short_part() -> None:
     short = [ProfilePoint(0.0, 0.0, 0.0), ProfilePoint(0.2, 0.0, 0.0), ProfilePoint(0.4, 0.0, 0.2)]
     arc = places(rounded(short, 5.0, 0.005))[1:-1]
-    assert arc[0] == pytest.approx([0.2 - LARGEST_SHARE * 0.2, 0.0])
+    assert arc[0] == pytest.approx([0.2 - MAX_SHARE * 0.2, 0.0])
 
 
 def test_a_turn_whose_arc_would_be_tiny_stays_sharp() -> None:
     tiny = turn(30.0)
-    assert rounded(tiny, 0.9 * SMALLEST_CORNER_MM, 0.005) == tiny
-    assert len(rounded(tiny, 1.1 * SMALLEST_CORNER_MM, 0.005)) > len(tiny)
+    assert rounded(tiny, 0.9 * MIN_CORNER_MM, 0.005) == tiny
+    assert len(rounded(tiny, 1.1 * MIN_CORNER_MM, 0.005)) > len(tiny)
 
 
 def test_a_part_over_a_share_of_the_cell_counts_as_level_and_long() -> None:

@@ -6,7 +6,7 @@ from strip_bands import dome_band
 
 from ringtex.strip.grid_inverse import GridInverse
 from ringtex.strip.keep_shape import flatten_by_shape
-from ringtex.strip.node_density import BINS, LEAST_NODES, MOST_NODES, node_density
+from ringtex.strip.node_density import BINS, MAX_NODES, MIN_NODES, node_density
 
 
 def density_of(section: str | None, full: float = 2.0) -> np.ndarray:
@@ -16,7 +16,7 @@ def density_of(section: str | None, full: float = 2.0) -> np.ndarray:
 
 
 def test_a_straight_section_needs_no_more_than_the_least() -> None:
-    assert_allclose(density_of("flat"), LEAST_NODES, rtol=1e-6)
+    assert_allclose(density_of("flat"), MIN_NODES, rtol=1e-6)
 
 
 def test_a_crease_gathers_nodes_at_the_crown() -> None:
@@ -28,4 +28,4 @@ def test_it_is_the_same_both_sides_and_never_too_many() -> None:
     for full in (1.0, 2.0, 12.0):
         density = density_of(None, full)
         assert_allclose(density, density[::-1], rtol=1e-12)
-        assert LEAST_NODES <= np.mean(density) <= MOST_NODES * 1.01
+        assert MIN_NODES <= np.mean(density) <= MAX_NODES * 1.01

@@ -16,6 +16,7 @@ from PySide6.QtGui import QImage, QMouseEvent
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
+from ringtex.basics.arrays import Longs
 from ringtex.basics.progress import Progress
 from ringtex.design.design_file import read_design
 from ringtex.make_ring import shape_ring
@@ -29,7 +30,6 @@ from ringtex.window.ring_view.ring_view import RingView
 
 ROOT = Path(__file__).resolve().parents[2]
 PICTURES = Path(__file__).parent / "pictures"
-Pixels = NDArray[np.int64]
 
 
 @cache
@@ -69,24 +69,24 @@ def make_as_high(qtbot: QtBot, ring: RingView, height: int) -> None:
     qtbot.waitUntil(lambda: canvas_of(ring).height() == height)
 
 
-def pixels(ring: RingView) -> Pixels:
+def pixels(ring: RingView) -> Longs:
     """(h, w, 3) what is drawn now."""
     return array_of(ring.picture())
 
 
-def array_of(image: QImage) -> Pixels:
+def array_of(image: QImage) -> Longs:
     image = image.convertToFormat(QImage.Format.Format_RGB888)
     rows = np.frombuffer(image.constBits(), dtype=np.uint8).reshape(image.height(), image.bytesPerLine())
     return rows[:, : 3 * image.width()].reshape(image.height(), image.width(), 3).astype(np.int64)
 
 
-def ring_mask(picture: Pixels) -> NDArray[np.bool_]:
+def ring_mask(picture: Longs) -> NDArray[np.bool_]:
     """Pixels that are not the calm background: gold is far from grey, or far darker."""
     spread = picture.max(axis=2) - picture.min(axis=2)
     return np.asarray((spread > 25) | (picture.max(axis=2) < 200))
 
 
-def look(qtbot: QtBot, ring: RingView, name: str) -> Pixels:
+def look(qtbot: QtBot, ring: RingView, name: str) -> Longs:
     ring.show_from(name)
     qtbot.wait(250)
     return pixels(ring)

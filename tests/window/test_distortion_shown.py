@@ -109,7 +109,7 @@ def test_pointing_at_a_cell_says_it_whatever_has_the_focus(qtbot: Any) -> None:
     from strip_rings import pixels
 
     bench = Bench(qtbot, "dome")
-    bench.state.set_touched_setting("depth")
+    bench.state.set_hovered_setting("depth")
     bench.move(bench.centre(40))
     bench.qtbot.wait(50)
     told = pixels(bench.strip)

@@ -24,7 +24,7 @@ from ringtex.design.design_file import read_design
 from ringtex.document.document import Document
 from ringtex.document.ring_weights import ring_weights
 from ringtex.make_ring import BuiltRing, make_ring
-from ringtex.window.app.price_memory import RememberedPrices
+from ringtex.window.app.price_memory import PriceMemory
 from ringtex.window.building.drawable_ring import View, make_view
 from ringtex.window.building.finishing_state import FinishingState
 from ringtex.window.building.view_state import ViewState
@@ -131,13 +131,13 @@ def test_a_price_is_kept_for_each_alloy_and_not_in_the_design(bench: Bench) -> N
 
 def test_prices_are_remembered() -> None:
     first = FinishingState()
-    keeper = RememberedPrices(first)
+    keeper = PriceMemory(first)
     first.set_price("silver_925", 1.1)
     first.set_price("gold_585_yellow", 44.0)
     first.set_price("gold_585_yellow", None)
     keeper._store.sync()
     again = FinishingState()
-    RememberedPrices(again)
+    PriceMemory(again)
     assert again.prices == {"silver_925": 1.1}
 
 

@@ -27,8 +27,8 @@ from ringtex.solid.finishing.stone_seats import set_stone
 from ringtex.window.building.drawable_ring import View, make_view
 from ringtex.window.building.finished_positions import nearest_place
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.overlays.metal_under import metal_over_bore, metal_under
 from ringtex.window.overlays.overlay_values import overlay_values
+from ringtex.window.overlays.wall_thickness import metal_over_bore, wall_thickness
 from ringtex.window.ring_view.opengl.brilliant import facets, stone_triangles
 from ringtex.window.ring_view.ring_view import RingView
 
@@ -88,7 +88,7 @@ def test_metal_over_a_hollow_is_measured_as_another_library_does() -> None:
     """libigl's exact distance from points to a mesh, Apache/MPL reference."""
     built = hollow_dome()
     finished = built.finished
-    metal = metal_under(built)
+    metal = wall_thickness(built)
     hollow = finished.mesh.faces[finished.part == 1]
     assert finished.hollow is not None
     number = np.flatnonzero(np.isfinite(metal))

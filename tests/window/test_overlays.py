@@ -13,9 +13,9 @@ from ringtex.window.building.view_state import OVERLAYS
 from ringtex.window.overlays.cell_levels import cell_levels
 from ringtex.window.overlays.colour_scales import NO_VALUE, SCALES, cie_lightness, scale_table, srgb_of_oklab
 from ringtex.window.overlays.legend import Legend, figure, legend_words, level_shape
-from ringtex.window.overlays.metal_under import metal_under
 from ringtex.window.overlays.overlay_values import colours, overlay_values
 from ringtex.window.overlays.overlay_worker import OverlayWorker
+from ringtex.window.overlays.wall_thickness import wall_thickness
 
 NAMES = [name for name in OVERLAYS if name != "none"]
 
@@ -104,14 +104,14 @@ def test_every_overlay_has_a_value_for_every_cell(name: str, ring: str) -> None:
 def test_metal_is_as_the_check_measures_it(ring: str) -> None:
     built = view_of(design_named(ring)).built
     measured = measure_thinnest_metal(built.solid, built.strip.band)
-    assert np.nanmin(metal_under(built)) == pytest.approx(min(measured.metal_mm, measured.edge_mm), abs=1e-4)
+    assert np.nanmin(wall_thickness(built)) == pytest.approx(min(measured.metal_mm, measured.edge_mm), abs=1e-4)
 
 
 def test_metal_over_a_comfort_bore() -> None:
     design = design_named("flat")
     built = view_of(replace(design, bore=replace(design.bore, shape="comfort", rise_mm=0.4))).built
     measured = measure_thinnest_metal(built.solid, built.strip.band)
-    assert np.nanmin(metal_under(built)) == pytest.approx(min(measured.metal_mm, measured.edge_mm), abs=2e-3)
+    assert np.nanmin(wall_thickness(built)) == pytest.approx(min(measured.metal_mm, measured.edge_mm), abs=2e-3)
 
 
 def test_a_conformal_strip_has_true_angles_and_says_so() -> None:
@@ -128,11 +128,11 @@ def test_a_conformal_strip_has_true_angles_and_says_so() -> None:
 def test_squeezed_and_thin_cells_are_levels() -> None:
     design = design_named("flat")
     built = view_of(design).built
-    assert np.all(cell_levels(built, metal_under(built)) == 0)
+    assert np.all(cell_levels(built, wall_thickness(built)) == 0)
     narrow = view_of(replace(design, relief=replace(design.relief, ridge_mm=0.2))).built
-    assert np.all(cell_levels(narrow, metal_under(narrow)) == 3)
+    assert np.all(cell_levels(narrow, wall_thickness(narrow)) == 3)
     crowded = view_of(replace(design, relief=replace(design.relief, ridge_mm=1.6))).built
-    levels = cell_levels(crowded, metal_under(crowded))
+    levels = cell_levels(crowded, wall_thickness(crowded))
     assert np.any(crowded.solid.squeezed)
     assert np.all(levels[crowded.solid.squeezed] >= 2)
 

@@ -24,7 +24,7 @@ from ring_pictures import (
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.ring_view.opengl.gl_program import opengl_kind
-from ringtex.window.ring_view.ring_positions import RingPlaces
+from ringtex.window.ring_view.ring_positions import RingPositions
 from ringtex.window.ring_view.ring_view import RingView
 
 
@@ -132,7 +132,7 @@ def test_a_broken_shader_is_answered_with_pictures(
 
 
 def test_a_large_mesh_is_made_ready_for_the_pointer_beside_the_window(qtbot: QtBot, view: View) -> None:
-    places = RingPlaces(torus_view(view, 1000, 250))
+    places = RingPositions(torus_view(view, 1000, 250))
     origin, direction = np.array([0.0, 40.0, 0.0]), np.array([0.0, -1.0, 0.0])
     started = time.perf_counter()
     assert places.first_on(origin, direction) is None

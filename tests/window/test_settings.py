@@ -120,15 +120,15 @@ def test_an_error_of_the_build_is_explained_at_its_control_and_ends_with_a_chang
 
 def test_hover_and_focus_say_which_setting_is_touched(bench: Bench) -> None:
     bench.number("relief.ridge").field.setFocus()
-    assert bench.state.touched_setting == "ridge"
+    assert bench.state.hovered_setting == "ridge"
     bench.number("rails.upper").field.setFocus()
-    assert bench.state.touched_setting == "rails"
+    assert bench.state.hovered_setting == "rails"
     depth = bench.number("relief.depth")
     bench.panel.area.ensureWidgetVisible(depth)
     QTest.mouseMove(depth.label, QPoint(4, 4))
-    assert bench.state.touched_setting == "depth"
+    assert bench.state.hovered_setting == "depth"
     QTest.mouseMove(bench.panel.section("Relief").header, QPoint(4, 4))
-    assert bench.state.touched_setting == "rails"
+    assert bench.state.hovered_setting == "rails"
 
 
 def test_undo_and_redo_of_others_show_in_every_control(bench: Bench) -> None:

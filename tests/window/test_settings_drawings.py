@@ -179,7 +179,7 @@ def test_pointing_at_a_handle_says_what_it_touches(qtbot: Any, dome: Drawn) -> N
         # Again and again: the display's own pointer, wherever it stands, may have the last word once.
         QTest.mouseMove(drawing, QPoint(5, 5))
         QTest.mouseMove(drawing, place)
-        return dome.state.touched_setting
+        return dome.state.hovered_setting
 
     qtbot.waitUntil(lambda: touched_at(handle_place(drawing, "crown").toPoint()) == "height")
     qtbot.waitUntil(lambda: touched_at(QPoint(3, 3)) is None)

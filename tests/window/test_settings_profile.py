@@ -99,9 +99,9 @@ def _changed_pixels(before: QImage, after: QImage) -> int:
 @pytest.mark.parametrize("name", ["ridge", "depth", "corner", "flank"])
 def test_a_touched_length_shows_itself(dome: Drawn, name: str) -> None:
     drawing = dome.show(dome.relief.profile)
-    dome.state.set_touched_setting(None)
+    dome.state.set_hovered_setting(None)
     before = drawing.grab().toImage()
     assert _changed_pixels(before, drawing.grab().toImage()) == 0
-    dome.state.set_touched_setting(name)
+    dome.state.set_hovered_setting(name)
     # Three figures alone are more ink than this.
     assert _changed_pixels(before, drawing.grab().toImage()) > 60

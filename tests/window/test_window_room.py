@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from ringtex.window.app.main_window import MainWindow
 
 SIZES = [QSize(1280, 720), QSize(1600, 1000)]
-LEAST_STRIP_PX = {720: 200, 1000: 270}
+MIN_STRIP_PX = {720: 200, 1000: 270}
 
 
 def inside(window: MainWindow, widget: QWidget) -> bool:
@@ -42,7 +42,7 @@ def test_findings_and_strip_have_their_room(
     assert window.start_row.isVisible()
     for part in parts:
         assert inside(window, part), part.accessibleName()
-    assert window.strip.height() >= LEAST_STRIP_PX[size.height()]
+    assert window.strip.height() >= MIN_STRIP_PX[size.height()]
     metrics = row.sentence.fontMetrics()
     assert "…" not in row.sentence.text()
     assert row.sentence.height() >= metrics.height()

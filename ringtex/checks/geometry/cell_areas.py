@@ -6,11 +6,9 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.solid.mesh.ring_mesh import RingSolid
-
-Floats = NDArray[np.float64]
 
 
 class FaceView(Protocol):

@@ -6,13 +6,11 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.checks.geometry.cell_areas import CellAreas, FaceView
 from ringtex.pattern.tiling import Tiling
 from ringtex.strip.distortion import Distortion, distortion_of
-
-Floats = NDArray[np.float64]
 
 PARTS: Final = 6
 """Each triangle from a cell's middle to a wall is split into 36: chords make areas low by about 3 in 10,000."""

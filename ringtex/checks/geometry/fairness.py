@@ -9,9 +9,8 @@ from dataclasses import dataclass
 from typing import Final, Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from ringtex.basics.arrays import Floats
 
 LOOKS: Final = 2880
 """Places on each line, one every eighth of a degree."""

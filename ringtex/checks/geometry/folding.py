@@ -14,13 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.tolerances import FOLDED_AREA_MM2, SAME_PLACE_MM
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.ring_position import as_place, words_for
 from ringtex.checks.strip_geometry import StripView
 from ringtex.solid.mesh.ring_mesh import RingSolid
-
-Floats = NDArray[np.float64]
 
 NEAR_FOLD = 0.2
 """Under this 1 + h k the relief is squeezed to a fifth of its width on the strip: near to a fold."""

@@ -5,12 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.checks.geometry.nearest_triangle import SIZES, squared_distances
-
-Floats = NDArray[np.float64]
-Longs = NDArray[np.int64]
 
 FIRST: Final = 1000
 """Pairs that are measured first, those whose planes are nearest: what they find puts most others aside."""

@@ -8,12 +8,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.tolerances import FLAT_TRIANGLE_MM
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.ring_position import as_place, words_for
 from ringtex.solid.mesh.ring_mesh import RingMesh
-
-Floats = NDArray[np.float64]
 
 FEW_FLAT_SHARE: Final = 0.001
 """Share of triangles without area up to which they are only noted."""
@@ -40,7 +39,7 @@ def check_mesh(mesh: RingMesh, genus: int = 1) -> list[Finding]:
     return [*found, *_flat_triangles(mesh)]
 
 
-def of_few(finding: Finding, triangles: int) -> Finding:
+def demote_minor(finding: Finding, triangles: int) -> Finding:
     """Cuts leave a few triangles without area, which nothing but another cut would mind: they are only noted."""
     few = finding.kind is Kind.DEGENERATE_TRIANGLES and (finding.measured or 0.0) <= FEW_FLAT_SHARE * triangles
     return replace(finding, level=Level.NOTE) if few else finding
@@ -49,7 +48,7 @@ def of_few(finding: Finding, triangles: int) -> Finding:
 def check_found_mesh(mesh: RingMesh) -> list[Finding]:
     """As `check_mesh`, for a mesh of unknown design: it may have more holes than the finger's, which is told."""
     holes = mesh.genus if mesh.closed and mesh.bodies == 1 and mesh.euler % 2 == 0 else 1
-    found = [of_few(finding, len(mesh.faces)) for finding in check_mesh(mesh, max(holes, 1))]
+    found = [demote_minor(finding, len(mesh.faces)) for finding in check_mesh(mesh, max(holes, 1))]
     if holes > 1:
         message = f"Beside the finger hole {holes - 1} more go through the metal"
         advice = "Right where stones, drains or pierced cells are; else look for cuts and bridges"

@@ -5,10 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
+from ringtex.basics.arrays import Floats, Ints
 
 SIZES: Final = 8
 """Triangles are sorted into so many classes, each twice as large as the one before, so that a few long ones do not make

@@ -15,10 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.checks.finding import Finding, Kind, Level
-from ringtex.checks.geometry.seam_curvature import measure_bends
+from ringtex.checks.geometry.seam_curvature import measure_curvature
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
-
-Floats = NDArray[np.float64]
 
 _NEAR_SEAM_MM = 1.0
 BEND_LIMIT_DEG = 1.0
@@ -42,7 +40,7 @@ class SeamReading:
 def measure_seam(solid: RingSolid) -> SeamReading:
     """Measure gap and bend."""
     gap, open_edges = _gap(solid.mesh)
-    bends = measure_bends(solid)
+    bends = measure_curvature(solid)
     others = bends[1:][~np.isnan(bends[1:])]
     at_seam = None if np.isnan(bends[0]) else float(bends[0])
     return SeamReading(gap, open_edges, at_seam, float(np.max(others, initial=0.0)))

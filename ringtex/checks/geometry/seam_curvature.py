@@ -15,11 +15,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.checks.geometry.folding import relief_faces
 from ringtex.solid.mesh.ring_mesh import RingSolid
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 LINES = 9
 """The seam and eight more, 40 degrees apart."""
@@ -31,7 +29,7 @@ _TELLABLE = 1e-3
 """Share of the step that must not be explained by the smooth terms, lest it cannot be told from them."""
 
 
-def measure_bends(solid: RingSolid) -> Floats:
+def measure_curvature(solid: RingSolid) -> Floats:
     """(9,) degrees: largest bend over the stripes at the lines 180, 220, ... degrees; NaN where it cannot be told."""
     faces, first, last, line = _near_lines(solid)
     if len(faces) == 0:
@@ -50,7 +48,7 @@ def measure_bends(solid: RingSolid) -> Floats:
     return np.where(largest < 0.0, np.nan, largest)
 
 
-def _near_lines(solid: RingSolid) -> tuple[NDArray[np.int32], Floats, Floats, Ints]:
+def _near_lines(solid: RingSolid) -> tuple[NDArray[np.int32], Floats, Floats, Longs]:
     """Faces wholly on one side of a line and near it; their first and last angle from it (rad); the line's number."""
     vertices = solid.mesh.vertices[: len(solid.strip_places)]
     angle = np.arctan2(vertices[:, 0], -vertices[:, 1])
@@ -82,7 +80,7 @@ def band_normals(solid: RingSolid, faces: NDArray[np.int32]) -> tuple[Floats, Fl
     return tilt + rest * normal / np.sqrt(gram), 0.5 * rest * np.sqrt(gram)
 
 
-def _fitted_steps(along: Floats, across: Floats, lean: Floats, weight: Floats, cell: Ints) -> Floats:
+def _fitted_steps(along: Floats, across: Floats, lean: Floats, weight: Floats, cell: Longs) -> Floats:
     """(lines * stripes,) the step at along = 0, least squares beside the smooth terms; NaN where it cannot be told."""
     cells = LINES * STRIPES
     ones, side = np.ones_like(along), np.where(along > 0.0, 0.5, -0.5)

@@ -6,11 +6,9 @@ from dataclasses import dataclass
 from typing import Final, Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.strip.distortion import Distortion
-
-Floats = NDArray[np.float64]
 
 _AROUND: Final = 360
 _ACROSS: Final = 33

@@ -6,16 +6,14 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.making.alloys import Alloy, weight_g
 from ringtex.checks.making.making_limits import MakingLimits
 from ringtex.checks.ring_position import as_place, words_for
 from ringtex.solid.finishing.stone_seats import SetStone
 from ringtex.solid.mesh.ring_mesh import RingMesh
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

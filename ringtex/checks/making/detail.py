@@ -7,15 +7,13 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.making.making_limits import Limit, MakingLimits
 from ringtex.checks.ring_position import Place, as_place, words_for
 from ringtex.relief.relief_options import SUNKEN
 from ringtex.solid.mesh.ring_mesh import RingSolid
-
-Floats = NDArray[np.float64]
 
 RIDGE_AT_WALL: Final = SUNKEN
 """Forms whose walls stand as ridges between pits; in the others the wall is a groove between standing cells."""

@@ -6,17 +6,14 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Ints
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.geometry.least_distance import least_distance
 from ringtex.checks.making.making_limits import MakingLimits
 from ringtex.checks.ring_position import as_place, words_for
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.mesh.ring_mesh import RingSolid
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
 
 ADDED: Final = ("collar", "plain")
 """Parts that lie on the ring's outside beside its own faces."""
@@ -26,7 +23,7 @@ SPACING_MM: Final = 0.5
 """Distance of the places along an edge at which a wall is measured: by Pythagoras a wall of 0.7 is at most 0.05 thinner
 halfway between two, and that only over a needle's point. A hollow lies level with the outside."""
 
-MOST_PARTS: Final = 64
+MAX_PARTS: Final = 64
 """Parts of one edge: a hollow's longest, from roof to bore, is some 10 mm."""
 
 
@@ -65,7 +62,7 @@ def _spread(vertices: Floats, faces: Ints) -> Floats:
     sides = np.sort(np.concatenate((faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]])), axis=1)
     ends = vertices[np.unique(sides, axis=0)]
     length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
-    parts = np.clip(np.ceil(length / SPACING_MM), 1, MOST_PARTS).astype(np.int64)
+    parts = np.clip(np.ceil(length / SPACING_MM), 1, MAX_PARTS).astype(np.int64)
     places = [vertices[np.unique(faces)], vertices[faces].mean(axis=1)]
     for count in np.unique(parts[parts > 1]):
         share = (np.arange(1, count) / count)[None, :, None]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.geometry.least_distance import least_distance
 from ringtex.checks.making.hollow_wall import outer_faces, part_number
@@ -14,8 +14,6 @@ from ringtex.checks.making.making_limits import MakingLimits
 from ringtex.checks.ring_position import as_place, words_for
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.mesh.ring_mesh import RingSolid
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -10,10 +10,10 @@ from ringtex.checks.making.alloys import Alloy, alloy_named
 from ringtex.checks.making.making_limits import LIMITS, MakingLimits, Process, process_named
 from ringtex.checks.making.own_limits import OwnLimits
 
-MOST_SHRINKAGE_PERCENT: Final = 15.0
+MAX_SHRINKAGE_PERCENT: Final = 15.0
 """Published allowances run from 0.6 to 12 %, so that more is a slip of the hand."""
 
-MOST_POLISH_MM: Final = 0.5
+MAX_POLISH_MM: Final = 0.5
 """Five times what was measured on a polished ring."""
 
 
@@ -40,9 +40,9 @@ class MakeOptions:
         process_named(self.process)
         reason = "casters allow for 0 to 12 per cent"
         where = "make.shrinkage_percent"
-        require_between(self.shrinkage_percent, 0.0, MOST_SHRINKAGE_PERCENT, "per cent", where, reason)
+        require_between(self.shrinkage_percent, 0.0, MAX_SHRINKAGE_PERCENT, "per cent", where, reason)
         reason = "finishing takes about 0.1 off a face"
-        require_between(self.polish_mm, 0.0, MOST_POLISH_MM, "mm", "make.polish", reason)
+        require_between(self.polish_mm, 0.0, MAX_POLISH_MM, "mm", "make.polish", reason)
 
     @property
     def material(self) -> Alloy:

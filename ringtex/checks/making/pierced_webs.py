@@ -5,15 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.making.making_limits import MakingLimits
 from ringtex.checks.ring_position import as_place, words_for
 from ringtex.checks.strip_geometry import BandView
 from ringtex.solid.finishing.pierced_cells import PiercedCells
-
-Floats = NDArray[np.float64]
 
 NEIGHBOURS = 24
 """Places looked at round each place for one of another cell: more than ever lie nearer on its own outline's corner."""

@@ -8,13 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.band.bore import BoreOptions
+from ringtex.basics.arrays import Floats
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.making.making_limits import Limit, MakingLimits
 from ringtex.checks.ring_position import as_place, words_for
 from ringtex.checks.strip_geometry import BandView
 from ringtex.solid.mesh.ring_mesh import RingSolid
-
-Floats = NDArray[np.float64]
 
 _SCAN_STEPS = 33
 _TABLE_STEPS = 8192

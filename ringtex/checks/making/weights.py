@@ -7,21 +7,18 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Ints
 from ringtex.basics.errors import InputError
 from ringtex.checks.making.alloys import ALLOYS, Alloy, weight_g
 from ringtex.checks.making.hollow_wall import outer_faces
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
-
 _TINY = 1e-30
 _SHARPEST = np.radians(150.0)
 
-MOST_PRICE: Final = 1_000_000.0
+MAX_PRICE: Final = 1_000_000.0
 """A price per gram over this is a slip of the keyboard in any currency with coins."""
 
 
@@ -103,6 +100,6 @@ def metal_cost(weights: AlloyWeights, price_per_g: float) -> float:
 
 def checked_price(price_per_g: float) -> float:
     """The price if it is one. Raises: InputError."""
-    if not (math.isfinite(price_per_g) and 0.0 <= price_per_g <= MOST_PRICE):
-        raise InputError(f"{price_per_g:g} is no price per gram", f"Give 0 to {MOST_PRICE:g}", "--price")
+    if not (math.isfinite(price_per_g) and 0.0 <= price_per_g <= MAX_PRICE):
+        raise InputError(f"{price_per_g:g} is no price per gram", f"Give 0 to {MAX_PRICE:g}", "--price")
     return price_per_g

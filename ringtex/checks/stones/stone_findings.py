@@ -14,7 +14,7 @@ from ringtex.checks.stones.stone_seating import StoneSeating
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.finishing.stone_seats import SetStone
 
-MOST_NAMED: Final = 3
+MAX_NAMED: Final = 3
 """As many stones are named one by one for the same fault."""
 
 
@@ -32,7 +32,7 @@ def _summed_up(found: list[Finding]) -> Iterator[Finding]:
     for finding in found:
         alike.setdefault((finding.kind, finding.level), []).append(finding)
     for same in alike.values():
-        if len(same) <= MOST_NAMED:
+        if len(same) <= MAX_NAMED:
             yield from same
             continue
         worst = min(same, key=lambda finding: math.inf if finding.measured is None else finding.measured)

@@ -5,11 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.solid.finishing.stone_seats import SetStone
-
-Floats = NDArray[np.float64]
 
 STEPS: Final = 65
 """Places along a hole from which distances are taken: the nearest is right to 1e-3 mm in 10 mm of metal."""

@@ -8,11 +8,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.checks.making.hollow_wall import part_number
 from ringtex.solid.finishing.finish import FinishedRing
-
-Floats = NDArray[np.float64]
-Longs = NDArray[np.int64]
 
 BEYOND_HOLE_MM: Final = 0.02
 """A rim this much wider than the hole lies on the bearing: ten times what the hole's facets take off its circle."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.checks.geometry.nearest_triangle import nearest_distances
 from ringtex.checks.making.hollow_wall import part_number
 from ringtex.checks.stones.stone_holes import hole_gap
@@ -15,8 +16,6 @@ from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.finishing.stone_seats import SetStone
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
-
-Floats = NDArray[np.float64]
 
 AROUND = 96
 """Places on a girdle's circle: distances between two such circles of 5 mm are right to 0.002 mm."""

@@ -17,12 +17,10 @@ from pathlib import PurePath
 from typing import Final, Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.checks.making.make_options import MakeOptions
 from ringtex.solid.mesh.ring_mesh import RingMesh
-
-Floats = NDArray[np.float64]
 
 AT_BORE_MM: Final = 0.03
 """Vertices this near to the bore's true surface lie on it: cuts leave some on its chords, up to a draft's 0.02 off."""

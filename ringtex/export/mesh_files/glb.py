@@ -11,7 +11,8 @@ from typing import BinaryIO, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.solid.mesh.ring_mesh import Floats, RingMesh
+from ringtex.basics.arrays import Floats
+from ringtex.solid.mesh.ring_mesh import RingMesh
 
 MAGIC: Final = b"glTF"
 JSON_CHUNK: Final = b"JSON"

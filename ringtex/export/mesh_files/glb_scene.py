@@ -7,13 +7,12 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.errors import InputError
 from ringtex.export.mesh_files.glb import BINARY_CHUNK, FLOAT32, JSON_CHUNK, MAGIC, TRIANGLES, from_gltf
 from ringtex.export.mesh_files.read_checks import checked_mesh
 from ringtex.export.mesh_files.welding import weld
-from ringtex.solid.mesh.ring_mesh import Floats, RingMesh
-
-Longs = NDArray[np.int64]
+from ringtex.solid.mesh.ring_mesh import RingMesh
 
 _INDEX_TYPES: Final[dict[int, np.dtype[Any]]] = {5121: np.dtype("u1"), 5123: np.dtype("<u2"), 5125: np.dtype("<u4")}
 _DEEPEST = 64

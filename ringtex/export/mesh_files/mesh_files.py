@@ -26,7 +26,7 @@ from ringtex.export.mesh_files.three_mf import write_three_mf
 from ringtex.export.mesh_files.three_mf_model import read_three_mf
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
-LARGEST_FILE: Final = 1 << 31
+MAX_FILE: Final = 1 << 31
 """Bytes: forty million triangles as STL, ten times the largest ring that makes sense."""
 
 
@@ -134,7 +134,7 @@ def read_as(path: Path, kind: MeshFormat) -> RingMesh:
         if not stat.S_ISREG(status.st_mode):
             what = "a folder" if stat.S_ISDIR(status.st_mode) else "no ordinary file"
             raise InputError(f"This is {what}", "Give a mesh file")
-        if status.st_size > LARGEST_FILE:
+        if status.st_size > MAX_FILE:
             raise InputError("The file is larger than 2 GB", "Export the mesh coarser")
         data = path.read_bytes()
     except FileNotFoundError as error:

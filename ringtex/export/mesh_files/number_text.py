@@ -9,10 +9,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Bytes, Floats
 from ringtex.basics.errors import InputError, SelfCheckError
-
-Floats = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
 
 DECIMALS: Final = 7
 """Digits after the point for millimetres: a tenth of a nanometre, finer than float32 from 1 mm on."""

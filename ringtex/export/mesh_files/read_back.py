@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats, Ints
 from ringtex.basics.errors import OutputError
 from ringtex.export.mesh_files.welding import weld
-from ringtex.solid.mesh.ring_mesh import Floats, Ints, RingMesh
+from ringtex.solid.mesh.ring_mesh import RingMesh
 
 _TRIANGLES_AT_ONCE = 1 << 15
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from ringtex.basics.errors import InputError
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
-LARGEST_MM: Final = 1e5
+MAX_MM: Final = 1e5
 """Coordinates beyond 100 m are no ring in any unit; they would only drown the arithmetic."""
 
 _AGAIN = "Export the mesh again from the program that made it"
@@ -26,7 +26,7 @@ def checked_mesh(vertices: NDArray[np.floating], faces: NDArray[np.integer]) -> 
     if not np.all(np.isfinite(vertices)):
         bad = int(np.flatnonzero(~np.all(np.isfinite(vertices), axis=1))[0]) + 1
         raise InputError(f"A coordinate is not a finite number (vertex {bad})", _AGAIN)
-    if float(np.abs(vertices).max()) > LARGEST_MM:
+    if float(np.abs(vertices).max()) > MAX_MM:
         raise InputError("The mesh is larger than 100 m", "Check the file's unit; a ring is some 25 mm across")
     if int(faces.min()) < 0 or int(faces.max()) >= len(vertices):
         bad = int(np.flatnonzero(np.any((faces < 0) | (faces >= len(vertices)), axis=1))[0]) + 1

@@ -11,11 +11,12 @@ from typing import BinaryIO, Final
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.export.mesh_files.number_text import read_decimals
 from ringtex.export.mesh_files.read_checks import checked_mesh
 from ringtex.export.mesh_files.welding import weld
-from ringtex.solid.mesh.ring_mesh import Floats, RingMesh
+from ringtex.solid.mesh.ring_mesh import RingMesh
 
 RECORD: Final = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("unused", "<u2")])
 """One triangle in the file: 50 bytes."""

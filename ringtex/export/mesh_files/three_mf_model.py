@@ -8,18 +8,17 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.errors import InputError
 from ringtex.export.mesh_files.number_text import read_decimals, read_whole
 from ringtex.export.mesh_files.read_checks import checked_mesh
 from ringtex.export.mesh_files.three_mf import CORE, MODEL_PART, MODEL_RELATION, TRIANGLE, VERTEX
-from ringtex.solid.mesh.ring_mesh import Floats, RingMesh
+from ringtex.solid.mesh.ring_mesh import RingMesh
 
 if TYPE_CHECKING:
     from zipfile import ZipFile
 
-Longs = NDArray[np.int64]
 
 _UNITS_MM: Final = {
     "micron": 0.001,

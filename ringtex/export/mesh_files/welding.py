@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.solid.mesh.ring_mesh import Floats, Ints
+from ringtex.basics.arrays import Floats, Ints
 
 _Words = NDArray[np.uint64]
 

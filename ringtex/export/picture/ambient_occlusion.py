@@ -7,8 +7,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Singles
 from ringtex.export.picture.camera import Camera
-from ringtex.export.picture.ray_scene import RayScene, Singles
+from ringtex.export.picture.ray_scene import RayScene
 
 LIFT_MM: Final = 0.003
 """Rays start this far above a face, or float32 would let them meet the face that they leave."""
@@ -90,7 +91,7 @@ def turns(width: int, height: int) -> NDArray[np.int32]:
     return np.tile(tile, (height // _TILE + 1, width // _TILE + 1))[:height, :width]
 
 
-def evened(values: Singles, normals: Singles, depth: Singles) -> Singles:
+def bilateral_filtered(values: Singles, normals: Singles, depth: Singles) -> Singles:
     """Values (h, w) averaged over 4 x 4 pixels of the same face: alike in normal (h, w, 3) and in depth (h, w), mm.
 
     NaN is a pixel that was not sampled: it takes and does not give. A pixel without any like it round it gets 1.

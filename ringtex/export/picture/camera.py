@@ -8,8 +8,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
-from ringtex.solid.mesh.ring_mesh import Floats
 
 # Direction from the ring to the camera, and what is up in the picture. Ring axis z, head +y, seam on the palm side -y.
 _VIEWS: Final = {

@@ -7,9 +7,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Singles
 from ringtex.solid.mesh.ring_mesh import RingMesh
-
-Singles = NDArray[np.float32]
 
 CREASE_DEG: Final = 30.0
 """Triangles of a vertex that differ by more than this do not share a normal: curved faces made to a chord error of

@@ -8,18 +8,19 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Singles
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import written_beside
-from ringtex.export.picture.ambient_occlusion import evened, ground_shadow, open_share, turns
+from ringtex.export.picture.ambient_occlusion import bilateral_filtered, ground_shadow, open_share, turns
 from ringtex.export.picture.camera import Camera, camera_for
-from ringtex.export.picture.ray_scene import RayScene, Singles
+from ringtex.export.picture.ray_scene import RayScene
 from ringtex.export.picture.shading import GROOVE_REACH_MM, CameraRays, Shading
-from ringtex.export.picture.studio_light import FINISHES, Finish, developed
+from ringtex.export.picture.studio_light import FINISHES, Finish, tone_mapped
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
-SMALLEST_SIDE: Final = 16
-LARGEST_SIDE: Final = 4096
+MIN_SIDE: Final = 16
+MAX_SIDE: Final = 4096
 """Pixels of a picture's side."""
 
 # Neighbours that turn by 10 degrees, or differ by a twentieth of full light, have an edge between them.
@@ -46,8 +47,8 @@ def render_picture(
     Raises InputError: unknown view or finish, sides out of range. OutputError: the file could not be written.
     """
     for name, side in (("width", width), ("height", height)):
-        if not SMALLEST_SIDE <= side <= LARGEST_SIDE:
-            raise InputError(f"A side of {side} pixels cannot be drawn", f"Use {SMALLEST_SIDE} to {LARGEST_SIDE}", name)
+        if not MIN_SIDE <= side <= MAX_SIDE:
+            raise InputError(f"A side of {side} pixels cannot be drawn", f"Use {MIN_SIDE} to {MAX_SIDE}", name)
     if finish not in FINISHES:
         raise InputError(f"There is no finish {finish!r}", f"Use one of {', '.join(FINISHES)}", "finish")
     camera = camera_for(mesh.vertices, view, width, height)
@@ -85,12 +86,12 @@ class _Shot:
         places, faces[middle.hits.met] = shading.places_and_faces(middle)
         open_share = self._open_share(middle, places, faces)
         self._progress.check()
-        shown = developed(shading.light(middle, open_share))
+        shown = tone_mapped(shading.light(middle, open_share))
         edges = _edge_pixels(faces.reshape(height, width, 3), shown.reshape(height, width, 3))
         total = np.zeros((len(edges), 3), dtype=np.float32)
         for place in _SUBPIXELS:
             self._progress.check()
-            total += developed(shading.light(self._rays(edges, place), open_share[edges]))
+            total += tone_mapped(shading.light(self._rays(edges, place), open_share[edges]))
         shown[edges] = total / np.float32(len(_SUBPIXELS))
         picture: NDArray[np.uint8] = np.rint(shown * 255.0).astype(np.uint8).reshape(height, width, 3)
         return picture
@@ -113,7 +114,7 @@ class _Shot:
         grooves[met[asked]] = open_share(self._scene, places[asked], normals, turn[asked], GROOVE_REACH_MM)
         shape = (height, width)
         depth = middle.hits.distance.reshape(shape)
-        grooves = evened(grooves.reshape(shape), faces.reshape(height, width, 3), depth).ravel()
+        grooves = bilateral_filtered(grooves.reshape(shape), faces.reshape(height, width, 3), depth).ravel()
         shadow = ground_shadow(self._scene, self._camera, float(self._mesh.vertices[:, 1].min()))
         share: Singles = np.where(middle.hits.triangle >= 0, grooves, shadow)
         return share

@@ -8,9 +8,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Singles
 from ringtex.solid.mesh.ring_mesh import RingMesh
-
-Singles = NDArray[np.float32]
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,12 +7,13 @@ from typing import Final
 
 import numpy as np
 
+from ringtex.basics.arrays import Singles
 from ringtex.export.picture.ambient_occlusion import LIFT_MM
 from ringtex.export.picture.camera import Camera
 from ringtex.export.picture.crease_normals import CreaseNormals
-from ringtex.export.picture.ray_scene import Hits, RayScene, Singles
+from ringtex.export.picture.ray_scene import Hits, RayScene
 from ringtex.export.picture.reflection_lines import reflection_values
-from ringtex.export.picture.studio_light import Finish, Light, soft_studio, studio
+from ringtex.export.picture.studio_light import Finish, soft_studio, studio
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 GROOVE_REACH_MM: Final = 1.6
@@ -46,7 +47,7 @@ class Shading:
         self._normals = CreaseNormals(mesh)
         self._corners = mesh.vertices[mesh.faces].astype(np.float32)
 
-    def light(self, rays: CameraRays, open_share: Singles) -> Light:
+    def light(self, rays: CameraRays, open_share: Singles) -> Singles:
         """(n, 3) light along the rays; open_share (n,) is the part of the room that each ray's place sees."""
         light = self._background(rays, open_share)
         met = rays.hits.met
@@ -58,15 +59,15 @@ class Shading:
         triangles = rays.hits.triangle[rays.hits.met]
         return _mixed(self._corners[triangles], rays.hits), self._normals.faces[triangles]
 
-    def _background(self, rays: CameraRays, open_share: Singles) -> Light:
+    def _background(self, rays: CameraRays, open_share: Singles) -> Singles:
         """A warm grey wall, a little darker towards the corners of the picture, and under the ring its soft shadow."""
         ahead = -self._in_picture(rays.directions)[2]
         fall = np.float32(1.0) - np.float32(4.5) * (np.float32(1.0) - ahead)
         shadow = np.float32(1.0) - _SHADOW * (np.float32(1.0) - open_share)
-        wall: Light = _BACKGROUND * (fall * shadow)[:, None]
+        wall: Singles = _BACKGROUND * (fall * shadow)[:, None]
         return wall
 
-    def _surface(self, rays: CameraRays, open_share: Singles) -> Light:
+    def _surface(self, rays: CameraRays, open_share: Singles) -> Singles:
         """(k, 3) light from the rays that meet the mesh."""
         met = rays.hits.met
         view = rays.directions[met]
@@ -77,26 +78,26 @@ class Shading:
             return self._striped(view, normal)
         facing = np.clip(-_dots(view, normal), 0.0, 1.0)
         mirrored = _above(view - np.float32(2.0) * _dots(view, normal)[:, None] * normal, face)
-        glint = self._seen_by_mirror(place + np.float32(LIFT_MM) * face, mirrored)
-        dull = soft_studio(*self._in_picture(normal))[:, None] * open_share[:, None]
+        specular = self._seen_by_mirror(place + np.float32(LIFT_MM) * face, mirrored)
+        diffuse = soft_studio(*self._in_picture(normal))[:, None] * open_share[:, None]
         rim = ((np.float32(1.0) - facing) ** 5)[:, None]
         if self._metal:
             colour = self._tint + (np.float32(1.0) - self._tint) * rim
-            light: Light = (
-                colour * glint * (_GLINT_SHUT + _GLINT_OPEN * open_share[:, None]) + _DULL * self._tint * dull
+            light: Singles = (
+                colour * specular * (_GLINT_SHUT + _GLINT_OPEN * open_share[:, None]) + _DULL * self._tint * diffuse
             )
         else:
             gloss = np.float32(0.035) + np.float32(0.5) * rim
-            light = np.float32(1.6) * self._tint * dull + gloss * glint * open_share[:, None]
+            light = np.float32(1.6) * self._tint * diffuse + gloss * specular * open_share[:, None]
         return light
 
-    def _striped(self, view: Singles, normal: Singles) -> Light:
+    def _striped(self, view: Singles, normal: Singles) -> Singles:
         """(k, 3) light of stripes on a far wall that run from left to right in the picture."""
         values = reflection_values(normal, -view, self._axes[0]).astype(np.float32)
-        light: Light = (np.float32(0.03) + np.float32(0.8) * values)[:, None] * self._tint
+        light: Singles = (np.float32(0.03) + np.float32(0.8) * values)[:, None] * self._tint
         return light
 
-    def _seen_by_mirror(self, origins: Singles, directions: Singles) -> Light:
+    def _seen_by_mirror(self, origins: Singles, directions: Singles) -> Singles:
         """(k, 3) light that comes along mirrored rays: the studio's, or that of another part of the ring."""
         hits = self._scene.hits(origins, directions)
         met = hits.met

@@ -7,11 +7,9 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Bytes
 from ringtex.basics.safe_files import written_beside
-
-Picture = NDArray[np.uint8]
 
 TEXT_SHARE: Final = 0.05
 """Height of the words as a share of a picture's side."""
@@ -20,7 +18,7 @@ INK: Final = (40, 40, 44)
 
 
 def write_side_by_side(
-    rows: Sequence[Sequence[Picture]], captions: Sequence[Sequence[str]], path: str | os.PathLike[str]
+    rows: Sequence[Sequence[Bytes]], captions: Sequence[Sequence[str]], path: str | os.PathLike[str]
 ) -> None:
     """Write rows of equally large pictures (h, w, 3) as one PNG, each column's lines of words below it.
 

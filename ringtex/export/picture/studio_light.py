@@ -10,9 +10,8 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-Light = NDArray[np.float32]
+from ringtex.basics.arrays import Singles
 
 
 @dataclass(frozen=True)
@@ -63,7 +62,7 @@ _BOXES: Final = (
 )
 
 
-def studio(x: Light, y: Light, z: Light) -> Light:
+def studio(x: Singles, y: Singles, z: Singles) -> Singles:
     """(n,) light that comes from unit directions (x, y, z), each (n,)."""
     up = _smooth((y + 0.9) / 1.9)
     light = np.float32(0.16) + np.float32(0.62) * up * up
@@ -76,13 +75,13 @@ def studio(x: Light, y: Light, z: Light) -> Light:
     return light
 
 
-def soft_studio(x: Light, y: Light, z: Light) -> Light:
+def soft_studio(x: Singles, y: Singles, z: Singles) -> Singles:
     """(n,) the same studio as a dull surface averages it over half a sphere about unit directions."""
-    light: Light = np.float32(0.46) + np.float32(0.30) * y - np.float32(0.16) * x + np.float32(0.14) * z
+    light: Singles = np.float32(0.46) + np.float32(0.30) * y - np.float32(0.16) * x + np.float32(0.14) * z
     return np.maximum(light, np.float32(0.08))
 
 
-def _box_light(box: _SoftBox, x: Light, y: Light, z: Light) -> Light:
+def _box_light(box: _SoftBox, x: Singles, y: Singles, z: Singles) -> Singles:
     middle = np.array(box.towards)
     middle /= np.linalg.norm(middle)
     side = np.cross((0.0, 1.0, 0.0), middle)
@@ -94,17 +93,17 @@ def _box_light(box: _SoftBox, x: Light, y: Light, z: Light) -> Light:
     forward = np.maximum(forward, np.float32(1e-3))
     inside = _smooth((box.half_width - np.abs(across) / forward) / box.rim + 0.5)
     inside *= _smooth((box.half_height - np.abs(rise) / forward) / box.rim + 0.5)
-    light: Light = np.float32(box.light) * inside
+    light: Singles = np.float32(box.light) * inside
     return light
 
 
-def _smooth(share: Light) -> Light:
+def _smooth(share: Singles) -> Singles:
     """The smooth step 3 t^2 - 2 t^3 from 0 to 1."""
-    t: Light = np.clip(share, np.float32(0.0), np.float32(1.0))
+    t: Singles = np.clip(share, np.float32(0.0), np.float32(1.0))
     return t * t * (np.float32(3.0) - np.float32(2.0) * t)
 
 
-def developed(light: Light) -> Light:
+def tone_mapped(light: Singles) -> Singles:
     """(n, 3) linear light as picture values 0 to 1: a curve with a shoulder instead of burnt whites, then sRGB.
 
     Source of the second step: IEC 61966-2-1 (from memory).
@@ -115,11 +114,11 @@ def developed(light: Light) -> Light:
     kept = light / brightest * _curve(brightest)
     shown = np.float32(0.7) * kept + np.float32(0.3) * _curve(light)
     curved = np.float32(1.055) * np.power(shown, np.float32(1.0 / 2.4)) - np.float32(0.055)
-    picture: Light = np.where(shown <= np.float32(0.0031308), shown * np.float32(12.92), curved)
+    picture: Singles = np.where(shown <= np.float32(0.0031308), shown * np.float32(12.92), curved)
     return picture
 
 
-def _curve(light: Light) -> Light:
+def _curve(light: Singles) -> Singles:
     """Light 0 to infinity as 0 to 1."""
-    strong: Light = np.power(np.maximum(light, np.float32(0.0)), np.float32(1.4))
+    strong: Singles = np.power(np.maximum(light, np.float32(0.0)), np.float32(1.4))
     return strong / (strong + np.float32(0.46))

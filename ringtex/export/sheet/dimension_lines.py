@@ -7,7 +7,8 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.export.sheet.drawing import Floats, Path, Words
+from ringtex.basics.arrays import Floats
+from ringtex.export.sheet.drawing import Path, Words
 
 ARROW_MM: Final = 1.8
 HALF_ARROW_MM: Final = 0.3

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from ringtex.basics.arrays import Floats
+
 Stroke = Literal["outline", "thin", "axis", "none"]
 Anchor = Literal["start", "middle", "end"]
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from xml.sax.saxutils import escape
 
-from ringtex.export.sheet.drawing import AXIS_DASH_MM, METAL_GREY, STROKE_MM, Drawing, Floats, Path, Words
+from ringtex.basics.arrays import Floats
+from ringtex.export.sheet.drawing import AXIS_DASH_MM, METAL_GREY, STROKE_MM, Drawing, Path, Words
 
 
 def drawing_svg(drawing: Drawing, title: str) -> str:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.export.sheet.dimension_lines import dimension, measure_text
-from ringtex.export.sheet.drawing import Anchor, Drawing, Floats, Path, Words
+from ringtex.export.sheet.drawing import Anchor, Drawing, Path, Words
 from ringtex.export.sheet.ring_views import WIDTH_MM, fitting_scale, scale_words
 from ringtex.pattern.tiling import Tiling
 

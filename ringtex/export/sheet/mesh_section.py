@@ -7,10 +7,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.solid.mesh.ring_mesh import RingMesh
-
-Floats = NDArray[np.float64]
 
 ASIDE_MM: Final = 1.37e-6
 """The cut is moved by this, so that it goes through no vertex: an odd number far under anything made or drawn."""

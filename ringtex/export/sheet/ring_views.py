@@ -7,8 +7,9 @@ from typing import Final
 import numpy as np
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.export.sheet.dimension_lines import dimension, measure_text
-from ringtex.export.sheet.drawing import Drawing, Floats, Path, Words, moved
+from ringtex.export.sheet.drawing import Drawing, Path, Words, moved
 from ringtex.export.sheet.mesh_section import section_curves
 from ringtex.export.sheet.round_graph import round_graph
 from ringtex.solid.mesh.ring_mesh import RingMesh

@@ -6,8 +6,9 @@ from typing import Final
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.export.sheet.dimension_lines import measure_text
-from ringtex.export.sheet.drawing import Anchor, Floats, Path, Words
+from ringtex.export.sheet.drawing import Anchor, Path, Words
 
 _FOOT_MM = 4.0
 _HEAD_MM = 5.0

@@ -18,7 +18,7 @@ PAPER_MM: Final[dict[str, tuple[float, float]]] = {"a4": (210.0, 297.0), "letter
 BOX_MM: Final = (182.0, 257.0)
 """What is printed on: inside the margins of both papers, so that both carry the same pages."""
 
-MOST_PAGES: Final = 2
+MAX_PAGES: Final = 2
 _SHRINKS: Final = (1.0, 0.87, 0.76)
 """Tables in letters 2.9 mm high, or smaller where they would need a third page; the smallest are still those of a
 newspaper."""
@@ -35,7 +35,7 @@ def sheet_pdf(sheet: Sheet, paper: Paper = "a4") -> bytes:
     """
     for shrink in _SHRINKS:
         content, pages = _printed(sheet, PAPER_MM[paper], shrink)
-        if pages <= MOST_PAGES:
+        if pages <= MAX_PAGES:
             break
     return content
 

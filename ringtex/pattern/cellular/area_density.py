@@ -8,10 +8,10 @@ from typing import Final, Protocol
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.pattern.density_factor import PlacedStrip, StripPlaces, factor_at
 from ringtex.pattern.density_options import DensityOptions
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.tiling import Floats
 
 AROUND: Final = 512
 ACROSS: Final = 96

@@ -7,19 +7,19 @@ from typing import Final, NoReturn, cast
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import MeasuredStrip, area_density
-from ringtex.pattern.cellular.equal_area_cells import EvenRequest, even_sites
+from ringtex.pattern.cellular.equal_area_cells import EvenRequest, equal_area_sites
 from ringtex.pattern.cellular.lloyd_relaxation import relax
 from ringtex.pattern.cellular.short_walls import SHORT_WALL_SHARE, close_short_walls
 from ringtex.pattern.cellular.sites import random_sites, wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import meets_itself, voronoi_tiling
-from ringtex.pattern.pattern_cache import KeptPatterns
+from ringtex.pattern.pattern_cache import PatternCache
 from ringtex.pattern.pattern_options import PatternOptions, refuse_too_many
 from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
 from ringtex.pattern.quantisation import rounded
-from ringtex.pattern.tiling import Floats
 
 FULL_STEPS: Final = 60
 """Over-relaxed Lloyd steps at scatter 0: after these the areas' variation falls by under 1 % a step."""
@@ -30,7 +30,7 @@ DRAFT_STEPS: Final = 6
 EVEN_DRAFT_STEPS: Final = 3
 """Of even cells, which start from ordered columns: areas vary by 4 % after 3 steps as after 6."""
 
-MOST_SELF_MEETING_STEPS: Final = 100
+MAX_SELF_MEETING_STEPS: Final = 100
 """Relaxing steps tried to keep a cell from meeting itself round the ring (a few do)."""
 
 EVEN_STEPS: Final = 32
@@ -42,8 +42,8 @@ EVEN_SHORT_WALL_SHARE: Final = 0.04
 FEW_CELLS: Final = 200
 """With more cells than this none reaches round the ring to itself."""
 
-LEAST_MOVE: Final = 0.01
-MOST_MOVE: Final = 1.2
+MIN_MOVE: Final = 0.01
+MAX_MOVE: Final = 1.2
 """Random move of even cells' sites at scatter 0 and 1, in local cell sizes: enough to tell seeds
 apart, and all order gone."""
 
@@ -122,12 +122,12 @@ def _grow(
     weights = None
     if options.unlike:
         density = area_density(cast(MeasuredStrip, strip), part, options.evenness, options.density)
-        move = options.order * (LEAST_MOVE + (MOST_MOVE - LEAST_MOVE) * options.scatter)
+        move = options.order * (MIN_MOVE + (MAX_MOVE - MIN_MOVE) * options.scatter)
         request = EvenRequest(count, steps, move, options.seed, draft, options.order)
-        sites, weights = even_sites(part, density, request, progress)
+        sites, weights = equal_area_sites(part, density, request, progress)
     else:
         sites = relax(part, random_sites(part, count, options.seed), steps, progress)
-    for _ in range(MOST_SELF_MEETING_STEPS):
+    for _ in range(MAX_SELF_MEETING_STEPS):
         if count > FEW_CELLS or not meets_itself(voronoi_tiling(part, sites, weights)):
             break
         sites = relax(part, sites, 1, progress)
@@ -135,4 +135,4 @@ def _grow(
     return sites, weights
 
 
-_KEPT: Final = KeptPatterns()
+_KEPT: Final = PatternCache()

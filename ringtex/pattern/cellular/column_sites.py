@@ -11,15 +11,12 @@ import math
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.pattern.cellular.area_density import AreaDensity
 from ringtex.pattern.cellular.sites import random_places
 from ringtex.pattern.density_places import density_places
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.tiling import Floats
-
-Counts = NDArray[np.int64]
 
 
 class ColumnLayout(NamedTuple):
@@ -73,7 +70,7 @@ def ordered_sites(
     return density_places(part, density, mixed)
 
 
-def column_shares(part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout) -> tuple[Floats, Counts]:
+def column_shares(part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout) -> tuple[Floats, Longs]:
     """(count, 2) shares of the density before each site (round the ring, and across there), column by column, and how
     many sites each column has.
     """
@@ -95,7 +92,7 @@ def column_shares(part: PatternedPart, density: AreaDensity, count: int, layout:
     return np.column_stack([before / count, (row + 0.5) / sizes[column]]), sizes
 
 
-def _column_sizes(widths: Floats, count: int) -> Counts:
+def _column_sizes(widths: Floats, count: int) -> Longs:
     """Whole numbers (at least 1) that go with the widths and add up to count, rounding alike where widths are alike."""
     low, high = 0.0, 2.0 * count / float(np.min(widths))
     for _ in range(100):
@@ -113,5 +110,5 @@ def _column_sizes(widths: Floats, count: int) -> Counts:
     return sizes
 
 
-def _rounded(wanted: Floats) -> Counts:
+def _rounded(wanted: Floats) -> Longs:
     return np.maximum(1, np.floor(wanted + 0.5)).astype(np.int64)

@@ -20,7 +20,7 @@ from ringtex.pattern.patterned_part import GrownSites, Pattern, PatternedPart, S
 from ringtex.pattern.quantisation import rounded
 from ringtex.pattern.tiling import Tiling
 
-LEAST_SCATTER: Final = 1e-5
+MIN_SCATTER: Final = 1e-5
 """Scatter of hexagons with edits, at least: the six neighbours of a regular site that was taken away lie on one circle,
 and then it is not defined which of them meet. Moves sites by some ten nanometres."""
 
@@ -60,7 +60,7 @@ def edited_hexagons(
     Raises: InputError as `edited_cellular`.
     """
     plane = RegularPlane(part, lattice)
-    grown = plane.on_strip(plane.scattered_sites(max(options.scatter, LEAST_SCATTER), options.seed))
+    grown = plane.on_strip(plane.scattered_sites(max(options.scatter, MIN_SCATTER), options.seed))
     sites = edited_sites(part, grown, edits, strip.width)
     tiling = plane.cells(plane.from_strip(sites.places))
     refuse_self_meeting(tiling)

@@ -7,15 +7,15 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular import lloyd_relaxation as relaxing
 from ringtex.pattern.cellular.area_density import AreaDensity
 from ringtex.pattern.cellular.column_sites import LAYOUTS, ColumnLayout, column_sites, ordered_sites
 from ringtex.pattern.cellular.power_diagram import equal_weights, measure_cells
-from ringtex.pattern.cellular.side_counts import odd_sites
+from ringtex.pattern.cellular.side_counts import defects
 from ringtex.pattern.cellular.sites import random_disc, wrap_sites
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.tiling import Floats
 
 OVER_RELAXATION: Final = 1.5
 """As in plain relaxing for cells wholly ordered; the density makes larger steps swing."""
@@ -32,7 +32,7 @@ FINALISTS: Final = 2
 KICK: Final = 0.6
 KICK_STEPS: Final = 4
 KICK_WORK: Final = 7000
-MOST_KICKS: Final = 30
+MAX_KICKS: Final = 30
 """Cells with other than six sides are moved at random by up to 0.6 of a cell's size and relaxed by a few steps; what
 has more six-sided cells stays. With 270 cells this raises their share from 0.87 to 0.89; with many it does little, and
 costs more."""
@@ -44,7 +44,7 @@ PATIENCE: Final = 3
 GOOD_EVENNESS: Final = 2e-3
 """Largest relative error of a cell's measure that is accepted from the equalising weights."""
 
-MOST_ROUNDS: Final = 8
+MAX_ROUNDS: Final = 8
 """Rounds of a few more relaxing steps where sites stand too irregularly for weights to equalise their cells."""
 
 
@@ -75,7 +75,7 @@ class EvenRequest(NamedTuple):
     rows: bool = False
 
 
-def even_sites(
+def equal_area_sites(
     part: PatternedPart, density: AreaDensity, request: EvenRequest, progress: Progress
 ) -> tuple[Floats, Floats | None]:
     """(count, 2) sites and (count,) weights, mm2, whose power cells have equal measure (no weights for a draft).
@@ -89,8 +89,8 @@ def even_sites(
         sites = _best_layout(part, density, request, layouts, progress)
     if request.draft:
         return sites, None
-    for done in range(MOST_ROUNDS):
-        progress.within(EQUALISING_FROM + (1.0 - EQUALISING_FROM) * done / MOST_ROUNDS)
+    for done in range(MAX_ROUNDS):
+        progress.within(EQUALISING_FROM + (1.0 - EQUALISING_FROM) * done / MAX_ROUNDS)
         weights, error = equal_weights(part, sites, density, progress, request.order)
         if error <= GOOD_EVENNESS:
             break
@@ -128,24 +128,24 @@ def _best_layout(
     trials = _ranked(part, [_relaxed(part, density, sites, trial, progress) for sites in starts])
     progress.within(TRIED_AT)
     best = _ranked(part, [_relaxed(part, density, sites, rest, progress) for sites in trials[:FINALISTS]])[0]
-    return _kicked(part, density, best, request, progress)
+    return _perturbed(part, density, best, request, progress)
 
 
-def _kicked(
+def _perturbed(
     part: PatternedPart, density: AreaDensity, sites: Floats, request: EvenRequest, progress: Progress
 ) -> Floats:
     """The sites after some tries to get rid of cells with other than six sides."""
-    odd, best = odd_sites(part, sites)
+    odd, best = defects(part, sites)
     short = request._replace(steps=KICK_STEPS)
-    kicks = min(MOST_KICKS, KICK_WORK // request.cells)
-    for kick in range(PATIENCE * kicks):
-        if kick >= kicks and best >= FAIR_SHARE:
+    perturbations = min(MAX_KICKS, KICK_WORK // request.cells)
+    for perturbation in range(PATIENCE * perturbations):
+        if perturbation >= perturbations and best >= FAIR_SHARE:
             break
-        progress.within(RELAXED_AT + (EQUALISING_FROM - RELAXED_AT) * min(1.0, kick / kicks))
+        progress.within(RELAXED_AT + (EQUALISING_FROM - RELAXED_AT) * min(1.0, perturbation / perturbations))
         reach = np.where(odd, KICK * (density.total / request.cells / density(sites)) ** 0.5, 0.0)
-        moved = wrap_sites(part, sites + reach[:, None] * random_disc(request.cells, kick + 1))
+        moved = wrap_sites(part, sites + reach[:, None] * random_disc(request.cells, perturbation + 1))
         moved = _relaxed(part, density, moved, short, progress)
-        moved_odd, share = odd_sites(part, moved)
+        moved_odd, share = defects(part, moved)
         if share >= best:
             sites, odd, best = moved, moved_odd, share
     return sites
@@ -153,7 +153,7 @@ def _kicked(
 
 def _ranked(part: PatternedPart, trials: list[Floats]) -> list[Floats]:
     """The trials, most six-sided cells first; equals keep their order."""
-    return sorted(trials, key=lambda sites: -odd_sites(part, sites)[1])
+    return sorted(trials, key=lambda sites: -defects(part, sites)[1])
 
 
 def _relaxed(

@@ -11,11 +11,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final, cast
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import MeasuredStrip, area_density
 from ringtex.pattern.cellular.cellular import EVEN_DRAFT_STEPS, EVEN_STEPS, refuse_slide, short_wall_share
-from ringtex.pattern.cellular.equal_area_cells import EvenRequest, even_sites
+from ringtex.pattern.cellular.equal_area_cells import EvenRequest, equal_area_sites
 from ringtex.pattern.cellular.local_relaxation import settled
 from ringtex.pattern.cellular.power_diagram import equal_weights
 from ringtex.pattern.cellular.short_walls import close_short_walls
@@ -23,17 +24,17 @@ from ringtex.pattern.cellular.site_edits import SiteEdits, edited_sites
 from ringtex.pattern.cellular.sites import wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import refuse_self_meeting, voronoi_tiling
 from ringtex.pattern.lattice.lattice import Lattice
-from ringtex.pattern.lattice.scattered_hexagons import MOST_MOVE, Shear
-from ringtex.pattern.pattern_cache import KeptPatterns
+from ringtex.pattern.lattice.scattered_hexagons import MAX_MOVE, Shear
+from ringtex.pattern.pattern_cache import PatternCache
 from ringtex.pattern.pattern_options import PatternOptions
 from ringtex.pattern.patterned_part import GrownSites, Pattern, PatternedPart, Strip
 from ringtex.pattern.quantisation import rounded
-from ringtex.pattern.tiling import Floats, Tiling
+from ringtex.pattern.tiling import Tiling
 
 PITCH: Final = (2.0 / 3.0**0.5) ** 0.5
 """Pitch of a regular hexagon over the root of its area."""
 
-LEAST_MOVE: Final = 0.01
+MIN_MOVE: Final = 0.01
 """Random move of sites, in cell sizes, where cells are wholly ordered: enough to tell seeds apart."""
 
 
@@ -52,10 +53,10 @@ class EvenPlane:
         """Sites and weights of so many cells; in this plane. Raises Cancelled."""
         order, scatter = self.options.order, self.options.scatter
         steps = order * EVEN_STEPS * (1.0 - scatter) ** 2
-        move = order * LEAST_MOVE + scatter * MOST_MOVE * PITCH
+        move = order * MIN_MOVE + scatter * MAX_MOVE * PITCH
         steps = min(steps, EVEN_DRAFT_STEPS) if draft else steps
         request = EvenRequest(count, steps, move, self.options.seed, draft, order, rows=True)
-        return even_sites(self.part, self.density, request, progress)
+        return equal_area_sites(self.part, self.density, request, progress)
 
     def cells(self, sites: Floats, weights: Floats | None) -> Tiling:
         """The strip's tiling by the cells of sites in this plane. Raises InputError where a cell meets itself."""
@@ -73,7 +74,7 @@ class EvenPlane:
         return wrap_sites(self.part, self._way.apply(sites))
 
 
-def even_hexagons(
+def equal_area_hexagons(
     strip: Strip,
     part: PatternedPart,
     lattice: Lattice,
@@ -105,7 +106,7 @@ def even_hexagons(
     return pattern
 
 
-def edited_even_hexagons(
+def edited_equal_area_hexagons(
     strip: Strip,
     part: PatternedPart,
     lattice: Lattice,
@@ -119,7 +120,7 @@ def edited_even_hexagons(
 
     Raises: InputError where the sites left give no pattern; Cancelled.
     """
-    pattern = even_hexagons(strip, part, lattice, options, progress, draft=draft)
+    pattern = equal_area_hexagons(strip, part, lattice, options, progress, draft=draft)
     assert pattern.sites is not None
     grown: GrownSites = edited_sites(part, pattern.sites, edits, strip.width)
     sites = settled(part, grown, options.scatter, progress)
@@ -130,4 +131,4 @@ def edited_even_hexagons(
     return replace(pattern, tiling=plane.cells(places, weights), sites=sites.places, grown=sites)
 
 
-_KEPT: Final = KeptPatterns()
+_KEPT: Final = PatternCache()

@@ -12,11 +12,11 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
-from ringtex.pattern.cellular.regular_triangulation import dual_triangles, power_centres
+from ringtex.pattern.cellular.regular_triangulation import power_centres, regular_triangulation
 from ringtex.pattern.cellular.sites import wrap_sites
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.tiling import Floats
 
 OVER_RELAXATION: Final = 1.6
 """A step goes this many times as far as the centroid: about halves the number of steps (measured: 1.5 to 1.7 is
@@ -47,7 +47,7 @@ def cell_sums(part: PatternedPart, sites: Floats) -> CellSums:
     margin = 3.0 * spacing
     while True:
         points, _, real = mirrored_copies(part, sites, margin)
-        triangles = dual_triangles(points)
+        triangles = regular_triangulation(points)
         triangles = triangles[np.any(real[triangles], axis=1)]
         centres = power_centres(points[triangles])
         radius = np.hypot(*(centres - points[triangles[:, 0]]).T)

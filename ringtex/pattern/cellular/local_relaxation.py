@@ -8,14 +8,14 @@ from typing import Final
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.lloyd_relaxation import OVER_RELAXATION, cell_sums
 from ringtex.pattern.cellular.site_edits import apart
 from ringtex.pattern.cellular.sites import wrap_sites
 from ringtex.pattern.patterned_part import GrownSites, PatternedPart
-from ringtex.pattern.tiling import Floats
 
-MOST_STEPS: Final = 12
+MAX_STEPS: Final = 12
 """Relaxing steps at scatter 0; after these the neighbours hardly move."""
 
 REACH: Final = 3.0
@@ -31,7 +31,7 @@ def settled(part: PatternedPart, sites: GrownSites, scatter: float, progress: Pr
     Held sites stay where they are. Raises Cancelled.
     """
     weights = _weights(part, sites)
-    steps = MOST_STEPS * (1.0 - scatter) ** 2 if np.any(weights > 0.0) else 0.0
+    steps = MAX_STEPS * (1.0 - scatter) ** 2 if np.any(weights > 0.0) else 0.0
     places = sites.places
     for step in range(math.ceil(steps)):
         progress.check()

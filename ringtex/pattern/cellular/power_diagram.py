@@ -8,16 +8,14 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import AreaDensity
 from ringtex.pattern.cellular.lloyd_relaxation import mirrored_copies
-from ringtex.pattern.cellular.regular_triangulation import dual_triangles, power_centres
+from ringtex.pattern.cellular.regular_triangulation import power_centres, regular_triangulation
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.tiling import Floats
 
-Numbers = NDArray[np.int64]
-
-MOST_NEWTON_STEPS: Final = 25
+MAX_NEWTON_STEPS: Final = 25
 GOOD_ENOUGH: Final = 1e-4
 """Largest relative error of a cell's measure at which Newton's method stops: a twentieth of what can be weighed."""
 
@@ -29,8 +27,8 @@ class CellMeasures(NamedTuple):
 
     measures: Floats
     centroids: Floats
-    i: Numbers
-    j: Numbers
+    i: Longs
+    j: Longs
     flow: Floats
 
 
@@ -39,7 +37,7 @@ def measure_cells(part: PatternedPart, sites: Floats, weights: Floats | None, de
     margin = 3.0 * math.sqrt(part.area / len(sites))
     while True:
         points, home, real = mirrored_copies(part, sites, margin)
-        triangles = dual_triangles(points, None if weights is None else weights[home])
+        triangles = regular_triangulation(points, None if weights is None else weights[home])
         triangles = triangles[np.any(real[triangles], axis=1)]
         corner_weights = None if weights is None else weights[home[triangles]]
         centres = power_centres(points[triangles], corner_weights)
@@ -47,13 +45,11 @@ def measure_cells(part: PatternedPart, sites: Floats, weights: Floats | None, de
         if np.max(radius) < margin or margin > 2.0 * (part.length + part.width):
             break
         margin = max(2.0 * margin, 1.1 * float(np.max(radius)))
-    side, other, start, end = _half_walls(triangles, centres, real)
+    side, other, start, end = _half_edges(triangles, centres, real)
     return _sum_up(len(sites), points, home, density, (side, other, start, end))
 
 
-def _half_walls(
-    triangles: Numbers, centres: Floats, real: NDArray[np.bool_]
-) -> tuple[Numbers, Numbers, Floats, Floats]:
+def _half_edges(triangles: Longs, centres: Floats, real: NDArray[np.bool_]) -> tuple[Longs, Longs, Floats, Floats]:
     """For every real point and neighbour: the two points and the wall between them, seen from the first."""
     a = np.concatenate([triangles[:, k] for k in range(3)])
     b = np.concatenate([triangles[:, (k + 1) % 3] for k in range(3)])
@@ -69,7 +65,7 @@ def _half_walls(
 
 
 def _sum_up(
-    count: int, points: Floats, home: Numbers, density: AreaDensity, walls: tuple[Numbers, Numbers, Floats, Floats]
+    count: int, points: Floats, home: Longs, density: AreaDensity, walls: tuple[Longs, Longs, Floats, Floats]
 ) -> CellMeasures:
     side, other, start, end = walls
     site = points[side]
@@ -112,7 +108,7 @@ def equal_weights(
     target = state.measures + share * (mean - state.measures)
     floor = 0.5 * float(np.min(state.measures))
     error = float(np.max(np.abs(state.measures - target)))
-    for _ in range(MOST_NEWTON_STEPS):
+    for _ in range(MAX_NEWTON_STEPS):
         progress.check()
         if error <= GOOD_ENOUGH * mean:
             break

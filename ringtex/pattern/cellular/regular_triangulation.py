@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ringtex.pattern.tiling import Floats
-
-Triples = NDArray[np.int64]
+from ringtex.basics.arrays import Floats, Longs
 
 
-def dual_triangles(points: Floats, weights: Floats | None = None) -> Triples:
+def regular_triangulation(points: Floats, weights: Floats | None = None) -> Longs:
     """(t, 3) triangles, counter-clockwise, dual to the Voronoi cells of points (n, 2), or to their power cells.
 
     Source: weighted triangulations as the lower hull of the points lifted to |p|^2 - w (Aurenhammer 1987).

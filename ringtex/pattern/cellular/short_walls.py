@@ -8,19 +8,18 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.pattern.cell_kernel import kernel_points
 from ringtex.pattern.clip import without_unused_vertices, wrap
-from ringtex.pattern.tiling import Floats, Tiling
-
-Numbers = NDArray[np.int64]
+from ringtex.pattern.tiling import Tiling
 
 SHORT_WALL_SHARE: Final = 0.07
 """Walls shorter than this share of a cell's size are closed: on a 2 mm cell 0.14 mm, under any ridge that casts."""
 
-MOST_PASSES: Final = 30
+MAX_PASSES: Final = 30
 """Each pass closes walls that share no cell; a few passes close them all."""
 
-LEAST_CLEARANCE: Final = 0.04
+MIN_CLEARANCE: Final = 0.04
 """A wall is closed only if its cells keep a point that is this share of their size clear of every wall's line."""
 
 
@@ -31,7 +30,7 @@ def close_short_walls(tiling: Tiling, share: float) -> Tiling:
     of it; an inner end at a border gives way to the border's end.
     """
     refused: set[tuple[int, ...]] = set()
-    for _ in range(MOST_PASSES):
+    for _ in range(MAX_PASSES):
         chosen = _chosen_walls(tiling, share, refused)
         if len(chosen) == 0:
             break
@@ -50,7 +49,7 @@ def _name(tiling: Tiling, wall: np.int64) -> tuple[int, ...]:
     return tuple(sorted((int(tiling.corner_vertex[wall]), int(tiling.corner_vertex[tiling.next_corner[wall]]))))
 
 
-def _chosen_walls(tiling: Tiling, share: float, refused: set[tuple[int, ...]]) -> Numbers:
+def _chosen_walls(tiling: Tiling, share: float, refused: set[tuple[int, ...]]) -> Longs:
     """Half walls to close in one pass: each is the shortest among all that touch any of its cells."""
     ends = tiling.corners[tiling.next_corner] - tiling.corners
     area = tiling.areas[tiling.corner_cell]
@@ -74,7 +73,7 @@ def _chosen_walls(tiling: Tiling, share: float, refused: set[tuple[int, ...]]) -
     return np.asarray(short[alone], dtype=np.int64)
 
 
-def _may_close(tiling: Tiling, walls: Numbers) -> NDArray[np.bool_]:
+def _may_close(tiling: Tiling, walls: Longs) -> NDArray[np.bool_]:
     size = np.diff(tiling.cell_start)
     mate = tiling.twin[walls]
     roomy = (size[tiling.corner_cell[walls]] > 3) & ((mate < 0) | (size[tiling.corner_cell[mate]] > 3))
@@ -89,12 +88,12 @@ def _may_close(tiling: Tiling, walls: Numbers) -> NDArray[np.bool_]:
 class _Merge:
     """For each vertex: the vertex it becomes, and the turns to add to its corners."""
 
-    vertex: Numbers
-    turn: Numbers
+    vertex: Longs
+    turn: Longs
     vertices: Floats
 
 
-def _close(tiling: Tiling, walls: Numbers) -> Tiling:
+def _close(tiling: Tiling, walls: Longs) -> Tiling:
     merge = _merge(tiling, walls)
     keep = np.ones(len(tiling.twin), np.bool_)
     keep[walls] = False
@@ -110,12 +109,12 @@ def _close(tiling: Tiling, walls: Numbers) -> Tiling:
             [[0], np.cumsum(np.add.reduceat(keep, tiling.cell_start[:-1], dtype=np.int64))]
         ).astype(np.int32),
         corner_vertex=merge.vertex[old].astype(np.int32),
-        corner_turn=(tiling.corner_turn[keep] + merge.turn[old]).astype(np.int32),
+        corner_winding=(tiling.corner_winding[keep] + merge.turn[old]).astype(np.int32),
         twin=np.where(twin >= 0, index[twin], -1).astype(np.int32),
     )
 
 
-def _merge(tiling: Tiling, walls: Numbers) -> _Merge:
+def _merge(tiling: Tiling, walls: Longs) -> _Merge:
     start, end = walls, tiling.next_corner[walls]
     a, b = tiling.corner_vertex[start], tiling.corner_vertex[end]
     place, place_end = tiling.corners[start], tiling.corners[end]
@@ -127,16 +126,16 @@ def _merge(tiling: Tiling, walls: Numbers) -> _Merge:
     vertex = np.arange(len(tiling.vertices))
     vertex[b] = a
     turns = np.zeros(len(tiling.vertices), np.int64)
-    turns[a], turns[b] = turn - tiling.corner_turn[start], turn - tiling.corner_turn[end]
+    turns[a], turns[b] = turn - tiling.corner_winding[start], turn - tiling.corner_winding[end]
     vertices = tiling.vertices.copy()
     vertices[a] = np.column_stack([u, middle[:, 1]])
     return _Merge(vertex, turns, vertices)
 
 
-def _spoilt(tiling: Tiling, walls: Numbers, closed: Tiling) -> NDArray[np.bool_]:
+def _spoilt(tiling: Tiling, walls: Longs, closed: Tiling) -> NDArray[np.bool_]:
     """Which closings spoilt a cell; cells keep their numbers and each belongs to one closing only."""
     _, clearance = kernel_points(closed)
-    bad = ~(clearance > LEAST_CLEARANCE * np.sqrt(np.maximum(closed.areas, 0.0)))
+    bad = ~(clearance > MIN_CLEARANCE * np.sqrt(np.maximum(closed.areas, 0.0)))
     bad &= ~_already_bad(tiling)
     name = np.sort(closed.corner_cell.astype(np.int64) * len(closed.vertices) + closed.corner_vertex)
     bad[name[1:][name[1:] == name[:-1]] // len(closed.vertices)] = True
@@ -148,4 +147,4 @@ def _spoilt(tiling: Tiling, walls: Numbers, closed: Tiling) -> NDArray[np.bool_]
 
 def _already_bad(tiling: Tiling) -> NDArray[np.bool_]:
     _, clearance = kernel_points(tiling)
-    return np.asarray(~(clearance > LEAST_CLEARANCE * np.sqrt(tiling.areas)))
+    return np.asarray(~(clearance > MIN_CLEARANCE * np.sqrt(tiling.areas)))

@@ -8,19 +8,19 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.pattern.cellular.lloyd_relaxation import mirrored_copies
-from ringtex.pattern.cellular.regular_triangulation import dual_triangles
+from ringtex.pattern.cellular.regular_triangulation import regular_triangulation
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.tiling import Floats
 
 REACH: Final = 4.0
 """Copies beyond the borders and the seam are made this many usual distances deep: more than relaxed cells span."""
 
 
-def odd_sites(part: PatternedPart, sites: Floats) -> tuple[NDArray[np.bool_], float]:
+def defects(part: PatternedPart, sites: Floats) -> tuple[NDArray[np.bool_], float]:
     """(n,) whether a site's cell is an inner one with other than six sides, and the share of six among inner ones."""
     points, home, real = mirrored_copies(part, sites, REACH * math.sqrt(part.area / len(sites)))
-    triangles = dual_triangles(points)
+    triangles = regular_triangulation(points)
     own = triangles[np.any(real[triangles], axis=1)]
     sides = np.bincount(own.ravel(), minlength=len(points))[: len(sites)]
     border = np.zeros(len(sites), np.bool_)

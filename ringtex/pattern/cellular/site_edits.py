@@ -8,16 +8,13 @@ from dataclasses import dataclass, fields
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.errors import InputError
 from ringtex.pattern.cellular.sites import wrap_sites
 from ringtex.pattern.patterned_part import GrownSites, PatternedPart
-from ringtex.pattern.tiling import Floats
 
-Numbers = NDArray[np.int64]
-
-MOST_SITE_EDITS: Final = 1000
+MAX_SITE_EDITS: Final = 1000
 """Of each kind: as many as a hand could ever do; each is looked up among all sites."""
 
 CLOSEST: Final = 0.05
@@ -73,9 +70,9 @@ class SiteEdits:
 
     def __post_init__(self) -> None:
         for kind in fields(self):
-            if len(getattr(self, kind.name)) > MOST_SITE_EDITS:
+            if len(getattr(self, kind.name)) > MAX_SITE_EDITS:
                 message = f"{len(getattr(self, kind.name))} sites are more than can be {kind.name} by hand"
-                raise InputError(message, f"Give at most {MOST_SITE_EDITS}", kind.name)
+                raise InputError(message, f"Give at most {MAX_SITE_EDITS}", kind.name)
 
     def __bool__(self) -> bool:
         return bool(self.pinned or self.added or self.removed or self.moved)
@@ -119,7 +116,7 @@ class _Held:
         self.sites = sites.copy()
         self.fixed = np.zeros(len(sites), np.bool_)
 
-    def nearest(self, named: Sequence[SitePlace]) -> Numbers:
+    def nearest(self, named: Sequence[SitePlace]) -> Longs:
         """The grown site nearest to each place, round the ring."""
         return nearest_sites(self.part, self.grown, _places(named) * self.size)
 
@@ -131,7 +128,7 @@ class _Held:
             self.sites[number] = place
 
 
-def nearest_sites(part: PatternedPart, sites: Floats, places: Floats) -> Numbers:
+def nearest_sites(part: PatternedPart, sites: Floats, places: Floats) -> Longs:
     """(k,) the site nearest to each place (k, 2), mm, round the ring; equally near ones by number."""
     found = np.zeros(len(places), np.int64)
     for at, place in enumerate(places):

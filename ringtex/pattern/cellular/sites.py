@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.tiling import Floats
 
 
 def random_sites(part: PatternedPart, count: int, seed: int) -> Floats:

@@ -10,23 +10,21 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.basics.errors import InputError
-from ringtex.pattern.cellular.regular_triangulation import dual_triangles, power_centres
+from ringtex.pattern.cellular.regular_triangulation import power_centres, regular_triangulation
 from ringtex.pattern.clip import clip_to_borders, wrap
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.tiling import Floats, Ints, Tiling
-
-Numbers = NDArray[np.int64]
+from ringtex.pattern.tiling import Tiling
 
 
 class _Copies(NamedTuple):
     """Points round the ring: place, number of the site that each copies (guards come after the sites), turns."""
 
     points: Floats
-    home: Numbers
-    turn: Numbers
+    home: Longs
+    turn: Longs
     weights: Floats | None
 
 
@@ -82,7 +80,7 @@ def _copies(part: PatternedPart, sites: Floats, weights: Floats | None, margin: 
 
 def _open_cells(part: PatternedPart, copies: _Copies, count: int) -> Tiling | None:
     """The cells before they are cut at the borders; None when more copies are needed."""
-    triangles = dual_triangles(copies.points, copies.weights)
+    triangles = regular_triangulation(copies.points, copies.weights)
     # Each corner of a triangle that is a site itself (not a copy) is one corner of that site's cell.
     star = np.concatenate([triangles, triangles[:, [1, 2, 0]], triangles[:, [2, 0, 1]]])
     star = star[(copies.home[star[:, 0]] < count) & (copies.turn[star[:, 0]] == 0)]
@@ -95,7 +93,7 @@ def _open_cells(part: PatternedPart, copies: _Copies, count: int) -> Tiling | No
     following[np.append(start[1:], len(star)) - 1] = start
     if np.any(star[:, 2] != star[following, 1]):
         return None
-    vertices, corner_vertex, corner_turn = _meeting_points(part, copies, star)
+    vertices, corner_vertex, corner_winding = _meeting_points(part, copies, star)
     return Tiling(
         length=part.length,
         lower=part.lower,
@@ -103,12 +101,12 @@ def _open_cells(part: PatternedPart, copies: _Copies, count: int) -> Tiling | No
         vertices=vertices,
         cell_start=np.append(start, len(star)).astype(np.int32),
         corner_vertex=corner_vertex,
-        corner_turn=corner_turn,
+        corner_winding=corner_winding,
         twin=_twins(site, copies.home[star[:, 2]], copies.turn[star[:, 2]]),
     )
 
 
-def _meeting_points(part: PatternedPart, copies: _Copies, star: Numbers) -> tuple[Floats, Ints, Ints]:
+def _meeting_points(part: PatternedPart, copies: _Copies, star: Longs) -> tuple[Floats, Ints, Ints]:
     """Vertices named by their three sites, and the vertex and turn of each corner."""
     home, turn = copies.home[star], copies.turn[star]
     # A name must not depend on the copy: sites in order, turns counted from the first of them.
@@ -126,11 +124,11 @@ def _meeting_points(part: PatternedPart, copies: _Copies, star: Numbers) -> tupl
     corners[:, :, 0] -= (part.length * base[first])[:, None]
     centre = power_centres(corners, None if copies.weights is None else copies.weights[first_star])
     u, wrapped = wrap(centre[:, 0], part.length)
-    corner_turn = base + wrapped[vertex]
-    return np.column_stack([u, centre[:, 1]]), vertex.astype(np.int32), corner_turn.astype(np.int32)
+    corner_winding = base + wrapped[vertex]
+    return np.column_stack([u, centre[:, 1]]), vertex.astype(np.int32), corner_winding.astype(np.int32)
 
 
-def _twins(site: Numbers, other: Numbers, turn: Numbers) -> Ints:
+def _twins(site: Longs, other: Longs, turn: Longs) -> Ints:
     """The half wall on the other side: from the other site's cell to this one, as many turns back."""
     most, low = int(max(site.max(), other.max())) + 1, int(np.abs(turn).max())
     span = 2 * low + 1

@@ -8,43 +8,44 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Ints
 from ringtex.pattern.cell_kernel import kernel_points
 from ringtex.pattern.cellular.sites import random_disc
 from ringtex.pattern.clip import wrap
 from ringtex.pattern.quantisation import rounded
-from ringtex.pattern.tiling import Floats, Ints, Tiling
+from ringtex.pattern.tiling import Tiling
 
-MOST_MOVE: Final = 0.35
+MAX_MOVE: Final = 0.35
 """Farthest move at scatter 1, as a share of the distance to the nearest other wall of the cell: under a half, so that
 two things that move towards each other still do not meet."""
 
-LEAST_CLEARANCE: Final = 0.04
+MIN_CLEARANCE: Final = 0.04
 """A cell must keep a point that is this share of its size clear of every wall's line."""
 
-MOST_HALVINGS: Final = 12
+MAX_HALVINGS: Final = 12
 """Moves round a spoilt cell are halved up to this many times, then left out."""
 
 
 def move_corners(tiling: Tiling, scatter: float, seed: int) -> Tiling:
     """The tiling with its corners moved by up to scatter x 0.35 of the room they have; border corners move along it."""
-    move = scatter * MOST_MOVE * _room(tiling)[:, None] * random_disc(len(tiling.vertices), seed)
+    move = scatter * MAX_MOVE * _room(tiling)[:, None] * random_disc(len(tiling.vertices), seed)
     on_border = np.isin(tiling.vertices[:, 1], (tiling.lower, tiling.upper))
     move[on_border, 1] = 0.0
-    for halving in range(MOST_HALVINGS + 1):
+    for halving in range(MAX_HALVINGS + 1):
         moved = _moved(tiling, move)
         _, clearance = kernel_points(moved)
-        wrong = ~(clearance > LEAST_CLEARANCE * np.sqrt(np.maximum(moved.areas, 0.0)))
+        wrong = ~(clearance > MIN_CLEARANCE * np.sqrt(np.maximum(moved.areas, 0.0)))
         if not np.any(wrong):
             break
-        move[tiling.corner_vertex[wrong[tiling.corner_cell]]] *= 0.5 if halving < MOST_HALVINGS - 1 else 0.0
+        move[tiling.corner_vertex[wrong[tiling.corner_cell]]] *= 0.5 if halving < MAX_HALVINGS - 1 else 0.0
     return rounded(moved)
 
 
 def _moved(tiling: Tiling, move: Floats) -> Tiling:
     places = tiling.vertices + move
     places[:, 0], turn = wrap(places[:, 0], tiling.length)
-    corner_turn = (tiling.corner_turn + turn[tiling.corner_vertex]).astype(np.int32)
-    return replace(tiling, vertices=places, corner_turn=corner_turn)
+    corner_winding = (tiling.corner_winding + turn[tiling.corner_vertex]).astype(np.int32)
+    return replace(tiling, vertices=places, corner_winding=corner_winding)
 
 
 def _room(tiling: Tiling) -> Floats:

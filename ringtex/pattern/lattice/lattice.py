@@ -11,16 +11,14 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.basics.errors import InputError
 from ringtex.pattern.clip import clip_to_borders, snap_to_borders, without_unused_vertices, wrap
 from ringtex.pattern.pattern_options import PatternOptions, refuse_too_many
 from ringtex.pattern.patterned_part import PatternedPart
 from ringtex.pattern.quantisation import in_first_turn
-from ringtex.pattern.tiling import Floats, Ints, Tiling
-
-Steps = NDArray[np.int64]
+from ringtex.pattern.tiling import Tiling
 
 STEEP_SHARE = 0.15
 """Both ends of a wall may be moved onto a border only if it stays at least this share of the cell's shorter pitch
@@ -130,7 +128,7 @@ def _corner_offsets(lattice: Lattice) -> Floats:
     return np.asarray(place, dtype=np.float64)
 
 
-def _corner_steps(lattice: Lattice) -> tuple[Steps, Steps, Steps]:
+def _corner_steps(lattice: Lattice) -> tuple[Longs, Longs, Longs]:
     kind, i, j = np.array(lattice.form.corners).T
     return kind, (i if lattice.lean > 0 else i + j), j
 
@@ -160,13 +158,13 @@ def _patch(part: PatternedPart, lattice: Lattice) -> Tiling:
         vertices=vertices,
         cell_start=np.arange(0, len(flat_key) + 1, len(kind), dtype=np.int32),
         corner_vertex=flat_key.astype(np.int32),
-        corner_turn=(turn.ravel() + vertex_turn[flat_key]).astype(np.int32),
+        corner_winding=(turn.ravel() + vertex_turn[flat_key]).astype(np.int32),
         twin=_twins(lattice, i, j),
     )
     return without_unused_vertices(tiling)
 
 
-def touching_cells(part: PatternedPart, lattice: Lattice, half_height: float) -> tuple[Steps, Steps]:
+def touching_cells(part: PatternedPart, lattice: Lattice, half_height: float) -> tuple[Longs, Longs]:
     """Steps (i, j) of every cell nearer than half_height to the patterned part, each cell once round the ring."""
     columns = np.arange(lattice.count)
     base = lattice.origin[1] + columns * lattice.along[1]
@@ -178,13 +176,13 @@ def touching_cells(part: PatternedPart, lattice: Lattice, half_height: float) ->
     return i, j
 
 
-def _reduce(lattice: Lattice, i: Steps, j: Steps) -> tuple[Steps, Steps, Steps]:
+def _reduce(lattice: Lattice, i: Longs, j: Longs) -> tuple[Longs, Longs, Longs]:
     """The same place within one turn: 0 <= i < count, and the turns taken off."""
     turn = np.floor_divide(i, lattice.count)
     return i - turn * lattice.count, j + turn * lattice.twist, turn
 
 
-def centres(lattice: Lattice, i: Steps, j: Steps) -> Floats:
+def centres(lattice: Lattice, i: Longs, j: Longs) -> Floats:
     """(n, 2) centres of cells, mm, not wrapped."""
     place = i[:, None] * np.array(lattice.along) + j[:, None] * np.array(lattice.up)
     return np.asarray(place + np.array(lattice.origin), dtype=np.float64)
@@ -200,7 +198,7 @@ def _all_vertices(lattice: Lattice, length: float, low_j: int, rows: int) -> tup
     return places, turn
 
 
-def _twins(lattice: Lattice, i: Steps, j: Steps) -> Ints:
+def _twins(lattice: Lattice, i: Longs, j: Longs) -> Ints:
     sides = len(lattice.form.neighbours)
     di, dj = np.array(lattice.form.neighbours).T
     if lattice.lean < 0:

@@ -11,6 +11,7 @@ from typing import Final
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.pattern.cell_kernel import centroids
 from ringtex.pattern.cellular.short_walls import SHORT_WALL_SHARE, close_short_walls
 from ringtex.pattern.cellular.sites import random_disc, wrap_sites
@@ -19,9 +20,9 @@ from ringtex.pattern.clip import wrap
 from ringtex.pattern.lattice.lattice import Lattice, lattice_tiling
 from ringtex.pattern.patterned_part import PatternedPart
 from ringtex.pattern.quantisation import rounded
-from ringtex.pattern.tiling import Floats, Tiling
+from ringtex.pattern.tiling import Tiling
 
-MOST_MOVE: Final = 0.5
+MAX_MOVE: Final = 0.5
 """Farthest move at scatter 1, in pitches: neighbours can just meet, and the rows are no longer to be seen."""
 
 
@@ -46,7 +47,7 @@ class RegularPlane:
     def scattered_sites(self, scatter: float, seed: int) -> Floats:
         """(c, 2) centroids of the lattice's cells, moved at random; in this plane."""
         sites = self._ahead.apply(centroids(lattice_tiling(self.strip_part, self.lattice)))
-        sites = sites + scatter * MOST_MOVE * self.lattice.pitch * random_disc(len(sites), seed)
+        sites = sites + scatter * MAX_MOVE * self.lattice.pitch * random_disc(len(sites), seed)
         return _inside(self.part, sites, 0.1 * self.lattice.pitch)
 
     def cells(self, sites: Floats) -> Tiling:
@@ -105,5 +106,5 @@ class Shear:
             lower=part.lower,
             upper=part.upper,
             vertices=np.column_stack([u, v]),
-            corner_turn=(tiling.corner_turn + turn[tiling.corner_vertex]).astype(np.int32),
+            corner_winding=(tiling.corner_winding + turn[tiling.corner_vertex]).astype(np.int32),
         )

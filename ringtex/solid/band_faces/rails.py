@@ -5,17 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.basics.tolerances import LONGEST_TO_SHORTEST
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.mesh.chord_length import chord_length
-from ringtex.solid.mesh.strip_triangulation import spread, zip_sides
+from ringtex.solid.mesh.strip_triangulation import spread, triangulate_strip
 from ringtex.strip.strip_map import StripMap
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
-Longs = NDArray[np.int64]
 
 WIDEST_STEP = 3
 """Segments of one row over those of its neighbour, at most."""
@@ -94,7 +90,7 @@ def make_rail(strip: StripMap, row: _Row, level: float, edge: float, chord_mm: f
         placed += len(u)
         new = _Row(row.u, row.width, count, ids)
         below, above = (row, new) if upper else (new, row)
-        zipped, _ = zip_sides(below.count, above.count, below.start, len(below.ids) + above.start, following)
+        zipped, _ = triangulate_strip(below.count, above.count, below.start, len(below.ids) + above.start, following)
         faces.append(np.concatenate((below.ids, above.ids))[zipped])
         places.append(np.column_stack((u, np.full(len(u), v), np.zeros(len(u)))))
         row = new

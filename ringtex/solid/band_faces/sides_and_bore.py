@@ -6,17 +6,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats, Ints
 from ringtex.solid.band_faces.rails import Rail
-from ringtex.solid.mesh.strip_triangulation import zip_around
+from ringtex.solid.mesh.strip_triangulation import triangulate_annulus
 from ringtex.strip.strip_map import StripMap
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
-
-MOST_SIDE_ROWS = 16
+MAX_SIDE_ROWS = 16
 """Rows of a side: enough for well shaped triangles on any usual ring, and a limit where walls are split very finely."""
 
 
@@ -59,7 +56,7 @@ def _side(strip: StripMap, rail: Rail, upper: bool, placed: int) -> _Side:
     height = np.linalg.norm(edge - inner, axis=1)
     apart = np.linalg.norm(inner - np.roll(inner, 1, axis=0), axis=1)
     rows = int(np.ceil(float(height.max()) / (4.0 * float(np.quantile(apart, 0.05)))))
-    rows = min(max(rows, 1), MOST_SIDE_ROWS)
+    rows = min(max(rows, 1), MAX_SIDE_ROWS)
     share = (np.arange(1, rows + 1) / rows)[:, None, None]
     vertices = (edge + share * (inner - edge)).reshape(-1, 3)
     vertices[-len(inner) :] = inner
@@ -75,7 +72,7 @@ def _bore(band: Band, low: _Side, up: _Side, chord_mm: float, placed: int) -> tu
     low_vertices, low_faces, low_ids = _half(band, low, lower_rows, placed, False)
     up_vertices, up_faces, up_ids = _half(band, up, upper_rows, placed + len(low_vertices), True)
     # Seen from the finger hole the angles grow to the left.
-    bridge = np.concatenate((low_ids, up_ids))[zip_around(low.theta, up.theta)][:, ::-1]
+    bridge = np.concatenate((low_ids, up_ids))[triangulate_annulus(low.theta, up.theta)][:, ::-1]
     return np.concatenate((low_vertices, up_vertices)), np.concatenate((low_faces, up_faces, bridge)).astype(np.int32)
 
 

@@ -7,10 +7,9 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.pattern.tiling import Tiling
 from ringtex.strip.strip_map import StripMap
-
-Floats = NDArray[np.float64]
 
 COLUMNS = 96
 """Places round the ring at which a band that varies is looked at."""
@@ -18,7 +17,7 @@ COLUMNS = 96
 ROW_MM = 0.03
 """Distance of the places looked at across the strip: creases have a radius of 0.2 mm."""
 
-MOST_ROWS = 1024
+MAX_ROWS = 1024
 
 EDGE_ROLL_MM = 0.15
 """A rounded section may roll over at the very edge with a radius of some hundredths. Cells that reach into the last
@@ -26,10 +25,10 @@ EDGE_ROLL_MM = 0.15
 fully."""
 
 
-def cell_bends(strip: StripMap, tiling: Tiling, centre: Floats) -> Floats:
+def cell_curvature(strip: StripMap, tiling: Tiling, centre: Floats) -> Floats:
     """(cells,) the largest curvature (1/mm) over each cell's whole height, in the columns of its corners, of its centre
     (cells, 2), and half-way between."""
-    table = _largest_bends(strip)
+    table = _max_curvature(strip)
     columns, rows = table.shape[1:]
     first, cell = tiling.cell_start[:-1], tiling.corner_cell
     low, high = (kind.reduceat(tiling.corners[:, 1], first) for kind in (np.minimum, np.maximum))
@@ -52,9 +51,9 @@ def cell_bends(strip: StripMap, tiling: Tiling, centre: Floats) -> Floats:
 
 
 @lru_cache(maxsize=8)
-def _largest_bends(strip: StripMap) -> Floats:
+def _max_curvature(strip: StripMap) -> Floats:
     """(levels, columns, rows) largest curvature in the 2^level rows from each row upwards."""
-    rows = int(np.clip(strip.width / ROW_MM, 64, MOST_ROWS)) + 1
+    rows = int(np.clip(strip.width / ROW_MM, 64, MAX_ROWS)) + 1
     columns = 1 if strip.band.is_revolution else COLUMNS
     u: Floats = np.arange(columns, dtype=np.float64) * (strip.length / columns)
     uu, vv = np.meshgrid(u, np.linspace(0.0, strip.width, rows), indexing="ij")

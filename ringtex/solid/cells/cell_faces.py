@@ -5,16 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.solid.cells.cell_fill import cell_fill
-from ringtex.solid.cells.offset_loops import CellInsets
+from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.mesh.strip_mesh import SideRows, StripMesh, joined
 from ringtex.solid.mesh.strip_triangulation import spread
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
-Longs = NDArray[np.int64]
 
 
 def wall_points(tiling: Tiling, count: Longs) -> tuple[Floats, Ints]:
@@ -41,7 +38,7 @@ def wall_points(tiling: Tiling, count: Longs) -> tuple[Floats, Ints]:
 
 def cell_mesh(
     tiling: Tiling,
-    insets: CellInsets,
+    loops: OffsetLoops,
     profile: CellProfile,
     count: Longs,
     limit: Floats,
@@ -58,19 +55,19 @@ def cell_mesh(
     before_half = 2 * rows.number + 1 < count[rows.side]
     point_cell = tiling.corner_cell[rows.side]
     ids = wall_ids
-    for ring in range(1, insets.corner.shape[1]):
-        flat = rows.places(tiling, insets.corner[:, ring])
-        places.append(np.column_stack((flat, insets.height[point_cell, ring])))
+    for ring in range(1, loops.corner.shape[1]):
+        flat = rows.places(tiling, loops.corner[:, ring])
+        places.append(np.column_stack((flat, loops.height[point_cell, ring])))
         inner = placed + np.arange(len(rows), dtype=np.int32)
         placed += len(rows)
-        alive = insets.alive[rows.side, ring]
+        alive = loops.alive[rows.side, ring]
         if not np.all(alive):
             # All points of a vanished side are the one where the next living side starts.
-            inner = inner[_first_living(tiling, rows, insets.alive[:, ring])]
+            inner = inner[_first_living(tiling, rows, loops.alive[:, ring])]
         faces.append(_band_faces(ids, inner, following, before_half))
         cells.append(np.tile(point_cell, 2))
         ids = inner
-    fill = cell_fill(tiling, insets, profile, rows, ids, limit, placed, chord_mm, tip_mm)
+    fill = cell_fill(tiling, loops, profile, rows, ids, limit, placed, chord_mm, tip_mm)
     return joined([*places, fill.places], [*faces, fill.faces], [*cells, fill.cell])
 
 

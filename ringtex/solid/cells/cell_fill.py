@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
-from ringtex.solid.cells.medial_segment import cell_spines
-from ringtex.solid.cells.offset_loops import CellInsets
+from ringtex.solid.cells.medial_segment import find_medial_segments
+from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.cells.wall_splits import ring_spacing
 from ringtex.solid.mesh.strip_mesh import SideRows, StripMesh
-from ringtex.solid.mesh.strip_triangulation import zip_sides
+from ringtex.solid.mesh.strip_triangulation import triangulate_strip
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
-Longs = NDArray[np.int64]
-Bools = NDArray[np.bool_]
-
-MOST_FAN = 18
+MAX_FAN = 18
 """Segments of a ring whose points may all be joined to the centre: 20 degrees each."""
 
 ROUND_FAN = 0.7
@@ -33,7 +28,7 @@ ROW_HEIGHT = 0.87
 
 def cell_fill(
     tiling: Tiling,
-    insets: CellInsets,
+    loops: OffsetLoops,
     profile: CellProfile,
     rows: SideRows,
     ids: Ints,
@@ -49,9 +44,9 @@ def cell_fill(
     kept.
     """
     careful = np.zeros(tiling.cells, dtype=bool)
-    ring = rows.places(tiling, insets.corner[:, -1])
+    ring = rows.places(tiling, loops.corner[:, -1])
     while True:
-        made = CellFill(tiling, insets, profile, rows, ids, limit, careful).rings(placed, chord_mm, tip_mm)
+        made = CellFill(tiling, loops, profile, rows, ids, limit, careful).rings(placed, chord_mm, tip_mm)
         mesh = StripMesh(
             *(np.concatenate([getattr(part, name) for part in made]) for name in ("places", "faces", "cell"))
         )
@@ -79,37 +74,39 @@ class CellFill:
     def __init__(
         self,
         tiling: Tiling,
-        insets: CellInsets,
+        loops: OffsetLoops,
         profile: CellProfile,
         rows: SideRows,
         ids: Ints,
         limit: Floats,
         careful: Bools,
     ) -> None:
-        self.tiling, self.insets, self.profile, self.rows, self.ids = tiling, insets, profile, rows, ids
+        self.tiling, self.loops, self.profile, self.rows, self.ids = tiling, loops, profile, rows, ids
         self.limit, self.careful = limit, careful
-        self.spine = cell_spines(tiling, insets, np.where(insets.alive[:, -1], rows.count, 0), limit, careful)
-        self.spine_steps = np.abs(self.spine.vertex[tiling.next_corner] - self.spine.vertex)
-        self.corner = insets.corner[:, -1]
+        self.medial_segment = find_medial_segments(
+            tiling, loops, np.where(loops.alive[:, -1], rows.count, 0), limit, careful
+        )
+        self.medial_steps = np.abs(self.medial_segment.vertex[tiling.next_corner] - self.medial_segment.vertex)
+        self.corner = loops.corner[:, -1]
         first = tiling.cell_start[:-1]
-        self.reach = np.maximum.reduceat(self.spine.reach, first)
-        self.nearest = np.minimum.reduceat(np.where(insets.alive[:, -1], self.spine.reach, np.inf), first)
+        self.reach = np.maximum.reduceat(self.medial_segment.reach, first)
+        self.nearest = np.minimum.reduceat(np.where(loops.alive[:, -1], self.medial_segment.reach, np.inf), first)
 
     def rings(self, placed: int, chord_mm: float, tip_mm: float) -> list[StripMesh]:
         """Every ring and the spines, outermost first; vertex numbers start at `placed`; tip_mm rounds a peak's tip."""
         self.tip = tip_mm / np.maximum(self.nearest, tip_mm + 1e-9)
-        self._plan_levels(ring_spacing(self.tiling, self.insets, chord_mm))
+        self._plan_levels(ring_spacing(self.tiling, self.loops, chord_mm))
         deepest = int(self.levels.max())
         made: list[StripMesh] = []
         lookup, rows = self.ids, self.rows
         for level in range(1, deepest):
-            spines = self._spine_mesh(self.levels == level, rows, lookup, placed)
-            placed += len(spines.places)
+            medial_segments = self._medial_segment_mesh(self.levels == level, rows, lookup, placed)
+            placed += len(medial_segments.places)
             ring, rows = self._ring_mesh(level, rows, lookup, placed)
-            made += [spines, ring]
+            made += [medial_segments, ring]
             lookup = placed + np.arange(len(ring.places), dtype=np.int32)
             placed += len(ring.places)
-        made.append(self._spine_mesh(self.levels == deepest, rows, lookup, placed))
+        made.append(self._medial_segment_mesh(self.levels == deepest, rows, lookup, placed))
         return made
 
     def _plan_levels(self, spacing: Floats) -> None:
@@ -119,15 +116,15 @@ class CellFill:
         as far apart as their segments are long, so that no triangle is a needle.
         """
         first = self.tiling.cell_start[:-1]
-        run = np.hypot(*(self.corner[self.tiling.next_corner] - self.corner).T) * self.insets.along
-        living = np.where(self.insets.alive[:, -1], self.rows.count, 0)
+        run = np.hypot(*(self.corner[self.tiling.next_corner] - self.corner).T) * self.loops.along
+        living = np.where(self.loops.alive[:, -1], self.rows.count, 0)
         segment = np.add.reduceat(run, first) / np.maximum(np.add.reduceat(living, first), 1)
         longest = np.minimum(self.limit, spacing / ROW_HEIGHT)
         most = int(np.ceil(np.max(np.maximum(self.reach / (ROW_HEIGHT * longest), 0.0)))) + 12
         growth = 2.0 ** np.minimum(np.arange(most), 40)
         self.segment = np.minimum(np.multiply.outer(segment, growth), longest[:, None])
         depth = np.cumsum(ROW_HEIGHT * self.segment, axis=1)
-        fan = (np.add.reduceat(living, first) <= MOST_FAN) & (self.reach <= longest)
+        fan = (np.add.reduceat(living, first) <= MAX_FAN) & (self.reach <= longest)
         fan &= self.nearest >= ROUND_FAN * self.reach
         self.levels = 1 + np.where(fan, 0, np.sum(depth < self.reach[:, None] - 1e-12, axis=1))
         whole = np.take_along_axis(depth, self.levels[:, None] - 1, axis=1)
@@ -140,11 +137,11 @@ class CellFill:
         way = np.minimum(self.way[:, level - 1], 1.0)
         count = np.where(has, self._counts(way, self.segment[:, level], outer.count), 0)
         rows = SideRows(tiling, count)
-        faces, side = zip_sides(
+        faces, side = triangulate_strip(
             np.where(has, outer.count, 0), count, outer.start, len(lookup) + rows.start, tiling.next_corner
         )
         numbers = np.concatenate((lookup, np.arange(placed, placed + len(rows), dtype=np.int32)))
-        shrunk = self.corner + way[tiling.corner_cell, None] * (self.spine.target - self.corner)
+        shrunk = self.corner + way[tiling.corner_cell, None] * (self.medial_segment.target - self.corner)
         cell = tiling.corner_cell[rows.side]
         places = np.column_stack((rows.places(tiling, shrunk), self._height(cell, way[cell])))
         return StripMesh(places, numbers[faces], tiling.corner_cell[side]), rows
@@ -154,31 +151,31 @@ class CellFill:
         before."""
         tiling = self.tiling
         cell = tiling.corner_cell
-        shrunk = self.corner + way[cell, None] * (self.spine.target - self.corner)
-        side_mm = np.hypot(*(shrunk[tiling.next_corner] - shrunk).T) * self.insets.along
-        alive = self.insets.alive[:, -1]
+        shrunk = self.corner + way[cell, None] * (self.medial_segment.target - self.corner)
+        side_mm = np.hypot(*(shrunk[tiling.next_corner] - shrunk).T) * self.loops.along
+        alive = self.loops.alive[:, -1]
         count = np.ceil(side_mm / segment[cell] - 0.2).astype(np.int64)
-        count = np.maximum(count, self.spine_steps)
+        count = np.maximum(count, self.medial_steps)
         count = np.where(alive, np.clip(count, -(-outer // WIDEST_ZIP), outer), 0)
         count = np.where(alive & self.careful[cell], np.maximum(count, np.minimum(outer, 1)), count)
         few = np.add.reduceat(count, tiling.cell_start[:-1]) < 3
         return np.where(few[cell] & alive, outer, count)
 
     def _height(self, cell: Ints, way: Floats) -> Floats:
-        base: Floats = self.insets.height[cell, -1]
+        base: Floats = self.loops.height[cell, -1]
         if self.profile.rise_mm == 0.0:
             return base
-        return base + self.insets.rise[cell] * self.profile.inner_height(way, self.tip[cell])
+        return base + self.loops.rise[cell] * self.profile.inner_height(way, self.tip[cell])
 
-    def _spine_mesh(self, which: Bools, rows: SideRows, lookup: Ints, placed: int) -> StripMesh:
+    def _medial_segment_mesh(self, which: Bools, rows: SideRows, lookup: Ints, placed: int) -> StripMesh:
         """The spines of some cells and the triangles from the ring round them."""
-        tiling, spine = self.tiling, self.spine
+        tiling, medial_segment = self.tiling, self.medial_segment
         has = which[tiling.corner_cell]
-        owner = np.repeat(np.arange(tiling.cells), np.diff(np.append(spine.first, len(spine.places))))
+        owner = np.repeat(np.arange(tiling.cells), np.diff(np.append(medial_segment.first, len(medial_segment.places))))
         chosen = which[owner]
         renumbered = placed + np.cumsum(chosen, dtype=np.int32) - 1
-        count, inner_start, ids = spine.row(rows.living, tiling.next_corner)
-        faces, side = zip_sides(
+        count, inner_start, ids = medial_segment.row(rows.living, tiling.next_corner)
+        faces, side = triangulate_strip(
             np.where(has, rows.count, 0),
             np.where(has, count, 0),
             rows.start,
@@ -187,5 +184,5 @@ class CellFill:
         )
         numbers = np.concatenate((lookup, renumbered[ids]))
         cell = owner[chosen].astype(np.int32)
-        places = np.column_stack((spine.places[chosen], self._height(cell, np.ones(len(cell)))))
+        places = np.column_stack((medial_segment.places[chosen], self._height(cell, np.ones(len(cell)))))
         return StripMesh(places, numbers[faces].astype(np.int32), tiling.corner_cell[side])

@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ringtex.basics.tolerances import SHORTEST_INSET_MM
+from ringtex.basics.arrays import Bools, Floats, Longs
+from ringtex.basics.tolerances import MIN_INSET_MM
 from ringtex.pattern.tiling import Tiling
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Longs = NDArray[np.int64]
 
 
 def drop_vanished_walls(
@@ -25,16 +21,16 @@ def drop_vanished_walls(
     affected = np.flatnonzero(cells & ~np.logical_and.reduceat(np.all(alive, axis=1), tiling.cell_start[:-1]))
     if len(affected) == 0:
         return corner, alive
-    half_wall, real = _padded(tiling, affected)
+    half_edge, real = _padded(tiling, affected)
     corner, alive = corner.copy(), alive.copy()
     still = real.copy()
     for ring in range(1, corner.shape[1]):
         # Each moved wall as a line: the ends that its own wall's offset gives, before neighbours cut it.
-        start = corner[half_wall, ring]
-        end = corner[tiling.next_corner[half_wall], ring]
-        direction = tangent[half_wall]
-        still, places = _surviving(start, end, direction, along[half_wall], still)
-        kept = half_wall[real]
+        start = corner[half_edge, ring]
+        end = corner[tiling.next_corner[half_edge], ring]
+        direction = tangent[half_edge]
+        still, places = _surviving(start, end, direction, along[half_edge], still)
+        kept = half_edge[real]
         corner[kept, ring] = places[real]
         alive[kept, ring] = still[real]
     return corner, alive
@@ -65,7 +61,7 @@ def _surviving(start: Floats, end: Floats, direction: Floats, along: Floats, sti
         run = np.einsum("aei,aei->ae", ends - here, ways) * along[rows]
         run = np.where(living, run, np.inf)
         worst = np.argmin(run, axis=1)
-        drop = (run[np.arange(len(rows)), worst] <= SHORTEST_INSET_MM) & (living.sum(axis=1) > 3)
+        drop = (run[np.arange(len(rows)), worst] <= MIN_INSET_MM) & (living.sum(axis=1) > 3)
         still[rows[drop], worst[drop]] = False
         # Only where a side went is there anything new.
         rows = rows[drop]

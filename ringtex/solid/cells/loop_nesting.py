@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Bools, Floats
 from ringtex.pattern.tiling import Tiling
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-
-LEAST_SINE = 1e-3
+MIN_SINE = 1e-3
 """Sine of an angle, at least, for a corner to turn the right way: far over rounding, far under any of a sound cell."""
 
 
@@ -48,7 +45,7 @@ def _convex(tiling: Tiling, corner: Floats) -> Bools:
             for run in (outer, inner):
                 cross = run[0] * way[1] - run[1] * way[0]
                 size = run[2] * way[2]
-                turning &= (cross * np.abs(cross) > LEAST_SINE**2 * size) | (size == 0.0)
+                turning &= (cross * np.abs(cross) > MIN_SINE**2 * size) | (size == 0.0)
     return good
 
 

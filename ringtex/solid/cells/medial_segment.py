@@ -5,17 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.loop_nesting import convex_between
-from ringtex.solid.cells.offset_loops import CellInsets
+from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.mesh.strip_triangulation import spread
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
-Longs = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 ROOM_ALONG = 0.5
 """A spine runs on while its distance to the walls is at least this share of the centre's."""
@@ -25,7 +20,7 @@ ROUND_ENOUGH = 0.55
 
 
 @dataclass(frozen=True, eq=False)
-class CellSpine:
+class MedialSegment:
     """Spine vertices of all cells, and where every corner of the cells' last ring goes.
 
     places (n, 2): spine vertices, cell by cell. first (cells,): each cell's first. vertex (half walls,): the spine
@@ -57,45 +52,47 @@ class CellSpine:
         return count, np.cumsum(count + 1) - (count + 1), ids
 
 
-def cell_spines(tiling: Tiling, insets: CellInsets, outer: Longs, limit_mm: Floats, careful: Bools) -> CellSpine:
+def find_medial_segments(
+    tiling: Tiling, loops: OffsetLoops, outer: Longs, limit_mm: Floats, careful: Bools
+) -> MedialSegment:
     """The spines of all cells.
 
     outer (half walls,): segments of each side of the last ring; limit_mm (cells,): the longest triangle side wanted;
     careful (cells,): cells that must have a point.
     """
     first = tiling.cell_start[:-1]
-    corner = insets.corner[:, -1]
-    axis = _long_axes(tiling, corner, insets.centre)
-    half, nearest = _half_lengths(tiling, insets, axis)
-    scale = np.add.reduceat(insets.along, first) / np.diff(tiling.cell_start)
+    corner = loops.corner[:, -1]
+    axis = _long_axes(tiling, corner, loops.centre)
+    half, nearest = _half_lengths(tiling, loops, axis)
+    scale = np.add.reduceat(loops.along, first) / np.diff(tiling.cell_start)
     # An even number, so that symmetric cells stay symmetric.
     segments = 2 * np.rint(half * scale / np.minimum(limit_mm, 2.0 * nearest * scale)).astype(np.int64)
     segments[careful] = 0
-    spine = _placed(tiling, insets, axis, half, segments)
+    medial_segment = _placed(tiling, loops, axis, half, segments)
     # Where triangles between the last ring and the spine would fold, take fewer segments; a point folds nothing.
     for fewer in (2, 0):
-        folding = _folding(tiling, insets, spine, outer)
+        folding = _folding(tiling, loops, medial_segment, outer)
         if not np.any(folding):
             break
         segments = np.where(folding, np.minimum(segments, fewer), segments)
-        spine = _placed(tiling, insets, axis, half, segments)
-    return spine
+        medial_segment = _placed(tiling, loops, axis, half, segments)
+    return medial_segment
 
 
-def _folding(tiling: Tiling, insets: CellInsets, spine: CellSpine, outer: Longs) -> Bools:
+def _folding(tiling: Tiling, loops: OffsetLoops, medial_segment: MedialSegment, outer: Longs) -> Bools:
     """(cells,) the spine has more segments than the ring beside it, or a piece between them is not convex."""
-    steps = np.abs(spine.vertex[tiling.next_corner] - spine.vertex)
-    straight = convex_between(tiling, insets.corner[:, -1], spine.target)
+    steps = np.abs(medial_segment.vertex[tiling.next_corner] - medial_segment.vertex)
+    straight = convex_between(tiling, loops.corner[:, -1], medial_segment.target)
     folding: Bools = np.logical_or.reduceat((steps > outer) | ~straight, tiling.cell_start[:-1])
     return folding
 
 
-def _half_lengths(tiling: Tiling, insets: CellInsets, axis: Floats) -> tuple[Floats, Floats]:
+def _half_lengths(tiling: Tiling, loops: OffsetLoops, axis: Floats) -> tuple[Floats, Floats]:
     """Half the spine's length, and the centre's distance to the nearest side of the last ring, both on the strip."""
     first, cell = tiling.cell_start[:-1], tiling.corner_cell
-    corner, alive = insets.corner[:, -1], insets.alive[:, -1]
+    corner, alive = loops.corner[:, -1], loops.alive[:, -1]
     inward = _inward(tiling, corner)
-    room = np.where(alive, np.einsum("hi,hi->h", inward, insets.centre[cell] - corner), np.inf)
+    room = np.where(alive, np.einsum("hi,hi->h", inward, loops.centre[cell] - corner), np.inf)
     nearest = np.minimum.reduceat(room, first)
     closing = np.einsum("hi,hi->h", inward, axis[cell])
     spare = room - ROOM_ALONG * nearest[cell]
@@ -113,21 +110,21 @@ def _inward(tiling: Tiling, corner: Floats) -> Floats:
     return np.stack((-tangent[:, 1], tangent[:, 0]), axis=1)
 
 
-def _placed(tiling: Tiling, insets: CellInsets, axis: Floats, half: Floats, segments: Longs) -> CellSpine:
+def _placed(tiling: Tiling, loops: OffsetLoops, axis: Floats, half: Floats, segments: Longs) -> MedialSegment:
     """The spine's vertices, and for every corner of the last ring the one nearest along the spine."""
-    cell, corner = tiling.corner_cell, insets.corner[:, -1]
+    cell, corner = tiling.corner_cell, loops.corner[:, -1]
     start = np.cumsum(segments + 1) - (segments + 1)
     owner, number = spread(segments + 1)
     half = np.where(segments > 0, half, 0.0)
     position = half[owner] * (2.0 * number / np.maximum(segments[owner], 1) - 1.0)
-    places = insets.centre[owner] + position[:, None] * axis[owner]
-    along = np.einsum("hi,hi->h", corner - insets.centre[cell], axis[cell])
+    places = loops.centre[owner] + position[:, None] * axis[owner]
+    along = np.einsum("hi,hi->h", corner - loops.centre[cell], axis[cell])
     part = np.clip(along / np.maximum(half, 1e-300)[cell], -1.0, 1.0)
     vertex = start[cell] + np.rint(0.5 * (part + 1.0) * segments[cell]).astype(np.int64)
     aim = 0.5 * (places[vertex] + places[vertex[tiling.next_corner]])
     middle = 0.5 * (corner + corner[tiling.next_corner])
-    reach = np.einsum("hi,hi->h", _inward(tiling, corner), aim - middle) * insets.across
-    return CellSpine(places, start, vertex, np.where(insets.alive[:, -1], reach, 0.0))
+    reach = np.einsum("hi,hi->h", _inward(tiling, corner), aim - middle) * loops.across
+    return MedialSegment(places, start, vertex, np.where(loops.alive[:, -1], reach, 0.0))
 
 
 def _long_axes(tiling: Tiling, corner: Floats, centre: Floats) -> Floats:

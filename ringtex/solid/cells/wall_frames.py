@@ -7,11 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.pattern.cell_kernel import centroids
 from ringtex.pattern.tiling import Tiling
 from ringtex.strip.strip_map import StripMap
-
-Floats = NDArray[np.float64]
 
 POOR_ROOM = 0.25
 """A centroid closer to a wall than this share of the cell's size is moved away from it."""

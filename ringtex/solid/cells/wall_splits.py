@@ -3,56 +3,53 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.errors import InputError
-from ringtex.basics.tolerances import LONGEST_TO_SHORTEST, MOST_SPLITS, MOST_TRIANGLES, SHORTEST_SPLIT_CHORDS
+from ringtex.basics.tolerances import LONGEST_TO_SHORTEST, MAX_SPLITS, MAX_TRIANGLES, MIN_SPLIT_CHORDS
 from ringtex.pattern.tiling import Tiling
-from ringtex.solid.cells.cell_curvature import cell_bends
-from ringtex.solid.cells.offset_loops import CellInsets
+from ringtex.solid.cells.cell_curvature import cell_curvature
+from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.mesh.chord_length import longest_side
 from ringtex.strip.strip_map import StripMap
 
-Floats = NDArray[np.float64]
-Longs = NDArray[np.int64]
 
-
-def wall_splits(strip: StripMap, tiling: Tiling, insets: CellInsets, chord_mm: float) -> tuple[Longs, Floats]:
+def wall_splits(strip: StripMap, tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> tuple[Longs, Floats]:
     """(half walls,) number of segments of each, and (cells,) the longest triangle side in each cell, mm.
 
     A wall's segments are short enough for the surface and not so long beside the thinnest ring next to them that the
     triangles between become slivers. Raises: InputError for a mesh that no memory would hold.
     """
-    top = np.maximum(np.max(insets.height, axis=1), insets.height[:, -1] + insets.rise)
-    cell_limit = longest_side(cell_bends(strip, tiling, insets.centre), chord_mm, top)
-    spacing = ring_spacing(tiling, insets, chord_mm)
+    top = np.maximum(np.max(loops.height, axis=1), loops.height[:, -1] + loops.rise)
+    cell_limit = longest_side(cell_curvature(strip, tiling, loops.centre), chord_mm, top)
+    spacing = ring_spacing(tiling, loops, chord_mm)
     cell_limit = np.minimum(cell_limit, 0.5 * LONGEST_TO_SHORTEST * spacing)
-    thinnest = np.minimum(insets.gap, spacing)[tiling.corner_cell]
-    well_shaped = np.maximum(LONGEST_TO_SHORTEST * thinnest, SHORTEST_SPLIT_CHORDS * chord_mm)
+    thinnest = np.minimum(loops.gap, spacing)[tiling.corner_cell]
+    well_shaped = np.maximum(LONGEST_TO_SHORTEST * thinnest, MIN_SPLIT_CHORDS * chord_mm)
     side = np.minimum(cell_limit[tiling.corner_cell], well_shaped)
     ends = tiling.corners[tiling.next_corner] - tiling.corners
-    wanted = np.hypot(ends[:, 0], ends[:, 1]) * insets.along / side
-    count = np.ceil(np.clip(wanted - 1e-9, 1.0, MOST_SPLITS)).astype(np.int64)
+    wanted = np.hypot(ends[:, 0], ends[:, 1]) * loops.along / side
+    count = np.ceil(np.clip(wanted - 1e-9, 1.0, MAX_SPLITS)).astype(np.int64)
     inner = tiling.twin >= 0
     count[inner] = np.maximum(count[inner], count[tiling.twin[inner]])
-    _refuse_endless(2 * int(np.sum(count)) * (insets.corner.shape[1] - 1), chord_mm)
+    _refuse_endless(2 * int(np.sum(count)) * (loops.corner.shape[1] - 1), chord_mm)
     return count, cell_limit
 
 
 def _refuse_endless(triangles: int, chord_mm: float) -> None:
-    if triangles > MOST_TRIANGLES:
+    if triangles > MAX_TRIANGLES:
         message = f"at a tolerance of {chord_mm:g} mm this relief would take {triangles / 1e6:.0f} million triangles"
         advice = "Take fewer or lower cells, a band without sharp turns, or a coarser tolerance"
         raise InputError(message, advice, "pattern.around")
 
 
-def ring_spacing(tiling: Tiling, insets: CellInsets, chord_mm: float) -> Floats:
+def ring_spacing(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats:
     """(cells,) largest distance, mm, of the rings inside the last inset that follows a bent top; infinite for level
     tops.
 
     A parabola of height d in n steps is followed within d / (4 n^2).
     """
-    nearest = np.minimum.reduceat(np.where(insets.alive[:, -1], insets.inner_reach, np.inf), tiling.cell_start[:-1])
-    rise = np.abs(insets.rise)
+    nearest = np.minimum.reduceat(np.where(loops.alive[:, -1], loops.inner_reach, np.inf), tiling.cell_start[:-1])
+    rise = np.abs(loops.rise)
     steps = np.ceil(np.sqrt(rise / (2.0 * chord_mm)))
     return np.where(rise > 0.0, nearest / np.maximum(steps, 1.0), np.inf)

@@ -7,13 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
-from ringtex.solid.cells.offset_loops import CellInsets
+from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.mesh.strip_mesh import SideRows
-
-Floats = NDArray[np.float64]
-Longs = NDArray[np.int64]
 
 LEDGE_MM = 0.02
 """An outline lies this far inside the foot of the cell's flank: two faces in one place would leave the cut to rounding.
@@ -70,27 +68,27 @@ class CellOutlines:
         return np.asarray(np.bincount(self.number, crosses, minlength=len(self.cell)) % 2 == 1)
 
 
-def _beside_centre(tiling: Tiling, insets: CellInsets) -> Floats:
+def _beside_centre(tiling: Tiling, loops: OffsetLoops) -> Floats:
     """(cells, 2) a place somewhat beside each cell's centre: seen from the centre itself, an outline's places would lie
     on the very lines along which the cell's floor is split, and each of them would leave a triangle without area.
     """
     first = tiling.cell_start[:-1]
-    towards = insets.corner[first, -1] + 0.37 * (insets.corner[first + 1, -1] - insets.corner[first, -1])
-    return np.asarray(insets.centre + ASIDE * (towards - insets.centre))
+    towards = loops.corner[first, -1] + 0.37 * (loops.corner[first + 1, -1] - loops.corner[first, -1])
+    return np.asarray(loops.centre + ASIDE * (towards - loops.centre))
 
 
-def cell_outlines(tiling: Tiling, insets: CellInsets, count: Longs, relief: Relief) -> CellOutlines:
+def cell_outlines(tiling: Tiling, loops: OffsetLoops, count: Longs, relief: Relief) -> CellOutlines:
     """The last ring of every cell that is deep enough, its sides in as many segments as its walls have (count)."""
     rows = SideRows(tiling, count)
-    places = rows.places(tiling, insets.corner[:, -1])
+    places = rows.places(tiling, loops.corner[:, -1])
     side, cell = rows.side, tiling.corner_cell[rows.side].astype(np.int64)
-    reach = np.minimum.reduceat(insets.inner_reach, tiling.cell_start[:-1])
-    aim = _beside_centre(tiling, insets)[cell]
+    reach = np.minimum.reduceat(loops.inner_reach, tiling.cell_start[:-1])
+    aim = _beside_centre(tiling, loops)[cell]
     places += np.minimum(LEDGE_MM / np.maximum(reach, 1e-9), 0.5)[cell, None] * (aim - places)
     deep = (relief.depth_share >= DEEP_ENOUGH) & (reach > 0.0)
-    kept = insets.alive[side, -1] & deep[cell]
+    kept = loops.alive[side, -1] & deep[cell]
     enough = np.bincount(cell[kept], minlength=tiling.cells) >= 3
     kept &= enough[cell]
     cells, sizes = np.unique(cell[kept], return_counts=True)
     start = np.concatenate(([0], np.cumsum(sizes)))
-    return CellOutlines(start, places[kept], insets.centre[cells], cells)
+    return CellOutlines(start, places[kept], loops.centre[cells], cells)

@@ -11,15 +11,11 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Bools, Floats, Ints
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
-Bools = NDArray[np.bool_]
-
-FEWEST_FACES: Final = 4000
+MIN_FACES: Final = 4000
 """Under so many triangles of far cells there is nothing to gain."""
 
 
@@ -32,7 +28,7 @@ class Ball:
 
 
 @dataclass(frozen=True, eq=False)
-class ReducedRing:
+class DecimatedRing:
     """A ring whose far cells are fans.
 
     mesh     the small ring. vertex (n,): the whole ring's vertex that each of its vertices is.
@@ -46,11 +42,11 @@ class ReducedRing:
     taken: Ints
 
 
-def reduced_ring(solid: RingSolid, cuts: list[Ball]) -> ReducedRing | None:
+def decimated_ring(solid: RingSolid, cuts: list[Ball]) -> DecimatedRing | None:
     """The ring with fans in place of all cells that no ball reaches; None where little would be gained."""
     cells = solid.mesh.faces[solid.parts["cells"]]
     far = _far_cells(solid, cells, cuts)[solid.face_cell]
-    if np.count_nonzero(far) < FEWEST_FACES:
+    if np.count_nonzero(far) < MIN_FACES:
         return None
     fan = _fans(solid, cells, far)
     taken = np.flatnonzero(far).astype(np.int32) + solid.parts["cells"].start
@@ -63,11 +59,11 @@ def reduced_ring(solid: RingSolid, cuts: list[Ball]) -> ReducedRing | None:
     vertex = np.flatnonzero(used).astype(np.int32)
     renumbered = np.cumsum(used, dtype=np.int32) - 1
     mesh = RingMesh(solid.mesh.vertices[vertex], renumbered[faces].astype(np.int32))
-    return ReducedRing(mesh, vertex, np.concatenate((face, np.full(len(fan), -1, np.int32))), taken)
+    return DecimatedRing(mesh, vertex, np.concatenate((face, np.full(len(fan), -1, np.int32))), taken)
 
 
 def restored_ring(
-    solid: RingSolid, small: ReducedRing, mesh: RingMesh, part: Ints, source: Ints
+    solid: RingSolid, small: DecimatedRing, mesh: RingMesh, part: Ints, source: Ints
 ) -> tuple[RingMesh, Ints, Ints] | None:
     """What was cut from the small ring, with the far cells back: its mesh, parts and sources (of the whole ring).
 

@@ -5,16 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.solid.finishing.hollow_options import Drain, HollowOptions
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 if TYPE_CHECKING:
     from ringtex.solid.finishing.stone_seats import SetStone
-
-Floats = NDArray[np.float64]
 
 
 def expected_genus(

@@ -8,9 +8,9 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Ints
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.relief.plain_options import PlainPlace
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     from ringtex.solid.finishing.pierced_cells import PiercedCells
     from ringtex.solid.finishing.stone_seats import SetStone
 
-Ints = NDArray[np.int32]
 
 KEPT_TOOLS = 8
 """Hollows remembered: they depend on band, wall and ground alone, so a change of pattern or stones costs none."""

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
@@ -17,9 +17,6 @@ from ringtex.solid.finishing.hollow_clearance import OuterFace, on_ring
 from ringtex.solid.finishing.hollow_options import HollowOptions
 from ringtex.solid.finishing.hollow_plan import hollow_corner, hollow_plan
 from ringtex.solid.mesh.ring_mesh import RingMesh
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
 
 FINE_MM = 0.3
 """Distance of the hollow's grid lines on a finished ring; its corners have radii of 0.5 as a rule."""
@@ -30,7 +27,7 @@ DRAFT_MM = 0.7
 BELOW_BORE_MM = 1.0
 """How far the tool reaches into the finger hole, so that it cuts through the bore cleanly."""
 
-LEAST_DEEP_MM = 0.2
+MIN_DEEP_MM = 0.2
 """A hollow that is nowhere deeper than this is refused: it would save nothing."""
 
 LEVEL_SHARE = 0.01
@@ -60,7 +57,7 @@ def hollow_tool(
     """
     ceiling = hollow_ceiling(band, options, ground_mm, progress, grid_mm)
     deepest = float(np.max(ceiling.radius - band.bore_radius_mm))
-    if deepest < LEAST_DEEP_MM + (options.floor_mm or 0.0):
+    if deepest < MIN_DEEP_MM + (options.floor_mm or 0.0):
         message = f"a wall of {options.wall_mm:g} mm leaves no room for a hollow"
         raise InputError(message, "Make the head higher, or the wall thinner, or leave the ring full", "hollow.wall")
     return _box(ceiling, band.bore_radius_mm - BELOW_BORE_MM)

@@ -10,12 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
 
 if TYPE_CHECKING:
     from scipy.spatial import cKDTree
 
-Floats = NDArray[np.float64]
 
 STEPS = 14
 """Steps outwards until the wall is met; most columns need six."""

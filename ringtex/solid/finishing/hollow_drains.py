@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
 from ringtex.basics.errors import InputError
@@ -16,7 +15,6 @@ from ringtex.solid.mesh.ring_mesh import RingMesh
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-Floats = NDArray[np.float64]
 
 AROUND = 256
 """Columns of the floor: within 0.001 mm of the bore's circle."""

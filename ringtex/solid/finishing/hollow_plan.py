@@ -6,19 +6,16 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Bools, Floats
 from ringtex.basics.errors import InputError
 from ringtex.solid.finishing.hollow_options import HollowOptions
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 ANGLES = 1440
 """Angles at which the sides are looked at: some 0.04 mm apart on the bore, which finds a distance of 0.4 to 0.0005."""
 
-LEAST_HALF_MM = 0.6
+MIN_HALF_MM = 0.6
 """Half the width of the narrowest opening: a slot narrower than 1.2 is neither filled with investment nor cleaned
 (common practice, no source)."""
 
@@ -45,7 +42,7 @@ def hollow_corner(band: Band, options: HollowOptions) -> float:
     reach = np.deg2rad(options.reach_deg)
     angle, half = _half_openings(band, options.lip_mm, options.wall_mm)
     narrowest = float(np.min(half[np.abs(angle) <= reach]))
-    if narrowest < LEAST_HALF_MM:
+    if narrowest < MIN_HALF_MM:
         within = f"leave no opening within {options.reach_deg:g} degrees of the head"
         if options.lip_mm >= options.wall_mm:
             message, key = f"lips of {options.lip_mm:g} mm {within}", "lip"

@@ -6,9 +6,9 @@ import math
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.solid.finishing.hollow_options import HollowOptions
 from ringtex.solid.finishing.inscription_options import InscriptionOptions
@@ -19,7 +19,6 @@ from ringtex.solid.mesh.ring_mesh import RingMesh
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-Floats = NDArray[np.float64]
 
 ROOTED_MM: Final = 0.15
 """How far letters reach over the bore's face to the other side: into the metal where they stand, into the finger hole

@@ -11,7 +11,7 @@ from ringtex.basics.errors import InputError
 PACKAGED_FONT: Final = "dejavu_sans"
 """The font that comes with the program."""
 
-LONGEST_TEXT: Final = 120
+MAX_TEXT: Final = 120
 """At the smallest height a line of so many letters is as long as a large finger hole is round."""
 
 
@@ -42,8 +42,8 @@ class InscriptionOptions:
             raise InputError(
                 "the inscription has no letters", "Write some, or set inscription to null", _WHERE + "text"
             )
-        if len(self.text) > LONGEST_TEXT or not self.text.isprintable():
-            advice = f"Use at most {LONGEST_TEXT} ordinary characters on one line"
+        if len(self.text) > MAX_TEXT or not self.text.isprintable():
+            advice = f"Use at most {MAX_TEXT} ordinary characters on one line"
             raise InputError("this text cannot be written in a ring", advice, _WHERE + "text")
         if self.font != PACKAGED_FONT and not self.font.lower().endswith((".ttf", ".otf")):
             advice = f"Use {PACKAGED_FONT}, or the path of a .ttf or .otf file"

@@ -11,18 +11,16 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.resources import resource
 from ringtex.solid.finishing.inscription_options import PACKAGED_FONT
 
-Floats = NDArray[np.float64]
-
 PACKAGED_FILE: Final = "fonts/DejaVuSans.ttf"
 """DejaVu Sans, under the Bitstream Vera licence, which lies beside it."""
 
-LARGEST_FONT_BYTES: Final = 60_000_000
+MAX_FONT_BYTES: Final = 60_000_000
 """Fonts of all scripts of the world are smaller."""
 
 
@@ -65,7 +63,7 @@ def _opened(font: str) -> Iterator[Any]:
     path = resource(PACKAGED_FILE) if font == PACKAGED_FONT else Path(font)
     where, advice = "inscription.font", f"Choose another .ttf or .otf file, or {PACKAGED_FONT}"
     try:
-        if path.stat().st_size > LARGEST_FONT_BYTES:
+        if path.stat().st_size > MAX_FONT_BYTES:
             raise InputError("this font file is too large", advice, where)
         with TTFont(path, lazy=True) as face:
             yield face

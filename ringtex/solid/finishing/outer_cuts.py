@@ -7,11 +7,11 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Ints
 from ringtex.basics.tolerances import FLAT_TRIANGLE_MM
 from ringtex.relief.plain_options import PlainPlace
-from ringtex.solid.finishing.decimated_patch import Ball, reduced_ring, restored_ring
+from ringtex.solid.finishing.decimated_patch import Ball, decimated_ring, restored_ring
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 from ringtex.solid.mesh.short_edges import without_short_edges
 from ringtex.strip.strip_map import StripMap
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from ringtex.solid.finishing.pierced_cells import PiercedCells
     from ringtex.solid.finishing.stone_seats import SetStone
 
-Ints = NDArray[np.int32]
 
 SLIVER_MM = 2.0 * FLAT_TRIANGLE_MM
 """Cuts leave a few triangles without area; a finished ring is rid of them, its surfaces moved by less than this."""
@@ -109,7 +108,7 @@ def cut_ring(
 
     reach: where the outer face is cut; cells elsewhere are kept out of the work. None: it is cut all over.
     """
-    small = reduced_ring(solid, reach) if reach is not None else None
+    small = decimated_ring(solid, reach) if reach is not None else None
     if small is not None:
         whole = restored_ring(solid, small, *_cut(small.mesh, added, taken, draft))
         if whole is not None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import distance_outside, place_map
@@ -15,8 +16,6 @@ from ringtex.solid.finishing.cell_outlines import CellOutlines
 from ringtex.solid.finishing.stone_seats import SetStone
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.strip.strip_map import StripMap
-
-Floats = NDArray[np.float64]
 
 CLEAR_MM = 1.0
 """How far a prism reaches out of the metal, on the outside and into the finger hole."""

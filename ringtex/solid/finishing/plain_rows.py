@@ -5,15 +5,13 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import PlaceMap
 from ringtex.strip.strip_map import StripMap
 
-Floats = NDArray[np.float64]
-
-LONGEST_MM: Final = 1.0
+MAX_MM: Final = 1.0
 """Longest step where the face is flat."""
 
 SAMPLES: Final = 400
@@ -41,7 +39,7 @@ def rows_and_columns(
     x = np.linspace(-half_x, half_x, SAMPLES)
     middle, reach = 0.5 * (low + high), 0.5 * (high - low)
     around = max(float(np.max(_bend(strip, lengths, x, np.full(SAMPLES, middle + s * reach)))) for s in LINES)
-    step = min(LONGEST_MM, float(np.sqrt(8.0 * ROOM * chord_mm / max(around, 1e-6))))
+    step = min(MAX_MM, float(np.sqrt(8.0 * ROOM * chord_mm / max(around, 1e-6))))
     corners = _corner_rows(place, chord_mm)
     corners = corners[(corners > low) & (corners < high)]
     return _without_near(rows, corners), max(2, int(np.ceil(2.0 * half_x / step)) + 1)
@@ -59,8 +57,8 @@ def _bend(strip: StripMap, lengths: PlaceMap, x: Floats, y: Floats) -> Floats:
 
 
 def _even(y: Floats, density: Floats) -> Floats:
-    """Places along y, so many to the millimetre, and never sparser than LONGEST_MM."""
-    dense = np.maximum(density, 1.0 / LONGEST_MM)
+    """Places along y, so many to the millimetre, and never sparser than MAX_MM."""
+    dense = np.maximum(density, 1.0 / MAX_MM)
     count = np.concatenate(([0.0], np.cumsum(0.5 * (dense[1:] + dense[:-1]) * np.diff(y))))
     pieces = max(2, int(np.ceil(count[-1])))
     return np.asarray(np.interp(np.linspace(0.0, count[-1], pieces + 1), count, y))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Ints
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import PlaceMap, half_width_at, place_map
 from ringtex.solid.finishing.plain_rows import rows_and_columns
@@ -17,8 +17,6 @@ from ringtex.strip.strip_map import StripMap
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
 
 UNDER_MM = 0.03
 """A place at the ground lies this far under it: two faces in one place would leave the cut to rounding."""

@@ -95,7 +95,7 @@ class Stone:
         return self.carat * GRAM_PER_CARAT
 
 
-MOST_IN_ROW = 120
+MAX_IN_ROW = 120
 """Stones of 1 mm with a hair between them all round the largest finger."""
 
 
@@ -119,8 +119,8 @@ class StoneRow:
 
     def __post_init__(self) -> None:
         """Refuse what cannot be set, naming the key."""
-        if not 1 <= self.count <= MOST_IN_ROW:
-            raise InputError(f"{self.count} is no number of stones", f"Use 1 to {MOST_IN_ROW}", "stones.count")
+        if not 1 <= self.count <= MAX_IN_ROW:
+            raise InputError(f"{self.count} is no number of stones", f"Use 1 to {MAX_IN_ROW}", "stones.count")
         if self.spacing_mm is not None:
             _within("spacing", self.spacing_mm, 0.5, 50.0)
         if self.direction not in ("around", "across"):

@@ -6,15 +6,13 @@ from dataclasses import replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
 from ringtex.strip.strip_map import StripMap
 
-Floats = NDArray[np.float64]
-
-MOST_STONES: Final = 300
+MAX_STONES: Final = 300
 """Each has a seat to be cut; a ring set all over with stones of 1 mm has about as many."""
 
 STEPS: Final = 4096
@@ -32,8 +30,8 @@ def placed_stones(strip: StripMap, entries: tuple[Stone | StoneRow, ...]) -> tup
     stones: list[Stone] = []
     for number, entry in enumerate(entries):
         stones += [entry] if isinstance(entry, Stone) else _row(strip, entry, f"stones[{number}]")
-    if len(stones) > MOST_STONES:
-        raise InputError(f"{len(stones)} stones are more than are set", f"Use at most {MOST_STONES}", "stones")
+    if len(stones) > MAX_STONES:
+        raise InputError(f"{len(stones)} stones are more than are set", f"Use at most {MAX_STONES}", "stones")
     return tuple(stones)
 
 

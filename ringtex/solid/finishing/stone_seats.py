@@ -8,8 +8,8 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.mesh.booleans import as_manifold, from_manifold
 from ringtex.solid.mesh.ring_mesh import RingMesh
@@ -18,7 +18,6 @@ from ringtex.strip.strip_map import StripMap
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-Floats = NDArray[np.float64]
 
 PROUD_MM = 0.05
 """A collar stands this much over the highest relief: two faces in one place would leave the join to rounding."""
@@ -29,7 +28,7 @@ BURIED_MM = 0.4
 CLEAR_MM = 1.0
 """How far a cutter reaches out of the metal at both ends."""
 
-LEAST_INWARD = 0.2
+MIN_INWARD = 0.2
 """An axis whose direction square to the ring's own axis is less than this share runs along the finger, not to it."""
 
 PAST_BORE_MM = 0.2
@@ -83,7 +82,7 @@ def stone_place(strip: StripMap, stone: Stone, top_mm: float) -> StonePlace:
     flat = math.hypot(axis[0], axis[1])
     towards = float(table[0] * axis[0] + table[1] * axis[1]) / max(flat, 1e-9)
     aside = math.sqrt(max(float(table[0] ** 2 + table[1] ** 2) - towards**2, 0.0))
-    if flat < LEAST_INWARD or aside >= bore - PAST_BORE_MM:
+    if flat < MIN_INWARD or aside >= bore - PAST_BORE_MM:
         blind = stone.depth_mm + 2.0
         return StonePlace(table, axis, blind, False, blind)
     inside = towards - math.sqrt(bore**2 - aside**2)

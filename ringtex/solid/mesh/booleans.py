@@ -6,15 +6,14 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Ints
 from ringtex.basics.errors import SelfCheckError
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-Ints = NDArray[np.int32]
 
 PARTS: Final = ("ring", "hollow", "drain", "collar", "seat", "plain", "pierced", "inscription")
 """What a triangle of a finished ring comes from; "ring" is the mesh before it was finished."""

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.strip.strip_map import StripMap
-
-Floats = NDArray[np.float64]
 
 
 def chord_length(strip: StripMap, u: Floats, v: Floats, chord_mm: float) -> Floats:

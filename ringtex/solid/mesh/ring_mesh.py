@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-if TYPE_CHECKING:
-    from ringtex.solid.cells.offset_loops import CellInsets
-    from ringtex.solid.finishing.cell_outlines import CellOutlines
+from ringtex.basics.arrays import Floats, Ints
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
+if TYPE_CHECKING:
+    from ringtex.solid.cells.offset_loops import OffsetLoops
+    from ringtex.solid.finishing.cell_outlines import CellOutlines
 
 
 @dataclass(frozen=True, eq=False)
@@ -204,4 +203,4 @@ class RingSolid:
     cell_depths: Floats = field(default_factory=lambda: np.zeros(0))
     outlines: CellOutlines | None = None
     wall_cell: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int32))
-    insets: CellInsets | None = None
+    loops: OffsetLoops | None = None

@@ -5,14 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Bools, Ints
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
-Ints = NDArray[np.int32]
-Bools = NDArray[np.bool_]
-
-SHORTEST_MM: Final = 2e-5
+MIN_MM: Final = 2e-5
 """Cuts leave edges down to 1e-12 mm. Files of seven digits keep places at 20 mm only to 2e-6; this is ten times that,
 and far under what any tolerance asks for."""
 
@@ -46,7 +43,7 @@ def _closed_once(mesh: RingMesh) -> tuple[Ints, Bools] | None:
     vertices, faces = mesh.vertices, mesh.faces
     start, end = faces.ravel(), faces[:, [1, 2, 0]].ravel()
     away = vertices[start] - vertices[end]
-    short = (np.einsum("ij,ij->i", away, away) < SHORTEST_MM**2) & (start < end)
+    short = (np.einsum("ij,ij->i", away, away) < MIN_MM**2) & (start < end)
     if not np.any(short):
         return None
     ends = np.unique(np.column_stack((start[short], end[short])), axis=0)

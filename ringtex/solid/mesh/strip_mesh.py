@@ -5,14 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.mesh.strip_triangulation import spread
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
-Longs = NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-Ints = NDArray[np.int32]
-Longs = NDArray[np.int64]
+from ringtex.basics.arrays import Ints, Longs
 
 
 def spread(counts: NDArray[np.integer]) -> tuple[Longs, Longs]:
@@ -16,7 +15,7 @@ def spread(counts: NDArray[np.integer]) -> tuple[Longs, Longs]:
     return side, np.arange(len(side)) - first[side]
 
 
-def zip_sides(
+def triangulate_strip(
     outer_count: NDArray[np.integer],
     inner_count: NDArray[np.integer],
     outer_start: NDArray[np.integer],
@@ -60,7 +59,7 @@ def zip_sides(
     return faces, np.concatenate((side, other_side))
 
 
-def zip_around(lower_angle: NDArray[np.float64], upper_angle: NDArray[np.float64]) -> Ints:
+def triangulate_annulus(lower_angle: NDArray[np.float64], upper_angle: NDArray[np.float64]) -> Ints:
     """Triangles between two closed rows of points, each sorted by angle (radians) within one turn, from any start.
 
     Returns faces (n + m, 3): points of the lower row are 0 … n - 1, of the upper row n … n + m - 1; counter-clockwise

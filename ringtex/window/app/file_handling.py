@@ -17,7 +17,7 @@ from ringtex.basics.errors import RingtexError
 from ringtex.design.pattern_file import read_pattern
 from ringtex.document.document import DESIGN_ENDING, Document, with_ending
 from ringtex.window.app.error_display import ErrorDisplay
-from ringtex.window.app.preferences import Remembering
+from ringtex.window.app.preferences import Preferences
 from ringtex.window.app.starting_points import PATTERN_ENDING, StartingPoint
 from ringtex.window.dialogs.export_dialog import ExportDialog
 from ringtex.window.dialogs.export_job import ExportResult
@@ -34,7 +34,7 @@ class FileHandling(QObject):
     about_to_use = Signal()
     """The document is about to be saved, exported or left: whatever is half typed is to be entered now."""
 
-    def __init__(self, document: Document, remembering: Remembering, errors: ErrorDisplay, window: QWidget) -> None:
+    def __init__(self, document: Document, remembering: Preferences, errors: ErrorDisplay, window: QWidget) -> None:
         super().__init__(window)
         self._document = document
         self._remembering = remembering

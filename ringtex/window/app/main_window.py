@@ -16,8 +16,8 @@ from ringtex.document.document import Document
 from ringtex.window.app.error_display import ErrorDisplay
 from ringtex.window.app.file_handling import FileHandling, dropped_file
 from ringtex.window.app.menus import WindowMenus
-from ringtex.window.app.preferences import Remembering
-from ringtex.window.app.price_memory import RememberedPrices
+from ringtex.window.app.preferences import Preferences
+from ringtex.window.app.price_memory import PriceMemory
 from ringtex.window.app.recovery import Recovery
 from ringtex.window.app.start_row import StartRow
 from ringtex.window.app.starting_points import starting_points
@@ -46,8 +46,8 @@ class MainWindow(QMainWindow):
     def __init__(self) -> None:
         super().__init__()
         self.state = ViewState(self)
-        self.remembering = Remembering(self)
-        self.prices = RememberedPrices(self.state.finishing, self)
+        self.remembering = Preferences(self)
+        self.prices = PriceMemory(self.state.finishing, self)
         self.worker = BuildWorker(self)
         first = starting_points()[0]
         self.document = Document(first.design(), first.title)

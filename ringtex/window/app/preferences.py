@@ -8,10 +8,10 @@ from typing import Final
 
 from PySide6.QtCore import QByteArray, QObject, QSettings, QStandardPaths, Signal
 
-MOST_RECENT: Final = 10
+MAX_RECENT: Final = 10
 
 
-class Remembering(QObject):
+class Preferences(QObject):
     """Kept in the user's own settings file; whatever is damaged or missing there reads as nothing remembered."""
 
     recent_changed = Signal()
@@ -41,7 +41,7 @@ class Remembering(QObject):
     def opened(self, path: Path) -> None:
         """Remember a file that was opened or saved."""
         names = [str(path.absolute()), *self._texts("recent")]
-        self._store.setValue("recent", list(dict.fromkeys(names))[:MOST_RECENT])
+        self._store.setValue("recent", list(dict.fromkeys(names))[:MAX_RECENT])
         self.set_folder(path.absolute().parent)
         self.recent_changed.emit()
 

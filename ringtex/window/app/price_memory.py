@@ -15,7 +15,7 @@ from ringtex.window.building.finishing_state import FinishingState
 GROUP: Final = "price_per_g"
 
 
-class RememberedPrices(QObject):
+class PriceMemory(QObject):
     """Gives the state what was remembered, and remembers what changes; what is damaged there reads as no price."""
 
     def __init__(self, finishing: FinishingState, parent: QObject | None = None) -> None:

@@ -17,7 +17,7 @@ SHOWN: Final = QSize(72, 54)
 SMALL: Final = QSize(48, 36)
 """Pixels of a picture: over its name, and beside it where the window is low."""
 
-LEAST_LINES: Final = 48
+MIN_LINES: Final = 48
 """Lines of text that a window is high for which the row leaves enough for strip and ring."""
 TALL_LINES: Final = 64
 """Lines of text that a window is high for which the row may take three of them more."""
@@ -84,7 +84,7 @@ class StartRow(QFrame):
 
     def has_room(self, height: int) -> bool:
         """Whether the row leaves enough for strip and ring where the window has so many pixels for all of them."""
-        return height >= LEAST_LINES * self.fontMetrics().height()
+        return height >= MIN_LINES * self.fontMetrics().height()
 
     def changeEvent(self, event: QEvent, /) -> None:  # noqa: N802 - Qt's name
         """A larger text needs a higher row."""

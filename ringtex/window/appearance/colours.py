@@ -61,7 +61,7 @@ DARK: Final = Colours(
     note="#a9c2cc",
 )
 
-LEAST_CONTRAST: Final = 4.5
+MIN_CONTRAST: Final = 4.5
 """Of text on its ground. Source: WCAG 2.1, success criterion 1.4.3."""
 
 

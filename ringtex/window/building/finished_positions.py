@@ -3,13 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.make_ring import ShapedRing
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int32]
-Numbers = NDArray[np.int64]
 
 _TINY = 1e-18
 _NEAR_ROUNDS = 3
@@ -48,7 +44,7 @@ def outer_places(built: ShapedRing, ring_triangle: Ints) -> Floats:
     return found
 
 
-def places_in(built: ShapedRing, triangle: Numbers, points: Floats) -> Floats:
+def places_in(built: ShapedRing, triangle: Longs, points: Floats) -> Floats:
     """(k, 3) u, v, h of points (k, 3) that lie in these outer triangles of the ring before it was finished."""
     solid, length = built.solid, built.strip.length
     corners = solid.mesh.faces[triangle]

@@ -17,7 +17,7 @@ FINISHES: Final = ("yellow_gold", "rose_gold", "white_gold", "silver", "platinum
 FIRST_LIGHT: Final = (35.0, 50.0)
 """Azimuth and elevation, degrees: from above and a little to one side, as a bench lamp stands."""
 LOWEST_LIGHT_DEG: Final = 3.0
-HIGHEST_LIGHT_DEG: Final = 90.0
+MAX_LIGHT_DEG: Final = 90.0
 
 
 class ViewState(QObject):
@@ -28,7 +28,7 @@ class ViewState(QObject):
     light_changed = Signal()
     overlay_changed = Signal()
     finish_changed = Signal()
-    touched_setting_changed = Signal()
+    hovered_setting_changed = Signal()
     theme_changed = Signal()
     brush_changed = Signal()
     place_shown = Signal(object)
@@ -44,7 +44,7 @@ class ViewState(QObject):
         self._light = FIRST_LIGHT
         self._overlay = "none"
         self._finish = "yellow_gold"
-        self._touched_setting: str | None = None
+        self._hovered_setting: str | None = None
         self._dark = False
         self._brush: Brush | None = None
 
@@ -77,7 +77,7 @@ class ViewState(QObject):
 
     def set_light(self, azimuth_deg: float, elevation_deg: float) -> None:
         """Turn the light; the azimuth wraps at 360, the elevation is held between grazing and straight above."""
-        held = min(max(elevation_deg, LOWEST_LIGHT_DEG), HIGHEST_LIGHT_DEG)
+        held = min(max(elevation_deg, LOWEST_LIGHT_DEG), MAX_LIGHT_DEG)
         light = (azimuth_deg % 360.0, held)
         if light != self._light:
             self._light = light
@@ -110,15 +110,15 @@ class ViewState(QObject):
             self.finish_changed.emit()
 
     @property
-    def touched_setting(self) -> str | None:
+    def hovered_setting(self) -> str | None:
         """The setting that the hand is on ("ridge", "around", "rails", ...); the views show what it touches."""
-        return self._touched_setting
+        return self._hovered_setting
 
-    def set_touched_setting(self, name: str | None) -> None:
+    def set_hovered_setting(self, name: str | None) -> None:
         """Say which setting the hand is on; None for none."""
-        if name != self._touched_setting:
-            self._touched_setting = name
-            self.touched_setting_changed.emit()
+        if name != self._hovered_setting:
+            self._hovered_setting = name
+            self.hovered_setting_changed.emit()
 
     @property
     def brush(self) -> Brush | None:

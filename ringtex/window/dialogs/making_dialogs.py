@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 from ringtex.document.document import Document
 from ringtex.make_ring import BuiltRing
 from ringtex.window.app.file_handling import FileHandling
-from ringtex.window.app.preferences import Remembering
+from ringtex.window.app.preferences import Preferences
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.dialogs.job_dialog import JobDialog
 from ringtex.window.dialogs.sheet_dialog import SheetDialog
@@ -24,7 +24,7 @@ class MakingDialogs(QObject):
     def __init__(
         self,
         document: Document,
-        remembering: Remembering,
+        remembering: Preferences,
         files: FileHandling,
         shown: Callable[[], View | None],
         window: QWidget,

@@ -25,7 +25,7 @@ from PySide6.QtWidgets import (
 from ringtex.basics.errors import RingtexError
 from ringtex.basics.progress import Progress
 from ringtex.design.design import Design
-from ringtex.document.workshop_sheet import LONGEST_DATE, refuse_unusable_sheet, write_sheet
+from ringtex.document.workshop_sheet import MAX_DATE, refuse_unusable_sheet, write_sheet
 from ringtex.make_ring import BuiltRing, make_ring
 from ringtex.window.dialogs.export_dialog import PAPER_NAMES
 from ringtex.window.dialogs.job_dialog import FolderRow, JobDialog
@@ -65,7 +65,7 @@ class SheetDialog(JobDialog):
         self.papers = {paper: QRadioButton(words, self) for paper, words in PAPER_NAMES.items()}
         self._groups = [_group(self, self.kinds), _group(self, self.papers)]
         self.date = QLineEdit(QLocale().toString(QDate.currentDate(), QLocale.FormatType.ShortFormat), self)
-        self.date.setMaxLength(LONGEST_DATE)
+        self.date.setMaxLength(MAX_DATE)
         self.date.setToolTip("Stands in the corner of the sheet; leave it empty for none")
         self.open_after = QCheckBox("Open it when it is written", self)
         self.open_after.setChecked(True)

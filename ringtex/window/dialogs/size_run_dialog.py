@@ -21,9 +21,9 @@ from PySide6.QtWidgets import (
 )
 
 from ringtex.band.finger_size import (
-    LARGEST_CIRCUMFERENCE_MM,
+    MAX_CIRCUMFERENCE_MM,
+    MIN_CIRCUMFERENCE_MM,
     SCALES,
-    SMALLEST_CIRCUMFERENCE_MM,
     FingerSize,
     size_on,
 )
@@ -188,7 +188,7 @@ class SizeRunDialog(JobDialog):
         scale, whole = self._scale, WHOLE_SIZE_MM[self._scale]
         own = self._design.size.circumference_mm
         wanted = (own - EACH_WAY * whole, own + EACH_WAY * whole)
-        held = (min(max(size, SMALLEST_CIRCUMFERENCE_MM), LARGEST_CIRCUMFERENCE_MM) for size in wanted)
+        held = (min(max(size, MIN_CIRCUMFERENCE_MM), MAX_CIRCUMFERENCE_MM) for size in wanted)
         marks = [size_on(scale, size).mark for size in held]
         self.first.setText(marks[0])
         self.last.setText(marks[1])

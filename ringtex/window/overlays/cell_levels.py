@@ -5,16 +5,13 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.checks.finding import Level
 from ringtex.checks.making.detail import POINTED, RIDGE_AT_WALL
 from ringtex.checks.making.making_limits import Limit
 from ringtex.make_ring import ShapedRing
-from ringtex.window.overlays.metal_under import metal_over_bore
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from ringtex.window.overlays.wall_thickness import metal_over_bore
 
 LEVEL_NUMBER: Final = {Level.NOTE: 1, Level.WARNING: 2, Level.ERROR: 3}
 LEVEL_WORDS: Final = ("nothing found", "note", "warning", "error")
@@ -23,7 +20,7 @@ _SLACK_MM: Final = 1e-6
 """Rounding on a limit itself is forgiven, as in the checks."""
 
 
-def cell_levels(built: ShapedRing, metal: Floats) -> Ints:
+def cell_levels(built: ShapedRing, metal: Floats) -> Longs:
     """(cells,) 0 nothing, 1 note, 2 warning, 3 error: the worst of ridge, groove, metal and of being squeezed.
 
     metal: what `metal_under` gives.
@@ -63,6 +60,6 @@ def _real(widths: Floats) -> Floats:
     return np.where(np.isfinite(widths) & (widths > 0.0), widths, np.inf)
 
 
-def _judged(measured: Floats, limit: Limit) -> Ints:
+def _judged(measured: Floats, limit: Limit) -> Longs:
     level = np.where(measured < limit.near - _SLACK_MM, LEVEL_NUMBER[Level.WARNING], 0)
     return np.where(measured < limit.least - _SLACK_MM, LEVEL_NUMBER[Level.ERROR], level).astype(np.int64)

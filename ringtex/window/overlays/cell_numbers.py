@@ -7,11 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.make_ring import ShapedRing
 from ringtex.pattern.measure import areas_on_ring, on_border, sides
 from ringtex.pattern.regularity import roundness_on_ring
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)

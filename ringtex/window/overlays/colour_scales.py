@@ -11,10 +11,8 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-Bytes = NDArray[np.uint8]
-Floats = NDArray[np.float64]
+from ringtex.basics.arrays import Bytes, Floats
 
 STEPS: Final = 256
 

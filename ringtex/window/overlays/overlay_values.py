@@ -9,17 +9,15 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Bytes, Floats
 from ringtex.pattern.measure import areas_on_ring
 from ringtex.strip.distortion import Distortion
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.overlays.cell_levels import cell_levels, least_metal
 from ringtex.window.overlays.cell_numbers import cell_numbers
 from ringtex.window.overlays.colour_scales import NO_VALUE, scale_table
-from ringtex.window.overlays.metal_under import metal_under
 from ringtex.window.overlays.smooth_table import looked_up
-
-Bytes = NDArray[np.uint8]
-Floats = NDArray[np.float64]
+from ringtex.window.overlays.wall_thickness import wall_thickness
 
 THICK_ENOUGH: Final = 3.0
 """Metal of so many times the process's limit is shown as thick: beyond, more makes no difference to making it."""
@@ -154,7 +152,7 @@ def _cell_size(view: View) -> OverlayValues:
 
 def _thickness(view: View) -> OverlayValues:
     built = view.built
-    metal = metal_under(built)
+    metal = wall_thickness(built)
     limits = built.design.make.making_limits
     limit = limits.metal_mm if built.finished.hollow is None else limits.hollow_wall_mm
     high = THICK_ENOUGH * limit.near
@@ -171,7 +169,7 @@ def _thickness(view: View) -> OverlayValues:
 
 
 def _findings(view: View) -> OverlayValues:
-    levels = cell_levels(view.built, metal_under(view.built)).astype(np.float64)
+    levels = cell_levels(view.built, wall_thickness(view.built)).astype(np.float64)
     counts = [int(np.sum(levels == level)) for level in (3, 2)]
     note = f"{counts[0]} cells with errors, {counts[1]} with warnings"
     return OverlayValues("findings", "Findings", "", _from_cells(view, levels), levels, 0.0, 3.0, "levels", note=note)

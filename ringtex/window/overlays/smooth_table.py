@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from ringtex.basics.arrays import Floats
 
 AROUND: Final = 360
 ACROSS: Final = 48

@@ -37,7 +37,7 @@ _ARROWS: Final = {
 }
 
 
-class CameraHand(QObject):
+class CameraController(QObject):
     """Holds the pose; tells `moved` whenever it changes."""
 
     moved = Signal()

@@ -54,7 +54,7 @@ class PlacingHint(QWidget):
         return False
 
 
-class RingPlacing(QObject):
+class ClickPlacement(QObject):
     """Tells of clicks on the ring's outside: where something is to be placed, or what is pointed out there."""
 
     def __init__(self, canvas: GlCanvas, state: ViewState, place_at: Callable[[QPointF], Place | None]) -> None:

@@ -9,7 +9,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from ringtex.basics.arrays import Floats
 
 FIELD_OF_VIEW_DEG: Final = 24.0
 """Of the picture's shorter side: as from half a metre, so that the ring looks neither flat nor bulging."""

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QWidget
 
 from ringtex.basics.errors import RingtexError
 from ringtex.basics.progress import Progress
-from ringtex.export.picture.picture import LARGEST_SIDE, SMALLEST_SIDE, render_picture
+from ringtex.export.picture.picture import MAX_SIDE, MIN_SIDE, render_picture
 from ringtex.solid.band_faces.bare_face import bare_face_mesh
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.strip.strip_map import StripMap
@@ -96,16 +96,14 @@ class PictureCanvas(QWidget):
 
     def _begin(self) -> None:
         """Make the newest picture in a thread of its own; an older one under way gives way."""
-        if self._view is None or self.width() < SMALLEST_SIDE or self.height() < SMALLEST_SIDE:
+        if self._view is None or self.width() < MIN_SIDE or self.height() < MIN_SIDE:
             return
         if self._progress is not None:
             self._progress.cancel()
         self._progress = Progress()
         ratio = self.devicePixelRatioF()
         scale = ratio * min(1.0, _LONGEST_SIDE / (ratio * max(self.width(), self.height())))
-        width, height = (
-            min(max(int(side * scale), SMALLEST_SIDE), LARGEST_SIDE) for side in (self.width(), self.height())
-        )
+        width, height = (min(max(int(side * scale), MIN_SIDE), MAX_SIDE) for side in (self.width(), self.height()))
         finish = _FINISHES.get(self._state.finish, self._state.finish)
         built = self._view.built
         bare = built.strip if self._row.surface.isChecked() else None

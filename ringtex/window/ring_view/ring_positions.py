@@ -10,15 +10,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.checks.finding import Finding
 from ringtex.solid.mesh.booleans import PARTS
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.finished_positions import nearest_place, places_in
 from ringtex.window.ring_view.triangle_finder import Hit, TriangleFinder
 
-Floats = NDArray[np.float64]
-
-MOST_AT_ONCE: Final = 200_000
+MAX_AT_ONCE: Final = 200_000
 """Triangles that are made ready for the pointer in about 20 ms."""
 
 ON_OUTSIDE: Final = tuple(PARTS.index(part) for part in ("collar", "seat", "plain"))
@@ -34,7 +33,7 @@ class Spot:
     across: Floats
 
 
-class RingPlaces:
+class RingPositions:
     """Looks places up on one View. What finds triangles is made when it is first asked for: at once for a small mesh,
     in a thread for a large one, so that the pointer never waits."""
 
@@ -49,7 +48,7 @@ class RingPlaces:
         """The first triangle on a ray, as `TriangleFinder.first_on`. While a large mesh is made ready: None, or a wait
         of some tenths of a second."""
         if self._finder is None and self._making is None:
-            if len(self._view.triangles) <= MOST_AT_ONCE:
+            if len(self._view.triangles) <= MAX_AT_ONCE:
                 self._make()
             else:
                 self._making = threading.Thread(target=self._make, name="ring places", daemon=True)

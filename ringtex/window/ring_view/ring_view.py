@@ -15,7 +15,7 @@ from ringtex.window.building.view_state import ViewState
 from ringtex.window.overlays.legend import Legend
 from ringtex.window.overlays.overlay_values import OverlayValues
 from ringtex.window.overlays.overlay_worker import OverlayWorker
-from ringtex.window.ring_view.click_placement import RingPlacing
+from ringtex.window.ring_view.click_placement import ClickPlacement
 from ringtex.window.ring_view.cut_handle import CutHandle
 from ringtex.window.ring_view.light_handle import LightHandle
 from ringtex.window.ring_view.opengl.gl_canvas import GlCanvas
@@ -24,7 +24,7 @@ from ringtex.window.ring_view.opengl.ring_scene import Shot
 from ringtex.window.ring_view.orbit_camera import Pose
 from ringtex.window.ring_view.picture_canvas import PictureCanvas
 from ringtex.window.ring_view.ring_cut import RingCut
-from ringtex.window.ring_view.ring_positions import RingPlaces, Spot
+from ringtex.window.ring_view.ring_positions import RingPositions, Spot
 from ringtex.window.ring_view.shown_mesh import bore_size, open_share, outline, overlay_colours
 from ringtex.window.ring_view.surface_look import SurfaceLook
 from ringtex.window.ring_view.triangle_finder import Hit
@@ -44,7 +44,7 @@ class RingView(QWidget):
         self._state = state
         self._view: View | None = None
         self._waiting: View | None = None
-        self._places: RingPlaces | None = None
+        self._places: RingPositions | None = None
         self._cut: RingCut | None = None
         self._spot: Spot | None = None
         self._hover_spot: Spot | None = None
@@ -83,7 +83,7 @@ class RingView(QWidget):
 
     def _listen(self) -> None:
         state = self._state
-        for signal in (state.light_changed, state.finish_changed, state.touched_setting_changed, state.theme_changed):
+        for signal in (state.light_changed, state.finish_changed, state.hovered_setting_changed, state.theme_changed):
             signal.connect(self._refresh)
         state.hovered_cell_changed.connect(self._glow)
         state.hovered_place_changed.connect(self._mark_hovered)
@@ -98,7 +98,7 @@ class RingView(QWidget):
         self._canvas.installEventFilter(self)
         if isinstance(self._canvas, GlCanvas):
             self._canvas.pointed.connect(self._point)
-            self.placing = RingPlacing(self._canvas, state, self.place_at)
+            self.placing = ClickPlacement(self._canvas, state, self.place_at)
             self._cut = RingCut(self._canvas, self.row, self.cut_handle)
             self._cut.changed.connect(self._refresh)
             self.surface = SurfaceLook(self._canvas, self.row, self)
@@ -152,7 +152,7 @@ class RingView(QWidget):
 
     def _display(self, view: View, values: OverlayValues | None = None) -> None:
         if view is not self._view:
-            self._view, self._places = view, RingPlaces(view)
+            self._view, self._places = view, RingPositions(view)
             if isinstance(self._canvas, GlCanvas):
                 self._canvas.show_view(view, open_share(view))
                 self._canvas.hand.set_ring(outline(view))
@@ -162,7 +162,7 @@ class RingView(QWidget):
             else:
                 self._canvas.show_view(view)
         if isinstance(self._canvas, GlCanvas):
-            self._canvas.lay_over(overlay_colours(view, values) if values is not None else None)
+            self._canvas.set_overlay(overlay_colours(view, values) if values is not None else None)
 
     def _ask_overlay(self) -> None:
         if self._state.overlay != "none" and self._view is not None and isinstance(self._canvas, GlCanvas):
@@ -201,7 +201,7 @@ class RingView(QWidget):
             radius=1.1 * radius,
             bore=bore_size(view) if view is not None else (8.0, 3.0),
             section=self._cut.plane if self._cut is not None else None,
-            seam_line=self.row.seam_line.isChecked() or self._state.touched_setting == "seam",
+            seam_line=self.row.seam_line.isChecked() or self._state.hovered_setting == "seam",
             mark=None if spot is None else ((*spot.place.tolist(), size), tuple(spot.outwards.tolist())),
         )
 

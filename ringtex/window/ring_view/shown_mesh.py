@@ -7,10 +7,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Singles
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.overlays.overlay_values import OverlayValues, colours
-
-Singles = NDArray[np.float32]
 
 GROUND_OPEN: Final = 0.5
 """Share of the room that the ground of the relief sees, against 1 for its highest places; chosen by eye."""

@@ -8,8 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
+from ringtex.basics.arrays import Floats, Singles
 
 _IN_A_BOX: Final = 64
 

@@ -13,7 +13,7 @@ from ringtex.window.appearance.colours import colours
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.entry_field import EntryField
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.setting_row import SettingRow, sentence
 from ringtex.window.settings.controls.settings_style import settings_style
 from ringtex.window.settings.design_editor import DesignEditor
@@ -41,7 +41,7 @@ class SettingsPanel(QWidget):
         super().__init__(parent)
         self._state = state
         self._editor = DesignEditor(document)
-        self._watch = TouchWatch(state, self)
+        self._watch = HoverWatch(state, self)
         self._column = QWidget(self)
         self.message = QLabel(self._column)
         self.message.setProperty("role", "explanation")
@@ -54,8 +54,8 @@ class SettingsPanel(QWidget):
         ]
         self._lay_out()
         self._failed = False
-        self._dress()
-        state.theme_changed.connect(self._dress)
+        self._apply_theme()
+        state.theme_changed.connect(self._apply_theme)
         self._stop_listening = document.listen(self.refresh)
         self.destroyed.connect(self._stop_listening)
         self.refresh()
@@ -161,5 +161,5 @@ class SettingsPanel(QWidget):
             self._failed = False
             self.message.setVisible(False)
 
-    def _dress(self) -> None:
+    def _apply_theme(self) -> None:
         self.setStyleSheet(settings_style(colours(self._state.dark)))

@@ -24,12 +24,12 @@ from ringtex.window.appearance.icons import icon_picture
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.status.readings import finding_sentence, finding_title
 
-MOST_SHOWN: Final = 3
+MAX_SHOWN: Final = 3
 """Findings with a button of their own; the others are in the list behind the last button."""
 LONG_SENTENCE: Final = 210
 """Characters of a finding that says much."""
 LONG_WORD: Final = 12
-MOST_LINES: Final = 3
+MAX_LINES: Final = 3
 NOTHING_FOUND: Final = "Nothing found to object to"
 
 
@@ -46,7 +46,7 @@ class FindingsRow(QWidget):
         self._state = state
         self._findings: list[Finding] | None = None
         self._told = 0
-        self.buttons = [_FindingButton(self) for _ in range(MOST_SHOWN)]
+        self.buttons = [_FindingButton(self) for _ in range(MAX_SHOWN)]
         self._more = QToolButton(self)
         self._more.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         self._more.setMenu(QMenu(self._more))
@@ -111,13 +111,13 @@ class FindingsRow(QWidget):
             button.setVisible(number < len(findings))
             if number < len(findings):
                 button.show_finding(findings[number], self._state.dark)
-        rest = findings[MOST_SHOWN:]
+        rest = findings[MAX_SHOWN:]
         self._more.setVisible(bool(rest))
         self._more.setText(f"{len(rest)} more")
         self._more.setAccessibleName(f"{len(rest)} more findings")
         menu = self._more.menu()
         menu.clear()
-        for number, finding in enumerate(rest, start=MOST_SHOWN):
+        for number, finding in enumerate(rest, start=MAX_SHOWN):
             entry = menu.addAction(_shape(finding, self._state.dark), finding_title(finding))
             entry.triggered.connect(lambda _=False, number=number: self.show_finding(number))
         for label in (self._shape, self._nothing):
@@ -189,7 +189,7 @@ class _SentenceLabel(QLabel):
 
     def _elide(self) -> None:
         metrics = self.fontMetrics()
-        lines = min(-(-LONG_SENTENCE * metrics.averageCharWidth() // max(self.width(), 1)), MOST_LINES)
+        lines = min(-(-LONG_SENTENCE * metrics.averageCharWidth() // max(self.width(), 1)), MAX_LINES)
         self.setFixedHeight(lines * metrics.lineSpacing())
         # A line of several may end a word early.
         room = self.width() * lines - (lines - 1) * metrics.averageCharWidth() * LONG_WORD

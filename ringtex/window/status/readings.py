@@ -17,7 +17,7 @@ from ringtex.design.design import Design
 
 SCALE_NAMES: Final = {"iso": "ISO", "us": "US", "uk": "UK", "jp": "JP", "it": "IT"}
 LEVEL_WORDS: Final = {Level.ERROR: "Error", Level.WARNING: "Warning", Level.NOTE: "Note"}
-LEAST_OFF_MM: Final = 0.5
+MIN_OFF_MM: Final = 0.5
 """A centre of mass nearer to the middle has no side to show."""
 
 
@@ -69,7 +69,7 @@ def readings_of(
         (f"{weights.cast_g:.2f}" if design.make.polish_mm > 0.0 else "", None),
         (f"{weights.with_stones_g:.2f}" if measured.stones_weight_g > 0.0 else "", None),
         ("" if price_per_g is None else f"{metal_cost(weights, price_per_g):.2f}", None),
-        (f"{measured.off_axis_mm:.1f}", measured.centre_of_mass if measured.off_axis_mm > LEAST_OFF_MM else None),
+        (f"{measured.off_axis_mm:.1f}", measured.centre_of_mass if measured.off_axis_mm > MIN_OFF_MM else None),
     ]
     about = {
         "Weight": _weight_words(design, amounts),

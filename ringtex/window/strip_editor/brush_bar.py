@@ -9,7 +9,7 @@ from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QButtonGroup, QFrame, QLabel, QSlider, QToolButton, QWidget
 
-from ringtex.edits.brush import LARGEST_BRUSH_MM, LEAST_BRUSH_MM, STRONGEST, Act, Brush
+from ringtex.edits.brush import MAX_BRUSH_MM, MIN_BRUSH_MM, STRONGEST, Act, Brush
 from ringtex.window.appearance.flow_layout import FlowLayout
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.view_state import ViewState
@@ -43,7 +43,7 @@ class BrushBar(QFrame):
         self.buttons: dict[Act, QToolButton] = {}
         for act in ("more", "less", "erase"):
             self._add_act(act)
-        self.radius = _Slider("Radius of the brush", LEAST_BRUSH_MM, LARGEST_BRUSH_MM, self)
+        self.radius = _Slider("Radius of the brush", MIN_BRUSH_MM, MAX_BRUSH_MM, self)
         self.radius_words = self._label()
         self.strength = _Slider("Strength of the brush", 0.0, STRONGEST, self)
         self.strength_words = self._label()

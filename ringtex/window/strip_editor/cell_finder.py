@@ -5,11 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Longs
 from ringtex.pattern.tiling import Tiling
-
-Ints = NDArray[np.int64]
 
 _CELLS_IN_A_BOX: Final = 2.0
 
@@ -43,8 +41,8 @@ class CellFinder:
         box_v = np.clip(first_v[cell] + number // wide[cell], 0, across - 1)
         box = box_v * along + box_u
         order = np.argsort(box, kind="stable")
-        self._in_box: Ints = cell[order]
-        self._box_start: Ints = np.searchsorted(box[order], np.arange(along * across + 1))
+        self._in_box: Longs = cell[order]
+        self._box_start: Longs = np.searchsorted(box[order], np.arange(along * across + 1))
 
     def cell_at(self, u: float, v: float) -> int | None:
         """The cell at (u, v), mm, u of any turn; None on the rails and beyond. A place on a wall belongs to one of its

@@ -6,13 +6,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.checks.making.detail import POINTED, RIDGE_AT_WALL
 from ringtex.make_ring import ShapedRing
 from ringtex.window.overlays.cell_numbers import CellNumbers, cell_numbers
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

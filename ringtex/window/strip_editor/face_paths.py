@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QByteArray, QDataStream
 from PySide6.QtGui import QPainterPath
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from ringtex.basics.arrays import Floats, Longs
 
 _ELEMENT: Final = np.dtype([("kind", ">i4"), ("x", ">f8"), ("y", ">f8")])
 """How a data stream carries one element of a path: 0 moves, 1 draws a line (Qt's documentation, QDataStream and
@@ -20,7 +19,7 @@ QPainterPath, big-endian, doubles)."""
 _WINDING: Final = 1
 
 
-def polygon_paths(points: Floats, start: Ints, group: Ints) -> Iterator[tuple[int, QPainterPath]]:
+def polygon_paths(points: Floats, start: Longs, group: Longs) -> Iterator[tuple[int, QPainterPath]]:
     """One path for each group of polygons, groups in rising order.
 
     Parameters: points (p, 2) in the painter's units; start (f + 1,) polygon i has the points start[i] : start[i + 1];
@@ -48,7 +47,7 @@ def polygon_paths(points: Floats, start: Ints, group: Ints) -> Iterator[tuple[in
         yield int(sorted_group[begin]), _path(elements[first[begin] : stop])
 
 
-def one_path(points: Floats, start: Ints) -> QPainterPath:
+def one_path(points: Floats, start: Longs) -> QPainterPath:
     """All polygons in one path."""
     for _, path in polygon_paths(points, start, np.zeros(len(start) - 1, dtype=np.int64)):
         return path

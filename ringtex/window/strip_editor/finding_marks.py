@@ -19,7 +19,7 @@ from ringtex.window.strip_editor.rulers import scaled_font
 from ringtex.window.strip_editor.strip_marks import copies
 from ringtex.window.strip_editor.viewport import Viewport
 
-LEAST_CELL_PX: Final = 10.0
+MIN_CELL_PX: Final = 10.0
 """Smaller cells show their level by colour alone, and the legend counts them."""
 
 Place = tuple[float, float]
@@ -59,7 +59,7 @@ def draw_cell_levels(
     table = scale_table("levels")
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     painter.setPen(QPen(QColor("#ffffff"), ratio))
-    for cell in np.flatnonzero((levels > 0) & (size > LEAST_CELL_PX)).tolist():
+    for cell in np.flatnonzero((levels > 0) & (size > MIN_CELL_PX)).tolist():
         level = int(levels[cell])
         painter.setBrush(QColor(*table[level].tolist()))
         u, v = tiling.kernel[0][cell].tolist()

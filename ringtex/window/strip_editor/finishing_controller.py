@@ -40,7 +40,7 @@ GRIP_CURSORS: Final = {
 }
 
 
-class FinishHand:
+class FinishingController:
     """Knows what lies under the pointer of one StripView, and begins the drags of it."""
 
     def __init__(self, view: StripView) -> None:
@@ -54,7 +54,7 @@ class FinishHand:
         finishing.pointed_out.connect(self._pick)
         finishing.placing_changed.connect(self._placing_changed)
         finishing.chosen_changed.connect(view.update)
-        view.state.touched_setting_changed.connect(self._follow_settings)
+        view.state.hovered_setting_changed.connect(self._follow_settings)
 
     @property
     def items(self) -> tuple[FinishItem, ...]:
@@ -67,11 +67,11 @@ class FinishHand:
         """The entry that is under the pointer, in the settings' hand, or chosen."""
         if self.item is not None:
             return self.item.entry
-        return entry_of(self._view.state.touched_setting) or entry_of(self._view.state.finishing.chosen)
+        return entry_of(self._view.state.hovered_setting) or entry_of(self._view.state.finishing.chosen)
 
     def _follow_settings(self) -> None:
         """Let the ring mark the entry that the hand is on in the settings."""
-        entry = entry_of(self._view.state.touched_setting)
+        entry = entry_of(self._view.state.hovered_setting)
         found = next((item for item in self.items if item.entry == entry), None)
         if found is not None or self._shown is not None:
             self._shown = None if found is None else (found.u, found.v)

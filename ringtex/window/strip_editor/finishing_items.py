@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.edits.finishing_edits import Entry
@@ -16,8 +16,6 @@ from ringtex.relief.plain_outline import outline, place_map
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
 from ringtex.solid.finishing.stone_rows import placed_stones
 from ringtex.strip.strip_map import StripMap
-
-Floats = NDArray[np.float64]
 
 CIRCLE_STEPS: Final = 72
 OUTLINE_STEP_MM: Final = 0.2

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPolygonF, QRadialGradient
 
+from ringtex.basics.arrays import Floats
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.strip_editor.finishing_items import FinishItem
 from ringtex.window.strip_editor.metal_tones import LEVEL_TONE, metal_colours, tone_number
@@ -18,7 +18,6 @@ from ringtex.window.strip_editor.viewport import Viewport
 if TYPE_CHECKING:
     from ringtex.window.strip_editor.strip_view import StripView
 
-Floats = NDArray[np.float64]
 
 FACETS: Final = 8
 """Corners of a brilliant's table, and of what is drawn of its crown."""

@@ -28,7 +28,7 @@ LINE_PX: Final = 5.0
 KNOBS_APART_PX: Final = 44.0
 """The two knobs on cells are on cells so far apart, or on one where cells are large."""
 
-LEAST_PULL: Final = 0.25
+MIN_PULL: Final = 0.25
 """A repeat is pulled at least this share of a turn (or of the width) from where the pattern begins: nearer, a hair's
 breadth would change the count by many."""
 
@@ -119,7 +119,7 @@ def pull_of(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
 def _pull_around(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
     length, before = shaped.strip.length, design.pattern.around
     begins = handle.u - (handle.u - design.pattern.slide_mm[0]) % length
-    if handle.u - begins < LEAST_PULL * length:
+    if handle.u - begins < MIN_PULL * length:
         begins -= length
     reach = handle.u - begins
 
@@ -138,7 +138,7 @@ def _pull_across(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
     form = LATTICES.get(shaped.pattern.family)
     extra = form.extra_rows if form is not None else 0
     width = tiling.upper - tiling.lower
-    reach = max(handle.v - tiling.lower, LEAST_PULL * width)
+    reach = max(handle.v - tiling.lower, MIN_PULL * width)
 
     def pull(_u: float, v: float) -> tuple[Design, str, Handle]:
         wanted = round((before + extra) * reach / max(v - tiling.lower, 0.02 * width)) - extra

@@ -20,7 +20,7 @@ RAILS: Final = {"rails": (True, True), "lower": (True, False), "upper": (False, 
 """Which of the lower and the upper rail a setting's name means."""
 
 
-def draw_touched(
+def draw_hovered_setting(
     painter: QPainter,
     viewport: Viewport,
     shaped: ShapedRing,

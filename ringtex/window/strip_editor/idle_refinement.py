@@ -13,12 +13,12 @@ REST_MS: Final = 140
 """The hand rests when nothing moved for so long; then the picture is refined."""
 
 
-MOST_PUT_OFF: Final = 8
+MAX_PUT_OFF: Final = 8
 """While another ring is being built, refining this one would only hold that up; but not for ever, for a ring that
 cannot be built leaves this one in view."""
 
 
-class StripRest(QObject):
+class IdleRefinement(QObject):
     """`start` it whenever something moved."""
 
     def __init__(self, view: StripView) -> None:
@@ -49,7 +49,7 @@ class StripRest(QObject):
         """One tile at a time."""
         view = self._view
         awaited = view.view is not None and view.view.design != view.document.design
-        if view.hand.drag is not None or (awaited and self._put_off < MOST_PUT_OFF):
+        if view.hand.drag is not None or (awaited and self._put_off < MAX_PUT_OFF):
             self._put_off += 1
             self._timer.start()
         elif view.tiles.refine_one(view.viewport):

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from ringtex.basics.arrays import Floats
 
 TONES: Final = 128
 """Steps from darkest to brightest: neighbours differ by under two of a screen's 256 levels."""

@@ -6,18 +6,15 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.make_ring import ShapedRing
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
 from ringtex.relief.relief_options import FLANKED
-from ringtex.solid.cells.offset_loops import CellInsets, cell_insets
+from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
-LEAST_AREA_MM2: Final = 1e-8
+MIN_AREA_MM2: Final = 1e-8
 """Smaller polygons are sides that have shrunk to a point."""
 
 DRAWN_CHORD_MM: Final = 0.002
@@ -46,10 +43,10 @@ class ReliefFaces:
     """
 
     corners: Floats
-    start: Ints
+    start: Longs
     normal: Floats
     height: Floats
-    cell: Ints
+    cell: Longs
     low: Floats
     high: Floats
     flank_mm: float
@@ -68,36 +65,36 @@ def relief_faces(built: ShapedRing, fine: bool, steps: int) -> ReliefFaces:
     """
     tiling = built.pattern.tiling
     relief = _relief(built, fine)
-    insets, slope = None if fine else _few_rings(built), None
-    if insets is not None and built.relief.options.form in FLANKED:
+    loops, slope = None if fine else _few_rings(built), None
+    if loops is not None and built.relief.options.form in FLANKED:
         # The chord of a flank with rounded ends leans less than the flank, and would be lit otherwise.
         slope = float(np.tan(np.radians(built.relief.options.flank_deg)))
-    if insets is None:
+    if loops is None:
         # The chord only cuts long parts for the mesh's sake; the drawing needs no such cuts.
-        insets = cell_insets(built.strip, tiling, relief, 1.0)
+        loops = offset_loops(built.strip, tiling, relief, 1.0)
     inward = _inward(tiling)
-    rings = insets.corner.shape[1]
+    rings = loops.corner.shape[1]
     parts = [
-        _ring(tiling, insets, inward, insets.corner[:, k], insets.corner[:, k + 1], insets.height[:, k : k + 2], slope)
+        _ring(tiling, loops, inward, loops.corner[:, k], loops.corner[:, k + 1], loops.height[:, k : k + 2], slope)
         for k in range(rings - 1)
-        if np.any(np.abs(insets.height[:, k : k + 2]) > SAME_HEIGHT_MM)
+        if np.any(np.abs(loops.height[:, k : k + 2]) > SAME_HEIGHT_MM)
     ]
-    if np.any(np.abs(insets.rise) > SAME_HEIGHT_MM):
-        parts += _bent_tops(tiling, insets, inward, relief, steps)
+    if np.any(np.abs(loops.rise) > SAME_HEIGHT_MM):
+        parts += _bent_tops(tiling, loops, inward, relief, steps)
     else:
-        parts.append(_level_tops(tiling, insets))
+        parts.append(_level_tops(tiling, loops))
     return _joined(parts)
 
 
-def _few_rings(built: ShapedRing) -> CellInsets | None:
+def _few_rings(built: ShapedRing) -> OffsetLoops | None:
     """Of the rings that the mesh was made of the wall, the flank's foot and the last, which costs nothing anew; None
     where a profile has more to show than that."""
-    insets = built.solid.insets
-    if insets is None or built.relief.options.form == "step":
+    loops = built.solid.loops
+    if loops is None or built.relief.options.form == "step":
         return None
-    level = np.all(np.abs(insets.height) <= SAME_HEIGHT_MM, axis=0)
+    level = np.all(np.abs(loops.height) <= SAME_HEIGHT_MM, axis=0)
     rings = np.unique([0, max(int(np.sum(np.logical_and.accumulate(level))) - 1, 0), len(level) - 1])
-    return replace(insets, corner=insets.corner[:, rings], alive=insets.alive[:, rings], height=insets.height[:, rings])
+    return replace(loops, corner=loops.corner[:, rings], alive=loops.alive[:, rings], height=loops.height[:, rings])
 
 
 def _relief(built: ShapedRing, fine: bool) -> Relief:
@@ -119,16 +116,16 @@ def _inward(tiling: Tiling) -> Floats:
 @dataclass(frozen=True, eq=False)
 class _Part:
     corners: Floats
-    sizes: Ints
+    sizes: Longs
     normal: Floats
     height: Floats
-    cell: Ints
+    cell: Longs
     flank_mm: float
 
 
 def _ring(
     tiling: Tiling,
-    insets: CellInsets,
+    loops: OffsetLoops,
     inward: Floats,
     outer: Floats,
     inner: Floats,
@@ -139,10 +136,10 @@ def _ring(
     for as steep as it lies."""
     following, cell = tiling.next_corner, tiling.corner_cell
     quads = np.stack((outer, outer[following], inner[following], inner), axis=1)
-    kept = np.abs(_areas(quads)) > LEAST_AREA_MM2
+    kept = np.abs(_areas(quads)) > MIN_AREA_MM2
     away = np.einsum("hi,hi->h", inward, inner - outer)
     climb = (height[:, 1] - height[:, 0])[cell]
-    run = np.maximum(away * insets.across if slope is None else np.abs(climb) / slope, 1e-6)
+    run = np.maximum(away * loops.across if slope is None else np.abs(climb) / slope, 1e-6)
     normal = np.column_stack((inward * (-climb / run)[:, None], np.ones(len(run))))
     normal /= np.linalg.norm(normal, axis=1)[:, None]
     sloped = kept & (np.abs(climb) > SAME_HEIGHT_MM)
@@ -159,13 +156,13 @@ def _areas(quads: Floats) -> Floats:
     return areas
 
 
-def _level_tops(tiling: Tiling, insets: CellInsets) -> _Part:
+def _level_tops(tiling: Tiling, loops: OffsetLoops) -> _Part:
     sizes = np.diff(tiling.cell_start).astype(np.int64)
     normal = np.tile([0.0, 0.0, 1.0], (tiling.cells, 1))
-    return _Part(insets.corner[:, -1], sizes, normal, insets.height[:, -1], np.arange(tiling.cells), np.inf)
+    return _Part(loops.corner[:, -1], sizes, normal, loops.height[:, -1], np.arange(tiling.cells), np.inf)
 
 
-def _bent_tops(tiling: Tiling, insets: CellInsets, inward: Floats, relief: Relief, steps: int) -> list[_Part]:
+def _bent_tops(tiling: Tiling, loops: OffsetLoops, inward: Floats, relief: Relief, steps: int) -> list[_Part]:
     """Rings from the last one to the centre. On domed and hollowed tops each side is cut into pieces whose slopes turn
     evenly into the next side's, as the polished metal's do; the sides of a point meet in an edge."""
     profile = relief.profile
@@ -173,13 +170,13 @@ def _bent_tops(tiling: Tiling, insets: CellInsets, inward: Floats, relief: Relie
     steps = 1 if profile.bend == 1 else steps
     way = np.linspace(0.0, 1.0, steps + 1)
     lift = profile.inner_height(way)
-    last, centre = insets.corner[:, -1], insets.centre[tiling.corner_cell]
-    reach = np.maximum(insets.inner_reach, 1e-3)
+    last, centre = loops.corner[:, -1], loops.centre[tiling.corner_cell]
+    reach = np.maximum(loops.inner_reach, 1e-3)
     parts = []
     for k in range(steps):
         outer, inner = last + (centre - last) * way[k], last + (centre - last) * way[k + 1]
-        height = insets.height[:, -1] + insets.rise * 0.5 * (lift[k] + lift[k + 1])
-        slope = insets.rise[tiling.corner_cell] * (lift[k + 1] - lift[k]) / (reach * (way[k + 1] - way[k]))
+        height = loops.height[:, -1] + loops.rise * 0.5 * (lift[k] + lift[k + 1])
+        slope = loops.rise[tiling.corner_cell] * (lift[k + 1] - lift[k]) / (reach * (way[k + 1] - way[k]))
         for piece in range(pieces):
             share = np.array([piece, piece + 1]) / pieces
             facing = _turning(tiling, inward, float(share.mean())) if pieces > 1 else inward
@@ -204,7 +201,7 @@ def _sloped_piece(
     from_outer, to_outer = (outer + (outer[following] - outer) * part for part in share.tolist())
     from_inner, to_inner = (inner + (inner[following] - inner) * part for part in share.tolist())
     quads = np.stack((from_outer, to_outer, to_inner, from_inner), axis=1)
-    kept = np.abs(_areas(quads)) > LEAST_AREA_MM2
+    kept = np.abs(_areas(quads)) > MIN_AREA_MM2
     normal = np.column_stack((facing * -slope[:, None], np.ones(len(slope))))
     normal /= np.linalg.norm(normal, axis=1)[:, None]
     owner = cell[kept].astype(np.int64)

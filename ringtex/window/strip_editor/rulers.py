@@ -20,7 +20,7 @@ MM_STEPS: Final = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 PLACES: Final = {0: "HEAD", 90: "shoulder", -90: "shoulder", 180: "palm"}
 """Parts of the ring by the angle from the head, degrees."""
 
-LEAST_GAP_PX: Final = 56.0
+MIN_GAP_PX: Final = 56.0
 """Between two labelled marks."""
 
 
@@ -54,7 +54,7 @@ def draw_angle_ruler(
 ) -> None:
     """Marks every so many degrees, with the parts of the ring by name. Drawn in device pixels above y = bottom."""
     per_degree = viewport.turn_px / 360.0
-    step = _step(ANGLE_STEPS, per_degree, LEAST_GAP_PX * ratio)
+    step = _step(ANGLE_STEPS, per_degree, MIN_GAP_PX * ratio)
     minor = step / (5.0 if step in (1.0, 5.0, 10.0) else 3.0)
     count = round(360.0 / minor)
     marks = []
@@ -81,7 +81,7 @@ def _angle_label(x: float, angle: float, colours: Colours) -> _Label:
 
 def draw_mm_ruler(painter: QPainter, viewport: Viewport, top: float, colours: Colours, ratio: float) -> None:
     """Millimetres from the seam along the strip, starting anew in every turn. Drawn in device pixels below y = top."""
-    step = _step(MM_STEPS, viewport.scale, LEAST_GAP_PX * ratio)
+    step = _step(MM_STEPS, viewport.scale, MIN_GAP_PX * ratio)
     minor = step / (4.0 if step in (0.2, 2.0, 20.0) else 5.0)
     marks, labels = [], []
     for turn in _turns(viewport):
@@ -91,7 +91,7 @@ def draw_mm_ruler(painter: QPainter, viewport: Viewport, top: float, colours: Co
             if viewport.frame[0] <= x <= viewport.frame[2]:
                 major = number % round(step / minor) == 0
                 marks.append((x, major))
-                close = (viewport.length - at) * viewport.scale < 0.6 * LEAST_GAP_PX * ratio
+                close = (viewport.length - at) * viewport.scale < 0.6 * MIN_GAP_PX * ratio
                 if major and not close:
                     labels.append((x, f"{at:.1f}" if step < 1.0 else f"{at:.0f}" + (" mm" if number == 0 else "")))
     _ticks(painter, marks, top, 1.0, colours, ratio)

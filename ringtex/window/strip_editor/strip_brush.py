@@ -8,9 +8,10 @@ import numpy as np
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen, QPolygonF
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.edits.brush import Brush
-from ringtex.edits.brush_strokes import BrushStroke, Floats, circle_on_strip, spots_of
+from ringtex.edits.brush_strokes import BrushStroke, circle_on_strip, spots_of
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.strip_editor.brush_bar import BrushBar
 from ringtex.window.strip_editor.strip_marks import copies

@@ -17,7 +17,7 @@ from ringtex.edits.cell_and_site_edits import (
     with_site_added,
 )
 from ringtex.make_ring import ShapedRing
-from ringtex.window.strip_editor.finishing_controller import FinishHand
+from ringtex.window.strip_editor.finishing_controller import FinishingController
 from ringtex.window.strip_editor.handles import Handle, handle_at
 from ringtex.window.strip_editor.strip_drags import StripDrag, drag_handle, drag_pattern, drag_site
 
@@ -32,7 +32,7 @@ SITE_PX: Final = 8.0
 _PANNING: Final = (Qt.MouseButton.MiddleButton, Qt.MouseButton.RightButton)
 
 
-class StripHand:
+class StripController:
     """Turns mouse events into pans, zooms, drags and edits of one StripView."""
 
     def __init__(self, view: StripView) -> None:
@@ -40,7 +40,7 @@ class StripHand:
         self.drag: StripDrag | None = None
         self.handle: Handle | None = None
         self.site: int | None = None
-        self.finish = FinishHand(view)
+        self.finish = FinishingController(view)
         self.space_held = False
         self._pan_from: QPointF | None = None
         self._pressed: QPointF | None = None

@@ -14,7 +14,7 @@ from ringtex.window.overlays.overlay_values import OverlayValues
 from ringtex.window.strip_editor.cell_words import words_for_cell, words_for_distortion
 from ringtex.window.strip_editor.finding_marks import draw_cell_levels, draw_findings, findings_with_places
 from ringtex.window.strip_editor.finishing_marks import draw_finish, draw_finish_grips, draw_placing, words_for_item
-from ringtex.window.strip_editor.hovered_setting_marks import draw_touched
+from ringtex.window.strip_editor.hovered_setting_marks import draw_hovered_setting
 from ringtex.window.strip_editor.metal_tones import light_direction
 from ringtex.window.strip_editor.rulers import draw_angle_ruler, draw_mm_ruler
 from ringtex.window.strip_editor.strip_marks import (
@@ -144,10 +144,10 @@ def _paint_words(painter: QPainter, strip: StripView, colours: Colours, ratio: f
     viewport = strip.viewport
     middle = QPointF(whole.center().x(), float(viewport.frame[1]) + 60.0 * ratio)
     pointer = middle if strip.pointer is None else strip.pointer * ratio
-    touched = strip.state.touched_setting
+    touched = strip.state.hovered_setting
     pointing = strip.pointer is not None and strip.state.hovered_cell is not None
     if touched is not None and strip.hand.drag is None and strip.view is not None and not pointing:
-        draw_touched(painter, viewport, strip.view.built, touched, strip.handles(), colours, ratio)
+        draw_hovered_setting(painter, viewport, strip.view.built, touched, strip.handles(), colours, ratio)
     elif strip.hand.drag is not None:
         draw_label(painter, [strip.hand.drag.words], pointer, whole, colours, ratio)
     elif strip.said:

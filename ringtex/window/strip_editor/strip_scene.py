@@ -9,19 +9,17 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Bytes, Floats
 from ringtex.make_ring import ShapedRing
 from ringtex.window.strip_editor.cell_finder import CellFinder
 from ringtex.window.strip_editor.metal_tones import ground_tone, metal_colours, tone_number, tones
 from ringtex.window.strip_editor.relief_faces import COARSE_STEPS, ReliefFaces, relief_faces
 
-Bytes = NDArray[np.uint8]
-Floats = NDArray[np.float64]
-
 FINE_STEPS: Final = (6, 12)
 """Rings from flank to centre of domed and hollowed cells in a picture at rest, of small and of large cells."""
 
 LARGE_CELL_PX: Final = 60.0
-MOST_FACES: Final = 90_000
+MAX_FACES: Final = 90_000
 """Polygons that are made in 50 ms: more cells than these allow get fewer rings."""
 
 COARSE_CELLS: Final = 2500
@@ -100,7 +98,7 @@ class StripScene:
             return COARSE_STEPS
         cell_px = scale * float(np.sqrt(np.mean(tiling.areas)))
         small, large = FINE_STEPS
-        enough = len(tiling.corner_vertex) * large * (large + 1) // 2 <= MOST_FACES
+        enough = len(tiling.corner_vertex) * large * (large + 1) // 2 <= MAX_FACES
         return large if cell_px > LARGE_CELL_PX and enough else small
 
     def layers(self, look: Look, fine: bool, scale: float) -> tuple[tuple[int, int, int], list[Painted]]:

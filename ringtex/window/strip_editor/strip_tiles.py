@@ -8,16 +8,16 @@ from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QColor, QImage, QPainter, QPixmap
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.window.strip_editor.face_paths import polygon_paths
 from ringtex.window.strip_editor.strip_scene import Look, Painted, StripScene
 from ringtex.window.strip_editor.viewport import Viewport
 
 TILE_PX: Final = 256
-MOST_TILES: Final = 384
+MAX_TILES: Final = 384
 """A tile takes a quarter of a megabyte: a screen of 4K is 150 tiles, so this is a screen and what was just seen."""
 
 SAMPLES: Final = 4
@@ -25,8 +25,6 @@ SAMPLES: Final = 4
 cracks, which smoothed edges of polygons side by side do."""
 
 _Key = tuple[int, int]
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 class StripTiles:
@@ -150,7 +148,7 @@ def _fill(
             painter.fillPath(path, QColor(*layer.colours[group].tolist()))
 
 
-def _chosen_polygons(layer: Painted, chosen: Ints) -> tuple[Floats, Ints]:
+def _chosen_polygons(layer: Painted, chosen: Longs) -> tuple[Floats, Longs]:
     if len(chosen) == len(layer.group):
         return layer.corners, layer.start
     size = np.diff(layer.start)[chosen]
@@ -160,5 +158,5 @@ def _chosen_polygons(layer: Painted, chosen: Ints) -> tuple[Floats, Ints]:
 
 
 def _forget_oldest(tiles: OrderedDict[_Key, QPixmap]) -> None:
-    while len(tiles) > MOST_TILES:
+    while len(tiles) > MAX_TILES:
         tiles.popitem(last=False)

@@ -15,10 +15,10 @@ from ringtex.window.building.view_state import ViewState
 from ringtex.window.overlays.legend import Legend
 from ringtex.window.strip_editor.finding_marks import strip_place
 from ringtex.window.strip_editor.handles import TIPS, Handle, handles_of
-from ringtex.window.strip_editor.idle_refinement import StripRest
+from ringtex.window.strip_editor.idle_refinement import IdleRefinement
 from ringtex.window.strip_editor.shown_ring import ShownRing
 from ringtex.window.strip_editor.strip_brush import StripBrush
-from ringtex.window.strip_editor.strip_controller import StripHand
+from ringtex.window.strip_editor.strip_controller import StripController
 from ringtex.window.strip_editor.strip_keyboard import StripKeyboard
 from ringtex.window.strip_editor.strip_keys import HELP
 from ringtex.window.strip_editor.strip_painter import paint_strip
@@ -37,7 +37,7 @@ class StripView(QWidget):
         super().__init__(parent)
         self.document, self.state = document, state
         # Before all children: `event` hears of them.
-        self.hand = StripHand(self)
+        self.hand = StripController(self)
         self.ring = ShownRing(state, self)
         self.ring.changed.connect(self._show_ring)
         self.viewport = Viewport(1.0, 1.0, 8, 0, 0, (0, 0, 1, 1))
@@ -49,7 +49,7 @@ class StripView(QWidget):
         self.said = ""
         self._fits = True
         self._own_place: tuple[float, float] | None = None
-        self._rest = StripRest(self)
+        self._rest = IdleRefinement(self)
         self.brush = StripBrush(self)
         self._said_timer = self._timer(SAID_MS, lambda: self.say(""))
         self._flash_timer = self._timer(FLASH_MS, self._end_flash)
@@ -78,7 +78,7 @@ class StripView(QWidget):
         state.theme_changed.connect(self._follow_theme)
         state.place_shown.connect(self._show_place)
         state.seam_shown.connect(self._show_seam)
-        state.touched_setting_changed.connect(self.update)
+        state.hovered_setting_changed.connect(self.update)
         self._stop_listening = self.document.listen(self.update)
         self.destroyed.connect(self._stop_listening)
         self.legend.set_dark(state.dark)

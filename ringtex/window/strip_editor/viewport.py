@@ -9,10 +9,10 @@ from typing import Final
 MARGIN_SHARE: Final = 0.045
 """Of the width on either side of the whole turn, for the copies that run on beyond the ends."""
 
-LARGEST_SCALE: Final = 600.0
+MAX_SCALE: Final = 600.0
 """Pixels for a millimetre at the closest look: a printer's 0.04 mm pixel is then 24 wide."""
 
-SMALLEST_PART: Final = 0.6
+MIN_PART: Final = 0.6
 """The whole turn never gets smaller than this share of its fitting size: nothing is to be seen then."""
 
 
@@ -88,8 +88,8 @@ class Viewport:
     def zoomed(self, factor: float, x: float, y: float) -> Viewport:
         """Enlarged by a factor with the place under pixel (x, y) kept where it is."""
         u, v = self.place(x, y)
-        smallest = SMALLEST_PART * self.fitted().turn_px
-        turn = round(min(max(self.turn_px * factor, smallest), LARGEST_SCALE * self.length))
+        smallest = MIN_PART * self.fitted().turn_px
+        turn = round(min(max(self.turn_px * factor, smallest), MAX_SCALE * self.length))
         made = replace(self, turn_px=max(turn, 8))
         made = replace(made, left_px=round(u * made.scale - (x - self.frame[0])))
         return self._held(replace(made, lift_px=made.lift_px + round(made.y_of(v) - y)))

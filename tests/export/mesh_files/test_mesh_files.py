@@ -259,7 +259,7 @@ def test_names_that_are_none(tmp_path: Path) -> None:
 
 def test_a_file_beyond_the_limit(tmp_path: Path) -> None:
     with (tmp_path / "huge.stl").open("wb") as file:
-        file.truncate(mesh_files.LARGEST_FILE + 1)  # takes no room on the disk
+        file.truncate(mesh_files.MAX_FILE + 1)  # takes no room on the disk
     with pytest.raises(InputError, match="larger than 2 GB"):
         read_mesh(tmp_path / "huge.stl")
 

@@ -7,7 +7,7 @@ import pytest
 import trimesh
 from export_sample_rings import bumpy_ring
 
-from ringtex.export.picture.ambient_occlusion import evened, ground_shadow, open_share, turns
+from ringtex.export.picture.ambient_occlusion import bilateral_filtered, ground_shadow, open_share, turns
 from ringtex.export.picture.camera import camera_for
 from ringtex.export.picture.ray_scene import RayScene
 from ringtex.solid.mesh.ring_mesh import RingMesh
@@ -59,12 +59,12 @@ def test_evening_stays_on_the_face() -> None:
     normals[:, :8, 0] = 1.0
     normals[:, 8:, 1] = 1.0
     depth = np.full((12, 16), 50.0, dtype=np.float32)
-    result = evened(values, normals, depth)
+    result = bilateral_filtered(values, normals, depth)
     assert result[:, :8] == pytest.approx(0.2, abs=1e-6)
     assert result[:, 8:] == pytest.approx(0.8, abs=1e-6)
     normals[5, 5] = [0, 0, 1]
     values[5, 5] = np.nan
-    assert evened(values, normals, depth)[5, 5] == 1.0
+    assert bilateral_filtered(values, normals, depth)[5, 5] == 1.0
 
 
 def test_the_shadow_lies_under_the_ring() -> None:

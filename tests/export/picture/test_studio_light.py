@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from ringtex.export.picture.studio_light import FINISHES, developed, soft_studio, studio
+from ringtex.export.picture.studio_light import FINISHES, soft_studio, studio, tone_mapped
 
 
 def _directions(count: int = 20_000) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -36,7 +36,7 @@ def test_the_studio_has_contrast() -> None:
 
 def test_developing_keeps_order_and_range() -> None:
     grey = np.repeat(np.linspace(0, 30, 500, dtype=np.float32)[:, None], 3, axis=1)
-    shown = developed(grey)
+    shown = tone_mapped(grey)
     assert np.all(np.diff(shown[:, 0]) > 0)
     assert shown.min() == 0.0
     assert shown.max() < 1.0
@@ -45,7 +45,7 @@ def test_developing_keeps_order_and_range() -> None:
 def test_developing_keeps_the_hue_of_gold() -> None:
     gold = np.array([FINISHES["yellow_gold"].facing], dtype=np.float32)
     for strength in (0.1, 0.5, 1.0, 3.0):
-        red, green, blue = developed(gold * np.float32(strength))[0]
+        red, green, blue = tone_mapped(gold * np.float32(strength))[0]
         assert red > green > blue
         assert red - blue > 0.12
 
@@ -53,7 +53,7 @@ def test_developing_keeps_the_hue_of_gold() -> None:
 def test_srgb_step() -> None:
     """IEC 61966-2-1 (from memory): linear 0.5 is shown as 0.7354; the curve before it gives 0.5 at this light."""
     half = np.full((1, 3), 0.46 ** (1 / 1.4), dtype=np.float32)
-    assert developed(half)[0] == pytest.approx([0.7354] * 3, abs=2e-4)
+    assert tone_mapped(half)[0] == pytest.approx([0.7354] * 3, abs=2e-4)
 
 
 @pytest.mark.parametrize("name", sorted(FINISHES))

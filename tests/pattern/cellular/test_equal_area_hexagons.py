@@ -10,7 +10,7 @@ from dome_strip import dome_strip, triangle_areas
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.pattern.cellular.side_counts import odd_sites
+from ringtex.pattern.cellular.side_counts import defects
 from ringtex.pattern.cellular.sites import random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.make_pattern import make_pattern
@@ -70,7 +70,7 @@ def test_quick_counting_of_sides_agrees_with_the_cells() -> None:
     part = PatternedPart(strip.length, 0.3, strip.width - 0.3)
     sites = random_sites(part, 300, seed=8)
     tiling = voronoi_tiling(part, sites)
-    odd, share = odd_sites(part, sites)
+    odd, share = defects(part, sites)
     inner = ~on_border(tiling)
     assert np.mean(odd == (inner & (sides(tiling) != 6))) > 0.99
     assert share == pytest.approx(six_sided_share(tiling), abs=0.01)
@@ -111,10 +111,10 @@ def test_the_more_evenness_the_more_alike(family: str) -> None:
 
 
 def test_same_request_same_bytes() -> None:
-    from ringtex.pattern.cellular import equal_area_hexagons as even_hexagons
+    from ringtex.pattern.cellular import equal_area_hexagons as equal_area_hexagons
 
     first = made("hexagon", 30, 5, evenness=0.8).tiling
-    even_hexagons._KEPT._kept.clear()
+    equal_area_hexagons._KEPT._kept.clear()
     second = made("hexagon", 30, 5, evenness=0.8).tiling
     assert first is not second
     assert first.vertices.tobytes() == second.vertices.tobytes()

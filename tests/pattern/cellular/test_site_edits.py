@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.pattern.cellular.site_edits import MOST_SITE_EDITS, MovedSite, SiteEdits, SitePlace
+from ringtex.pattern.cellular.site_edits import MAX_SITE_EDITS, MovedSite, SiteEdits, SitePlace
 from ringtex.pattern.locate import cells_at
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
@@ -152,7 +152,7 @@ def test_even_cells_are_even_again() -> None:
         (lambda: SitePlace(1.2, 0.5), "u"),
         (lambda: SitePlace(0.2, float("nan")), "v"),
         (lambda: MovedSite(0.2, 0.5, -0.1, 0.5), "to_u"),
-        (lambda: SiteEdits(added=(SitePlace(0.1, 0.1),) * (MOST_SITE_EDITS + 1)), "added"),
+        (lambda: SiteEdits(added=(SitePlace(0.1, 0.1),) * (MAX_SITE_EDITS + 1)), "added"),
     ],
 )
 def test_refused_with_the_key(make: object, key: str) -> None:

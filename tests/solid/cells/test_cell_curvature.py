@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from sample_rings import BANDS, sample_ring
 
-from ringtex.solid.cells.cell_curvature import cell_bends
+from ringtex.solid.cells.cell_curvature import cell_curvature
 
 
 def densest(name: str, family: str) -> tuple[np.ndarray, np.ndarray]:
@@ -15,7 +15,7 @@ def densest(name: str, family: str) -> tuple[np.ndarray, np.ndarray]:
     v = low[:, None] + np.linspace(0.0, 1.0, 400) * (high - low)[:, None]
     u = np.repeat(centre[:, :1], 400, axis=1)
     sampled = ring.strip.max_curvature(u.ravel(), v.ravel()).reshape(v.shape).max(axis=1)
-    return sampled, cell_bends(ring.strip, tiling, centre)
+    return sampled, cell_curvature(ring.strip, tiling, centre)
 
 
 @pytest.mark.parametrize("name", BANDS)
@@ -30,7 +30,7 @@ def test_the_crown_of_a_knife_edge_is_seen_between_corners() -> None:
     two rows of hexagons have no corner on it."""
     ring = sample_ring("knife_edge", "hexagon")
     at_corners = ring.strip.max_curvature(*ring.tiling.vertices.T)
-    bends = cell_bends(ring.strip, ring.tiling, ring.tiling.kernel[0])
+    bends = cell_curvature(ring.strip, ring.tiling, ring.tiling.kernel[0])
     assert at_corners.max() < 1.0
     assert bends.max() == pytest.approx(5.0, rel=0.05)
 
@@ -38,4 +38,4 @@ def test_the_crown_of_a_knife_edge_is_seen_between_corners() -> None:
 def test_a_flat_band_bends_the_same_everywhere() -> None:
     ring = sample_ring("flat")
     radius = ring.strip.length / (2.0 * np.pi)
-    assert cell_bends(ring.strip, ring.tiling, ring.tiling.kernel[0]) == pytest.approx(1.0 / radius)
+    assert cell_curvature(ring.strip, ring.tiling, ring.tiling.kernel[0]) == pytest.approx(1.0 / radius)

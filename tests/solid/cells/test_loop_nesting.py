@@ -2,7 +2,7 @@ import numpy as np
 from sample_rings import sample_ring
 
 from ringtex.solid.cells.loop_nesting import convex_between, nested_cells
-from ringtex.solid.cells.offset_loops import cell_insets
+from ringtex.solid.cells.offset_loops import offset_loops
 
 
 def test_a_cell_shrunk_towards_its_centre_nests() -> None:
@@ -45,5 +45,5 @@ def test_sides_that_vanish_to_a_point_nest() -> None:
 
 def test_what_is_built_nests() -> None:
     ring = sample_ring("flat", "cellular", scatter=0.8, seed=9, ridge_mm=0.8)
-    insets = cell_insets(ring.strip, ring.tiling, ring.relief, 0.005)
-    assert np.all(nested_cells(ring.tiling, insets.corner, insets.centre))
+    loops = offset_loops(ring.strip, ring.tiling, ring.relief, 0.005)
+    assert np.all(nested_cells(ring.tiling, loops.corner, loops.centre))

@@ -5,15 +5,15 @@ import pytest
 import shapely
 from sample_rings import SampleRing, sample_ring
 
-from ringtex.basics.tolerances import SHORTEST_INSET_MM
-from ringtex.solid.cells.offset_loops import CellInsets, cell_insets
+from ringtex.basics.tolerances import MIN_INSET_MM
+from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 from ringtex.strip.strip_map import StripMap
 
 CHORD_MM = 0.005
 
 
-def insets_of(ring: SampleRing, chord_mm: float = CHORD_MM) -> CellInsets:
-    return cell_insets(ring.strip, ring.tiling, ring.relief, chord_mm)
+def loops_of(ring: SampleRing, chord_mm: float = CHORD_MM) -> OffsetLoops:
+    return offset_loops(ring.strip, ring.tiling, ring.relief, chord_mm)
 
 
 def polygons(ring: SampleRing, corner: np.ndarray) -> list[shapely.Polygon]:
@@ -29,21 +29,21 @@ def test_insets_are_shapelys_mitred_offsets(family: str, around: int) -> None:
     ring = sample_ring(
         "flat", family, around, ridge_mm=0.3, corner_mm=0.0, scatter=0.6 if family == "cellular" else 0.0
     )
-    insets = insets_of(ring)
-    whole = polygons(ring, insets.corner[:, 0])
+    loops = loops_of(ring)
+    whole = polygons(ring, loops.corner[:, 0])
     distance = np.interp(
-        np.arange(insets.corner.shape[1]), [0, insets.corner.shape[1] - 1], [0.0, 0.15 + ring.relief.profile.flank_mm]
+        np.arange(loops.corner.shape[1]), [0, loops.corner.shape[1] - 1], [0.0, 0.15 + ring.relief.profile.flank_mm]
     )
     compared = vanished = 0
-    for last in (1, insets.corner.shape[1] - 1):
+    for last in (1, loops.corner.shape[1] - 1):
         offset = 0.15 if last == 1 else float(distance[-1])
-        for cell, (outer, inner) in enumerate(zip(whole, polygons(ring, insets.corner[:, last]), strict=True)):
-            if insets.squeezed[cell]:
+        for cell, (outer, inner) in enumerate(zip(whole, polygons(ring, loops.corner[:, last]), strict=True)):
+            if loops.squeezed[cell]:
                 continue
             wanted = outer.buffer(-offset, join_style="mitre", mitre_limit=100.0)
-            assert wanted.symmetric_difference(inner).area < 2.0 * SHORTEST_INSET_MM**2
+            assert wanted.symmetric_difference(inner).area < 2.0 * MIN_INSET_MM**2
             sides = slice(*ring.tiling.cell_start[cell : cell + 2])
-            vanished += int(np.sum(~insets.alive[sides, last]))
+            vanished += int(np.sum(~loops.alive[sides, last]))
             compared += 1
     assert compared >= ring.tiling.cells
     assert vanished > 0 or family != "cellular"
@@ -53,14 +53,14 @@ def test_rings_are_at_their_true_distance_from_the_wall_on_the_ring() -> None:
     """On a dome the strip is scaled by up to several times; the ridge stays as wide as asked, within the change of
     scale over its own width. Measured in space between wall and ring, not by strip widths."""
     ring = sample_ring("dome", "hexagon", ridge_mm=0.4, corner_mm=0.0)
-    insets = insets_of(ring)
+    loops = loops_of(ring)
     level = np.flatnonzero((ring.relief.profile.height_mm == 0.0) & (ring.relief.profile.inward_mm > 0.0))
     assert level.tolist() == [1]
     following = ring.tiling.next_corner
-    keep = ~insets.squeezed[ring.tiling.corner_cell] & np.all(insets.alive, axis=1)
-    ring_number = int(np.flatnonzero(np.all(insets.height == 0.0, axis=0))[-1])
-    middle = 0.5 * (insets.corner[:, ring_number] + insets.corner[following, ring_number])
-    start, end = insets.corner[:, 0], insets.corner[following, 0]
+    keep = ~loops.squeezed[ring.tiling.corner_cell] & np.all(loops.alive, axis=1)
+    ring_number = int(np.flatnonzero(np.all(loops.height == 0.0, axis=0))[-1])
+    middle = 0.5 * (loops.corner[:, ring_number] + loops.corner[following, ring_number])
+    start, end = loops.corner[:, 0], loops.corner[following, 0]
     part = np.clip(np.einsum("hi,hi->h", middle - start, end - start) / np.sum((end - start) ** 2, axis=1), 0.0, 1.0)
     foot = start + part[:, None] * (end - start)
     width = np.linalg.norm(space(ring.strip, middle) - space(ring.strip, foot), axis=1)[keep]
@@ -74,20 +74,20 @@ def space(strip: StripMap, place: np.ndarray) -> np.ndarray:
 
 def test_cells_too_small_for_their_ridge_are_squeezed_and_say_so() -> None:
     roomy, tight = sample_ring(ridge_mm=0.4), sample_ring(around=60, across=15, ridge_mm=0.6)
-    assert not np.any(insets_of(roomy).squeezed)
-    insets = insets_of(tight)
-    assert np.all(insets.squeezed)
-    assert np.all(insets.height[:, -1] < tight.relief.options.depth_mm)
-    assert np.all(insets.level_inset < 0.3)
-    assert np.all(insets.inner_reach[insets.alive[:, -1]] > 0.0)
+    assert not np.any(loops_of(roomy).squeezed)
+    loops = loops_of(tight)
+    assert np.all(loops.squeezed)
+    assert np.all(loops.height[:, -1] < tight.relief.options.depth_mm)
+    assert np.all(loops.level_loop < 0.3)
+    assert np.all(loops.inner_reach[loops.alive[:, -1]] > 0.0)
 
 
 def test_shallow_cells_keep_their_ridge_and_flank_angle() -> None:
     ring = sample_ring(depth_scatter=0.5, corner_mm=0.0)
-    insets = insets_of(ring)
+    loops = loops_of(ring)
     share = ring.relief.depth_share
-    assert insets.height[:, -1] == pytest.approx(0.3 * share)
-    walls = insets.corner[:, 1:] - insets.corner[:, :1]
+    assert loops.height[:, -1] == pytest.approx(0.3 * share)
+    walls = loops.corner[:, 1:] - loops.corner[:, :1]
     inset = np.abs(np.einsum("hki,hi->hk", walls, inward(ring)))
     flank = (inset[:, -1] - inset[:, 0])[ring.tiling.cell_start[:-1]]
     assert inset[:, 0] == pytest.approx(0.2, abs=1e-9)
@@ -103,11 +103,11 @@ def inward(ring: SampleRing) -> np.ndarray:
 def test_a_top_is_its_share_of_the_cell(top_size: float) -> None:
     """Every length, so the area is the share squared."""
     ring = sample_ring(ridge_mm=None, top_size=top_size, corner_mm=0.0, around=12, across=3)
-    insets = insets_of(ring)
-    for outer, inner in zip(polygons(ring, insets.corner[:, 0]), polygons(ring, insets.corner[:, -1]), strict=True):
+    loops = loops_of(ring)
+    for outer, inner in zip(polygons(ring, loops.corner[:, 0]), polygons(ring, loops.corner[:, -1]), strict=True):
         assert inner.area / outer.area == pytest.approx(top_size**2, rel=1e-9)
 
 
 def test_a_top_smaller_than_the_margin_is_still_built() -> None:
     ring = sample_ring(ridge_mm=None, top_size=0.05, corner_mm=0.0, around=12, across=3)
-    assert insets_of(ring).height[:, -1].min() == pytest.approx(0.3)
+    assert loops_of(ring).height[:, -1].min() == pytest.approx(0.3)

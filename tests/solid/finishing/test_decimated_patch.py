@@ -8,7 +8,7 @@ from finished_rings import dome, shaped
 
 import ringtex.solid.finishing.outer_cuts as outer_cuts
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
-from ringtex.solid.finishing.decimated_patch import Ball, reduced_ring, restored_ring
+from ringtex.solid.finishing.decimated_patch import Ball, decimated_ring, restored_ring
 from ringtex.solid.finishing.finish import finish_ring
 
 CASES = {
@@ -55,7 +55,7 @@ def test_parts_and_sources_of_cells_put_back_are_their_own() -> None:
 
 def test_a_fan_that_was_touched_is_noticed() -> None:
     solid = shaped(dome(), DRAFT_CHORD_MM).solid
-    small = reduced_ring(solid, [Ball(np.array([0.0, 17.0, 0.0]), 1.0)])
+    small = decimated_ring(solid, [Ball(np.array([0.0, 17.0, 0.0]), 1.0)])
     assert small is not None
     assert small.mesh.problems(1) == []
     assert len(small.mesh.faces) < 0.6 * len(solid.mesh.faces)

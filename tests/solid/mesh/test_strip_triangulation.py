@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ringtex.solid.mesh.strip_triangulation import spread, zip_around, zip_sides
+from ringtex.solid.mesh.strip_triangulation import spread, triangulate_annulus, triangulate_strip
 
 counts = st.lists(st.tuples(st.integers(0, 7), st.integers(0, 7)), min_size=3, max_size=9)
 
@@ -44,7 +44,7 @@ def test_sides_are_zipped_without_gaps(sides: list[tuple[int, int]]) -> None:
     outer_start = np.where(outer_start == outer.sum(), 0, outer_start)
     inner_start = np.where(inner_start == outer.sum() + inner.sum(), outer.sum(), inner_start)
     following = np.roll(np.arange(len(sides)), -1)
-    faces, side = zip_sides(outer, inner, outer_start, inner_start, following)
+    faces, side = triangulate_strip(outer, inner, outer_start, inner_start, following)
     assert len(faces) == outer.sum() + inner.sum()
     assert np.bincount(side, minlength=len(sides)).tolist() == (outer + inner).tolist()
     edges = directed_edges(faces)
@@ -62,7 +62,7 @@ def test_triangles_between_nested_polygons_are_counter_clockwise(sides: list[tup
     angle = 2.0 * np.pi * np.arange(len(sides)) / len(sides)
     corners = np.column_stack((np.cos(angle), np.sin(angle)))
     places = np.concatenate((corner_circle(outer, corners), corner_circle(inner, shrink * corners)))
-    faces, _ = zip_sides(
+    faces, _ = triangulate_strip(
         outer,
         inner,
         np.cumsum(outer) - outer,
@@ -89,7 +89,7 @@ def test_two_closed_rows_are_zipped_without_gaps_from_any_start(
     lower: np.ndarray, upper: np.ndarray, start: int
 ) -> None:
     upper = np.roll(upper, -(start % len(upper)))
-    faces = zip_around(lower, upper)
+    faces = triangulate_annulus(lower, upper)
     assert faces.shape == (len(lower) + len(upper), 3)
     edges = directed_edges(faces)
     size, other = len(lower), len(upper)
@@ -103,7 +103,7 @@ def test_two_closed_rows_are_zipped_without_gaps_from_any_start(
 def test_equal_rows_are_joined_straight() -> None:
     """No triangle leans further than one segment, also over the place where angles start again."""
     lower = np.linspace(0.0, 2.0 * np.pi, 24, endpoint=False)
-    faces = zip_around(lower, np.roll(lower, 11))
+    faces = triangulate_annulus(lower, np.roll(lower, 11))
     angle = np.concatenate((lower, np.roll(lower, 11)))[faces]
     spread_out = np.ptp(np.unwrap(angle, axis=1), axis=1)
     assert spread_out.max() == pytest.approx(2.0 * np.pi / 24)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from ringtex.window.appearance.colours import DARK, LEAST_CONTRAST, LIGHT, Colours, contrast
+from ringtex.window.appearance.colours import DARK, LIGHT, MIN_CONTRAST, Colours, contrast
 
 TEXTS = ("text", "soft_text", "accent", "error", "warning", "note")
 GROUNDS = ("window", "panel", "field", "hover")
@@ -21,10 +21,10 @@ def test_contrast_ratio_as_wcag_defines_it() -> None:
 @pytest.mark.parametrize("text", TEXTS)
 def test_text_can_be_read_on_every_ground(chosen: Colours, text: str) -> None:
     assert {
-        ground: contrast(getattr(chosen, text), getattr(chosen, ground)) >= LEAST_CONTRAST for ground in GROUNDS
+        ground: contrast(getattr(chosen, text), getattr(chosen, ground)) >= MIN_CONTRAST for ground in GROUNDS
     } == dict.fromkeys(GROUNDS, True)
 
 
 @pytest.mark.parametrize("chosen", [LIGHT, DARK], ids=["light", "dark"])
 def test_text_on_the_accent_can_be_read(chosen: Colours) -> None:
-    assert contrast(chosen.on_accent, chosen.accent) >= LEAST_CONTRAST
+    assert contrast(chosen.on_accent, chosen.accent) >= MIN_CONTRAST

@@ -132,7 +132,7 @@ def test_a_touched_setting_shows_its_length_on_the_strip(qtbot) -> None:
     plain = pixels(bench.strip)
     changed = {}
     for name in ("around", "across", "ridge", "top_size", "rails", "depth"):
-        bench.state.set_touched_setting(name)
+        bench.state.set_hovered_setting(name)
         changed[name] = float(np.mean(np.any(pixels(bench.strip) != plain, axis=2)))
     assert all(changed[name] > 0.001 for name in ("around", "across", "ridge", "top_size"))
     rail = 2 * round(0.8 * bench.strip.viewport.scale) / bench.strip.height()

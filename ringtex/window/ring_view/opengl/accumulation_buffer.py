@@ -21,7 +21,7 @@ SHIFTS: Final = (
 """Places in the pixel, one on each of eight rows and columns, so that edges of any slope get eight steps."""
 
 
-class RestPicture:
+class AccumulationBuffer:
     """Adds pictures up, one at each `add`, so that events get through between them."""
 
     def __init__(self, width: int, height: int) -> None:

@@ -9,9 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.checks.geometry.fairness import measure_fairness
-
-Floats = NDArray[np.float64]
 
 AROUND: Final = 720
 ACROSS: Final = 96

@@ -7,13 +7,10 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Singles
 from ringtex.solid.finishing.stone_options import Proportions
 from ringtex.solid.finishing.stone_seats import SetStone
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
 
 STAR_SHARE: Final = 0.5
 """How far a star facet reaches from the table to the girdle; half is usual (from memory)."""

@@ -15,8 +15,8 @@ from PySide6.QtOpenGLWidgets import QOpenGLWidget
 from PySide6.QtWidgets import QWidget
 
 from ringtex.window.building.drawable_ring import View
-from ringtex.window.ring_view.camera_controller import CameraHand
-from ringtex.window.ring_view.opengl.accumulation_buffer import SHIFTS, RestPicture
+from ringtex.window.ring_view.camera_controller import CameraController
+from ringtex.window.ring_view.opengl.accumulation_buffer import SHIFTS, AccumulationBuffer
 from ringtex.window.ring_view.opengl.bare_surface import BareSurface
 from ringtex.window.ring_view.opengl.gl_program import OpenGLKind
 from ringtex.window.ring_view.opengl.ring_scene import RingScene, Shot
@@ -53,10 +53,10 @@ class GlCanvas(QOpenGLWidget):
         super().__init__(parent)
         self.setFormat(kind.wanted_format())
         self._kind, self._make_shot = kind, make_shot
-        self.hand = CameraHand(self)
+        self.hand = CameraController(self)
         self.hand.moved.connect(self.refresh)
         self._scene: RingScene | None = None
-        self._rest: RestPicture | None = None
+        self._rest: AccumulationBuffer | None = None
         self._view: View | None = None
         self._open_share: NDArray[np.float32] = np.zeros(0, dtype=np.float32)
         self._overlay: NDArray[np.uint8] | None = None
@@ -92,7 +92,7 @@ class GlCanvas(QOpenGLWidget):
         """Look from a named view."""
         self.hand.show_from(name)
 
-    def lay_over(self, colours: NDArray[np.uint8] | None) -> None:
+    def set_overlay(self, colours: NDArray[np.uint8] | None) -> None:
         """Lay colours (n, 4) with their strength over the metal, or none."""
         self._overlay = colours
         self._stale.add("overlay")
@@ -199,7 +199,7 @@ class GlCanvas(QOpenGLWidget):
             return
         self.makeCurrent()
         if self._rest is None or self._rest.size != self._pixels():
-            self._rest = RestPicture(*self._pixels())
+            self._rest = AccumulationBuffer(*self._pixels())
         rest = self._rest
         if rest.usable and not rest.complete:
             self._upload(self._scene)

@@ -8,13 +8,13 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-Singles = NDArray[np.float32]
+from ringtex.basics.arrays import Singles
 
 CREASE_DEG: Final = 28.0
 """Triangles of a vertex that differ by more have a crease between them: faces made to a chord error of 0.02 mm turn by
 less from one triangle to the next, flanks turn by more."""
 
-MOST_SPLIT_IN_DRAFT: Final = 60_000
+MAX_SPLIT_IN_DRAFT: Final = 60_000
 """Triangles of a draft whose creases are split: more would make the hand wait, so the shader alone finds them there."""
 
 _STRANGE_DEG: Final = 17.0
@@ -40,7 +40,7 @@ class DrawnMesh:
 
 def drawn_mesh(vertices: NDArray[Any], faces: NDArray[Any], is_draft: bool) -> DrawnMesh:
     """The mesh as it is drawn: with its creases split, unless it is a large draft."""
-    if not is_draft or len(faces) <= MOST_SPLIT_IN_DRAFT:
+    if not is_draft or len(faces) <= MAX_SPLIT_IN_DRAFT:
         return split_at_creases(vertices, faces)
     positions = np.ascontiguousarray(vertices, dtype=np.float32)
     return DrawnMesh(positions, vertex_normals(vertices, faces), np.ascontiguousarray(faces, dtype=np.uint32))

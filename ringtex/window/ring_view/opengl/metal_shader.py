@@ -23,7 +23,7 @@ class Look:
 
     tint: tuple[float, float, float]
     metal: float = 1.0
-    dull: float = 0.17
+    diffuse: float = 0.17
 
 
 LOOKS: Final = {
@@ -31,8 +31,8 @@ LOOKS: Final = {
     "yellow_gold": Look((1.00, 0.68, 0.23)),
     "rose_gold": Look((0.97, 0.62, 0.47)),
     "white_gold": Look((0.86, 0.82, 0.74)),
-    "silver": Look((0.97, 0.96, 0.94), dull=0.14),
-    "platinum": Look((0.60, 0.60, 0.62), dull=0.26),
+    "silver": Look((0.97, 0.96, 0.94), diffuse=0.14),
+    "platinum": Look((0.60, 0.60, 0.62), diffuse=0.26),
     "wax": Look((0.05, 0.26, 0.15), metal=0.0),
 }
 """Every finish of the window by its name."""

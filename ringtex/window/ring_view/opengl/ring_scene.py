@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtGui import QColor, QOpenGLFunctions
 from PySide6.QtOpenGL import QOpenGLVertexArrayObject
 
+from ringtex.basics.arrays import Floats
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.building.view_state import FIRST_LIGHT
 from ringtex.window.ring_view.opengl.flat_shaders import (
@@ -26,8 +26,6 @@ from ringtex.window.ring_view.opengl.metal_shader import LOOKS, RING_FRAGMENT, R
 from ringtex.window.ring_view.opengl.stone_pass import StonePass
 from ringtex.window.ring_view.orbit_camera import Pose
 from ringtex.window.ring_view.section_plane import SectionPlane
-
-Floats = NDArray[np.float64]
 
 _DEPTH_BIT, _STENCIL_BIT = 0x0100, 0x0400
 _DEPTH_TEST, _STENCIL_TEST, _CULL_FACE, _BLEND, _CLIP = 0x0B71, 0x0B90, 0x0B44, 0x0BE2, 0x3000
@@ -146,7 +144,7 @@ class RingScene:
             **self._shared_uniforms(shot, to_clip),
             tint=look.tint,
             metal=look.metal,
-            dull_share=look.dull,
+            diffuse_fraction=look.diffuse,
             bore=shot.bore,
             glow=(0.0, 0.0, 0.0, 0.0),
             stripes=1.0 if shot.striped else 0.0,

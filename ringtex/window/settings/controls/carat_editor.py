@@ -10,7 +10,7 @@ from ringtex.solid.finishing.stone_options import Proportions, Stone, diameter_o
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.design_editor import DesignEditor
 
-LEAST_MM, MOST_MM = 0.8, 12.0
+MIN_MM, MAX_MM = 0.8, 12.0
 """The diameters that the core takes."""
 
 DECIMALS = 3
@@ -35,13 +35,13 @@ class CaratEditor(DesignEditor):
         """The nearest weight that the stone can have."""
         low, high = self.limits(setting.key)
         held = self._diameter(setting.key, min(max(wanted, low), high))
-        found = nearest_that_can(self.design, setting.key, held, LEAST_MM, MOST_MM, 4)
+        found = nearest_that_can(self.design, setting.key, held, MIN_MM, MAX_MM, 4)
         return None if found is None else min(max(round(self._carat(setting.key, found), DECIMALS), low), high)
 
     def limits(self, key: str) -> tuple[float, float]:
         """Least and most carats of a stone of these proportions, rounded inwards."""
         grain = 10.0**-DECIMALS
-        return self._carat(key, LEAST_MM) + grain, self._carat(key, MOST_MM) - grain
+        return self._carat(key, MIN_MM) + grain, self._carat(key, MAX_MM) - grain
 
     def _stone(self, key: str) -> Stone:
         stone = super().value(key.removesuffix(".diameter"))

@@ -13,7 +13,7 @@ from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 
 
-class StillBox(QComboBox):
+class NoWheelComboBox(QComboBox):
     """A box that drops down, lets the wheel pass by, and shortens what does not fit."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -70,7 +70,7 @@ class ChoiceRow(SettingRow):
         self._change_label = f"change the {label.lower()}"
         name = QLabel(label, self)
         name.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
-        self.box = StillBox(self)
+        self.box = NoWheelComboBox(self)
         self.box.addItems([text for text, _ in choices])
         self.box.setAccessibleName(label)
         self.box.setAccessibleDescription(hint)

@@ -13,7 +13,7 @@ from ringtex.edits.design_keys import has_key
 from ringtex.window.appearance.flow_layout import FlowLayout
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.fold_section import FoldSection
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.setting_row import SettingRow, sentence
 from ringtex.window.settings.design_editor import DesignEditor
 
@@ -78,7 +78,7 @@ class EntryRows(QWidget):
     noun = "entry"
     details = ""
 
-    def __init__(self, key: str, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, key: str, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__(parent)
         self.key = key
         self.editor, self.state, self._watch = editor, state, watch

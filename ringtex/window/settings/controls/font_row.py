@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QFileDialog, QLabel, QWidget
 
 from ringtex.edits.design_keys import has_key
 from ringtex.solid.finishing.inscription_options import PACKAGED_FONT
-from ringtex.window.settings.controls.choice_row import StillBox
+from ringtex.window.settings.controls.choice_row import NoWheelComboBox
 from ringtex.window.settings.controls.font_files import font_files, font_folders
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
@@ -19,7 +19,7 @@ OTHER: Final = "Another file ..."
 HINT: Final = "DejaVu Sans is the same on every computer; another font must be a .ttf or .otf file there too"
 
 
-class FontBox(StillBox):
+class FontBox(NoWheelComboBox):
     """Looks for this computer's fonts when it is first opened."""
 
     def __init__(self, parent: QWidget) -> None:

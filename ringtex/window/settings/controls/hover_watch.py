@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QWidget
 from ringtex.window.building.view_state import ViewState
 
 
-class TouchWatch(QObject):
+class HoverWatch(QObject):
     """Sets `touched_setting` while a watched widget is pointed at or, where none is, has the focus."""
 
     def __init__(self, state: ViewState, parent: QObject) -> None:
@@ -47,4 +47,4 @@ class TouchWatch(QObject):
         return False
 
     def _tell(self) -> None:
-        self._state.set_touched_setting(self._pointed or self._focused)
+        self._state.set_hovered_setting(self._pointed or self._focused)

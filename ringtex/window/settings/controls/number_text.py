@@ -16,7 +16,7 @@ _UNITS = {
     "g": ("g", "gram", "grams"),
     "": (),
 }
-MOST_DECIMALS = 4
+MAX_DECIMALS = 4
 
 
 def number_of(text: str, unit: str, whole: bool, where: str = "") -> float:
@@ -44,7 +44,7 @@ def text_of(value: float, decimals: int) -> str:
     """The number with its usual decimals; with up to four where it has more, so that nothing is hidden."""
     usual = f"{value:.{decimals}f}"
     if abs(float(usual) - value) > 1e-9:
-        usual = f"{value:.{MOST_DECIMALS}f}".rstrip("0")
+        usual = f"{value:.{MAX_DECIMALS}f}".rstrip("0")
     return "0" + usual[2:] if float(usual) == 0.0 and usual.startswith("-") else usual
 
 

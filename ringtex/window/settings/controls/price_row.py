@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QLabel, QWidget
 
 from ringtex.basics.errors import InputError
-from ringtex.checks.making.weights import MOST_PRICE, checked_price
+from ringtex.checks.making.weights import MAX_PRICE, checked_price
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.entry_field import EntryField
 from ringtex.window.settings.controls.number_text import number_of, text_of
@@ -64,7 +64,7 @@ class PriceRow(SettingRow):
             if text.strip():
                 price = checked_price(number_of(text, "", whole=False, where="price"))
         except InputError as error:
-            self.explain(InputError(error.message, f"Give 0 to {MOST_PRICE:g}, or nothing", "price"))
+            self.explain(InputError(error.message, f"Give 0 to {MAX_PRICE:g}, or nothing", "price"))
             return
         self._finishing.set_price(self._editor.design.make.alloy, price)
         self.field.show_text(self._text(), replacing=True)

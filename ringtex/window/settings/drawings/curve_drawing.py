@@ -14,7 +14,7 @@ from ringtex.basics.smooth_curve import SmoothCurve
 from ringtex.strip.strip_map import StripMap
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.dimension_line import Dimension
@@ -37,7 +37,7 @@ class PlaceDrawing(HandleDrawing):
     moves_freely = True
 
     def __init__(
-        self, kind: PlaceKind, name: str, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget
+        self, kind: PlaceKind, name: str, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget
     ) -> None:
         self.kind, self.name = kind, name
         self._strip: StripMap | None = None

@@ -7,16 +7,14 @@ from functools import lru_cache, partial
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
+from ringtex.basics.arrays import Floats
 from ringtex.relief.cell_profile import CellProfile, cell_profile
 from ringtex.relief.relief_options import FORMS, ReliefOptions
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.settings.controls.picture_choice import Picture
-
-Floats = NDArray[np.float64]
 
 HINTS: Final = {
     "raised": "Level tops with flanks, grooves between them",

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from ringtex.window.appearance.colours import Colours, colours
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_text import stepped
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.dimension_line import Dimension, paint_dimension
@@ -39,7 +39,7 @@ class HandleDrawing(QWidget):
     """Handles move both ways at once; else only the first way of the hand, unless Shift is held."""
 
     def __init__(
-        self, name: str, editor: DesignEditor, state: ViewState, watch: TouchWatch, lines: float, parent: QWidget
+        self, name: str, editor: DesignEditor, state: ViewState, watch: HoverWatch, lines: float, parent: QWidget
     ) -> None:
         super().__init__(parent)
         self.editor = editor
@@ -57,7 +57,7 @@ class HandleDrawing(QWidget):
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        state.touched_setting_changed.connect(self.update)
+        state.hovered_setting_changed.connect(self.update)
         state.theme_changed.connect(self.update)
 
     # --- what a drawing says of itself
@@ -132,7 +132,7 @@ class HandleDrawing(QWidget):
         painter.setPen(QPen(QColor(colour.accent if focused else colour.line), 2.0 if focused else 1.0))
         painter.drawRoundedRect(self.rect().adjusted(1, 1, -1, -1), 4, 4)
         self.paint_shape(painter, colour)
-        touched = self.state.touched_setting
+        touched = self.state.hovered_setting
         for dimension in self.dimensions():
             if dimension.name == touched:
                 paint_dimension(painter, dimension, self.frame.point, colour, self.rect())

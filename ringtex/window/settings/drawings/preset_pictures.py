@@ -15,7 +15,7 @@ from ringtex.window.appearance.colours import Colours
 
 BORE_MM: Final = 8.6
 """Of a usual finger (ISO size 54)."""
-LARGEST_MM: Final = 18.0
+MAX_MM: Final = 18.0
 """From the middle to the highest head, and the widest band: all pictures are to one scale."""
 WIDE, HIGH = 50, 32
 STEPS: Final = 181
@@ -39,7 +39,7 @@ def preset_icon(options: BandOptions, chosen: Colours, ratio: float) -> QIcon:
 
 def _paint_round(painter: QPainter, band: Band, theta: np.ndarray, box: QRectF) -> None:
     """Along the finger: the crown's line round the bore, the head above."""
-    scale = box.height() / (2.0 * BORE_MM + 2.0 + (LARGEST_MM - BORE_MM))
+    scale = box.height() / (2.0 * BORE_MM + 2.0 + (MAX_MM - BORE_MM))
     middle = QPointF(box.center().x(), box.bottom() - (BORE_MM + 2.0) * scale)
     radius = band.crown_radius(theta)
     line = [middle + QPointF(-r * np.sin(t), -r * np.cos(t)) * scale for r, t in zip(radius, theta, strict=True)]
@@ -51,7 +51,7 @@ def _paint_round(painter: QPainter, band: Band, theta: np.ndarray, box: QRectF) 
 
 def _paint_flat(painter: QPainter, band: Band, theta: np.ndarray, box: QRectF) -> None:
     """The band's outline unrolled upright, the head in its middle."""
-    half = band.half_width(theta) * box.width() / LARGEST_MM
+    half = band.half_width(theta) * box.width() / MAX_MM
     y = box.bottom() - (theta + np.pi) / (2.0 * np.pi) * box.height()
     x = box.center().x()
     right = [QPointF(x + float(h), float(at)) for h, at in zip(half, y, strict=True)]

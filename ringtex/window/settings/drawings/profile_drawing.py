@@ -14,7 +14,7 @@ from ringtex.relief.cell_profile import TERRACES, CellProfile, cell_profile
 from ringtex.relief.relief_options import SUNKEN, ReliefOptions
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_text import text_of
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.dimension_line import Dimension
@@ -25,7 +25,7 @@ from ringtex.window.settings.sections.relief_numbers import CORNER, DEPTH, FLANK
 
 USUAL_WAY_MM = 1.0
 """From wall to centre until a ring has been built."""
-LARGEST_WAY_MM = 2.5
+MAX_WAY_MM = 2.5
 """A larger cell is cut off at the sides, so that its wall can still be seen."""
 GROUND_MM = 0.3
 
@@ -33,7 +33,7 @@ GROUND_MM = 0.3
 class ProfileDrawing(HandleDrawing):
     """x is the distance from the wall in the middle, y the height above the band's face, mm."""
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         self._way_mm = USUAL_WAY_MM
         self._profile: CellProfile = cell_profile(editor.design.relief, FINAL_CHORD_MM)
         super().__init__("Profile of a cell", editor, state, watch, 9.0, parent)
@@ -97,7 +97,7 @@ class ProfileDrawing(HandleDrawing):
 
     @property
     def _shown_half(self) -> float:
-        if self._way_mm <= LARGEST_WAY_MM or self._profile.flank_mm == 0.0:
+        if self._way_mm <= MAX_WAY_MM or self._profile.flank_mm == 0.0:
             return self._way_mm * 1.15
         return max(self._corner[0] + 0.5, 0.9)
 

@@ -15,7 +15,7 @@ from ringtex.edits.design_keys import band_of
 from ringtex.edits.station_edits import with_station, without_station
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_text import text_of
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.dimension_line import Dimension
@@ -40,7 +40,7 @@ class RoundDrawing(HandleDrawing):
         choice: BandChoice,
         editor: DesignEditor,
         state: ViewState,
-        watch: TouchWatch,
+        watch: HoverWatch,
         parent: QWidget,
     ) -> None:
         self.measure = measure

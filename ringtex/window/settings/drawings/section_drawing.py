@@ -5,18 +5,18 @@ from __future__ import annotations
 from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
 from ringtex.band.band import Band
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.edits.design_keys import band_of
 from ringtex.edits.station_edits import place_name
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.number_text import text_of
 from ringtex.window.settings.design_editor import DesignEditor
@@ -30,14 +30,13 @@ RISE = NumberSetting(
     "How far the bore has risen from mid-width to the edges", "mm", touches="bore_rise", reach=(0.0, 1.0),
 )  # fmt: skip
 MARGIN_LINES = 1.75
-Floats = NDArray[np.float64]
 
 
 class SectionDrawing(HandleDrawing):
     """z across, height above the bore upwards, mm."""
 
     def __init__(
-        self, choice: BandChoice, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget
+        self, choice: BandChoice, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget
     ) -> None:
         self._choice = choice
         self._band: Band | None = None

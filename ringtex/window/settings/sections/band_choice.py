@@ -5,13 +5,13 @@ from __future__ import annotations
 from PySide6.QtCore import QObject, Signal
 
 from ringtex.band.band_options import (
-    LARGEST_FULLNESS,
-    LARGEST_HEIGHT_MM,
-    LARGEST_WIDTH_MM,
-    LEAST_EDGE_MM,
-    LEAST_FULLNESS,
-    LEAST_HEIGHT_MM,
-    LEAST_WIDTH_MM,
+    MAX_FULLNESS,
+    MAX_HEIGHT_MM,
+    MAX_WIDTH_MM,
+    MIN_EDGE_MM,
+    MIN_FULLNESS,
+    MIN_HEIGHT_MM,
+    MIN_WIDTH_MM,
     Station,
 )
 from ringtex.window.settings.controls.number_setting import NumberSetting
@@ -23,18 +23,18 @@ ANGLE = NumberSetting(
     "station_angle", (-180.0, 180.0),
 )  # fmt: skip
 WIDTH = NumberSetting(
-    "width", "Width", LEAST_WIDTH_MM, LARGEST_WIDTH_MM, 0.1, "From edge to edge, along the finger", "mm",
+    "width", "Width", MIN_WIDTH_MM, MAX_WIDTH_MM, 0.1, "From edge to edge, along the finger", "mm",
     reach=(1.0, 25.0),
 )  # fmt: skip
 HEIGHT = NumberSetting(
-    "height", "Height", LEAST_HEIGHT_MM, LARGEST_HEIGHT_MM, 0.1, "From the bore to the crown", "mm", reach=(0.6, 12.0)
+    "height", "Height", MIN_HEIGHT_MM, MAX_HEIGHT_MM, 0.1, "From the bore to the crown", "mm", reach=(0.6, 12.0)
 )
 EDGE = NumberSetting(
-    "edge_height", "Edge height", LEAST_EDGE_MM, LARGEST_HEIGHT_MM, 0.05,
+    "edge_height", "Edge height", MIN_EDGE_MM, MAX_HEIGHT_MM, 0.05,
     "From the bore to the outer face at the edges, at most the height", "mm", reach=(0.3, 5.0),
 )  # fmt: skip
 FULLNESS = NumberSetting(
-    "fullness", "Fullness", LEAST_FULLNESS, LARGEST_FULLNESS, 0.1,
+    "fullness", "Fullness", MIN_FULLNESS, MAX_FULLNESS, 0.1,
     "1 is straight flanks, 2 half-round, 12 nearly flat", "", reach=(1.0, 6.0),
 )  # fmt: skip
 STATION_SETTINGS = (ANGLE, WIDTH, HEIGHT, EDGE, FULLNESS)

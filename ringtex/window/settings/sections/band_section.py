@@ -12,7 +12,7 @@ from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.flow_layout import FlowLayout
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.choice_row import ChoiceRow
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_text import text_of
 from ringtex.window.settings.controls.picture_choice import PictureChoice
 from ringtex.window.settings.controls.setting_row import sentence
@@ -29,7 +29,7 @@ from ringtex.window.settings.sections.settings_section import SettingsSection
 class BandSection(SettingsSection):
     """Shapes to begin with, the section, the drawings, the chosen station's numbers, the bore."""
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("Band", editor, state, watch, parent)
         self.choice = BandChoice(editor, self)
         self._add_shapes()

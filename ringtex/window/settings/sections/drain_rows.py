@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QWidget
 
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.entry_rows import EntryRows
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.setting_row import SettingRow
@@ -20,7 +20,7 @@ class DrainRows(EntryRows):
 
     noun = "drain"
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("hollow.drains", editor, state, watch, parent)
         self.add = self.add_button("Add a drain", "One more hole through the floor", _new_drain)
 

@@ -11,9 +11,9 @@ from ringtex.band.finger_size import SCALES, FingerSize, SizeReading, size_in_ev
 from ringtex.basics.errors import InputError
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.choice_row import StillBox
+from ringtex.window.settings.controls.choice_row import NoWheelComboBox
 from ringtex.window.settings.controls.entry_field import EntryField
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_text import number_of
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
@@ -38,7 +38,7 @@ class SizeRow(SettingRow):
     def __init__(self, editor: DesignEditor, parent: QWidget) -> None:
         super().__init__("size.value", "size", parent)
         self._editor = editor
-        self.scale = StillBox(self)
+        self.scale = NoWheelComboBox(self)
         for scale in SCALES:
             self.scale.addItem(SCALE_NAMES.get(scale, scale), scale)
         self.scale.setAccessibleName("Size scale")
@@ -152,7 +152,7 @@ def nearest_size(scale: str, text: str) -> FingerSize | None:
 class FingerSection(SettingsSection):
     """Size, inner diameter, and the nearest mark on every scale with how far the finger is off it."""
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("Finger", editor, state, watch, parent)
         self.size_row = self.add_row(SizeRow(editor, self.body))
         self.measures = QLabel(self.body)

@@ -11,7 +11,7 @@ from ringtex.design.edit_options import EditOptions
 from ringtex.edits.finishing_edits import entry_of
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.controls.tick_row import TickRow
@@ -29,7 +29,7 @@ IN_SIGHT_PX = 48
 class FinishSection(SettingsSection):
     """Only what the design has is shown, and a button for each thing that it could have."""
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("Finish", editor, state, watch, parent)
         self._hollow = FinishHollow(self)
         self._add_heading("Stones")

@@ -10,7 +10,7 @@ from ringtex.solid.finishing.inscription_options import InscriptionOptions
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.choice_row import ChoiceRow
 from ringtex.window.settings.controls.font_row import FontRow
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.setting_row import SettingRow
@@ -39,7 +39,7 @@ TEXT_HINT: Final = "One line, read from inside the ring with the upper edge up"
 class InscriptionRows(QWidget):
     """Rows where the design has an inscription; else only the button that adds one."""
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__(parent)
         self._editor = editor
         self.text = TextRow("inscription.text", "Text", TEXT_HINT, editor, self)

@@ -12,7 +12,7 @@ from ringtex.checks.making.own_limits import OwnLimits
 from ringtex.design.json_options import key_of
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.fold_section import FoldSection
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.number_text import text_of
@@ -41,7 +41,7 @@ LIMIT_NAMES: Final = {
 """Every limit by its name in `OwnLimits`, with its name for the screen and what it is about."""
 
 UNITS: Final = {"draft_deg": ("°", 60.0, 1.0), "heavy_g": ("g", 1000.0, 1.0)}
-MOST_MM: Final = {"high_head_mm": 50.0, "wide_head_mm": 50.0}
+MAX_MM: Final = {"high_head_mm": 50.0, "wide_head_mm": 50.0}
 REACH: Final = {"draft_deg": 20.0, "heavy_g": 100.0, "high_head_mm": 20.0, "wide_head_mm": 40.0, "off_axis_mm": 10.0}
 """How far a drag across the name goes, where 2 mm are too little."""
 
@@ -51,7 +51,7 @@ class LimitRow(NumberRow):
 
     def __init__(self, name: str, editor: DesignEditor, state: ViewState, parent: QWidget) -> None:
         label, about = LIMIT_NAMES[name]
-        unit, most, step = UNITS.get(name, ("mm", MOST_MM.get(name, 20.0), 0.05))
+        unit, most, step = UNITS.get(name, ("mm", MAX_MM.get(name, 20.0), 0.05))
         reach = (0.0, REACH.get(name, 2.0))
         key = f"make.limits.{key_of(name)}"
         setting = NumberSetting(key, label, 0.0, most, step, about, unit, 2, "limits", reach)
@@ -87,7 +87,7 @@ class LimitRow(NumberRow):
 class LimitRows(FoldSection):
     """Every limit, folded away; its header says how many are the maker's own."""
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("Limits", state, parent)
         self._editor = editor
         self.set_folded(True)

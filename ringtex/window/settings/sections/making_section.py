@@ -7,12 +7,12 @@ from typing import Final
 from PySide6.QtWidgets import QLabel, QWidget
 
 from ringtex.checks.making.alloys import ALLOYS
-from ringtex.checks.making.make_options import MOST_POLISH_MM, MOST_SHRINKAGE_PERCENT
+from ringtex.checks.making.make_options import MAX_POLISH_MM, MAX_SHRINKAGE_PERCENT
 from ringtex.checks.making.making_limits import Allowance, Process
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.choice_row import ChoiceRow
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.number_text import text_of
 from ringtex.window.settings.controls.price_row import PriceRow
@@ -23,12 +23,12 @@ from ringtex.window.settings.sections.settings_section import SettingsSection
 
 PROCESS_NAMES: Final = {way: way.words for way in Process}
 SHRINKAGE: Final = NumberSetting(
-    "make.shrinkage_percent", "Shrinkage", 0.0, MOST_SHRINKAGE_PERCENT, 0.1,
+    "make.shrinkage_percent", "Shrinkage", 0.0, MAX_SHRINKAGE_PERCENT, 0.1,
     "Linear shrinkage from the pattern to the finished metal: measure your own, published figures differ tenfold", "%",
     touches="shrinkage", reach=(0.0, 8.0),
 )  # fmt: skip
 POLISH: Final = NumberSetting(
-    "make.polish", "Polishing loss", 0.0, MOST_POLISH_MM, 0.01,
+    "make.polish", "Polishing loss", 0.0, MAX_POLISH_MM, 0.01,
     "Metal that finishing takes off each face; the exported bore is made that much smaller", "mm",
     touches="polish", reach=(0.0, 0.3),
 )  # fmt: skip
@@ -37,7 +37,7 @@ POLISH: Final = NumberSetting(
 class MakingSection(SettingsSection):
     """Alloy, process and allowances, what follows from them, the limits, and the price of the metal."""
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("Making", editor, state, watch, parent)
         alloys = [(alloy.name, alloy.key) for alloy in ALLOYS.values()]
         self.alloy = self.add_row(ChoiceRow("make.alloy", "Alloy", alloys, "What the ring is made of", editor))

@@ -8,13 +8,13 @@ from PySide6.QtCore import QSize
 from PySide6.QtWidgets import QLabel, QToolButton, QWidget
 
 from ringtex.edits.pattern_ties import can_be_even
-from ringtex.pattern.pattern_options import LEAST_AROUND, MOST_AROUND, MOST_CELLS, MOST_SEED, MOST_SLIDE_MM
+from ringtex.pattern.pattern_options import MAX_AROUND, MAX_CELLS, MAX_SEED, MAX_SLIDE_MM, MIN_AROUND
 from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.icons import icon
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.choice_row import ChoiceRow
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.picture_choice import PictureChoice
 from ringtex.window.settings.design_editor import DesignEditor
@@ -26,14 +26,14 @@ from ringtex.window.settings.sections.settings_section import SettingsSection
 from ringtex.window.settings.sections.variation_part import PlacePart
 
 AROUND: Final = NumberSetting(
-    "pattern.around", "Around", LEAST_AROUND, MOST_AROUND, 1, "Repeats round the ring", decimals=0, reach=(3, 80)
+    "pattern.around", "Around", MIN_AROUND, MAX_AROUND, 1, "Repeats round the ring", decimals=0, reach=(3, 80)
 )
 ACROSS: Final = NumberSetting(
-    "pattern.across", "Across", 1, MOST_CELLS, 1, "Rows from rail to rail; auto keeps the cells nearest to regular",
+    "pattern.across", "Across", 1, MAX_CELLS, 1, "Rows from rail to rail; auto keeps the cells nearest to regular",
     decimals=0, reach=(1, 24),
 )  # fmt: skip
 SEED: Final = NumberSetting(
-    "pattern.seed", "Seed", 0, MOST_SEED, 1, "Start of every random choice; the same seed gives the same pattern",
+    "pattern.seed", "Seed", 0, MAX_SEED, 1, "Start of every random choice; the same seed gives the same pattern",
     decimals=0, reach=(0, 100),
 )  # fmt: skip
 SCATTER: Final = NumberSetting(
@@ -44,15 +44,15 @@ EVENNESS: Final = NumberSetting(
     "0: cells grow where the band is wider; 1: cells have the same area on the ring",
 )  # fmt: skip
 SLIDE_AROUND: Final = NumberSetting(
-    "pattern.slide[0]", "Slide around", -MOST_SLIDE_MM, MOST_SLIDE_MM, 0.1, "Moves the pattern along the strip",
+    "pattern.slide[0]", "Slide around", -MAX_SLIDE_MM, MAX_SLIDE_MM, 0.1, "Moves the pattern along the strip",
     "mm", touches="slide", reach=(-10.0, 10.0),
 )  # fmt: skip
 SLIDE_ACROSS: Final = NumberSetting(
-    "pattern.slide[1]", "Slide across", -MOST_SLIDE_MM, MOST_SLIDE_MM, 0.05, "Moves the pattern from edge to edge",
+    "pattern.slide[1]", "Slide across", -MAX_SLIDE_MM, MAX_SLIDE_MM, 0.05, "Moves the pattern from edge to edge",
     "mm", touches="slide", reach=(-3.0, 3.0),
 )  # fmt: skip
 TWIST: Final = NumberSetting(
-    "pattern.twist", "Twist", -MOST_AROUND, MOST_AROUND, 1,
+    "pattern.twist", "Twist", -MAX_AROUND, MAX_AROUND, 1,
     "Rows that the pattern climbs in one turn, whole so that it closes", decimals=0, reach=(-6, 6),
 )  # fmt: skip
 LOWER: Final = NumberSetting(
@@ -69,7 +69,7 @@ KEEPS: Final = (("shape of cells", "shape"), ("lengths", "length"), ("areas", "a
 class PatternSection(SettingsSection):
     """Everything that decides where the cells lie."""
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("Pattern", editor, state, watch, parent)
         self.family = self.add_row(
             PictureChoice("pattern.family", "Family", family_pictures(), editor, state, self.body)
@@ -109,10 +109,10 @@ class PatternSection(SettingsSection):
             self.seed.line.insertWidget(self.seed.line.indexOf(self.seed.field), button)
             self.watch.watch(button, self.seed.touched)
         QWidget.setTabOrder(self.previous_seed, self.next_seed)
-        self.state.theme_changed.connect(self._dress)
-        self._dress()
+        self.state.theme_changed.connect(self._apply_theme)
+        self._apply_theme()
 
-    def _dress(self) -> None:
+    def _apply_theme(self) -> None:
         chosen = colours(self.state.dark)
         line = self.fontMetrics().height()
         for button in (self.previous_seed, self.next_seed):
@@ -123,7 +123,7 @@ class PatternSection(SettingsSection):
     def step_seed(self, step: int) -> None:
         """Take the seed after, or before, this one."""
         seed = self.editor.design.pattern.seed + step
-        if 0 <= seed <= MOST_SEED:
+        if 0 <= seed <= MAX_SEED:
             self.editor.set_value("pattern.seed", seed, f"take the {'next' if step > 0 else 'previous'} seed")
 
     def refresh(self) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Final, cast
 
 from ringtex.edits.brush import Subject
-from ringtex.pattern.density_options import LARGEST_FACTOR, DensityOptions
+from ringtex.pattern.density_options import MAX_FACTOR, DensityOptions
 from ringtex.relief.depth_curves import FadeOptions
 from ringtex.window.settings.design_editor import DesignEditor
 
@@ -68,7 +68,7 @@ class PlaceKind:
 
 
 DENSITY: Final = PlaceKind(
-    "density", "pattern.density", "Closer or wider by place", "density", 1.0, 1.0 / LARGEST_FACTOR, LARGEST_FACTOR,
+    "density", "pattern.density", "Closer or wider by place", "density", 1.0, 1.0 / MAX_FACTOR, MAX_FACTOR,
     0.05, True, ("closer", "wider"),
 )  # fmt: skip
 FADE: Final = PlaceKind(

@@ -10,7 +10,7 @@ from ringtex.relief.plain_options import PlainPlace
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.choice_row import ChoiceRow
 from ringtex.window.settings.controls.entry_rows import EntryRows
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.place_button import place_button
@@ -39,7 +39,7 @@ class PlainEntries(EntryRows):
 
     noun = "plain place"
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("plain", editor, state, watch, parent)
         hint = "Click on the strip or on the ring where it is to be; Esc ends"
         self.place = place_button("Place by clicking", hint, "plain", state, self.adders)

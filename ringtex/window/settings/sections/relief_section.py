@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QLabel, QWidget
 from ringtex.relief.relief_options import FLANKED, ReliefOptions
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.choice_row import StillBox
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.choice_row import NoWheelComboBox
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_text import text_of
 from ringtex.window.settings.controls.picture_choice import PictureChoice
 from ringtex.window.settings.controls.setting_row import SettingRow
@@ -41,7 +41,7 @@ class WidthWayRow(SettingRow):
     def __init__(self, editor: DesignEditor, drawing: ProfileDrawing, parent: QWidget) -> None:
         super().__init__("relief", "ridge", parent)
         self._editor, self._drawing = editor, drawing
-        self.box = StillBox(self)
+        self.box = NoWheelComboBox(self)
         self.box.addItems([text for text, _ in WAYS])
         self.box.setAccessibleName("How the ridges are given")
         self.box.setToolTip("Ridges of one true width, or tops that are a share of their cell")
@@ -83,7 +83,7 @@ def other_width(relief: ReliefOptions, way_mm: float) -> float:
 class ReliefSection(SettingsSection):
     """Form, profile, and the profile's measures."""
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("Relief", editor, state, watch, parent)
         self.form = self.add_row(PictureChoice("relief.form", "Form", form_pictures(), editor, state, self.body))
         self.profile = ProfileDrawing(editor, state, watch, self.body)

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.fold_section import FoldSection
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.setting_row import SettingRow
@@ -29,7 +29,7 @@ class SettingsSection(FoldSection):
     """Rows in the order of the job. A section whose `shows` is False is left out."""
 
     def __init__(
-        self, title: str, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget | None = None
+        self, title: str, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget | None = None
     ) -> None:
         super().__init__(title, state, parent)
         self.editor = editor

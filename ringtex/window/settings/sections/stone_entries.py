@@ -12,7 +12,7 @@ from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.carat_editor import CaratEditor
 from ringtex.window.settings.controls.choice_row import ChoiceRow
 from ringtex.window.settings.controls.entry_rows import EntryRows
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.place_button import place_button
@@ -38,7 +38,7 @@ class StoneEntries(EntryRows):
     noun = "stone"
     details = "Seat and proportions"
 
-    def __init__(self, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("stones", editor, state, watch, parent)
         self._by_carat = CaratEditor(editor.document)
         self.total = QLabel(self)

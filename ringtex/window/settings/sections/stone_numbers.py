@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from ringtex.solid.finishing.stone_options import MOST_IN_ROW
+from ringtex.solid.finishing.stone_options import MAX_IN_ROW
 from ringtex.window.settings.controls.number_setting import NumberSetting
 
 _UNDERSIZE: Final = "How much the seat is smaller than the stone, to be opened when setting; bench practice, no source"
@@ -35,7 +35,7 @@ SEAT_NUMBERS: Final = (
         "proportions.girdle", "Girdle", 0.0, 0.1, 0.001, "The girdle's thickness as a share of the diameter", "", 3
     ),
 )
-COUNT: Final = NumberSetting("count", "Stones", 1, MOST_IN_ROW, 1, "How many in the row", decimals=0, reach=(1, 40))
+COUNT: Final = NumberSetting("count", "Stones", 1, MAX_IN_ROW, 1, "How many in the row", decimals=0, reach=(1, 40))
 SPACING: Final = NumberSetting(
     "spacing", "Spacing", 0.5, 50.0, 0.05, "From middle to middle; auto spreads the row evenly", "mm", reach=(0.5, 8.0)
 )

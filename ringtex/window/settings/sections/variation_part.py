@@ -11,7 +11,7 @@ from ringtex.edits.brush import FIRST_BRUSHES
 from ringtex.window.appearance.flow_layout import FlowLayout
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.hover_watch import TouchWatch
+from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.curve_drawing import PlaceDrawing
 from ringtex.window.settings.sections.place_curves import PlaceKind, left_is_like_right, with_left_like_right
@@ -26,7 +26,7 @@ class PlacePart(QWidget):
     """Unfolds itself once the design has something of its kind; whoever folds it by hand keeps it folded."""
 
     def __init__(
-        self, kind: PlaceKind, editor: DesignEditor, state: ViewState, watch: TouchWatch, parent: QWidget
+        self, kind: PlaceKind, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget
     ) -> None:
         super().__init__(parent)
         self.kind = kind

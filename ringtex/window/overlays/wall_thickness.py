@@ -9,13 +9,11 @@ from weakref import WeakKeyDictionary
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Bools, Floats
 from ringtex.checks.geometry.nearest_triangle import AT_ONCE, squared_distances
 from ringtex.checks.making.hollow_wall import ADDED, part_number
 from ringtex.checks.making.thickness import metal_to_bore
 from ringtex.make_ring import ShapedRing
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 INNER_PARTS: Final = ("hollow", "inscription")
 """Parts of a finished ring that take metal away from inside; a drain lies under a hollow."""
@@ -28,7 +26,7 @@ _ONE_AT_A_TIME: Final = Lock()
 _KNOWN: Final[WeakKeyDictionary[ShapedRing, Floats]] = WeakKeyDictionary()
 
 
-def metal_under(built: ShapedRing) -> Floats:
+def wall_thickness(built: ShapedRing) -> Floats:
     """(n,) for each vertex of the finished ring, mm; NaN where it is not on the outside. Slow: for a worker.
 
     The same measures as the checks': the bore's true surface, and the triangles of hollow and letters. Negative where

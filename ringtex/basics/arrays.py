@@ -1,0 +1,15 @@
+"""Array types by element, each named once."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats: TypeAlias = NDArray[np.float64]
+Singles: TypeAlias = NDArray[np.float32]
+Ints: TypeAlias = NDArray[np.int32]
+Longs: TypeAlias = NDArray[np.int64]
+Bools: TypeAlias = NDArray[np.bool_]
+Bytes: TypeAlias = NDArray[np.uint8]
