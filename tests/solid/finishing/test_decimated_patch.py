@@ -29,7 +29,7 @@ def test_the_ring_is_the_same_as_cut_whole(name: str, monkeypatch: pytest.Monkey
 
     design = dome(**CASES[name])
     ring = shaped(design, DRAFT_CHORD_MM)
-    monkeypatch.setattr(outer_cuts, "reduced_ring", lambda solid, cuts: None)
+    monkeypatch.setattr(outer_cuts, "decimated_ring", lambda solid, cuts: None)
     whole = finish_ring(ring.strip, ring.solid, design_from_json(design).finish, DRAFT_CHORD_MM)
     small = ring.finished
     assert small.mesh.problems(small.genus) == whole.mesh.problems(whole.genus) == []
