@@ -138,8 +138,6 @@ class Theme(QObject):
         super().__init__(state)
         self._state = state
         self._mode = mode if mode in MODES else "system"
-        QApplication.setStyle("Fusion")
-        QApplication.setFont(even_figures(QApplication.font()))
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system)
         self._apply()
 
@@ -161,8 +159,10 @@ class Theme(QObject):
         system_dark = QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark
         dark = system_dark if self._mode == "system" else self._mode == "dark"
         chosen = colours(dark)
-        QApplication.setPalette(make_palette(chosen))
         application = QApplication.instance()
-        if isinstance(application, QApplication):
-            application.setStyleSheet(style_sheet(chosen))
+        sheet = style_sheet(chosen)
+        # Qt styles every widget anew for a sheet that it already has: a second for a whole window.
+        if isinstance(application, QApplication) and application.styleSheet() != sheet:
+            application.setPalette(make_palette(chosen))
+            application.setStyleSheet(sheet)
         self._state.set_dark(dark)
