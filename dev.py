@@ -5,13 +5,16 @@ Everything is installed into `.venv` beside this file, and again only when pypro
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import importlib.util
 import json
 import os
+import shutil
 import subprocess
 import sys
 import venv
+from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent
@@ -85,29 +88,61 @@ def read_stamp() -> tuple[str, set[str]]:
         return "", set()
 
 
-def python(*arguments: str) -> int:
-    """Run the environment's Python in the project's folder; gives its exit code."""
-    return subprocess.run([str(python_path()), *arguments], check=False, cwd=ROOT).returncode
+def python(*arguments: str, environment: dict[str, str] | None = None) -> int:
+    """Run the environment's Python in the project's folder. Returns: its exit code."""
+    return subprocess.run([str(python_path()), *arguments], check=False, cwd=ROOT, env=environment).returncode
 
 
-def bring_window_packages() -> bool:
-    """Whether Qt can be loaded; brings what the system lacks where that is allowed, and names it where it is not."""
+def bring_window_packages(*more: str) -> bool:
+    """Install the system packages that Qt and the programs `more` (Debian package names) need, or name them.
+
+    Returns: whether all of it is there now.
+    """
     from ringtex.window.platform_checks import DEBIAN_PACKAGES
 
     check = "from ringtex.window.platform_checks import missing_library; raise SystemExit(missing_library() or 0)"
     probe = [str(python_path()), "-c", check]
-    if not sys.platform.startswith("linux") or works(probe):
+    commands = [name.capitalize() for name in more]
+
+    def complete() -> bool:
+        return all(shutil.which(command) for command in commands) and works(probe)
+
+    if not sys.platform.startswith("linux") or complete():
         return True
-    wanted = ["apt-get", "install", "-y", "-qq", "--no-install-recommends", *DEBIAN_PACKAGES.split()]
+    packages = [*DEBIAN_PACKAGES.split(), *more]
     if hasattr(os, "geteuid") and os.geteuid() == 0 and works(["apt-get", "--version"]):
-        print("Installing what the window needs of the system ...", flush=True)
+        print("Installing the system packages that the window needs ...", flush=True)
         environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
         subprocess.run(["apt-get", "update", "-qq"], check=False, env=environment)
+        wanted = ["apt-get", "install", "-y", "-qq", "--no-install-recommends", *packages]
         subprocess.run(wanted, check=False, env=environment, stdout=subprocess.DEVNULL)
-    if works(probe):
+    if complete():
         return True
-    print(f"The window needs packages of the system. On Debian or Ubuntu: apt install {DEBIAN_PACKAGES}", flush=True)
+    print(f"The window needs system packages. On Debian or Ubuntu: apt install {' '.join(packages)}", flush=True)
     return False
+
+
+@contextlib.contextmanager
+def virtual_display() -> Iterator[dict[str, str]]:
+    """Start a virtual display with OpenGL for as long as the block runs.
+
+    Yields: the environment that names it. Raises: SetupError if it does not start.
+    """
+    reading, writing = os.pipe()
+    screen = ["-screen", "0", "2560x1440x24", "+extension", "GLX"]
+    command = ["Xvfb", "-displayfd", str(writing), *screen]
+    quiet = subprocess.DEVNULL
+    server = subprocess.Popen(command, pass_fds=[writing], stdin=quiet, stdout=quiet, stderr=quiet)
+    os.close(writing)
+    try:
+        with os.fdopen(reading) as answer:
+            number = answer.readline().strip()
+        if not number:
+            raise SetupError("The virtual display (Xvfb) did not start, so the window cannot be tested.")
+        yield {**os.environ, "DISPLAY": f":{number}", "RINGTEX_NEEDS_DISPLAY": "1"}
+    finally:
+        server.terminate()
+        server.wait()
 
 
 def run_program(rest: list[str]) -> int:
@@ -136,10 +171,25 @@ def run_demo(rest: list[str]) -> int:
 
 
 def run_tests(rest: list[str]) -> int:
-    """Run the tests; whatever follows goes to pytest."""
+    """Run the tests, the window's on a virtual display, and list what was skipped; what follows goes to pytest."""
     install({"test", "window"})
-    without = [] if bring_window_packages() else ["-p", "no:pytest-qt", "--override-ini", "addopts=-q"]
-    return python("-m", "pytest", *without, *(["--ignore", "tests/window"] if without else []), *rest)
+    spread = [] if any(option.startswith(("-n", "--numprocesses")) for option in rest) else ["-n", "auto"]
+    # Each of several processes keeps to one core.
+    threads = {f"{library}_NUM_THREADS": "1" for library in ("OMP", "OPENBLAS", "MKL")}
+    command = ["-m", "pytest", "-rs", *spread, *rest]
+    if not sys.platform.startswith("linux"):
+        return python(*command, environment={**os.environ, **threads})
+    if bring_window_packages("xvfb"):
+        with virtual_display() as environment:
+            return python(*command, environment={**environment, **threads})
+    if bring_window_packages() and "DISPLAY" in os.environ:
+        print("There is no virtual display (Xvfb), so windows will open on yours.", flush=True)
+        return python(*command, environment={**os.environ, **threads})
+    if os.environ.get("RINGTEX_NEEDS_DISPLAY"):
+        raise SetupError("RINGTEX_NEEDS_DISPLAY is set, so the window's tests may not be left out.")
+    print("The window's tests are left out for want of these packages.", flush=True)
+    without = ["-p", "no:pytest-qt", "--override-ini", "addopts=-q", "--ignore", "tests/window"]
+    return python(*command, *without, environment={**os.environ, **threads})
 
 
 def run_benchmarks(rest: list[str]) -> int:
