@@ -9,13 +9,12 @@ from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
-from ringtex.solid.band_faces.rails import border_row, make_rail
-from ringtex.solid.band_faces.sides_and_bore import sides_and_bore
 from ringtex.solid.cells.cell_faces import cell_mesh, wall_points
 from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 from ringtex.solid.cells.wall_splits import wall_splits
 from ringtex.solid.finishing.cell_outlines import cell_outlines
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
+from ringtex.solid.plain_faces import border_row, make_rail, sides_and_bore
 from ringtex.strip.strip_map import StripMap
 
 

@@ -10,8 +10,7 @@ from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.solid.cells.cell_fill import cell_fill
 from ringtex.solid.cells.offset_loops import OffsetLoops
-from ringtex.solid.mesh.strip_mesh import SideRows, StripMesh, joined
-from ringtex.solid.mesh.strip_triangulation import spread
+from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, joined, spread
 
 
 def wall_points(tiling: Tiling, count: Longs) -> tuple[Floats, Ints]:

@@ -8,9 +8,8 @@ from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.errors import InputError
 from ringtex.basics.tolerances import LONGEST_TO_SHORTEST, MAX_SPLITS, MAX_TRIANGLES, MIN_SPLIT_CHORDS
 from ringtex.pattern.tiling import Tiling
-from ringtex.solid.cells.cell_curvature import cell_curvature
 from ringtex.solid.cells.offset_loops import OffsetLoops
-from ringtex.solid.mesh.chord_length import longest_side
+from ringtex.solid.mesh.chord_length import cell_curvature, longest_side
 from ringtex.strip.strip_map import StripMap
 
 

@@ -11,7 +11,7 @@ from ringtex.basics.arrays import Floats, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.cells.offset_loops import OffsetLoops
-from ringtex.solid.mesh.strip_mesh import SideRows
+from ringtex.solid.mesh.strip_triangulation import SideRows
 
 LEDGE_MM = 0.02
 """An outline lies this far inside the foot of the cell's flank: two faces in one place would leave the cut to rounding.

@@ -19,8 +19,7 @@ from ringtex.solid.finishing.expected_genus import expected_genus
 from ringtex.solid.finishing.hollow_options import HollowOptions
 from ringtex.solid.finishing.inscription_options import InscriptionOptions
 from ringtex.solid.finishing.outer_cuts import OuterCuts, cut_ring
-from ringtex.solid.finishing.stone_options import Stone, StoneRow
-from ringtex.solid.finishing.stone_rows import placed_stones
+from ringtex.solid.finishing.stone_options import Stone, StoneRow, placed_stones
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 from ringtex.strip.strip_map import StripMap
 

@@ -1,22 +1,27 @@
-"""The hollow under the head: what can be taken out from the bore side and still leave the wall everywhere."""
+"""The hollow under the head: what can be taken out from the bore side and still leave the wall thickness everywhere."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ringtex.band.band import Band
-from ringtex.basics.arrays import Floats
+from ringtex.basics.arrays import Bools, Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
-from ringtex.solid.finishing.hollow_clearance import OuterFace, on_ring
 from ringtex.solid.finishing.hollow_options import HollowOptions
-from ringtex.solid.finishing.hollow_plan import hollow_corner, hollow_plan
 from ringtex.solid.mesh.ring_mesh import RingMesh
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
+
 
 FINE_MM = 0.3
 """Distance of the hollow's grid lines on a finished ring; its corners have radii of 0.5 as a rule."""
@@ -141,3 +146,193 @@ def _box(ceiling: HollowCeiling, floor_mm: float) -> RingMesh:
     return RingMesh(
         np.concatenate((top, bottom)), np.concatenate((upper, upper[:, ::-1] + under, walls)).astype(np.int32)
     )
+
+
+ANGLES = 1440
+"""Angles at which the sides are looked at: some 0.04 mm apart on the bore, which finds a distance of 0.4 to 0.0005."""
+
+MIN_HALF_MM = 0.6
+"""Half the width of the narrowest opening: a slot narrower than 1.2 is neither filled with investment nor cleaned
+(common practice, no source)."""
+
+ROOM_SHARE = 0.9
+"""A corner's radius is at most this share of half its opening, so that a roof is left between two corners."""
+
+
+@dataclass(frozen=True, eq=False)
+class HollowPlan:
+    """Columns theta (a,) to each side of the head, z (a, w) across; round (a, w): a corner's ball may be centred there.
+
+    Guarantees: every place between the columns is at least the lip, in width, and the wall, in any direction, from the
+    sides. corner_mm: the corners' radius.
+    """
+
+    theta: Floats
+    z: Floats
+    round: Bools
+    corner_mm: float
+
+
+def hollow_corner(band: Band, options: HollowOptions) -> float:
+    """The corners' radius: as asked, or as much as the opening has room for. Raises: InputError for no opening."""
+    reach = np.deg2rad(options.reach_deg)
+    angle, half = _half_openings(band, options.lip_mm, options.wall_mm)
+    narrowest = float(np.min(half[np.abs(angle) <= reach]))
+    if narrowest < MIN_HALF_MM:
+        within = f"leave no opening within {options.reach_deg:g} degrees of the head"
+        if options.lip_mm >= options.wall_mm:
+            message, key = f"lips of {options.lip_mm:g} mm {within}", "lip"
+        else:
+            message, key = f"walls of {options.wall_mm:g} mm at the sides {within}", "wall"
+        raise InputError(message, f"Make the {key}s narrower or the reach smaller", f"hollow.{key}")
+    along = band.bore_radius_mm * math.sin(min(reach, 0.5 * math.pi))
+    return min(options.corner_mm, ROOM_SHARE * narrowest, ROOM_SHARE * along)
+
+
+def hollow_plan(
+    band: Band, options: HollowOptions, corner_mm: float, end_mm: float, grid_mm: float, facets_mm: float
+) -> HollowPlan:
+    """The columns of a hollow.
+
+    Parameters: band; options; corner_mm from `hollow_corner`; end_mm, the radius at which the ball stands that rounds
+    an end of the hollow; grid_mm, distance of the columns; facets_mm, how far the ring's mesh may lie inside its sides.
+    """
+    reach = math.radians(options.reach_deg)
+    # The ball at each end reaches just as far round as the hollow shall.
+    bend = min(math.asin(min(corner_mm / end_mm, 1.0)), ROOM_SHARE * reach)
+    theta = _places(reach, bend, grid_mm / band.bore_radius_mm)
+    half = _inside(theta, *_half_openings(band, options.lip_mm, options.wall_mm + facets_mm))
+    widest = float(np.max(half))
+    even = _places(widest, corner_mm, grid_mm)
+    # In a narrower column the inner places move together; those under the rounded corners stay as far from the side.
+    side = np.sign(even) * np.maximum(np.abs(even) - (widest - corner_mm), 0.0)
+    inner = (even - side) / (widest - corner_mm)
+    z = inner * (half[:, None] - corner_mm) + side
+    centred = np.abs(z) <= half[:, None] - corner_mm + 1e-9
+    return HollowPlan(theta, z, centred & (np.abs(theta) <= reach - bend + 1e-12)[:, None], corner_mm)
+
+
+def _half_openings(band: Band, lip_mm: float, wall_mm: float) -> tuple[Floats, Floats]:
+    """Angles (n,) all round, a few of them twice, and half the opening's width there, which may be negative.
+
+    The sides slant where the band tapers, most steeply at the bore, where a turn is shortest.
+    """
+    angle = 2.0 * np.pi * (np.arange(ANGLES + 1) / ANGLES - 0.5)
+    side = band.half_width(angle[:-1])
+    half = side - lip_mm
+    step = np.arange(ANGLES // 2)
+    apart = 2.0 * band.bore_radius_mm * np.sin(np.pi * step / ANGLES)
+    for turn in step[apart < wall_mm]:
+        off = math.sqrt(wall_mm**2 - apart[turn] ** 2)
+        np.minimum(half, np.minimum(np.roll(side, turn), np.roll(side, -turn)) - off, out=half)
+    return angle, np.append(half, half[0])
+
+
+def _inside(theta: Floats, angle: Floats, half: Floats) -> Floats:
+    """(a,) widths at theta whose straight lines from one to the next lie nowhere outside `half` over `angle`."""
+    at = np.interp(theta, angle, half)
+    within = (angle > theta[0]) & (angle < theta[-1])
+    over = np.maximum(np.interp(angle[within], theta, at) - half[within], 0.0)
+    after = np.searchsorted(theta, angle[within])
+    lower = np.zeros(len(theta))
+    np.maximum.at(lower, after, over)
+    np.maximum.at(lower, after - 1, over)
+    return np.asarray(at - lower)
+
+
+def _places(half: float, corner: float, grid: float) -> Floats:
+    """Places from -half to half: even ones up to where the middles of the corners' balls stand, and some under each
+    corner's arc.
+    """
+    flat = half - corner
+    middle = np.linspace(-flat, flat, 2 * max(1, int(np.ceil(flat / grid))) + 1)
+    arcs = np.arange(1, int(np.clip(np.ceil(2.0 * corner / grid), 2, 4)) + 1)
+    rim = flat + corner * np.sin(0.5 * np.pi * arcs / len(arcs))
+    return np.concatenate((-rim[::-1], middle, rim))
+
+
+STEPS = 14
+"""Steps outwards until the wall is met; most columns need six."""
+
+MET_MM = 0.001
+"""The wall counts as met within this distance: a tenth of the 0.01 that the wall is measured to."""
+
+AROUND, ACROSS = 360, 91
+"""Places on the outer face."""
+
+
+@dataclass(frozen=True, eq=False)
+class OuterFace:
+    """A band's outer face from inside."""
+
+    band: Band
+
+    def room(self, places: Floats) -> Floats:
+        """(n,) distance of places (n, 3) from the outer face, mm; negative outside it."""
+        points, normals, along = self._samples
+        nearest, sample = self._tree.query(places)
+        away = points[sample] - places
+        # The tangent plane at the nearest sample is nearer than the sample itself, and as near as the surface to 1e-3.
+        under = np.einsum("ij,ij->i", away, normals[sample])
+        # At an edge the face ends: there it is the edge's own tangent line.
+        on_edge = ~np.isnan(along[sample, 0])
+        run = np.einsum("ij,ij->i", away[on_edge], along[sample[on_edge]])
+        level = np.maximum(under, 0.5 * nearest)
+        level[on_edge] = np.sqrt(np.maximum(nearest[on_edge] ** 2 - run**2, 0.0))
+        return np.asarray(np.where(under > 0.0, np.minimum(nearest, level), -nearest))
+
+    @cached_property
+    def _tree(self) -> cKDTree:
+        from scipy.spatial import cKDTree
+
+        return cKDTree(self._samples[0])
+
+    @cached_property
+    def _samples(self) -> tuple[Floats, Floats, Floats]:
+        """Places (n, 3), their normals, and the edges' directions at the places on an edge (NaN at the others)."""
+        theta = np.linspace(-np.pi, np.pi, AROUND, endpoint=False)
+        across = np.sin(np.linspace(-0.5 * np.pi, 0.5 * np.pi, ACROSS))
+        angle, width = (grid.ravel() for grid in np.meshgrid(theta, across, indexing="ij"))
+        frame = self.band.outer(angle, width)
+        edge = np.abs(width) == 1.0
+        along = np.full(frame.point.shape, np.nan)
+        along[edge] = frame.d_theta[edge] / np.linalg.norm(frame.d_theta[edge], axis=1)[:, None]
+        return frame.point, frame.normal, along
+
+    def out_to(self, keep_mm: float, theta: Floats, z: Floats, start_mm: float, progress: Progress) -> Floats:
+        """(n,) for each column the largest radius that is keep_mm from the outer face, found to MET_MM; never over it.
+
+        From start_mm outwards by the room that is free, with secant steps once the room is seen to shrink slower.
+        Columns that are too close already there get -infinity.
+        """
+
+        def free_at(column: NDArray[np.intp], radius: Floats) -> Floats:
+            return self.room(on_ring(theta[column], radius, z[column])) - keep_mm - MET_MM
+
+        radius = np.full(len(theta), start_mm)
+        walking = np.arange(len(theta))
+        free = free_at(walking, radius)
+        radius[free <= 0.0] = -np.inf
+        walking, last = walking[free > 0.0], free[free > 0.0]
+        slope = np.ones(len(walking))
+        clear = radius.copy()
+        for _ in range(STEPS):
+            progress.check()
+            if len(walking) == 0:
+                break
+            step = last / slope
+            radius[walking] += step
+            now = free_at(walking, radius[walking])
+            slope = np.clip((last - now) / np.where(step == 0.0, 1.0, step), 0.3, 1.0)
+            inside = walking[now >= -MET_MM]
+            clear[inside] = np.maximum(clear[inside], radius[inside])
+            going = np.abs(now) > MET_MM
+            walking, last, slope = walking[going], now[going], slope[going]
+        # Where the steps did not settle, the furthest place that was clear is kept: less is taken out, never too much.
+        radius[walking] = clear[walking]
+        return radius
+
+
+def on_ring(theta: Floats, radius: Floats, z: Floats) -> Floats:
+    """(n, 3) places at angle, radius and z."""
+    return np.stack((-radius * np.sin(theta), radius * np.cos(theta), z), axis=1)

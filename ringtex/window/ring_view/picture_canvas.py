@@ -14,8 +14,8 @@ from PySide6.QtWidgets import QWidget
 from ringtex.basics.errors import RingtexError
 from ringtex.basics.progress import Progress
 from ringtex.export.picture.picture import MAX_SIDE, MIN_SIDE, render_picture
-from ringtex.solid.band_faces.bare_face import bare_face_mesh
 from ringtex.solid.mesh.ring_mesh import RingMesh
+from ringtex.solid.plain_faces import bare_face_mesh
 from ringtex.strip.strip_map import StripMap
 from ringtex.window.appearance.colours import colours
 from ringtex.window.building.drawable_ring import View

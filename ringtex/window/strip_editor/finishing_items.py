@@ -13,8 +13,7 @@ from ringtex.design.design import Design
 from ringtex.edits.finishing_edits import Entry
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import outline, place_map
-from ringtex.solid.finishing.stone_options import Stone, StoneRow
-from ringtex.solid.finishing.stone_rows import placed_stones
+from ringtex.solid.finishing.stone_options import Stone, StoneRow, placed_stones
 from ringtex.strip.strip_map import StripMap
 
 CIRCLE_STEPS: Final = 72

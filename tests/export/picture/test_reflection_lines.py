@@ -12,7 +12,7 @@ from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
 from ringtex.export.picture.picture import render_picture
 from ringtex.export.picture.reflection_lines import reflection_values, stripes_on_wall
-from ringtex.solid.band_faces.bare_face import bare_face_mesh
+from ringtex.solid.plain_faces import bare_face_mesh
 from ringtex.strip.strip_map import unwrap
 
 EYE = np.array([0.0, 0.0, 1.0])

@@ -4,7 +4,7 @@ import shapely
 
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.edge_events import drop_vanished_walls
-from ringtex.solid.cells.wall_frames import wall_frames
+from ringtex.solid.cells.offset_loops import wall_frames
 
 
 class PlainScale:

@@ -1,3 +1,5 @@
+"""Mitred offset loops of cells."""
+
 from itertools import pairwise
 
 import numpy as np
@@ -6,7 +8,7 @@ import shapely
 from sample_rings import SampleRing, sample_ring
 
 from ringtex.basics.tolerances import MIN_INSET_MM
-from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
+from ringtex.solid.cells.offset_loops import OffsetLoops, convex_between, nested_cells, offset_loops, wall_frames
 from ringtex.strip.strip_map import StripMap
 
 CHORD_MM = 0.005
@@ -111,3 +113,87 @@ def test_a_top_is_its_share_of_the_cell(top_size: float) -> None:
 def test_a_top_smaller_than_the_margin_is_still_built() -> None:
     ring = sample_ring(ridge_mm=None, top_size=0.05, corner_mm=0.0, around=12, across=3)
     assert loops_of(ring).height[:, -1].min() == pytest.approx(0.3)
+
+
+@pytest.mark.parametrize("family", ["hexagon", "brick", "diamond", "cellular"])
+@pytest.mark.parametrize("band", ["flat", "dome"])
+def test_the_centre_sees_every_wall(band: str, family: str) -> None:
+    ring = sample_ring(band, family)
+    walls = wall_frames(ring.strip, ring.tiling)
+    assert np.all(walls.reach > 0.0)
+    assert np.allclose(np.hypot(*walls.tangent.T), 1.0)
+    assert np.abs(np.einsum("hi,hi->h", walls.tangent, walls.inward)).max() < 1e-12
+
+
+def test_scales_of_a_flat_band_are_one_and_of_a_conformal_strip_the_same_both_ways() -> None:
+    flat = sample_ring()
+    walls = wall_frames(flat.strip, flat.tiling)
+    assert walls.across == pytest.approx(1.0, abs=1e-9)
+    assert walls.along == pytest.approx(1.0, abs=1e-9)
+    dome = sample_ring("dome")
+    walls = wall_frames(dome.strip, dome.tiling)
+    assert np.maximum(walls.across_start, walls.across_end) == pytest.approx(walls.along, rel=0.01)
+
+
+def test_a_mitre_moves_both_walls_by_one_millimetre() -> None:
+    """On a flat band an inset by 1 mm moves a corner so that it lies 1 mm inside the lines of both its walls."""
+    ring = sample_ring("flat", "cellular")
+    walls = wall_frames(ring.strip, ring.tiling)
+    before = ring.tiling.previous_corner
+    for normal in (walls.inward, walls.inward[before]):
+        assert np.einsum("hi,hi->h", normal, walls.mitre) == pytest.approx(1.0, abs=1e-9)
+
+
+def test_the_inset_of_a_regular_hexagon_moves_its_corners_by_two_over_root_three() -> None:
+    """Interior angle 120 degrees, so a corner moves 1 / sin 60 = 2 / sqrt 3 (regular hexagon, elementary geometry)."""
+    ring = sample_ring("flat", "hexagon", 48, 7)
+    full = np.flatnonzero(np.diff(ring.tiling.cell_start) == 6)
+    inner = np.isin(ring.tiling.corner_cell, full)
+    angle = 2.0 / np.sqrt(3.0)
+    length = np.hypot(*wall_frames(ring.strip, ring.tiling).mitre[inner].T)
+    # The pattern is stretched a little to fit whole rows.
+    assert length.mean() == pytest.approx(angle, rel=0.03)
+
+
+def test_a_cell_shrunk_towards_its_centre_nests() -> None:
+    tiling = sample_ring().tiling
+    centre = tiling.kernel[0]
+    inner = tiling.corners + 0.4 * (centre[tiling.corner_cell] - tiling.corners)
+    assert np.all(convex_between(tiling, tiling.corners, inner))
+    corner = np.stack((tiling.corners, inner), axis=1)
+    assert np.all(nested_cells(tiling, corner, centre))
+
+
+def test_a_corner_pushed_over_its_neighbour_does_not_nest() -> None:
+    tiling = sample_ring().tiling
+    centre = tiling.kernel[0]
+    inner = tiling.corners + 0.4 * (centre[tiling.corner_cell] - tiling.corners)
+    pushed = tiling.cell_start[7]
+    inner[pushed] += 3.0 * (inner[tiling.next_corner[pushed]] - inner[pushed])
+    nested = nested_cells(tiling, np.stack((tiling.corners, inner), axis=1), centre)
+    assert np.flatnonzero(~nested).tolist() == [7]
+
+
+def test_a_ring_pushed_outside_its_wall_does_not_nest() -> None:
+    tiling = sample_ring().tiling
+    centre = tiling.kernel[0]
+    outside = tiling.corners - 0.1 * (centre[tiling.corner_cell] - tiling.corners)
+    assert not np.any(nested_cells(tiling, np.stack((tiling.corners, outside), axis=1), centre))
+
+
+def test_a_centre_outside_the_last_ring_does_not_nest() -> None:
+    tiling = sample_ring().tiling
+    centre = tiling.kernel[0] + np.array([5.0, 0.0])
+    assert not np.any(nested_cells(tiling, tiling.corners[:, None, :], centre))
+
+
+def test_sides_that_vanish_to_a_point_nest() -> None:
+    tiling = sample_ring().tiling
+    centre = tiling.kernel[0][tiling.corner_cell]
+    assert np.all(convex_between(tiling, tiling.corners, centre))
+
+
+def test_what_is_built_nests() -> None:
+    ring = sample_ring("flat", "cellular", scatter=0.8, seed=9, ridge_mm=0.8)
+    loops = offset_loops(ring.strip, ring.tiling, ring.relief, 0.005)
+    assert np.all(nested_cells(ring.tiling, loops.corner, loops.centre))

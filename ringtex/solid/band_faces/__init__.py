@@ -1,1 +1,0 @@
-"""The plain faces of the ring: rails, sides, bore."""
