@@ -1,5 +1,4 @@
 import math
-import time
 from dataclasses import replace
 
 import numpy as np
@@ -82,21 +81,6 @@ def test_every_finding_says_what_to_do() -> None:
         assert finding.message
         assert not finding.message.endswith(".")
         assert finding.advice
-
-
-def test_hundred_thousand_triangles_are_checked_fast() -> None:
-    ring = plain_ring(STRIP, bumps, columns=1200, rows=34)
-    assert len(ring.mesh.faces) > 100_000
-    check_ring(plain_ring(STRIP, bumps), STRIP, "raised", 54.0, SILVER)
-    seconds = []
-    for _ in range(3):
-        fresh = replace(ring, mesh=RingMesh(ring.mesh.vertices, ring.mesh.faces))
-        begin = time.perf_counter()
-        check_ring(fresh, STRIP, "raised", 54.0, SILVER)
-        seconds.append(time.perf_counter() - begin)
-    print(f"{len(ring.mesh.faces)} triangles checked in {min(seconds) * 1000:.0f} ms")
-    # 0.15 s on a quiet machine is the aim; a shared one is allowed three times that.
-    assert min(seconds) < 0.45
 
 
 def test_places_in_words() -> None:

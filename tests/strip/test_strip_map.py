@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 import threading
-import time
 
 import numpy as np
 import pytest
@@ -128,9 +127,7 @@ def test_curvatures_come_from_the_band(keep: str) -> None:
 
 def test_a_strip_is_flattened_once() -> None:
     first = unwrap(dome_band("court"), "shape")
-    begin = time.perf_counter()
     assert unwrap(dome_band("court"), "shape") is first
-    assert time.perf_counter() - begin < 0.01
     assert unwrap(dome_band("court"), "area") is not first
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -88,18 +86,6 @@ def test_empty_and_flat_triangles_do_no_harm() -> None:
     assert len(nothing.triangles) == 0
     normals = vertex_normals(np.zeros((3, 3)), np.array([[0, 1, 2]], dtype=np.int32))
     assert np.isfinite(normals).all()
-
-
-def test_normals_are_quick(capsys: pytest.CaptureFixture[str]) -> None:
-    vertices, faces = sphere(160, 160)
-    seconds = []
-    for _ in range(7):
-        started = time.perf_counter()
-        vertex_normals(vertices, faces)
-        seconds.append(time.perf_counter() - started)
-    with capsys.disabled():
-        print(f"\nnormals of {len(faces)} triangles: {1e3 * min(seconds):.1f} ms")
-    assert min(seconds) < 0.030
 
 
 @pytest.mark.parametrize("name", sorted(VIEWS))

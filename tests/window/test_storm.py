@@ -28,8 +28,6 @@ from ringtex.window.building.view_state import FINISHES, OVERLAYS
 
 ACTIONS = int(os.environ.get("RINGTEX_STORM", "300"))
 SEED = int(os.environ.get("RINGTEX_STORM_SEED", "1"))
-MAX_ACTION_S = 10.0
-"""Far above what any takes, also on a busy machine with a software renderer; a freeze is longer."""
 
 
 class Storm:
@@ -190,7 +188,6 @@ def test_storm(qtbot: QtBot, window: MainWindow, tmp_path: Path, settled: Callab
     storm = Storm(window, tmp_path)
     storm.run(ACTIONS)
     print(f"{ACTIONS} actions, seed {SEED}; slowest {storm.slowest[0]:.2f} s ({storm.slowest[1]})")
-    assert storm.slowest[0] < MAX_ACTION_S
     assert window.isVisible()
     assert all(isinstance(error, InputError) for error in window.errors.shown)
     # After the storm a ring that can be made comes up as usual.

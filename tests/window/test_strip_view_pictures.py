@@ -6,7 +6,6 @@ RINGTEX_APPROVE_PICTURES=1 python3 -m pytest tests/window/test_strip_view_pictur
 from __future__ import annotations
 
 import os
-import time
 from pathlib import Path
 
 import numpy as np
@@ -73,23 +72,3 @@ def _blocks(picture: NDArray[np.int32]) -> NDArray[np.float64]:
     height, width = (side // BLOCK * BLOCK for side in picture.shape[:2])
     cut = picture[:height, :width].reshape(height // BLOCK, BLOCK, width // BLOCK, BLOCK, 3)
     return cut.mean(axis=(1, 3))
-
-
-@pytest.mark.parametrize(("name", "zoom"), [("flat", 1.0), ("fine", 1.0), ("many", 1.0), ("many", 4.0)])
-def test_panning_is_quick(qtbot, capsys, name: str, zoom: float) -> None:
-    bench = Bench(qtbot, name)
-    strip = bench.strip
-    strip.look(strip.viewport.zoomed(zoom, 640.0, 130.0))
-    strip.repaint()
-    taken = []
-    for _ in range(100):
-        start = time.perf_counter()
-        strip.look(strip.viewport.panned(-17, 0))
-        strip.repaint()
-        taken.append(1e3 * (time.perf_counter() - start))
-    assert strip.view is not None
-    cells = strip.view.built.pattern.tiling.cells
-    with capsys.disabled():
-        spread = f"median {np.median(taken):.1f} ms, 95 % {np.percentile(taken, 95):.1f} ms"
-        print(f"\n  strip, {cells} cells, zoom {zoom:g}: a panned frame takes {spread}")
-    assert np.median(taken) < 16.0

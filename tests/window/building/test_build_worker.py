@@ -139,27 +139,28 @@ def test_a_fault_inside_becomes_a_sentence(
     assert isinstance(error.__cause__, ZeroDivisionError)
 
 
-def test_the_window_goes_on_while_a_ring_is_built(qtbot: QtBot, worker: BuildWorker, design: Design) -> None:
-    """A 5 ms timer in the window's thread, while the 60 x 15 ring is drafted, finished and checked beside it."""
-    big = replace(design, pattern=replace(design.pattern, around=60, across=15))
-    gaps: list[float] = []
-    last = time.perf_counter()
+def test_the_window_goes_on_while_a_ring_is_built(
+    qtbot: QtBot, worker: BuildWorker, design: Design, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every build waits for a tick of a timer in the window's thread: were that thread held up, none would end."""
+    ticked, builders = threading.Event(), set()
 
-    def tick() -> None:
-        nonlocal last
-        now = time.perf_counter()
-        gaps.append(now - last)
-        last = now
+    def wait_for_the_window(*given: object, **named: object) -> ShapedRing:
+        builders.add(threading.get_ident())
+        ticked.clear()
+        assert ticked.wait(30.0)
+        return shape_ring(*given, **named)  # type: ignore[arg-type]
 
+    monkeypatch.setattr(build_worker, "shape_ring", wait_for_the_window)
     timer = QTimer()
-    timer.timeout.connect(tick)
+    timer.timeout.connect(ticked.set)
     views = collect(worker)
     timer.start(5)
-    worker.request(big)
-    qtbot.waitUntil(lambda: len(views) == 2, timeout=30_000)
+    worker.request(design)
+    qtbot.waitUntil(lambda: len(views) == 2, timeout=60_000)
     timer.stop()
-    assert np.median(gaps) < 0.02
-    assert max(gaps) < 0.25
+    assert builders
+    assert threading.get_ident() not in builders
 
 
 def test_stop_ends_the_thread_in_the_middle_of_a_ring(qtbot: QtBot, design: Design) -> None:
@@ -200,13 +201,12 @@ def test_a_draft_does_not_wait_for_a_final_mesh_that_is_given_up(
 def test_a_very_slow_draft_gives_way_to_a_newer_one(
     qtbot: QtBot, worker: BuildWorker, design: Design, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Held up for half a minute in a place that can be cancelled, as 28,800 cells are."""
+    """Held up for ever in a place that can be cancelled, as 28,800 cells are for a while."""
     views, held = collect(worker), threading.Event()
     slow = deeper(design, 0.41)
 
     def held_up(asked: Design, tolerance_mm: float, progress: Progress, draft_pattern: bool = False) -> ShapedRing:
-        until = time.monotonic() + 30.0
-        while asked is slow and time.monotonic() < until:
+        while asked is slow:
             held.set()
             progress.check()
             time.sleep(0.01)
@@ -217,8 +217,6 @@ def test_a_very_slow_draft_gives_way_to_a_newer_one(
     worker.request(slow)
     qtbot.waitUntil(held.is_set)
     qtbot.wait(400)
-    begun = time.monotonic()
     worker.request(design)
-    qtbot.waitUntil(lambda: bool(views))
+    qtbot.waitUntil(lambda: bool(views), timeout=60_000)
     assert views[0].design == design
-    assert time.monotonic() - begun < 15.0
