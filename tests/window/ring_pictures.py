@@ -22,6 +22,7 @@ from ringtex.design.design_file import read_design
 from ringtex.make_ring import shape_ring
 from ringtex.window.building.drawable_ring import View, make_view
 from ringtex.window.building.view_state import ViewState
+from ringtex.window.ring_view import camera_controller
 from ringtex.window.ring_view.opengl import gl_canvas
 from ringtex.window.ring_view.opengl.gl_canvas import GlCanvas
 from ringtex.window.ring_view.opengl.gl_program import opengl_kind
@@ -45,6 +46,7 @@ def opened_ring(qtbot: QtBot, state: ViewState, monkeypatch: pytest.MonkeyPatch)
         pytest.fail("no OpenGL here: give Xvfb +extension GLX and install libgl1-mesa-dri")
     # Plain pictures only, so that two of the same thing are equal whether or not there was time to refine one.
     monkeypatch.setattr(gl_canvas, "_CHEAP_SECONDS", 0.0)
+    monkeypatch.setattr(camera_controller, "WAY_MS", 1)  # a busy machine takes any time over the way between two views
     shown = RingView(state)
     qtbot.addWidget(shown)
     shown.resize(480, 420)

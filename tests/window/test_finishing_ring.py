@@ -199,7 +199,7 @@ def test_a_click_on_the_ring_places_and_a_drag_does_not(qtbot: QtBot, ring: Ring
     finishing.place_clicked.connect(lambda u, v: told.append((u, v)))
     length, width = built.strip.length, built.strip.width
     head = built.strip.point(np.array([0.52 * length]), np.array([0.45 * width]))[0]
-    middle = QPointF(*canvas.hand.pose.seen_at(head, canvas.width(), canvas.height())).toPoint()
+    middle = QPointF(*canvas.hand.pose.projected(head, canvas.width(), canvas.height())).toPoint()
     QTest.mouseClick(canvas, Qt.MouseButton.LeftButton, pos=middle)
     assert told == [], "a click does what it always does"
     finishing.set_placing("stone")

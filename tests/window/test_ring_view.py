@@ -91,7 +91,7 @@ def test_left_drag_turns_and_middle_drag_moves(qtbot: QtBot, ring: RingView) -> 
     drag(qtbot, canvas, QPoint(200, 180), QPoint(40, 0), Qt.MouseButton.MiddleButton)
     moved = canvas.hand.pose
     assert np.array_equal(moved.axes, turned.axes)
-    assert moved.seen_at(pose.target, canvas.width(), canvas.height())[0] == pytest.approx(canvas.width() / 2 + 40)
+    assert moved.projected(pose.target, canvas.width(), canvas.height())[0] == pytest.approx(canvas.width() / 2 + 40)
 
 
 def test_wheel_comes_nearer_at_the_pointer(qtbot: QtBot, ring: RingView) -> None:
@@ -107,7 +107,7 @@ def test_wheel_comes_nearer_at_the_pointer(qtbot: QtBot, ring: RingView) -> None
     QApplication.sendEvent(canvas, event)
     nearer = canvas.hand.pose
     assert nearer.distance < 0.75 * pose.distance
-    assert nearer.seen_at(place, canvas.width(), canvas.height()) == pytest.approx((130.0, 90.0), abs=1e-6)
+    assert nearer.projected(place, canvas.width(), canvas.height()) == pytest.approx((130.0, 90.0), abs=1e-6)
 
 
 def test_keys_turn_and_show_views(qtbot: QtBot, ring: RingView) -> None:
@@ -142,7 +142,7 @@ def test_the_pointer_names_the_cell_and_the_place(qtbot: QtBot, ring: RingView, 
     points, _, _, normals = strip.frame(cells[:, 0], cells[:, 1])
     tried = 0
     for cell in np.flatnonzero(normals @ pose.axes[2] > 0.95)[:6]:
-        x, y = pose.seen_at(points[cell], canvas.width(), canvas.height())
+        x, y = pose.projected(points[cell], canvas.width(), canvas.height())
         qtbot.mouseMove(canvas, QPoint(round(x), round(y)))
         qtbot.wait(20)
         assert state.hovered_cell == cell
@@ -165,7 +165,7 @@ def test_a_hovered_cell_glows_and_nothing_else(qtbot: QtBot, ring: RingView, sta
     qtbot.wait(60)
     glowing = pixels(ring)
     changed = np.abs(glowing - before).sum(axis=2) > 30
-    x, y = pose.seen_at(point[cell], canvas.width(), canvas.height())
+    x, y = pose.projected(point[cell], canvas.width(), canvas.height())
     rows, columns = np.nonzero(changed)
     assert changed[round(y), round(x)]
     assert 0.002 < changed.mean() < 0.05
@@ -186,7 +186,7 @@ def test_a_shown_place_comes_to_the_middle_and_is_marked(
     qtbot.wait(250)
     point = view.built.strip.frame(np.array([place[0]]), np.array([place[1]]))[0][0]
     canvas = canvas_of(ring)
-    seen = canvas.hand.pose.seen_at(point, canvas.width(), canvas.height())
+    seen = canvas.hand.pose.projected(point, canvas.width(), canvas.height())
     assert seen == pytest.approx((canvas.width() / 2, canvas.height() / 2), abs=1.0)
     shown = pixels(ring)
     accent = QColor(LIGHT.accent)

@@ -23,10 +23,10 @@ from ring_pictures import (
     ring_mask,
 )
 
+from ringtex.export.picture.camera import Camera, camera_axes
 from ringtex.window.appearance.colours import DARK, LIGHT
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.ring_view.orbit_camera import Pose, looking_from
 from ringtex.window.ring_view.ring_view import RingView
 
 
@@ -181,7 +181,7 @@ def test_the_cut_shows_the_band_where_it_is_cut(qtbot: QtBot, ring: RingView, vi
     assert ring._cut.plane is not None
     kept = ring._cut.plane.kept
     middle = ring._cut.plane.radial * np.hypot(*view.positions[:, :2].T).max()
-    canvas.hand.pose = Pose(looking_from(-kept, (0.0, 0.0, 1.0)), middle, 60.0)
+    canvas.hand.pose = Camera(camera_axes(-kept, (0.0, 0.0, 1.0)), middle, 60.0)
     canvas.refresh()
     qtbot.wait(60)
     accent = QColor(LIGHT.accent)
@@ -190,8 +190,8 @@ def test_the_cut_shows_the_band_where_it_is_cut(qtbot: QtBot, ring: RingView, vi
     rows = np.nonzero(cap)[0]
     beside = view.positions[np.abs(view.positions @ kept) < 0.4]
     width = float(np.ptp(beside[:, 2]))
-    upper = canvas.hand.pose.seen_at(middle + np.array([0.0, 0.0, width / 2]), canvas.width(), canvas.height())[1]
-    lower = canvas.hand.pose.seen_at(middle - np.array([0.0, 0.0, width / 2]), canvas.width(), canvas.height())[1]
+    upper = canvas.hand.pose.projected(middle + np.array([0.0, 0.0, width / 2]), canvas.width(), canvas.height())[1]
+    lower = canvas.hand.pose.projected(middle - np.array([0.0, 0.0, width / 2]), canvas.width(), canvas.height())[1]
     assert np.ptp(rows) == pytest.approx(lower - upper, rel=0.06)
 
 

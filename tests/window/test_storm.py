@@ -23,8 +23,8 @@ from ringtex.design.design import Design
 from ringtex.document.history import History
 from ringtex.window.app.main_window import MainWindow
 from ringtex.window.app.starting_points import starting_points
-from ringtex.window.app.view_commands import RING_VIEWS
 from ringtex.window.building.view_state import FINISHES, OVERLAYS
+from ringtex.window.ring_view.view_row import VIEW_BUTTONS
 
 ACTIONS = int(os.environ.get("RINGTEX_STORM", "300"))
 SEED = int(os.environ.get("RINGTEX_STORM_SEED", "1"))
@@ -132,7 +132,7 @@ class Storm:
         self.window.across.setSizes([self.chance.randint(1, 900), self.chance.randint(1, 900)])
 
     def look(self) -> None:
-        views = (*(f"view_{name}" for name in RING_VIEWS), "seam", "begin", "theme_light", "theme_dark")
+        views = (*(f"view_{name}" for name, *_ in VIEW_BUTTONS), "seam", "begin", "theme_light", "theme_dark")
         shown = (*(f"overlay_{name}" for name in OVERLAYS), *(f"finish_{name}" for name in FINISHES))
         self.window.menus.trigger(self.chance.choice((*views, *shown)))
 

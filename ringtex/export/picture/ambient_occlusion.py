@@ -52,14 +52,14 @@ def open_share(
     return total / np.float32(samples)
 
 
-def ground_shadow(scene: RayScene, camera: Camera, ground_y: float) -> Singles:
+def ground_shadow(scene: RayScene, camera: Camera, size: tuple[int, int], ground_y: float) -> Singles:
     """(pixels,) share of the room that the ground y = ground_y sees, as the camera would see it without the ring.
 
     It changes slowly, so it is sampled on a coarse grid of pixels and drawn out. 1 where there is no ground.
     """
-    columns, rows = (np.arange(0, side + _COARSE, _COARSE) for side in (camera.width, camera.height))
+    columns, rows = (np.arange(0, side + _COARSE, _COARSE) for side in size)
     column, row = np.meshgrid(columns, rows)
-    directions = camera.directions(column.ravel(), row.ravel())
+    directions = camera.directions(column.ravel(), row.ravel(), *size)
     eye = camera.eye.astype(np.float32)
     share = np.ones(len(directions), dtype=np.float32)
     down = np.flatnonzero(directions[:, 1] < -0.02)
@@ -71,7 +71,7 @@ def ground_shadow(scene: RayScene, camera: Camera, ground_y: float) -> Singles:
         upward = np.broadcast_to(np.array([0.0, 1.0, 0.0], dtype=np.float32), places.shape)
         turn = np.zeros(len(places), dtype=np.int32)
         share[down] = open_share(scene, places, upward, turn, _GROUND_REACH_MM, _GROUND_SAMPLES)
-    return _drawn_out(share.reshape(column.shape), camera.width, camera.height).ravel()
+    return _drawn_out(share.reshape(column.shape), *size).ravel()
 
 
 def _drawn_out(coarse: Singles, width: int, height: int) -> Singles:

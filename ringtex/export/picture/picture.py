@@ -13,7 +13,7 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import written_beside
 from ringtex.export.picture.ambient_occlusion import bilateral_filtered, ground_shadow, open_share, turns
-from ringtex.export.picture.camera import Camera, camera_for
+from ringtex.export.picture.camera import Camera, named_view
 from ringtex.export.picture.ray_scene import RayScene
 from ringtex.export.picture.shading import GROOVE_REACH_MM, CameraRays, Shading
 from ringtex.export.picture.studio_light import FINISHES, Finish, tone_mapped
@@ -51,8 +51,8 @@ def render_picture(
             raise InputError(f"A side of {side} pixels cannot be drawn", f"Use {MIN_SIDE} to {MAX_SIDE}", name)
     if finish not in FINISHES:
         raise InputError(f"There is no finish {finish!r}", f"Use one of {', '.join(FINISHES)}", "finish")
-    camera = camera_for(mesh.vertices, view, width, height)
-    picture = _Shot(mesh, camera, FINISHES[finish], progress or Progress()).picture()
+    camera = named_view(view, mesh.vertices, width, height)
+    picture = _Shot(mesh, camera, (width, height), FINISHES[finish], progress or Progress()).picture()
     if path is not None:
         from PIL import Image
 
@@ -69,8 +69,11 @@ def write_picture(mesh: RingMesh, path: str | os.PathLike[str]) -> None:
 class _Shot:
     """One picture being taken."""
 
-    def __init__(self, mesh: RingMesh, camera: Camera, finish: Finish, progress: Progress) -> None:
+    def __init__(
+        self, mesh: RingMesh, camera: Camera, size: tuple[int, int], finish: Finish, progress: Progress
+    ) -> None:
         self._mesh = mesh
+        self._size = size
         self._camera = camera
         self._finish = finish
         self._progress = progress
@@ -78,7 +81,7 @@ class _Shot:
 
     def picture(self) -> NDArray[np.uint8]:
         """(h, w, 3) the finished picture: every pixel once in its middle, four times where there is an edge."""
-        width, height = self._camera.width, self._camera.height
+        width, height = self._size
         shading = Shading(self._mesh, self._scene, self._camera, self._finish)
         self._progress.check()
         middle = self._rays(np.arange(width * height), np.array([0.5, 0.5]))
@@ -98,14 +101,14 @@ class _Shot:
 
     def _rays(self, pixel: NDArray[np.intp], place: NDArray[np.float64]) -> CameraRays:
         """Rays through one place of some pixels."""
-        width = self._camera.width
-        directions = self._camera.directions(pixel % width + place[0], pixel // width + place[1])
+        width, height = self._size
+        directions = self._camera.directions(pixel % width + place[0], pixel // width + place[1], width, height)
         origins = np.broadcast_to(self._camera.eye.astype(np.float32), directions.shape)
         return CameraRays(directions, self._scene.hits(origins, directions))
 
     def _open_share(self, middle: CameraRays, places: Singles, faces: Singles) -> Singles:
         """(pixels,) share of the room that each pixel's place sees: darkness in grooves, shadow on the ground."""
-        width, height = self._camera.width, self._camera.height
+        width, height = self._size
         met = middle.hits.met
         turn = turns(width, height).ravel()[met]
         asked = np.flatnonzero(turn >= 0)
@@ -115,7 +118,7 @@ class _Shot:
         shape = (height, width)
         depth = middle.hits.distance.reshape(shape)
         grooves = bilateral_filtered(grooves.reshape(shape), faces.reshape(height, width, 3), depth).ravel()
-        shadow = ground_shadow(self._scene, self._camera, float(self._mesh.vertices[:, 1].min()))
+        shadow = ground_shadow(self._scene, self._camera, self._size, float(self._mesh.vertices[:, 1].min()))
         share: Singles = np.where(middle.hits.triangle >= 0, grooves, shadow)
         return share
 

@@ -14,21 +14,13 @@ from ringtex.window.app.window_actions import Command
 from ringtex.window.appearance.theme import MODES
 from ringtex.window.building.view_state import FINISHES, OVERLAYS
 from ringtex.window.dialogs.compare_dialog import open_comparison
+from ringtex.window.ring_view.view_row import VIEW_BUTTONS
 
 if TYPE_CHECKING:
     from ringtex.window.app.main_window import MainWindow
 
 Keys = QKeySequence.StandardKey
 
-RING_VIEWS: Final = ("three_quarter", "head", "palm", "side", "bore", "seam")
-VIEW_TITLES: Final = {
-    "three_quarter": "Three-quarter view",
-    "head": "Head",
-    "palm": "Palm",
-    "side": "Side",
-    "bore": "Along the bore",
-    "seam": "Seam",
-}
 MENUS: Final = {
     "&File": (
         "begin",
@@ -47,7 +39,7 @@ MENUS: Final = {
     ),
     "&Edit": ("undo", "redo", "-", "seed_previous", "seed_next", "-", "keep", "flip", "-", "stop"),
     "&View": (
-        *(f"view_{name}" for name in RING_VIEWS),
+        *(f"view_{name}" for name, *_ in VIEW_BUTTONS),
         "-",
         "seam",
         "-",
@@ -114,8 +106,8 @@ def view_commands(window: MainWindow) -> list[Command]:
     """Where both views look from, and what they show."""
     state = window.state
     found = [
-        Command(f"view_{name}", VIEW_TITLES[name], "Turn the ring", _call(window.ring.show_from, name), str(key))
-        for key, name in enumerate(RING_VIEWS, start=1)
+        Command(f"view_{name}", title, tip, _call(window.ring.show_from, name), key)
+        for name, title, key, tip in VIEW_BUTTONS
     ]
     found.append(Command("seam", "Show the &seam", "Put the seam in the middle of both views", state.show_seam,
                          "S", "seam", short="Seam"))  # fmt: skip

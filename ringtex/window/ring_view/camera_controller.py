@@ -6,25 +6,17 @@ from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QAbstractAnimation, QObject, QPointF, QSizeF, Qt, QVariantAnimation, Signal
+from PySide6.QtCore import QObject, QPointF, QSizeF, Qt, QVariantAnimation, Signal
 from PySide6.QtGui import QKeyEvent
 
-from ringtex.window.ring_view.orbit_camera import Pose, close_to, looking_from, named_view
+from ringtex.export.picture.camera import Camera, camera_axes, close_to, named_view
 from ringtex.window.ring_view.ring_positions import Spot
+from ringtex.window.ring_view.view_row import VIEW_KEYS
 
 WAY_MS: Final = 140
 """Of the way between two views: long enough to see which way the ring turns, too short to wait for."""
 CLOSE_UP_MM: Final = 9.0
 """What a close view of a place shows, from its lower to its upper edge, over 1.5."""
-VIEW_KEYS: Final = {
-    Qt.Key.Key_1: "head",
-    Qt.Key.Key_2: "palm",
-    Qt.Key.Key_3: "side",
-    Qt.Key.Key_4: "bore",
-    Qt.Key.Key_5: "seam",
-    Qt.Key.Key_Home: "three_quarter",
-}
-
 _DEGREES_A_PIXEL: Final = 0.45
 _DEGREES_A_KEY: Final = 7.5
 _PIXELS_A_KEY: Final = 24.0
@@ -44,7 +36,7 @@ class CameraController(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self.pose = Pose(looking_from((0.8, 0.62, 0.72), (0, 1, 0)), np.zeros(3), 80.0)
+        self.pose = Camera(camera_axes((0.8, 0.62, 0.72), (0, 1, 0)), np.zeros(3), 80.0)
         self.size = QSizeF(1.0, 1.0)
         self._places: NDArray[Any] | None = None
         self._wanted: str | None = "three_quarter"
@@ -79,16 +71,11 @@ class CameraController(QObject):
 
     def turn_to(self, spot: Spot) -> None:
         """Look at a spot straight from outside, close by unless the camera is closer already."""
-        axes = looking_from(spot.outwards, spot.across)
+        axes = camera_axes(spot.outwards, spot.across)
         near = close_to(spot.place, axes, CLOSE_UP_MM, self.size.width(), self.size.height())
-        self._travel(Pose(axes, spot.place, min(near.distance, self.pose.distance)), None, False)
+        self._travel(Camera(axes, spot.place, min(near.distance, self.pose.distance)), None, False)
 
-    @property
-    def travelling(self) -> bool:
-        """On the way from one view to another."""
-        return self._way.state() == QAbstractAnimation.State.Running
-
-    def _travel(self, pose: Pose, wanted: str | None, at_once: bool) -> None:
+    def _travel(self, pose: Camera, wanted: str | None, at_once: bool) -> None:
         self._way.stop()
         self._wanted = wanted
         self._start, self._end = self.pose, pose
@@ -99,10 +86,10 @@ class CameraController(QObject):
 
     def _go(self, share: float) -> None:
         eased = share * share * (3.0 - 2.0 * share)
-        self.pose = self._end if share >= 1.0 else self._start.towards(self._end, eased)
+        self.pose = self._end if share >= 1.0 else self._start.interpolated(self._end, eased)
         self.moved.emit()
 
-    def _set(self, pose: Pose, wanted: str | None = None) -> None:
+    def _set(self, pose: Camera, wanted: str | None = None) -> None:
         self.pose, self._wanted = pose, wanted
         self.moved.emit()
 

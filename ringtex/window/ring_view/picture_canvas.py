@@ -20,9 +20,8 @@ from ringtex.strip.strip_map import StripMap
 from ringtex.window.appearance.colours import colours
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.ring_view.camera_controller import VIEW_KEYS
 from ringtex.window.ring_view.opengl.bare_surface import fairness_words
-from ringtex.window.ring_view.view_row import ViewRow
+from ringtex.window.ring_view.view_row import VIEW_KEYS, ViewRow
 
 WHY: Final = "This computer offers no OpenGL, so the ring is shown as a picture. It is made anew when the design rests."
 """What the note under the picture says."""

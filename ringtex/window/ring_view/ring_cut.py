@@ -70,7 +70,7 @@ class RingCut(QObject):
             self._handle.hide()
             return
         hand = self._canvas.hand
-        x, y = hand.pose.seen_at(_BESIDE * self._radius * self.plane.radial, hand.size.width(), hand.size.height())
+        x, y = hand.pose.projected(_BESIDE * self._radius * self.plane.radial, hand.size.width(), hand.size.height())
         half = self._handle.width() // 2
         x = min(max(x, half), max(self._canvas.width() - half, half))
         y = min(max(y, half), max(self._canvas.height() - half, half))

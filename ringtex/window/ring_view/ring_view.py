@@ -9,6 +9,7 @@ from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer
 from PySide6.QtGui import QImage, QKeyEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
+from ringtex.export.picture.camera import Camera
 from ringtex.window.appearance.colours import colours
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
@@ -21,7 +22,6 @@ from ringtex.window.ring_view.light_handle import LightHandle
 from ringtex.window.ring_view.opengl.gl_canvas import GlCanvas
 from ringtex.window.ring_view.opengl.gl_program import OpenGLKind, opengl_kind
 from ringtex.window.ring_view.opengl.ring_scene import Shot
-from ringtex.window.ring_view.orbit_camera import Pose
 from ringtex.window.ring_view.picture_canvas import PictureCanvas
 from ringtex.window.ring_view.ring_cut import RingCut
 from ringtex.window.ring_view.ring_positions import RingPositions, Spot
@@ -115,7 +115,7 @@ class RingView(QWidget):
         return self._canvas
 
     @property
-    def pose(self) -> Pose | None:
+    def pose(self) -> Camera | None:
         """Where the camera is; None where a picture is shown."""
         return self._canvas.hand.pose if isinstance(self._canvas, GlCanvas) else None
 

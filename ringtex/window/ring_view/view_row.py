@@ -18,7 +18,10 @@ VIEW_BUTTONS: Final = (
     ("bore", "Bore", "4", "Look into the finger hole"),
     ("seam", "Seam", "5", "Turn the seam to you, close by"),
 )
-"""Name of the view, word on its button, key, what it does."""
+"""Name of the camera's view, word on its button, key, what it does: for buttons, keys and menu alike."""
+
+VIEW_KEYS: Final = {Qt.Key[f"Key_{key}"]: name for name, _, key, _ in VIEW_BUTTONS}
+"""The view that a key shows."""
 
 
 class ViewRow(QWidget):

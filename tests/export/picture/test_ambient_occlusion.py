@@ -8,7 +8,7 @@ import trimesh
 from export_sample_rings import bumpy_ring
 
 from ringtex.export.picture.ambient_occlusion import bilateral_filtered, ground_shadow, open_share, turns
-from ringtex.export.picture.camera import camera_for
+from ringtex.export.picture.camera import named_view
 from ringtex.export.picture.ray_scene import RayScene
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
@@ -69,11 +69,11 @@ def test_evening_stays_on_the_face() -> None:
 
 def test_the_shadow_lies_under_the_ring() -> None:
     mesh = bumpy_ring()
-    camera = camera_for(mesh.vertices, "three_quarter", 300, 240)
-    shadow = ground_shadow(RayScene(mesh), camera, float(mesh.vertices[:, 1].min())).reshape(240, 300)
+    camera = named_view("three_quarter", mesh.vertices, 300, 240)
+    shadow = ground_shadow(RayScene(mesh), camera, (300, 240), float(mesh.vertices[:, 1].min())).reshape(240, 300)
     assert shadow.shape == (240, 300)
     assert shadow[:40].min() > 0.9
     assert shadow.min() < 0.6
     assert abs(int(np.argmin(shadow.min(axis=0))) - 150) < 60
-    below = camera_for(mesh.vertices, "palm", 300, 240)
-    assert ground_shadow(RayScene(mesh), below, float(mesh.vertices[:, 1].min())).min() == 1.0
+    below = named_view("palm", mesh.vertices, 300, 240)
+    assert ground_shadow(RayScene(mesh), below, (300, 240), float(mesh.vertices[:, 1].min())).min() == 1.0

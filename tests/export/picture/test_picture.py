@@ -14,7 +14,7 @@ from PIL import Image
 
 from ringtex.basics.errors import Cancelled, InputError, OutputError
 from ringtex.basics.progress import Progress
-from ringtex.export.picture.camera import VIEWS, camera_for
+from ringtex.export.picture.camera import VIEWS, named_view, slopes
 from ringtex.export.picture.picture import render_picture, write_picture
 from ringtex.export.picture.studio_light import FINISHES
 
@@ -26,10 +26,11 @@ def _covered(view: str, width: int, height: int) -> np.ndarray:
     """(h, w) pixels whose middle shows the ring, by filling the projected triangles (Pillow), one by one."""
     from PIL import ImageDraw
 
-    camera = camera_for(BUMPY.vertices, view, width, height)
+    camera = named_view(view, BUMPY.vertices, width, height)
+    across, upward = slopes(width, height)
     right, up, back = ((BUMPY.vertices - camera.eye) @ axis for axis in camera.axes)
-    x = (right / -back / camera.slopes[0] + 1) * width / 2
-    y = (1 - up / -back / camera.slopes[1]) * height / 2
+    x = (right / -back / across + 1) * width / 2
+    y = (1 - up / -back / upward) * height / 2
     mask = Image.new("L", (width, height))
     draw = ImageDraw.Draw(mask)
     for a, b, c in BUMPY.faces:

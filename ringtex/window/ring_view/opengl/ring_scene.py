@@ -11,6 +11,7 @@ from PySide6.QtGui import QColor, QOpenGLFunctions
 from PySide6.QtOpenGL import QOpenGLVertexArrayObject
 
 from ringtex.basics.arrays import Floats
+from ringtex.export.picture.camera import Camera
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.building.view_state import FIRST_LIGHT
 from ringtex.window.ring_view.opengl.flat_shaders import (
@@ -24,7 +25,6 @@ from ringtex.window.ring_view.opengl.gl_mesh import GlMesh
 from ringtex.window.ring_view.opengl.gl_program import Program
 from ringtex.window.ring_view.opengl.metal_shader import LOOKS, RING_FRAGMENT, RING_VERTEX
 from ringtex.window.ring_view.opengl.stone_pass import StonePass
-from ringtex.window.ring_view.orbit_camera import Pose
 from ringtex.window.ring_view.section_plane import SectionPlane
 
 _DEPTH_BIT, _STENCIL_BIT = 0x0100, 0x0400
@@ -43,7 +43,7 @@ _GLOW: Final = 0.68
 class Shot:
     """Everything about a picture but the mesh: camera, size in pixels of the screen, finish, light, theme, marks."""
 
-    pose: Pose
+    pose: Camera
     width: int
     height: int
     finish: str
