@@ -59,14 +59,14 @@ def test_docstring_parameters_match_the_signature(path: Path) -> None:
 
 
 def _section(docstring: str, title: str) -> list[str]:
-    """The lines, one a parameter, of a docstring section with the title on a line of its own."""
+    """The entries, indented by four, of a docstring section with the title on a line of its own."""
     lines = docstring.splitlines()
-    starts = [i for i, line in enumerate(lines) if line.strip() in (title, f"{title}:")]
+    starts = [i for i, line in enumerate(lines) if line == f"{title}:"]
     found = []
     for line in lines[starts[0] + 1 :] if starts else []:
-        if not line.strip():
+        if not line.startswith("    "):
             break
-        if line[:1].strip() and not line.startswith("-"):
+        if line[4:5].strip():
             found.append(line)
     return found
 
