@@ -1,7 +1,7 @@
 """GLB: glTF 2.0 in one binary file (Khronos, glTF 2.0 Specification; ISO/IEC 12113:2022; from memory).
 
 glTF is in metres with +Y up, so (x, y, z) in mm becomes (x, z, -y) / 1000: the ring's axis points up. Positions are
-float32, indices uint32. Reading is in `glb_scene.py`.
+float32, indices uint32.
 """
 
 from __future__ import annotations

@@ -16,18 +16,17 @@ from ringtex.basics.errors import InputError, OutputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import written_beside
 from ringtex.export.mesh_files.glb import write_glb
-from ringtex.export.mesh_files.glb_scene import read_glb
+from ringtex.export.mesh_files.mesh_reading import read_glb, read_obj, read_ply, read_stl, read_three_mf
 from ringtex.export.mesh_files.number_text import ROUNDING_MM
-from ringtex.export.mesh_files.obj import read_obj, write_obj
-from ringtex.export.mesh_files.ply import read_ply, write_ply
+from ringtex.export.mesh_files.obj import write_obj
+from ringtex.export.mesh_files.ply import write_ply
 from ringtex.export.mesh_files.read_back import Rounding, compare_with_file
-from ringtex.export.mesh_files.stl import read_stl, write_stl
+from ringtex.export.mesh_files.stl import write_stl
 from ringtex.export.mesh_files.three_mf import write_three_mf
-from ringtex.export.mesh_files.three_mf_model import read_three_mf
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
-MAX_FILE: Final = 1 << 31
-"""Bytes: forty million triangles as STL, ten times the largest ring that makes sense."""
+MAX_FILE: Final = 300_000_000
+"""Bytes of a file that others made: four million triangles as STL have 200 million, five times the largest ring."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +35,7 @@ class MeshFormat:
 
     name: str
     write: Callable[[RingMesh, BinaryIO], None]
-    read: Callable[[bytes], RingMesh]
+    read: Callable[[bytes, bool], RingMesh]
     rounding: Rounding
 
 
@@ -96,7 +95,7 @@ def write_mesh(
 def _read_back(beside: Path, kind: MeshFormat, shown: str) -> RingMesh:
     """Read what was just written; what cannot be read is a fault of the writing."""
     try:
-        return read_as(beside, kind)
+        return read_as(beside, kind, trusted=True)
     except InputError as error:
         message = f"The file was written but does not read back ({error.message})"
         raise OutputError(message, "Write it again; check the disk", shown) from error
@@ -127,15 +126,15 @@ def format_of(path: str) -> MeshFormat:
     return MESH_FORMATS[ending]
 
 
-def read_as(path: Path, kind: MeshFormat) -> RingMesh:
-    """Read a file in a known format, whatever its name."""
+def read_as(path: Path, kind: MeshFormat, trusted: bool = False) -> RingMesh:
+    """Read a file in a known format, whatever its name. trusted: this program has just written it, of any size."""
     try:
         status = os.stat(path)
         if not stat.S_ISREG(status.st_mode):
             what = "a folder" if stat.S_ISDIR(status.st_mode) else "no ordinary file"
             raise InputError(f"This is {what}", "Give a mesh file")
-        if status.st_size > MAX_FILE:
-            raise InputError("The file is larger than 2 GB", "Export the mesh coarser")
+        if status.st_size > MAX_FILE and not trusted:
+            raise InputError(f"The file is larger than {MAX_FILE // 10**6} MB", "Export the mesh coarser")
         data = path.read_bytes()
     except FileNotFoundError as error:
         raise InputError("There is no such file", "Check the name") from error
@@ -144,4 +143,4 @@ def read_as(path: Path, kind: MeshFormat) -> RingMesh:
         raise InputError(f"The file cannot be read ({reason})", "Check the name and your rights to it") from error
     if not data:
         raise InputError("The file is empty", "Export the mesh again")
-    return kind.read(data)
+    return kind.read(data, trusted)

@@ -1,16 +1,15 @@
-"""Rows of numbers as text and back, in numpy: a million rows in a fraction of a second, the same bytes everywhere."""
+"""Rows of numbers as text, in numpy: a million rows in a fraction of a second, the same bytes everywhere."""
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Bytes, Floats
-from ringtex.basics.errors import InputError, SelfCheckError
+from ringtex.basics.arrays import Bytes
+from ringtex.basics.errors import SelfCheckError
 
 DECIMALS: Final = 7
 """Digits after the point for millimetres: a tenth of a nanometre, finer than float32 from 1 mm on."""
@@ -47,30 +46,6 @@ def whole_rows(values: NDArray[np.int32], before: tuple[bytes, ...], after: byte
         raise SelfCheckError("A number is negative, or too large to write")
     for start in range(0, len(values), _ROWS_AT_ONCE):
         yield _joined([_whole_field(column) for column in values[start : start + _ROWS_AT_ONCE].T], before, after)
-
-
-def read_decimals(text: bytes, columns: int, skip: int = 0) -> Floats:
-    """(n, columns) numbers from lines of text, parted by spaces, passing over the first `skip` words of each line.
-
-    Raises InputError with the reader's own words on the first line that is not so.
-    """
-    return np.asarray(_loaded(text, np.float64, columns, skip), dtype=np.float64)
-
-
-def read_whole(text: bytes, columns: int) -> NDArray[np.int64]:
-    """(n, columns) whole numbers from lines of text: as `read_decimals`."""
-    return np.asarray(_loaded(text, np.int64, columns, 0), dtype=np.int64)
-
-
-def _loaded(text: bytes, kind: type, columns: int, skip: int) -> NDArray[Any]:
-    if not text.strip():
-        return np.zeros((0, columns))
-    used = range(skip, skip + columns)
-    try:
-        return np.loadtxt(io.BytesIO(text), kind, comments=None, usecols=used, ndmin=2, encoding="latin-1")
-    except (ValueError, OverflowError) as error:
-        message = f"A line does not hold {columns} numbers ({str(error)[:120]})"
-        raise InputError(message, "Export the mesh again") from error
 
 
 def _joined(fields: list[tuple[Bytes, NDArray[np.bool_]]], before: tuple[bytes, ...], after: bytes) -> bytes:

@@ -1,7 +1,7 @@
 """3MF: a zip package with one XML model (3MF Core Specification 1.x; its names and namespaces from memory).
 
 Written: unit millimetre, one object, one build item, zip entries dated 1980-01-01 so that the same mesh gives the same
-bytes. Reading is in `three_mf_model.py`.
+bytes.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ MODEL_RELATION: Final = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3d
 
 MODEL_PART: Final = "3D/3dmodel.model"
 
-# The text between the numbers of a row. The reader knows it too, and reads such rows without parsing XML.
+# The text between the numbers of a row.
 VERTEX: Final = ((b'<vertex x="', b'" y="', b'" z="'), b'"/>\n')
 TRIANGLE: Final = ((b'<triangle v1="', b'" v2="', b'" v3="'), b'"/>\n')
 

@@ -9,8 +9,7 @@ import pytest
 import trimesh
 from export_sample_rings import bumpy_ring, tetrahedron
 
-from ringtex.basics.errors import InputError
-from ringtex.export.mesh_files.stl import RECORD, read_stl, write_stl
+from ringtex.export.mesh_files.stl import RECORD, write_stl
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 
@@ -42,39 +41,3 @@ def test_normals_are_trimeshs() -> None:
 def test_a_triangle_without_area_has_a_zero_normal() -> None:
     flat = RingMesh(np.array([[0.0, 0, 0], [1, 0, 0], [2, 0, 0]]), np.array([[0, 1, 2]], dtype=np.int32))
     assert not np.any(np.frombuffer(_bytes(flat), RECORD, offset=84)["normal"])
-
-
-@pytest.mark.parametrize("kind", ["stl", "stl_ascii"])
-def test_reads_what_trimesh_writes(kind: str) -> None:
-    mesh = bumpy_ring()
-    theirs = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False).export(file_type=kind)
-    back = read_stl(theirs if isinstance(theirs, bytes) else theirs.encode())
-    assert len(back.vertices) == len(mesh.vertices)
-    assert back.problems() == []
-    assert back.volume == pytest.approx(mesh.volume, rel=1e-6)
-
-
-def test_a_binary_file_may_begin_with_solid() -> None:
-    data = b"solid ring".ljust(80) + _bytes(tetrahedron())[80:]
-    assert read_stl(data).volume == pytest.approx(1 / 6)
-
-
-@pytest.mark.parametrize(
-    ("data", "words"),
-    [
-        (b"x", "not an STL"),
-        (_bytes(tetrahedron())[:-1], "cut off"),
-        (_bytes(tetrahedron())[:84], "cut off"),
-        (_bytes(tetrahedron()) + b"\0", "goes on after"),
-        (b"\0" * 84, "no triangles"),
-        (b"\0" * 80 + b"\xff" * 4, "4294967295 triangles and has room for 0"),
-        (b"\0" * 80 + b"\1\0\0\0" + b"\xff" * 50, "finite number"),
-        (b"solid a\nfacet\nvertex 0 0 0\nvertex 0 0", "cut off"),
-        (b"solid a\nvertex 0 0 0\nvertex 0 0 1\nendsolid a", "three corners"),
-        (b"solid a\nvertex 0 0 0\nvertex 0 0 1\nvertex 0 0\nendsolid a", "3 numbers"),
-        (b"solid a\nvertex 0 0 0\nvertex 0 0 1\nvertex 0 0 nan\nendsolid a", "finite number"),
-    ],
-)
-def test_bad_files(data: bytes, words: str) -> None:
-    with pytest.raises(InputError, match=words):
-        read_stl(data)
