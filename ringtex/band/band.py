@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 from ringtex.band.band_limits import refuse_unmakeable
 from ringtex.band.band_options import BandOptions
 from ringtex.band.bore import BoreOptions
-from ringtex.band.limits import require_between
 from ringtex.band.section_curve import SectionCurve, flat, section_curve
 from ringtex.band.station_curve import StationCurve
 from ringtex.basics.arrays import Floats
+from ringtex.basics.limits import Within, require_within
 
 Numbers = NDArray[Any]
 
@@ -62,8 +62,8 @@ class Band:
     options: BandOptions
 
     def __post_init__(self) -> None:
-        reason = "no finger ring has such a bore"
-        require_between(self.bore_radius_mm, MIN_BORE_MM, MAX_BORE_MM, "mm", "size.value", reason)
+        limits = Within(MIN_BORE_MM, MAX_BORE_MM, "mm", "no finger ring has such a bore")
+        require_within(self.bore_radius_mm, limits, "size.value")
         angles = self.options.stations
         refuse_unmakeable(self.options, self.bore, self.bore_radius_mm, self._measures, [s.angle_deg for s in angles])
 

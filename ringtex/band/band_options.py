@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal, get_args
+from dataclasses import dataclass, replace
+from typing import Annotated, Final, Literal, get_args
 
-from ringtex.band.limits import require_between
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import Within, require_limits, require_within
 
 Section = Literal["half_round", "flat", "court", "knife_edge"]
 
@@ -24,33 +24,34 @@ MAX_STATIONS = 72
 """One every 5 degrees; more is a traced outline, not a band to design with."""
 
 
+ANGLE: Final = Within(-360.0, 360.0, "degrees", "an angle round the ring")
+WIDTH: Final = Within(MIN_WIDTH_MM, MAX_WIDTH_MM, "mm", "bands this narrow bend and this wide block the joint")
+HEIGHT: Final = Within(
+    MIN_HEIGHT_MM, MAX_HEIGHT_MM, "mm", "bands this thin wear through and this high do not fit between fingers"
+)
+EDGE_HEIGHT: Final = Within(MIN_EDGE_MM, MAX_HEIGHT_MM, "mm", "an edge is at least 0.3 thick and never above the crown")
+FULLNESS: Final = Within(MIN_FULLNESS, MAX_FULLNESS, "", "1 is straight flanks, 2 half-round, 12 nearly flat")
+
+
 @dataclass(frozen=True)
 class Station:
     """The band's measures at one angle (0 = head, counter-clockwise seen from +z, 180 = palm)."""
 
-    angle_deg: float
-    width_mm: float
+    angle_deg: Annotated[float, ANGLE]
+    width_mm: Annotated[float, WIDTH]
     """From edge to edge, along the finger."""
-    height_mm: float
+    height_mm: Annotated[float, HEIGHT]
     """From the bore to the crown, radial."""
-    edge_height_mm: float
+    edge_height_mm: Annotated[float, EDGE_HEIGHT]
     """From the bore to the outer face at the edges; a flat section ignores it."""
-    fullness: float = 2.0
+    fullness: Annotated[float, FULLNESS] = 2.0
     """Exponent of the superellipse between edge and crown (1 straight flanks, 2 half-round, large flat); only without a
     named section."""
 
     def problems_at(self, where: str) -> None:
         """Raise `InputError` for the first measure that no ring can have; `where` is the station's key path."""
-        angles = "an angle round the ring"
-        require_between(self.angle_deg, -360.0, 360.0, "degrees", f"{where}.angle", angles)
-        width = "bands this narrow bend and this wide block the joint"
-        require_between(self.width_mm, MIN_WIDTH_MM, MAX_WIDTH_MM, "mm", f"{where}.width", width)
-        height = "bands this thin wear through and this high do not fit between fingers"
-        require_between(self.height_mm, MIN_HEIGHT_MM, MAX_HEIGHT_MM, "mm", f"{where}.height", height)
-        edge = "an edge is at least 0.3 thick and never above the crown"
-        require_between(self.edge_height_mm, MIN_EDGE_MM, self.height_mm, "mm", f"{where}.edge_height", edge)
-        full = "1 is straight flanks, 2 half-round, 12 nearly flat"
-        require_between(self.fullness, MIN_FULLNESS, MAX_FULLNESS, "", f"{where}.fullness", full)
+        require_limits(self, where)
+        require_within(self.edge_height_mm, replace(EDGE_HEIGHT, high=self.height_mm), f"{where}.edge_height")
 
     @property
     def turned_deg(self) -> float:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Annotated, Literal, get_args
 
 import numpy as np
 
-from ringtex.band.limits import require_between
 from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import Within, require_limits
 
 BoreShape = Literal["straight", "comfort"]
 
@@ -22,14 +22,13 @@ class BoreOptions:
     """The shape of the finger hole."""
 
     shape: BoreShape = "straight"
-    rise_mm: float = 0.0
+    rise_mm: Annotated[float, Within(0.0, MAX_RISE_MM, "mm", "a comfort bore only breaks the inner edges")] = 0.0
     """How far a comfort bore has risen from mid-width to the edges; a straight bore has none."""
 
     def __post_init__(self) -> None:
         if self.shape not in get_args(BoreShape):
             raise InputError(f"There is no bore shape {self.shape!r}", "Use straight or comfort", "bore.shape")
-        reason = "a comfort bore only breaks the inner edges"
-        require_between(self.rise_mm, 0.0, MAX_RISE_MM, "mm", "bore.rise", reason)
+        require_limits(self, "bore")
         if self.shape == "straight" and self.rise_mm > 0.0:
             raise InputError("A straight bore has no rise", "Set the rise to 0 or the shape to comfort", "bore.rise")
 

@@ -13,14 +13,10 @@ from dataclasses import MISSING, Field, fields, is_dataclass
 from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import key_of
 from ringtex.design.json_text import json_kind
 
 Options = TypeVar("Options")
-
-
-def key_of(field_name: str) -> str:
-    """The key under which a field stands in a file: its name without the unit."""
-    return field_name.removesuffix("_mm").removesuffix("_deg")
 
 
 def options_to_json(options: object) -> dict[str, Any]:

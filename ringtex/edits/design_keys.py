@@ -5,15 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import fields, replace
-from functools import lru_cache
 from typing import Any, Final, cast
 
 from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions
 from ringtex.band.bore import BoreOptions
+from ringtex.basics.caches import cached
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import key_of
 from ringtex.design.design import Design
-from ringtex.design.json_options import key_of
 from ringtex.edits.pattern_ties import tied_to_pattern
 
 USUAL_RISE_MM: Final = 0.3
@@ -22,7 +22,7 @@ USUAL_RISE_MM: Final = 0.3
 Part = str | int
 
 
-@lru_cache(maxsize=1024)
+@cached(1024)
 def parts_of(key: str) -> tuple[Part, ...]:
     """The names and places along a key: ("band", "stations", 0, "width")."""
     found = re.findall(r"([a-z_]+)|\[(\d+)\]", key)
@@ -64,7 +64,7 @@ def band_of(design: Design) -> Band:
     return _band(design.size.diameter_mm / 2.0, design.bore, design.band)
 
 
-@lru_cache(maxsize=8)
+@cached(8)
 def _band(radius_mm: float, bore: BoreOptions, options: BandOptions) -> Band:
     return Band(radius_mm, bore, options)
 
@@ -122,7 +122,7 @@ def _tidy(value: float, decimals: int) -> float:
     return round(value, decimals) if decimals else float(round(value))
 
 
-@lru_cache(maxsize=1024)
+@cached(1024)
 def _field(kind: Hashable, part: str) -> str:
     for field in fields(cast(Any, kind)):
         if part in (field.name, key_of(field.name)):

@@ -5,12 +5,18 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final
+from typing import Annotated, Final, TypeAlias
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import Within, require_limits
 
 MAX_FACTOR: Final = 8.0
 """At 8 the cells are 2.8 times as fine; beyond, no pattern that can be cast at its fine end is one at its coarse."""
+
+Angle: TypeAlias = Annotated[float, Within(-360.0, 360.0, "degrees")]
+LengthShare: TypeAlias = Annotated[float, Within(0.0, 1.0, "of the length")]
+WidthShare: TypeAlias = Annotated[float, Within(0.0, 1.0, "of the width")]
+Factor: TypeAlias = Annotated[float, Within(1.0 / MAX_FACTOR, MAX_FACTOR, "times as many")]
 
 MAX_POINTS: Final = 72
 MAX_SPOTS: Final = 500
@@ -33,25 +39,17 @@ class DensityOptions:
     Raises InputError naming the key when a value cannot be used.
     """
 
-    around: tuple[tuple[float, float], ...] = ()
-    across: tuple[tuple[float, float], ...] = ()
-    spots: tuple[tuple[float, float, float, float], ...] = ()
+    around: tuple[tuple[Angle, Factor], ...] = ()
+    across: tuple[tuple[WidthShare, Factor], ...] = ()
+    spots: tuple[
+        tuple[LengthShare, WidthShare, Annotated[float, Within(MIN_RADIUS_MM, MAX_RADIUS_MM, "mm")], Factor], ...
+    ] = ()
 
     def __post_init__(self) -> None:
         _refuse_many("around", len(self.around), MAX_POINTS)
         _refuse_many("across", len(self.across), MAX_POINTS)
         _refuse_many("spots", len(self.spots), MAX_SPOTS)
-        for at, (angle, factor) in enumerate(self.around):
-            _within(angle, -360.0, 360.0, f"around[{at}][0]", "degrees")
-            _refuse_factor(factor, f"around[{at}][1]")
-        for at, (share, factor) in enumerate(self.across):
-            _within(share, 0.0, 1.0, f"across[{at}][0]", "of the width")
-            _refuse_factor(factor, f"across[{at}][1]")
-        for at, (u, v, radius, factor) in enumerate(self.spots):
-            _within(u, 0.0, 1.0, f"spots[{at}][0]", "of the length")
-            _within(v, 0.0, 1.0, f"spots[{at}][1]", "of the width")
-            _within(radius, MIN_RADIUS_MM, MAX_RADIUS_MM, f"spots[{at}][2]", "mm")
-            _refuse_factor(factor, f"spots[{at}][3]")
+        require_limits(self, "pattern.density")
         refuse_doubles([point[0] % 360.0 for point in self.around], "pattern.density.around", "angle")
         refuse_doubles([point[0] for point in self.across], "pattern.density.across", "share")
 
@@ -80,15 +78,3 @@ def refuse_doubles(places: list[float], where: str, what: str) -> None:
 def _refuse_many(key: str, count: int, most: int) -> None:
     if count > most:
         raise InputError(f"{count} entries are too many", f"Give at most {most}", f"pattern.density.{key}")
-
-
-def _refuse_factor(value: float, where: str) -> None:
-    _within(value, 1.0 / MAX_FACTOR, MAX_FACTOR, where, "times as many")
-
-
-def _within(value: float, low: float, high: float, where: str, unit: str) -> None:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        message = f"a number was expected, not {value!r}"
-        raise InputError(message, f"Give {low:g} to {high:g} {unit}", f"pattern.density.{where}")
-    if not low <= value <= high:
-        raise InputError(f"{value:g} is out of reach", f"Use {low:g} to {high:g} {unit}", f"pattern.density.{where}")

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Annotated, Final, Literal, TypeAlias
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import FRACTION, Within, require_limits
 from ringtex.pattern.density_options import DensityOptions
 
 FAMILIES: Final = ("hexagon", "brick", "diamond", "cellular")
@@ -24,25 +25,13 @@ MAX_CELLS: Final = 300_000
 MAX_SLIDE_MM: Final = 500.0
 """Several turns of the largest ring; more is a slip of the keyboard."""
 
+Slide: TypeAlias = Annotated[float, Within(-MAX_SLIDE_MM, MAX_SLIDE_MM, "mm")]
+
 MAX_SEED: Final = 2**53 - 1
 """The largest whole number that every JSON reader keeps exactly."""
 
 FULL_ORDER: Final = 0.4
 """Evenness from which cells are wholly ordered: by then a dome's areas vary too much for one lattice."""
-
-
-def _whole(value: object, low: int, high: int, where: str, name: str) -> None:
-    if isinstance(value, bool) or not isinstance(value, int):
-        raise InputError(f"{name} must be a whole number, not {value!r}", f"Give one from {low} to {high}", where)
-    if not low <= value <= high:
-        raise InputError(f"{name} is {value}", f"Give a whole number from {low} to {high}", where)
-
-
-def _number(value: object, low: float, high: float, where: str, name: str) -> None:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise InputError(f"{name} must be a number, not {value!r}", f"Give one from {low:g} to {high:g}", where)
-    if not low <= value <= high:
-        raise InputError(f"{name} is {value:g}", f"Give a number from {low:g} to {high:g}", where)
 
 
 @dataclass(frozen=True)
@@ -63,35 +52,28 @@ class PatternOptions:
     """
 
     family: str = "hexagon"
-    around: int = 24
-    across: int | Literal["auto"] = "auto"
-    seed: int = 1
-    scatter: float = 0.0
-    slide_mm: tuple[float, float] = (0.0, 0.0)
-    twist: int = 0
-    evenness: float = 0.0
+    around: Annotated[int, Within(MIN_AROUND, MAX_AROUND)] = 24
+    across: Annotated[int, Within(1, MAX_CELLS)] | Literal["auto"] = "auto"
+    seed: Annotated[int, Within(0, MAX_SEED)] = 1
+    scatter: Annotated[float, FRACTION] = 0.0
+    slide_mm: tuple[Slide, Slide] = (0.0, 0.0)
+    twist: Annotated[int, Within(-MAX_AROUND, MAX_AROUND)] = 0
+    evenness: Annotated[float, FRACTION] = 0.0
     density: DensityOptions | None = None
 
     def __post_init__(self) -> None:
         if self.family not in FAMILIES:
             message = f"there is no family of patterns called {self.family!r}"
             raise InputError(message, f"Choose one of {', '.join(FAMILIES)}", "pattern.family")
-        _whole(self.around, MIN_AROUND, MAX_AROUND, "pattern.around", "the number of repeats around")
-        if self.across != "auto":
-            _whole(self.across, 1, MAX_CELLS, "pattern.across", "the number of rows across")
-            refuse_too_many(self.around, self.across)
-        _whole(self.seed, 0, MAX_SEED, "pattern.seed", "the seed")
-        _number(self.scatter, 0.0, 1.0, "pattern.scatter", "scatter")
-        _number(self.evenness, 0.0, 1.0, "pattern.evenness", "evenness")
-        _whole(self.twist, -MAX_AROUND, MAX_AROUND, "pattern.twist", "twist")
-        if abs(self.twist) > self.around:
-            advice = f"Give a twist from -{self.around} to {self.around}, or more repeats around"
-            raise InputError(f"a twist of {self.twist} rows is more than the repeats around", advice, "pattern.twist")
         if not isinstance(self.slide_mm, tuple) or len(self.slide_mm) != 2:
             message = f"slide must be two lengths, along and across the strip, not {self.slide_mm!r}"
             raise InputError(message, "Give two numbers in millimetres", "pattern.slide")
-        for at, length in enumerate(self.slide_mm):
-            _number(length, -MAX_SLIDE_MM, MAX_SLIDE_MM, f"pattern.slide[{at}]", "slide")
+        require_limits(self, "pattern")
+        if self.across != "auto":
+            refuse_too_many(self.around, self.across)
+        if abs(self.twist) > self.around:
+            advice = f"Give a twist from -{self.around} to {self.around}, or more repeats around"
+            raise InputError(f"a twist of {self.twist} rows is more than the repeats around", advice, "pattern.twist")
 
     @property
     def unlike(self) -> bool:
@@ -112,12 +94,11 @@ class PatternOptions:
 class RailOptions:
     """Plain borders along the strip's two edges, widths on the strip, mm. Raises InputError when one cannot be used."""
 
-    lower_mm: float = 0.0
-    upper_mm: float = 0.0
+    lower_mm: Annotated[float, Within(0.0, 100.0, "mm")] = 0.0
+    upper_mm: Annotated[float, Within(0.0, 100.0, "mm")] = 0.0
 
     def __post_init__(self) -> None:
-        for name in ("lower", "upper"):
-            _number(getattr(self, f"{name}_mm"), 0.0, 100.0, f"rails.{name}", f"the {name} rail's width")
+        require_limits(self, "rails")
 
 
 def refuse_too_many(around: int, across: int) -> None:

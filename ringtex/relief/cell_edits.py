@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Annotated, Final
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats
-from ringtex.basics.errors import InputError
+from ringtex.basics.limits import Within, require_limits
 from ringtex.pattern.locate import cells_at
 from ringtex.pattern.tiling import Tiling
 
@@ -31,14 +30,12 @@ class CellEdit:
            (raised instead of sunk); -2 to 2.
     """
 
-    u: float
-    v: float
-    depth: float
+    u: Annotated[float, Within(0.0, 1.0, "", "the place along the strip is a share of its length")]
+    v: Annotated[float, Within(0.0, 1.0, "", "the place across the strip is a share of its width")]
+    depth: Annotated[float, Within(-DEEPEST, DEEPEST, "", "the depth is a multiple of the relief's")]
 
     def __post_init__(self) -> None:
-        _within("u", self.u, 0.0, 1.0, "the place along the strip is a share of its length")
-        _within("v", self.v, 0.0, 1.0, "the place across the strip is a share of its width")
-        _within("depth", self.depth, -DEEPEST, DEEPEST, "the depth is a multiple of the relief's")
+        require_limits(self, "")
 
 
 def edited_depths(edits: Sequence[CellEdit], tiling: Tiling, width_mm: float) -> Floats | None:
@@ -55,8 +52,3 @@ def edited_depths(edits: Sequence[CellEdit], tiling: Tiling, width_mm: float) ->
     cells, last = np.unique(cell[named], return_index=True)
     depths[cells] = table[named[last], 2]
     return depths
-
-
-def _within(key: str, value: float, low: float, high: float, meaning: str) -> None:
-    if not (math.isfinite(value) and low <= value <= high):
-        raise InputError(f"{value:g} is out of reach: {meaning}", f"Use {low:g} to {high:g}", key)

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from itertools import pairwise
-from typing import Final
+from typing import Annotated, Final, TypeAlias
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import Within, require_limits
 from ringtex.basics.smooth_curve import SmoothCurve
 from ringtex.pattern.density_factor import PlacedStrip
+from ringtex.pattern.density_options import Angle, LengthShare, WidthShare, refuse_doubles
 
 MAX_POINTS: Final = 72
 MAX_SPOTS: Final = 500
 """A point every 5 degrees; as many spots as a hand could paint."""
+
+DepthShare: TypeAlias = Annotated[float, Within(0.0, 1.0, "of the depth")]
 
 MAX_RADIUS_MM: Final = 15.0
 """A spot beyond this reaches the ring's other side."""
@@ -35,9 +37,11 @@ class FadeOptions:
     Raises InputError naming the key when a value cannot be used.
     """
 
-    around: tuple[tuple[float, float], ...] = ()
-    across: tuple[tuple[float, float], ...] = ()
-    spots: tuple[tuple[float, float, float, float], ...] = ()
+    around: tuple[tuple[Angle, DepthShare], ...] = ()
+    across: tuple[tuple[WidthShare, DepthShare], ...] = ()
+    spots: tuple[
+        tuple[LengthShare, WidthShare, Annotated[float, Within(0.1, MAX_RADIUS_MM, "mm")], DepthShare], ...
+    ] = ()
 
     def __post_init__(self) -> None:
         for key, count, most in (
@@ -47,19 +51,9 @@ class FadeOptions:
         ):
             if count > most:
                 raise InputError(f"{count} entries are too many", f"Give at most {most}", f"relief.fade.{key}")
-        for at, (angle, share) in enumerate(self.around):
-            _within(angle, -360.0, 360.0, f"around[{at}][0]", "degrees")
-            _within(share, 0.0, 1.0, f"around[{at}][1]", "of the depth")
-        for at, (place, share) in enumerate(self.across):
-            _within(place, 0.0, 1.0, f"across[{at}][0]", "of the width")
-            _within(share, 0.0, 1.0, f"across[{at}][1]", "of the depth")
-        for at, (u, v, radius, share) in enumerate(self.spots):
-            _within(u, 0.0, 1.0, f"spots[{at}][0]", "of the length")
-            _within(v, 0.0, 1.0, f"spots[{at}][1]", "of the width")
-            _within(radius, 0.1, MAX_RADIUS_MM, f"spots[{at}][2]", "mm")
-            _within(share, 0.0, 1.0, f"spots[{at}][3]", "of the depth")
-        _refuse_doubles([angle % 360.0 for angle, _ in self.around], "around", "angle")
-        _refuse_doubles([place for place, _ in self.across], "across", "place")
+        require_limits(self, "relief.fade")
+        refuse_doubles([angle % 360.0 for angle, _ in self.around], "relief.fade.around", "angle")
+        refuse_doubles([place for place, _ in self.across], "relief.fade.across", "place")
 
 
 def depth_factor(strip: PlacedStrip, options: FadeOptions, u: Floats, v: Floats) -> Floats:
@@ -80,18 +74,3 @@ def depth_factor(strip: PlacedStrip, options: FadeOptions, u: Floats, v: Floats)
             away = np.minimum(np.linalg.norm(points - middle, axis=1) / radius, 1.0)
             share *= middle_share + (1.0 - middle_share) * away * away * (3.0 - 2.0 * away)
     return np.asarray(np.clip(share, 0.0, 1.0), dtype=np.float64)
-
-
-def _refuse_doubles(places: list[float], key: str, what: str) -> None:
-    for before, after in pairwise(sorted(places)):
-        if after - before < 1e-6:
-            message = f"two points lie at the same {what}, {after:g}"
-            raise InputError(message, "Remove or move one of them", f"relief.fade.{key}")
-
-
-def _within(value: float, low: float, high: float, where: str, unit: str) -> None:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        message = f"a number was expected, not {value!r}"
-        raise InputError(message, f"Give {low:g} to {high:g} {unit}", f"relief.fade.{where}")
-    if not low <= value <= high:
-        raise InputError(f"{value:g} is out of reach", f"Use {low:g} to {high:g} {unit}", f"relief.fade.{where}")

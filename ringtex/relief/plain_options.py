@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import FRACTION, Within, require_limits
 
 MAX_PLACES: Final = 24
 """Each is one more body to join or cut; a ring has a hallmark, a sizing place and perhaps a few windows."""
@@ -25,24 +25,18 @@ class PlainPlace:
     fade_mm    cells nearer than this grow shallower towards it; 0: the relief ends at its border.
     """
 
-    u: float
-    v: float
-    width_mm: float
-    height_mm: float | None = None
+    u: Annotated[float, FRACTION]
+    v: Annotated[float, FRACTION]
+    width_mm: Annotated[float, Within(0.5, 60.0, "mm")]
+    height_mm: Annotated[float, Within(0.5, 60.0, "mm")] | None = None
     shape: Literal["round", "rectangle"] = "rectangle"
-    corner_mm: float = 0.5
+    corner_mm: Annotated[float, Within(0.05, 20.0, "mm")] = 0.5
     level: Literal["ground", "top"] = "ground"
-    fade_mm: float = 0.0
+    fade_mm: Annotated[float, Within(0.0, 20.0, "mm")] = 0.0
 
     def __post_init__(self) -> None:
         """Refuse what cannot be made, naming the key."""
-        _within("u", self.u, 0.0, 1.0)
-        _within("v", self.v, 0.0, 1.0)
-        _within("width", self.width_mm, 0.5, 60.0)
-        if self.height_mm is not None:
-            _within("height", self.height_mm, 0.5, 60.0)
-        _within("corner", self.corner_mm, 0.05, 20.0)
-        _within("fade", self.fade_mm, 0.0, 20.0)
+        require_limits(self, "plain")
         for key, value, choices in (("shape", self.shape, ("round", "rectangle")), ("level", self.level, LEVELS)):
             if value not in choices:
                 raise InputError(f"'{value}' is no {key}", f"Use {' or '.join(choices)}", f"plain.{key}")
@@ -60,8 +54,3 @@ class PlainPlace:
 
 LEVELS: Final = ("ground", "top")
 """Where a plain place lies."""
-
-
-def _within(key: str, value: float, low: float, high: float) -> None:
-    if not (math.isfinite(value) and low <= value <= high):
-        raise InputError(f"{value:g} is out of reach", f"Use {low:g} to {high:g}", f"plain.{key}")

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
+from typing import Annotated
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import Within, require_limits
 from ringtex.relief.depth_curves import FadeOptions
 
 FORMS = ("raised", "sunk", "pillow", "dish", "peak", "step", "pierced")
@@ -36,34 +37,19 @@ class ReliefOptions:
     """
 
     form: str = "raised"
-    depth_mm: float = 0.3
-    ridge_mm: float | None = 0.4
-    top_size: float | None = None
-    flank_deg: float = 70.0
-    corner_mm: float = 0.1
-    depth_scatter: float = 0.0
-    seed: int = 1
+    depth_mm: Annotated[float, Within(0.05, 1.0, "mm")] = 0.3
+    ridge_mm: Annotated[float, Within(0.0, 5.0, "mm")] | None = 0.4
+    top_size: Annotated[float, Within(0.05, 0.98, "of the cell")] | None = None
+    flank_deg: Annotated[float, Within(30.0, 89.0, "degrees")] = 70.0
+    corner_mm: Annotated[float, Within(0.0, 0.5, "mm")] = 0.1
+    depth_scatter: Annotated[float, Within(0.0, 1.0)] = 0.0
+    seed: Annotated[int, Within(0, 2**32 - 1)] = 1
     fade: FadeOptions | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be made, naming the key."""
         if self.form not in FORMS:
             raise InputError(f"'{self.form}' is no relief form", f"Choose one of {', '.join(FORMS)}", "relief.form")
-        _within("depth", self.depth_mm, 0.05, 1.0, "mm")
         if (self.ridge_mm is None) == (self.top_size is None):
             raise InputError("exactly one of ridge and top_size must be given", "Set the other one to null", "relief")
-        if self.ridge_mm is not None:
-            _within("ridge", self.ridge_mm, 0.0, 5.0, "mm")
-        if self.top_size is not None:
-            _within("top_size", self.top_size, 0.05, 0.98, "of the cell")
-        _within("flank", self.flank_deg, 30.0, 89.0, "degrees")
-        _within("corner", self.corner_mm, 0.0, 0.5, "mm")
-        _within("depth_scatter", self.depth_scatter, 0.0, 1.0, "")
-        if not 0 <= self.seed < 2**32:
-            raise InputError(f"{self.seed} is no seed", "Use a whole number from 0 to 4294967295", "relief.seed")
-
-
-def _within(key: str, value: float, low: float, high: float, unit: str) -> None:
-    if not (math.isfinite(value) and low <= value <= high):
-        limits = f"{low:g} to {high:g} {unit}".strip()
-        raise InputError(f"{value:g} is out of reach", f"Use {limits}", f"relief.{key}")
+        require_limits(self, "relief")

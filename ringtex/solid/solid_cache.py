@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import hashlib
-import threading
-from collections import OrderedDict
 from dataclasses import fields, is_dataclass
 from typing import Any, Final
 
 import numpy as np
 
+from ringtex.basics.caches import BoundedCache
 from ringtex.basics.progress import Progress
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
@@ -17,27 +16,20 @@ from ringtex.solid.build_solid import build_solid
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.strip.strip_map import StripMap
 
-KEPT: Final = 2
+CACHED_SOLIDS: Final = 2
 """A draft and a fine mesh."""
 
-_kept: Final[OrderedDict[tuple[Any, ...], RingSolid]] = OrderedDict()
-_lock: Final = threading.Lock()
+_cache: Final[BoundedCache[tuple[Any, ...], RingSolid]] = BoundedCache(CACHED_SOLIDS)
 
 
 def cached_solid(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float, progress: Progress) -> RingSolid:
     """What `build_solid` gives, with the same promises; remembered by the contents of what it is made from."""
     key = (strip, _digest(tiling), _digest(relief), chord_mm)
-    with _lock:
-        found = _kept.get(key)
-        if found is not None:
-            _kept.move_to_end(key)
-            return found
-    made = build_solid(strip, tiling, relief, chord_mm, progress)
-    with _lock:
-        _kept[key] = made
-        while len(_kept) > KEPT:
-            _kept.popitem(last=False)
-    return made
+    solid = _cache.get(key)
+    if solid is None:
+        solid = build_solid(strip, tiling, relief, chord_mm, progress)
+        _cache.put(key, solid)
+    return solid
 
 
 def _digest(value: Any) -> bytes:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import threading
 from abc import ABC, abstractmethod
-from collections import OrderedDict
 from functools import cached_property
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats
+from ringtex.basics.caches import BoundedCache
 from ringtex.strip.distortion import Distortion, distortion_of
 from ringtex.strip.strip_options import Keep, StripOptions
 
-KEPT_STRIPS = 8
+CACHED_STRIPS: Final = 8
 """Unwrapped bands remembered: one per design at hand and way to flatten; each takes about 2 MB."""
 
 
@@ -104,8 +103,7 @@ class StripMap(ABC):
         return self.length * self.width
 
 
-_lock = threading.Lock()
-_kept: OrderedDict[tuple[Band, Keep], StripMap] = OrderedDict()
+_cache: Final[BoundedCache[tuple[Band, Keep], StripMap]] = BoundedCache(CACHED_STRIPS)
 
 
 def unwrap(band: Band, keep: Keep) -> StripMap:
@@ -116,14 +114,7 @@ def unwrap(band: Band, keep: Keep) -> StripMap:
     Raises: InputError for an unknown way to flatten.
     """
     StripOptions(keep)
-    with _lock:
-        strip = _kept.get((band, keep))
-        if strip is None:
-            strip = _kept[band, keep] = _flatten(band, keep)
-        _kept.move_to_end((band, keep))
-        while len(_kept) > KEPT_STRIPS:
-            _kept.popitem(last=False)
-        return strip
+    return _cache.found_or_made((band, keep), lambda: _flatten(band, keep))
 
 
 def _flatten(band: Band, keep: Keep) -> StripMap:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Final
+from typing import Annotated, Final
 
-from ringtex.band.limits import require_between
+from ringtex.basics.limits import Within, require_limits
 from ringtex.checks.making.alloys import Alloy, alloy_named
 from ringtex.checks.making.making_limits import LIMITS, MakingLimits, Process, process_named
 from ringtex.checks.making.own_limits import OwnLimits
@@ -15,6 +15,10 @@ MAX_SHRINKAGE_PERCENT: Final = 15.0
 
 MAX_POLISH_MM: Final = 0.5
 """Five times what was measured on a polished ring."""
+
+
+SHRINKAGE: Final = Within(0.0, MAX_SHRINKAGE_PERCENT, "per cent", "casters allow for 0 to 12 per cent")
+POLISH: Final = Within(0.0, MAX_POLISH_MM, "mm", "finishing takes about 0.1 off a face")
 
 
 @dataclass(frozen=True)
@@ -31,18 +35,14 @@ class MakeOptions:
 
     alloy: str = "silver_925"
     process: str = "print_and_cast"
-    shrinkage_percent: float = 0.0
-    polish_mm: float = 0.0
+    shrinkage_percent: Annotated[float, SHRINKAGE] = 0.0
+    polish_mm: Annotated[float, POLISH] = 0.0
     limits: OwnLimits = field(default_factory=OwnLimits)
 
     def __post_init__(self) -> None:
         alloy_named(self.alloy)
         process_named(self.process)
-        reason = "casters allow for 0 to 12 per cent"
-        where = "make.shrinkage_percent"
-        require_between(self.shrinkage_percent, 0.0, MAX_SHRINKAGE_PERCENT, "per cent", where, reason)
-        reason = "finishing takes about 0.1 off a face"
-        require_between(self.polish_mm, 0.0, MAX_POLISH_MM, "mm", "make.polish", reason)
+        require_limits(self, "make")
 
     @property
     def material(self) -> Alloy:

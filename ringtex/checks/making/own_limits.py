@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
-from typing import Final
+from typing import Annotated, Final, TypeAlias
 
-from ringtex.band.limits import require_between
+from ringtex.basics.limits import Within, require_limits
 from ringtex.checks.making.making_limits import Limit, MakingLimits
 
 OWN_SOURCE: Final = "the maker's own, set in this design"
 
-_MOST: Final = {
-    "draft_deg": (60.0, "degrees"),
-    "heavy_g": (1000.0, "g"),
-    "high_head_mm": (50.0, "mm"),
-    "wide_head_mm": (50.0, "mm"),
-}
-_MOST_MM: Final = (20.0, "mm")
+_REASON: Final = "no maker has such a limit"
+
+Length: TypeAlias = Annotated[float, Within(0.0, 20.0, "mm", _REASON)]
+HeadLength: TypeAlias = Annotated[float, Within(0.0, 50.0, "mm", _REASON)]
+Angle: TypeAlias = Annotated[float, Within(0.0, 60.0, "degrees", _REASON)]
+Weight: TypeAlias = Annotated[float, Within(0.0, 1000.0, "g", _REASON)]
 
 
 @dataclass(frozen=True)
@@ -27,29 +26,26 @@ class OwnLimits:
     Raises `InputError` for what is no such limit.
     """
 
-    metal_mm: float | None = None
-    edge_mm: float | None = None
-    ridge_mm: float | None = None
-    groove_mm: float | None = None
-    hollow_wall_mm: float | None = None
-    stone_gap_mm: float | None = None
-    stone_edge_mm: float | None = None
-    seat_mm: float | None = None
-    culet_mm: float | None = None
-    web_mm: float | None = None
-    hole_mm: float | None = None
-    relief_mm: float | None = None
-    draft_deg: float | None = None
-    high_head_mm: float | None = None
-    wide_head_mm: float | None = None
-    heavy_g: float | None = None
-    off_axis_mm: float | None = None
+    metal_mm: Length | None = None
+    edge_mm: Length | None = None
+    ridge_mm: Length | None = None
+    groove_mm: Length | None = None
+    hollow_wall_mm: Length | None = None
+    stone_gap_mm: Length | None = None
+    stone_edge_mm: Length | None = None
+    seat_mm: Length | None = None
+    culet_mm: Length | None = None
+    web_mm: Length | None = None
+    hole_mm: Length | None = None
+    relief_mm: Length | None = None
+    draft_deg: Angle | None = None
+    high_head_mm: HeadLength | None = None
+    wide_head_mm: HeadLength | None = None
+    heavy_g: Weight | None = None
+    off_axis_mm: Length | None = None
 
     def __post_init__(self) -> None:
-        for name, value in self._given().items():
-            most, unit = _MOST.get(name, _MOST_MM)
-            key = f"make.limits.{name.removesuffix('_mm').removesuffix('_deg')}"
-            require_between(value, 0.0, most, unit, key, "no maker has such a limit")
+        require_limits(self, "make.limits")
 
     def _given(self) -> dict[str, float]:
         values = {field.name: getattr(self, field.name) for field in fields(self)}

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Any, Final
 
+from ringtex.basics.caches import cached
 from ringtex.basics.resources import resource
 
 MM: Final = 72.0 / 25.4
@@ -80,7 +80,7 @@ def font_for(text: str, bold: bool) -> str:
     return BOLD if bold else PLAIN
 
 
-@lru_cache(maxsize=1)
+@cached(1)
 def _packaged() -> str:
     from reportlab.pdfbase.pdfmetrics import registerFont
     from reportlab.pdfbase.ttfonts import TTFont

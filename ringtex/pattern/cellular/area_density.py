@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final, Protocol
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats
+from ringtex.basics.caches import cached
 from ringtex.pattern.density_factor import PlacedStrip, StripPlaces, factor_at
 from ringtex.pattern.density_options import DensityOptions
 from ringtex.pattern.patterned_part import PatternedPart
@@ -28,7 +28,7 @@ class MeasuredStrip(PlacedStrip, Protocol):
         """First fundamental form (E, F, G) of the outer face at strip places (n,), (n,)."""
 
 
-@lru_cache(maxsize=4)
+@cached(4)
 def area_density(
     strip: MeasuredStrip, part: PatternedPart, evenness: float, asked: DensityOptions | None = None
 ) -> AreaDensity:
@@ -43,7 +43,7 @@ def area_density(
     return AreaDensity(part, np.concatenate([table, table[:1]]))
 
 
-@lru_cache(maxsize=4)
+@cached(4)
 def _grid(strip: MeasuredStrip, part: PatternedPart) -> tuple[Floats, StripPlaces]:
     """The table's places, flat, and the ring's area per area of strip there: the same for every evenness and density,
     and so most of what a moving hand would wait for."""

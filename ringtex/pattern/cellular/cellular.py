@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import replace
 from typing import Final, NoReturn, cast
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats
+from ringtex.basics.caches import BoundedCache
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import MeasuredStrip, area_density
@@ -16,9 +18,8 @@ from ringtex.pattern.cellular.lloyd_relaxation import relax
 from ringtex.pattern.cellular.short_walls import SHORT_WALL_SHARE, close_short_walls
 from ringtex.pattern.cellular.sites import random_sites, wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import meets_itself, voronoi_tiling
-from ringtex.pattern.pattern_cache import PatternCache
 from ringtex.pattern.pattern_options import PatternOptions, refuse_too_many
-from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
+from ringtex.pattern.patterned_part import CACHED_PATTERNS, Pattern, PatternedPart, Strip
 from ringtex.pattern.quantisation import rounded
 
 FULL_STEPS: Final = 60
@@ -70,7 +71,7 @@ def cellular_pattern(
     shortened = draft and (even or steps > DRAFT_STEPS)
     even_on = strip if even else None
     key = (part, even_on, replace(options, across=across, slide_mm=(options.slide_mm[0], 0.0)))
-    kept = _KEPT.get((key, False)) or (_KEPT.get((key, True)) if shortened else None)
+    kept = _cache.get((key, False)) or (_cache.get((key, True)) if shortened else None)
     if kept is not None:
         return kept
     exact = replace(options, across=across)
@@ -79,7 +80,7 @@ def cellular_pattern(
     sites = wrap_sites(part, sites + np.array([options.slide_mm[0], 0.0]))
     tiling = rounded(close_short_walls(voronoi_tiling(part, sites, weights), short_wall_share(order)))
     pattern = Pattern(tiling, options.family, options.around, across, 0.0, sites)
-    _KEPT.put((key, shortened), pattern)
+    _cache.put((key, shortened), pattern)
     return pattern
 
 
@@ -135,4 +136,4 @@ def _grow(
     return sites, weights
 
 
-_KEPT: Final = PatternCache()
+_cache: Final[BoundedCache[Hashable, Pattern]] = BoundedCache(CACHED_PATTERNS)

@@ -8,10 +8,12 @@ grown in a plane where they are regular, which goes over to the strip itself.
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import replace
 from typing import Final, cast
 
 from ringtex.basics.arrays import Floats
+from ringtex.basics.caches import BoundedCache
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import MeasuredStrip, area_density
@@ -25,9 +27,8 @@ from ringtex.pattern.cellular.sites import wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import refuse_self_meeting, voronoi_tiling
 from ringtex.pattern.lattice.lattice import Lattice
 from ringtex.pattern.lattice.scattered_hexagons import MAX_MOVE, Shear
-from ringtex.pattern.pattern_cache import PatternCache
 from ringtex.pattern.pattern_options import PatternOptions
-from ringtex.pattern.patterned_part import GrownSites, Pattern, PatternedPart, Strip
+from ringtex.pattern.patterned_part import CACHED_PATTERNS, GrownSites, Pattern, PatternedPart, Strip
 from ringtex.pattern.quantisation import rounded
 from ringtex.pattern.tiling import Tiling
 
@@ -94,7 +95,7 @@ def equal_area_hexagons(
     if options.slide_mm != (0.0, 0.0):
         refuse_slide()
     key = (part, strip, replace(options, across=lattice.across))
-    kept = _KEPT.get((key, False)) or (_KEPT.get((key, True)) if draft else None)
+    kept = _cache.get((key, False)) or (_cache.get((key, True)) if draft else None)
     if kept is not None:
         return kept
     plane = EvenPlane(strip, part, lattice, options)
@@ -102,7 +103,7 @@ def equal_area_hexagons(
     tiling = plane.cells(sites, weights)
     stretch = 100.0 * ((1.0 + lattice.stretch_percent / 100.0) ** (1.0 - options.order) - 1.0)
     pattern = Pattern(tiling, options.family, options.around, lattice.across, stretch, plane.on_strip(sites))
-    _KEPT.put((key, draft), pattern)
+    _cache.put((key, draft), pattern)
     return pattern
 
 
@@ -131,4 +132,4 @@ def edited_equal_area_hexagons(
     return replace(pattern, tiling=plane.cells(places, weights), sites=sites.places, grown=sites)
 
 
-_KEPT: Final = PatternCache()
+_cache: Final[BoundedCache[Hashable, Pattern]] = BoundedCache(CACHED_PATTERNS)

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
-from typing import Final
+from typing import Annotated, Final, TypeAlias
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import Within, require_limits
 from ringtex.pattern.cellular.sites import wrap_sites
 from ringtex.pattern.patterned_part import GrownSites, PatternedPart
 
@@ -26,28 +27,31 @@ JITTER: Final = 1e-6
 no definite cells. At most a few nanometres."""
 
 
+Share: TypeAlias = Annotated[float, Within(0.0, 1.0, "", "a place is given as shares of the strip's length and width")]
+
+
 @dataclass(frozen=True)
 class SitePlace:
     """A place on the strip, as shares 0 to 1 of its length and width; along, 0 and 1 are the same."""
 
-    u: float
-    v: float
+    u: Share
+    v: Share
 
     def __post_init__(self) -> None:
-        _refuse_outside(self)
+        require_limits(self, "")
 
 
 @dataclass(frozen=True)
 class MovedSite:
     """A site named by its place before (u, v), and the place it is moved to (to_u, to_v); shares as in `SitePlace`."""
 
-    u: float
-    v: float
-    to_u: float
-    to_v: float
+    u: Share
+    v: Share
+    to_u: Share
+    to_v: Share
 
     def __post_init__(self) -> None:
-        _refuse_outside(self)
+        require_limits(self, "")
 
 
 @dataclass(frozen=True)
@@ -165,11 +169,3 @@ def _small_moves(count: int) -> Floats:
 
 def _places(places: Sequence[SitePlace]) -> Floats:
     return np.array([(place.u, place.v) for place in places], dtype=np.float64).reshape(-1, 2)
-
-
-def _refuse_outside(place: SitePlace | MovedSite) -> None:
-    for key in fields(place):
-        value = getattr(place, key.name)
-        if not (math.isfinite(value) and 0.0 <= value <= 1.0):
-            message = f"{value:g} is out of reach: a place is given as shares of the strip's length and width"
-            raise InputError(message, "Use 0 to 1", key.name)

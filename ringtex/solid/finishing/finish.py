@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Ints
+from ringtex.basics.caches import cached
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.relief.plain_options import PlainPlace
@@ -201,7 +201,7 @@ def hollow_body(band: Band, options: HollowOptions, ground_mm: float, draft: boo
     return _hollow_body(band, options, round(math.ceil(ground_mm / step - 1e-6) * step, 6), draft)
 
 
-@lru_cache(maxsize=KEPT_TOOLS)
+@cached(KEPT_TOOLS)
 def _hollow_body(band: Band, options: HollowOptions, ground_mm: float, draft: bool) -> HollowBody:
     from ringtex.solid.finishing import hollow
     from ringtex.solid.finishing.hollow_drains import closed_by_floor, outside_bore

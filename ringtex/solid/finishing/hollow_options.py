@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
+from typing import Annotated
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import Within, require_limits
 
 
 @dataclass(frozen=True)
@@ -15,15 +16,13 @@ class Drain:
     angle_deg from the head, counter-clockwise seen from +z; along_mm from the middle of the width; diameter_mm.
     """
 
-    angle_deg: float
-    along_mm: float = 0.0
-    diameter_mm: float = 1.5
+    angle_deg: Annotated[float, Within(-180.0, 180.0, "degrees")]
+    along_mm: Annotated[float, Within(-20.0, 20.0, "mm")] = 0.0
+    diameter_mm: Annotated[float, Within(0.5, 5.0, "mm")] = 1.5
 
     def __post_init__(self) -> None:
         """Refuse what cannot be drilled."""
-        _within("drains.angle", self.angle_deg, -180.0, 180.0)
-        _within("drains.along", self.along_mm, -20.0, 20.0)
-        _within("drains.diameter", self.diameter_mm, 0.5, 5.0)
+        require_limits(self, "hollow.drains")
 
 
 @dataclass(frozen=True)
@@ -41,21 +40,17 @@ class HollowOptions:
     drains     holes through that floor.
     """
 
-    wall_mm: float = 0.9
-    lip_mm: float = 1.0
-    reach_deg: float = 110.0
-    corner_mm: float = 0.5
-    floor_mm: float | None = None
+    wall_mm: Annotated[float, Within(0.4, 5.0, "mm")] = 0.9
+    lip_mm: Annotated[float, Within(0.3, 10.0, "mm")] = 1.0
+    reach_deg: Annotated[float, Within(20.0, 165.0, "degrees")] = 110.0
+    corner_mm: Annotated[float, Within(0.1, 2.0, "mm")] = 0.5
+    floor_mm: Annotated[float, Within(0.4, 5.0, "mm")] | None = None
     drains: tuple[Drain, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse what cannot be made, naming the key."""
-        _within("wall", self.wall_mm, 0.4, 5.0)
-        _within("lip", self.lip_mm, 0.3, 10.0)
-        _within("reach", self.reach_deg, 20.0, 165.0)
-        _within("corner", self.corner_mm, 0.1, 2.0)
+        require_limits(self, "hollow")
         if self.floor_mm is not None:
-            _within("floor", self.floor_mm, 0.4, 5.0)
             if not self.drains:
                 message = "a closed hollow without a drain traps wax, resin or water, and can burst when it is heated"
                 advice = "Add at least one drain, or leave the hollow open (floor null)"
@@ -64,8 +59,3 @@ class HollowOptions:
             raise InputError(
                 "an open hollow has no floor to drain", "Remove the drains or give a floor", "hollow.drains"
             )
-
-
-def _within(key: str, value: float, low: float, high: float) -> None:
-    if not (math.isfinite(value) and low <= value <= high):
-        raise InputError(f"{value:g} is out of reach", f"Use {low:g} to {high:g}", f"hollow.{key}")

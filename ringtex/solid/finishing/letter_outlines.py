@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from contextlib import contextmanager
-from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final
@@ -13,6 +12,7 @@ from typing import Any, Final
 import numpy as np
 
 from ringtex.basics.arrays import Floats
+from ringtex.basics.caches import cached
 from ringtex.basics.errors import InputError
 from ringtex.basics.resources import resource
 from ringtex.solid.finishing.inscription_options import PACKAGED_FONT
@@ -24,7 +24,7 @@ MAX_FONT_BYTES: Final = 60_000_000
 """Fonts of all scripts of the world are smaller."""
 
 
-@lru_cache(maxsize=16)
+@cached(16)
 def text_outlines(text: str, font: str, height_mm: float, chord_mm: float) -> tuple[Floats, ...]:
     """Closed lines (n, 2) in mm: x along the line from its middle, y up from half the height of capitals.
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ringtex.basics.arrays import Ints
+from ringtex.basics.caches import cached
 from ringtex.basics.tolerances import FLAT_TRIANGLE_MM
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.finishing.decimated_patch import Ball, decimated_ring, restored_ring
@@ -89,7 +89,7 @@ class StoneBodies:
     column: Manifold
 
 
-@lru_cache(maxsize=KEPT_STONES)
+@cached(KEPT_STONES)
 def stone_bodies(strip: StripMap, each: SetStone, top_mm: float, ground_mm: float, chord_mm: float) -> StoneBodies:
     """The bodies of a stone; remembered, so that a stone that is dragged does not cost the others' too."""
     from ringtex.solid.finishing.stone_seats import collar, collar_column, seat_cutter

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import FRACTION, Within, require_limits
 from ringtex.strip.strip_map import StripMap
 
 CARAT_PER_MM3 = 0.0061
@@ -23,17 +24,14 @@ GRAM_PER_CARAT = 0.2
 class Proportions:
     """A round brilliant as shares of its girdle diameter and angles. Defaults: Tolkowsky, Diamond Design, 1919."""
 
-    table: float = 0.53
-    crown_deg: float = 34.5
-    pavilion_deg: float = 40.75
-    girdle: float = 0.007
+    table: Annotated[float, Within(0.3, 0.8)] = 0.53
+    crown_deg: Annotated[float, Within(15.0, 50.0, "degrees")] = 34.5
+    pavilion_deg: Annotated[float, Within(30.0, 55.0, "degrees")] = 40.75
+    girdle: Annotated[float, Within(0.0, 0.1)] = 0.007
 
     def __post_init__(self) -> None:
         """Refuse what is no brilliant."""
-        _within("proportions.table", self.table, 0.3, 0.8)
-        _within("proportions.crown", self.crown_deg, 15.0, 50.0)
-        _within("proportions.pavilion", self.pavilion_deg, 30.0, 55.0)
-        _within("proportions.girdle", self.girdle, 0.0, 0.1)
+        require_limits(self, "stones.proportions")
 
     @property
     def crown_height(self) -> float:
@@ -64,24 +62,18 @@ class Stone:
     undersize_mm     how much the seat is smaller than the stone, to be opened when setting (bench practice, no source).
     """
 
-    u: float
-    v: float
-    diameter_mm: float
-    collar_mm: float = 0.5
-    hole: float = 0.6
-    bearing_deg: float = 45.0
-    undersize_mm: float = 0.05
+    u: Annotated[float, FRACTION]
+    v: Annotated[float, FRACTION]
+    diameter_mm: Annotated[float, Within(0.8, 12.0, "mm")]
+    collar_mm: Annotated[float, Within(0.2, 5.0, "mm")] = 0.5
+    hole: Annotated[float, Within(0.3, 0.85)] = 0.6
+    bearing_deg: Annotated[float, Within(20.0, 70.0, "degrees")] = 45.0
+    undersize_mm: Annotated[float, Within(0.0, 0.3, "mm")] = 0.05
     proportions: Proportions = field(default_factory=Proportions)
 
     def __post_init__(self) -> None:
         """Refuse what cannot be set, naming the key."""
-        _within("u", self.u, 0.0, 1.0)
-        _within("v", self.v, 0.0, 1.0)
-        _within("diameter", self.diameter_mm, 0.8, 12.0)
-        _within("collar", self.collar_mm, 0.2, 5.0)
-        _within("hole", self.hole, 0.3, 0.85)
-        _within("bearing", self.bearing_deg, 20.0, 70.0)
-        _within("undersize", self.undersize_mm, 0.0, 0.3)
+        require_limits(self, "stones")
 
     @property
     def depth_mm(self) -> float:
@@ -117,7 +109,7 @@ class StoneRow:
 
     count: int
     stone: Stone
-    spacing_mm: float | None = None
+    spacing_mm: Annotated[float, Within(0.5, 50.0, "mm")] | None = None
     direction: Literal["around", "across"] = "around"
     also_opposite: bool = False
 
@@ -125,8 +117,7 @@ class StoneRow:
         """Refuse what cannot be set, naming the key."""
         if not 1 <= self.count <= MAX_IN_ROW:
             raise InputError(f"{self.count} is no number of stones", f"Use 1 to {MAX_IN_ROW}", "stones.count")
-        if self.spacing_mm is not None:
-            _within("spacing", self.spacing_mm, 0.5, 50.0)
+        require_limits(self, "stones")
         if self.direction not in ("around", "across"):
             raise InputError(f"'{self.direction}' is no direction", "Use around or across", "stones.direction")
 
@@ -135,11 +126,6 @@ def diameter_of(carat: float, proportions: Proportions | None = None) -> float:
     """Diameter, mm, of a round brilliant of so many carat: the weight estimate turned round."""
     shape = proportions or Proportions()
     return float((carat / (CARAT_PER_MM3 * shape.depth)) ** (1.0 / 3.0))
-
-
-def _within(key: str, value: float, low: float, high: float) -> None:
-    if not (math.isfinite(value) and low <= value <= high):
-        raise InputError(f"{value:g} is out of reach", f"Use {low:g} to {high:g}", f"stones.{key}")
 
 
 MAX_STONES: Final = 300

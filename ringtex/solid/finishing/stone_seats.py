@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats
+from ringtex.basics.caches import cached
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.mesh.booleans import as_manifold, from_manifold
 from ringtex.solid.mesh.ring_mesh import RingMesh
@@ -65,7 +65,7 @@ class SetStone:
     body: RingMesh
 
 
-@lru_cache(maxsize=256)
+@cached(256)
 def set_stone(strip: StripMap, stone: Stone, top_mm: float) -> SetStone:
     """The stone in its place, where the relief's highest places are top_mm over the outer face; remembered."""
     place = stone_place(strip, stone, top_mm)

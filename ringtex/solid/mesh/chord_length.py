@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats
+from ringtex.basics.caches import cached
 from ringtex.pattern.tiling import Tiling
 from ringtex.strip.strip_map import StripMap
 
@@ -66,7 +65,7 @@ def cell_curvature(strip: StripMap, tiling: Tiling, centre: Floats) -> Floats:
     return np.maximum(most, over(centre[:, 0], np.arange(tiling.cells)))
 
 
-@lru_cache(maxsize=8)
+@cached(8)
 def _max_curvature(strip: StripMap) -> Floats:
     """(levels, columns, rows) largest curvature in the 2^level rows from each row upwards."""
     rows = int(np.clip(strip.width / ROW_MM, 64, MAX_ROWS)) + 1

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.make_pattern import make_pattern
@@ -50,10 +51,8 @@ def test_no_short_walls_and_same_cells_otherwise() -> None:
 
 
 def test_same_seed_same_bytes_other_seed_other_cells() -> None:
-    from ringtex.pattern.cellular import cellular
-
     first = build(around=20, across=5, seed=7).tiling
-    cellular._KEPT._kept.clear()
+    clear_all_caches()
     second = build(around=20, across=5, seed=7).tiling
     assert first is not second
     assert first.vertices.tobytes() == second.vertices.tobytes()

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from dome_strip import dome_strip, triangle_areas
 
+from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.side_counts import defects
@@ -111,10 +112,8 @@ def test_the_more_evenness_the_more_alike(family: str) -> None:
 
 
 def test_same_request_same_bytes() -> None:
-    from ringtex.pattern.cellular import equal_area_hexagons as equal_area_hexagons
-
     first = made("hexagon", 30, 5, evenness=0.8).tiling
-    equal_area_hexagons._KEPT._kept.clear()
+    clear_all_caches()
     second = made("hexagon", 30, 5, evenness=0.8).tiling
     assert first is not second
     assert first.vertices.tobytes() == second.vertices.tobytes()

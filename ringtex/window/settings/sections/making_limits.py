@@ -7,9 +7,9 @@ from typing import Final
 
 from PySide6.QtWidgets import QLabel, QWidget
 
+from ringtex.basics.limits import key_of
 from ringtex.checks.making.making_limits import LIMITS, Limit
 from ringtex.checks.making.own_limits import OwnLimits
-from ringtex.design.json_options import key_of
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.fold_section import FoldSection
 from ringtex.window.settings.controls.hover_watch import HoverWatch
