@@ -57,8 +57,8 @@ def built_problems(ring: BuiltRing) -> list[str]:
 
 def strip_areas(solid: RingSolid, length: float) -> NDArray[np.float64]:
     """(faces of cells and rails,) signed area of each in the flat strip, mm2: positive where it is not folded."""
-    faces = solid.mesh.faces[: solid.parts["rails"].stop]
-    u, v = solid.strip_places[:, 0][faces], solid.strip_places[:, 1][faces]
+    faces = solid.mesh.faces[: solid.face_ranges["rails"].stop]
+    u, v = solid.strip_positions[:, 0][faces], solid.strip_positions[:, 1][faces]
     u = u - length * np.rint((u - u[:, :1]) / length)
     u1, u2 = u[:, 1] - u[:, 0], u[:, 2] - u[:, 0]
     v1, v2 = v[:, 1] - v[:, 0], v[:, 2] - v[:, 0]

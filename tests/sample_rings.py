@@ -89,10 +89,10 @@ def chord_errors(ring: SampleRing, most: int = 20_000) -> Floats:
     Of a large mesh only those `most` faces are measured whose longest side reaches furthest round a bend.
     """
     solid, strip = ring.solid, ring.strip
-    faces = solid.mesh.faces[: solid.parts["rails"].stop]
+    faces = solid.mesh.faces[: solid.face_ranges["rails"].stop]
     if len(faces) > most:
         faces = faces[_most_bent(ring, faces, most)]
-    places = solid.strip_places[faces]
+    places = solid.strip_positions[faces]
     u = places[..., 0] - strip.length * np.rint((places[..., 0] - places[:, :1, 0]) / strip.length)
     worst = np.zeros(len(faces))
     for weights in ([1 / 3, 1 / 3, 1 / 3], [0.5, 0.5, 0.0], [0.0, 0.5, 0.5], [0.5, 0.0, 0.5]):
@@ -108,7 +108,7 @@ def chord_errors(ring: SampleRing, most: int = 20_000) -> Floats:
 def _most_bent(ring: SampleRing, faces: NDArray[np.int32], most: int) -> NDArray[np.int64]:
     corners = ring.solid.mesh.vertices[faces]
     longest = np.max(np.sum((corners - np.roll(corners, 1, axis=1)) ** 2, axis=2), axis=1)
-    bends = ring.strip.max_curvature(*ring.solid.strip_places[:, :2].T)
+    bends = ring.strip.max_curvature(*ring.solid.strip_positions[:, :2].T)
     return np.argpartition(longest * bends[faces].max(axis=1), -most)[-most:]
 
 

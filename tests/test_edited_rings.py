@@ -56,8 +56,8 @@ def with_cells(design: Design, *edits: CellEdit, **relief: object) -> Design:
 
 
 def cell_heights(ring: ShapedRing, cell: int) -> np.ndarray:
-    faces = ring.solid.mesh.faces[ring.solid.parts["cells"]][ring.solid.face_cell == cell]
-    return ring.solid.strip_places[np.unique(faces), 2]
+    faces = ring.solid.mesh.faces[ring.solid.face_ranges["cells"]][ring.solid.face_cell == cell]
+    return ring.solid.strip_positions[np.unique(faces), 2]
 
 
 @pytest.mark.parametrize("form", FORMS)

@@ -53,7 +53,7 @@ def build(design: Design, endings: Counter[str]) -> None:
         return
     assert ring.pattern.tiling.problems() == []
     assert ring.solid.mesh.problems(genus=1) == []
-    assert ring.solid.strip_places.shape[1] == 3
+    assert ring.solid.strip_positions.shape[1] == 3
     assert np.all(np.isfinite(ring.solid.wall_widths))
     assert ring.report.readings.seam_gap_mm == 0.0
     endings["built"] += 1

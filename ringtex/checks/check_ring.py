@@ -16,7 +16,7 @@ from ringtex.checks.making.balance import check_balance, measure_balance
 from ringtex.checks.making.bore_size import BoreSize, check_letters, check_size, measure_bore
 from ringtex.checks.making.cautions import Caution, cautions_for
 from ringtex.checks.making.detail import RIDGE_AT_WALL, AskedPattern, check_detail, measure_detail
-from ringtex.checks.making.hollow_wall import check_hollow_wall, measure_hollow_wall, part_number
+from ringtex.checks.making.hollow_wall import check_hollow_wall, measure_hollow_wall, original_number
 from ringtex.checks.making.inscription_metal import check_inscription, measure_letters
 from ringtex.checks.making.make_options import MakeOptions
 from ringtex.checks.making.making import AskedMaking, check_making
@@ -144,7 +144,7 @@ def _measured(
         fold=measure_folding(solid, strip),
         seam=measure_seam(solid),
         detail=measure_detail(solid, relief_form),
-        size=measure_bore(solid.mesh, solid.parts["bore"]),
+        size=measure_bore(solid.mesh, solid.face_ranges["bore"]),
         balance=measure_balance(finished.mesh, make.material, strip.band.bore_radius_mm, finished.stones),
         letters=measure_letters(finished, solid),
         letters_size=_size_with_letters(finished),
@@ -153,7 +153,7 @@ def _measured(
 
 def _size_with_letters(finished: FinishedRing) -> BoreSize | None:
     """The widest finger that passes the letters; None without an inscription."""
-    own = finished.part == part_number("inscription")
+    own = finished.original_id == original_number("inscription")
     return measure_bore(finished.mesh, own) if np.any(own) else None
 
 
@@ -168,9 +168,9 @@ def _kept_outer(finished: FinishedRing, solid: RingSolid) -> Ints | None:
     """Numbers of the outer face's vertices that pierced cells have left; None for all."""
     if finished.pierced is None:
         return None
-    kept = finished.source[finished.part == part_number("ring")]
-    used = np.unique(solid.mesh.faces[kept[kept < solid.parts["sides"].start]])
-    return np.asarray(used[used < len(solid.strip_places)])
+    kept = finished.face_id[finished.original_id == original_number("ring")]
+    used = np.unique(solid.mesh.faces[kept[kept < solid.face_ranges["sides"].start]])
+    return np.asarray(used[used < len(solid.strip_positions)])
 
 
 def _readings(finished: FinishedRing, make: MakeOptions, seen: Measures) -> RingReadings:
@@ -192,7 +192,7 @@ def _readings(finished: FinishedRing, make: MakeOptions, seen: Measures) -> Ring
         thinnest_edge_place=as_place(seen.metal.edge_place),
         thinnest_ridge_mm=seen.detail.ridge_mm,
         thinnest_groove_mm=seen.detail.groove_mm,
-        squeezed_cells=seen.detail.squeezed,
+        squeezed_cells=seen.detail.shrunk,
         fold_margin=seen.fold.margin,
         seam_gap_mm=seen.seam.gap_mm,
         seam_normal_deg=seen.seam.normal_deg,

@@ -23,40 +23,43 @@ def build_solid(
 ) -> RingSolid:
     """The ring as one closed, oriented mesh, welded by index.
 
-    Parameters: strip, tiling and relief of one ring; chord_mm, the largest distance between mesh and true surface.
-    Returns a `RingSolid`. Guarantees: closed, oriented, one body, genus 1; the seam's vertices are shared.
-    Raises `Cancelled` if progress was cancelled; InputError for a mesh that no memory would hold.
+    Parameters:
+        strip, tiling, relief: those of one ring.
+        chord_mm: largest distance between mesh and true surface, mm.
+        progress: where cancelling is looked for.
+    Returns: the mesh with its regions. Guarantees: closed, oriented, one body, genus 1; seam vertices are shared.
+    Raises: Cancelled if progress was cancelled; InputError for a mesh that no memory would hold.
     """
     progress = progress or Progress()
     loops = offset_loops(strip, tiling, relief, chord_mm)
-    count, limit = wall_splits(strip, tiling, loops, chord_mm)
+    count, cell_limit = wall_splits(strip, tiling, loops, chord_mm)
     progress.check()
-    cells = cell_mesh(tiling, loops, relief.profile, count, limit, chord_mm, relief.options.corner_mm)
+    cells = cell_mesh(tiling, loops, relief.profile, count, cell_limit, chord_mm, relief.options.corner_mm)
     progress.check()
     _, wall_ids = wall_points(tiling, count)
-    placed = len(cells.places)
-    lower = make_rail(strip, border_row(tiling, wall_ids, count, False), tiling.lower, 0.0, chord_mm, placed)
-    placed += len(lower.places)
-    upper = make_rail(strip, border_row(tiling, wall_ids, count, True), tiling.upper, strip.width, chord_mm, placed)
-    places = np.concatenate((cells.places, lower.places, upper.places))
-    closing = sides_and_bore(strip, lower, upper, chord_mm, len(places))
+    first_id = len(cells.positions)
+    lower = make_rail(strip, border_row(tiling, wall_ids, count, False), tiling.lower, 0.0, chord_mm, first_id)
+    first_id += len(lower.positions)
+    upper = make_rail(strip, border_row(tiling, wall_ids, count, True), tiling.upper, strip.width, chord_mm, first_id)
+    positions = np.concatenate((cells.positions, lower.positions, upper.positions))
+    closing = sides_and_bore(strip, lower, upper, chord_mm, len(positions))
     progress.check()
-    vertices = np.concatenate((strip.offset(places[:, 0], places[:, 1], places[:, 2]), closing.vertices))
+    vertices = np.concatenate((strip.offset(positions[:, 0], positions[:, 1], positions[:, 2]), closing.vertices))
     groups = [cells.faces, lower.faces, upper.faces, closing.side_faces, closing.bore_faces]
     ends = np.cumsum([len(group) for group in groups]).tolist()
     return RingSolid(
         mesh=RingMesh(vertices, np.concatenate(groups)),
-        strip_places=places,
-        parts={
+        strip_positions=positions,
+        face_ranges={
             "cells": slice(0, ends[0]),
             "rails": slice(ends[0], ends[2]),
             "sides": slice(ends[2], ends[3]),
             "bore": slice(ends[3], ends[4]),
         },
         face_cell=cells.cell,
-        squeezed=loops.squeezed,
-        wall_widths=loops.level_loop,
-        wall_cell=tiling.corner_cell,
+        shrunk=loops.shrunk,
+        wall_widths=loops.level_width,
+        half_edge_cell=tiling.corner_cell,
         top_widths=_top_widths(tiling, loops),
         cell_depths=relief.options.depth_mm * relief.depth_share,
         loops=loops,
@@ -65,6 +68,6 @@ def build_solid(
 
 
 def _top_widths(tiling: Tiling, loops: OffsetLoops) -> Floats:
-    """(cells,) twice the shortest way from the cell's centre to its last ring, mm on the ring."""
-    alive = np.where(loops.alive[:, -1], loops.inner_reach, np.inf)
+    """(cells,) twice the shortest distance from the cell's centre to its last loop, mm on the ring."""
+    alive = np.where(loops.alive[:, -1], loops.inner_distance, np.inf)
     return 2.0 * np.minimum.reduceat(alive, tiling.cell_start[:-1])

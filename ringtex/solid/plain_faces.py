@@ -13,21 +13,21 @@ from ringtex.basics.tolerances import LONGEST_TO_SHORTEST
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.mesh.chord_length import chord_length
 from ringtex.solid.mesh.ring_mesh import RingMesh
-from ringtex.solid.mesh.strip_triangulation import spread, triangulate_annulus, triangulate_strip
+from ringtex.solid.mesh.strip_triangulation import segments_of_sides, triangulate_annulus, triangulate_strip
 from ringtex.strip.strip_map import StripMap
 
-WIDEST_STEP = 3
+MAX_COUNT_RATIO = 3
 """Segments of one row over those of its neighbour, at most."""
 
-SAMPLES_ALONG, SAMPLES_ACROSS = 64, 48
+SAMPLES_AROUND, SAMPLES_ACROSS = 64, 48
 """Where the surface is looked at to place the rows of a rail."""
 
 
 @dataclass(frozen=True, eq=False)
 class Rail:
-    """One rail: new places (n, 3), faces (m, 3), and the edge's vertices in the order of u, with their u (k,)."""
+    """One rail: new positions (n, 3), faces (m, 3), and the edge's vertices in the order of u, with their u (k,)."""
 
-    places: Floats
+    positions: Floats
     faces: Ints
     edge_ids: Ints
     edge_u: Floats
@@ -48,12 +48,19 @@ class _Row:
         return np.cumsum(self.count) - self.count
 
     def point_u(self, count: Longs) -> Floats:
-        wall, number = spread(count)
+        wall, number = segments_of_sides(count)
         return self.u[wall] + self.width[wall] * (number / count[wall])
 
 
 def border_row(tiling: Tiling, wall_ids: Ints, count: Longs, upper: bool) -> _Row:
-    """The pattern's border on one side, walls in the order of u."""
+    """The pattern's border on one side as a row of points, walls in the order of u.
+
+    Parameters:
+        tiling: the cells.
+        wall_ids, count: vertex ids from `wall_points`, and segments of each half-edge.
+        upper: the border at the larger v.
+    Returns: the row, which the rail's first row meets point for point.
+    """
     border = np.flatnonzero(tiling.twin < 0)
     level = tiling.upper if upper else tiling.lower
     border = border[tiling.corners[border, 1] == level]
@@ -64,7 +71,7 @@ def border_row(tiling: Tiling, wall_ids: Ints, count: Longs, upper: bool) -> _Ro
     border, vertex = border[order], vertex[order]
     width = np.abs(tiling.corners[tiling.next_corner[border], 0] - tiling.corners[border, 0])
     counts = count[border]
-    wall, number = spread(counts)
+    wall, number = segments_of_sides(counts)
     point_start = np.cumsum(count) - count
     along = counts[wall] - number if upper else number
     inside = point_start[border[wall]] + np.minimum(along, counts[wall] - 1)
@@ -72,48 +79,55 @@ def border_row(tiling: Tiling, wall_ids: Ints, count: Longs, upper: bool) -> _Ro
     return _Row(tiling.vertices[vertex, 0], width, counts, ids)
 
 
-def make_rail(strip: StripMap, row: _Row, level: float, edge: float, chord_mm: float, placed: int) -> Rail:
-    """The rail from the pattern's border at v = level to the band's edge at v = edge (0 or the strip's width).
+def make_rail(strip: StripMap, row: _Row, level: float, edge: float, chord_mm: float, first_id: int) -> Rail:
+    """The rail from the pattern's border to the band's edge; empty where the two coincide.
 
-    New vertices are numbered from `placed`. Rows lie closer where the surface bends more, and each border wall is split
-    anew in every row, so that triangles stay well shaped.
+    Rows lie closer where the surface is more curved, and each border wall is split anew in every row.
+
+    Parameters:
+        strip: the strip map.
+        row: the border, from `border_row`.
+        level, edge: v of the border and of the band's edge (0 or the strip's width).
+        chord_mm: chord tolerance, mm.
+        first_id: number of the first new vertex.
+    Returns: the rail.
     """
     if level == edge:
         return Rail(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int32), row.ids, row.point_u(row.count))
-    rows_v = _row_places(strip, level, edge, chord_mm)
+    rows_v = _row_positions(strip, level, edge, chord_mm)
     steps = np.abs(np.diff(np.concatenate(([level], rows_v))))
-    places, faces = [], []
+    positions, faces = [], []
     following = np.roll(np.arange(len(row.count)), -1)
     upper = edge > level
     for number, v in enumerate(rows_v):
         thinnest = min(steps[number], steps[min(number + 1, len(steps) - 1)])
         count = _row_counts(strip, row, float(v), float(thinnest), chord_mm)
         u = row.point_u(count)
-        ids = placed + np.arange(len(u), dtype=np.int32)
-        placed += len(u)
+        ids = first_id + np.arange(len(u), dtype=np.int32)
+        first_id += len(u)
         new = _Row(row.u, row.width, count, ids)
         below, above = (row, new) if upper else (new, row)
         zipped, _ = triangulate_strip(below.count, above.count, below.start, len(below.ids) + above.start, following)
         faces.append(np.concatenate((below.ids, above.ids))[zipped])
-        places.append(np.column_stack((u, np.full(len(u), v), np.zeros(len(u)))))
+        positions.append(np.column_stack((u, np.full(len(u), v), np.zeros(len(u)))))
         row = new
-    return Rail(np.concatenate(places), np.concatenate(faces), row.ids, row.point_u(row.count))
+    return Rail(np.concatenate(positions), np.concatenate(faces), row.ids, row.point_u(row.count))
 
 
-def _row_places(strip: StripMap, level: float, edge: float, chord_mm: float) -> Floats:
+def _row_positions(strip: StripMap, level: float, edge: float, chord_mm: float) -> Floats:
     """The v of each row after the border, so that the surface is followed everywhere round the ring."""
-    u = np.linspace(0.0, strip.length, SAMPLES_ALONG, endpoint=False)
+    u = np.linspace(0.0, strip.length, SAMPLES_AROUND, endpoint=False)
     # Closer towards the edge, where sections turn over.
-    part = np.sin(np.linspace(0.0, 0.5 * np.pi, SAMPLES_ACROSS))
-    v = level + (edge - level) * part
+    fraction = np.sin(np.linspace(0.0, 0.5 * np.pi, SAMPLES_ACROSS))
+    v = level + (edge - level) * fraction
     uu, vv = (grid.ravel() for grid in np.meshgrid(u, v, indexing="ij"))
-    rate = np.sqrt(strip.metric(uu, vv)[2]) / chord_length(strip, uu, vv, chord_mm)
-    densest = rate.reshape(len(u), len(v)).max(axis=0)
+    density = np.sqrt(strip.metric(uu, vv)[2]) / chord_length(strip, uu, vv, chord_mm)
+    densest = density.reshape(len(u), len(v)).max(axis=0)
     total = np.concatenate(([0.0], np.cumsum(0.5 * (densest[1:] + densest[:-1]) * np.abs(np.diff(v)))))
     count = max(1, int(np.ceil(total[-1])))
-    places = np.interp(np.linspace(0.0, total[-1], count + 1)[1:], total, v)
-    places[-1] = edge
-    return places
+    positions = np.interp(np.linspace(0.0, total[-1], count + 1)[1:], total, v)
+    positions[-1] = edge
+    return positions
 
 
 def _row_counts(strip: StripMap, row: _Row, v: float, step: float, chord_mm: float) -> Longs:
@@ -122,7 +136,7 @@ def _row_counts(strip: StripMap, row: _Row, v: float, step: float, chord_mm: flo
     e, _, g = strip.metric(middle, at)
     longest = np.minimum(chord_length(strip, middle, at, chord_mm), LONGEST_TO_SHORTEST * step * np.sqrt(g))
     count = np.ceil(np.maximum(row.width * np.sqrt(e) / longest - 1e-9, 1.0)).astype(np.int64)
-    return np.clip(count, -(-row.count // WIDEST_STEP), row.count * WIDEST_STEP)
+    return np.clip(count, -(-row.count // MAX_COUNT_RATIO), row.count * MAX_COUNT_RATIO)
 
 
 MAX_SIDE_ROWS = 16
@@ -146,19 +160,26 @@ class _Side:
     theta: Floats
 
 
-def sides_and_bore(strip: StripMap, lower: Rail, upper: Rail, chord_mm: float, placed: int) -> SidesAndBore:
-    """Close the ring: from the edge vertices straight down to the bore, and the bore between. Numbers start at
-    `placed`."""
-    low = _side(strip, lower, False, placed)
-    up = _side(strip, upper, True, placed + len(low.vertices))
-    placed += len(low.vertices) + len(up.vertices)
-    middle, faces = _bore(strip.band, low, up, chord_mm, placed)
+def sides_and_bore(strip: StripMap, lower: Rail, upper: Rail, chord_mm: float, first_id: int) -> SidesAndBore:
+    """Close the ring: from the edge vertices straight down to the bore, and the bore between.
+
+    Parameters:
+        strip: the strip map.
+        lower, upper: the two rails.
+        chord_mm: chord tolerance, mm.
+        first_id: number of the first new vertex.
+    Returns: new vertices on the ring, and the faces.
+    """
+    low = _side(strip, lower, False, first_id)
+    up = _side(strip, upper, True, first_id + len(low.vertices))
+    first_id += len(low.vertices) + len(up.vertices)
+    middle, faces = _bore(strip.band, low, up, chord_mm, first_id)
     return SidesAndBore(
         np.concatenate((low.vertices, up.vertices, middle)), np.concatenate((low.faces, up.faces)), faces
     )
 
 
-def _side(strip: StripMap, rail: Rail, upper: bool, placed: int) -> _Side:
+def _side(strip: StripMap, rail: Rail, upper: bool, first_id: int) -> _Side:
     band = strip.band
     v = np.full(len(rail.edge_u), strip.width if upper else 0.0)
     theta, _ = strip.to_band(rail.edge_u, v)
@@ -166,50 +187,52 @@ def _side(strip: StripMap, rail: Rail, upper: bool, placed: int) -> _Side:
     z = np.where(upper, 1.0, -1.0) * band.half_width(theta)
     inner = _around(theta, band.bore_radius_at(theta, z), z)
     height = np.linalg.norm(edge - inner, axis=1)
-    apart = np.linalg.norm(inner - np.roll(inner, 1, axis=0), axis=1)
-    rows = int(np.ceil(float(height.max()) / (4.0 * float(np.quantile(apart, 0.05)))))
+    spacing = np.linalg.norm(inner - np.roll(inner, 1, axis=0), axis=1)
+    rows = int(np.ceil(float(height.max()) / (4.0 * float(np.quantile(spacing, 0.05)))))
     rows = min(max(rows, 1), MAX_SIDE_ROWS)
-    share = (np.arange(1, rows + 1) / rows)[:, None, None]
-    vertices = (edge + share * (inner - edge)).reshape(-1, 3)
+    fraction = (np.arange(1, rows + 1) / rows)[:, None, None]
+    vertices = (edge + fraction * (inner - edge)).reshape(-1, 3)
     vertices[-len(inner) :] = inner
-    ids = np.concatenate((rail.edge_ids[None, :], placed + np.arange(len(vertices), dtype=np.int32).reshape(rows, -1)))
+    ids = np.concatenate(
+        (rail.edge_ids[None, :], first_id + np.arange(len(vertices), dtype=np.int32).reshape(rows, -1))
+    )
     faces = np.concatenate([_quads(a, b) for a, b in pairwise(ids)])
     return _Side(vertices, faces if upper else faces[:, ::-1], ids[-1], np.unwrap(theta))
 
 
-def _bore(band: Band, low: _Side, up: _Side, chord_mm: float, placed: int) -> tuple[Floats, Ints]:
+def _bore(band: Band, low: _Side, up: _Side, chord_mm: float, first_id: int) -> tuple[Floats, Ints]:
     """The bore: a straight one is ruled from edge to edge, a comfort one gets rows across."""
     rows = _bore_rows(band, chord_mm)
     lower_rows, upper_rows = rows[rows <= 0.0], rows[rows > 0.0][::-1]
-    low_vertices, low_faces, low_ids = _half(band, low, lower_rows, placed, False)
-    up_vertices, up_faces, up_ids = _half(band, up, upper_rows, placed + len(low_vertices), True)
+    low_vertices, low_faces, low_ids = _half(band, low, lower_rows, first_id, False)
+    up_vertices, up_faces, up_ids = _half(band, up, upper_rows, first_id + len(low_vertices), True)
     # Seen from the finger hole the angles grow to the left.
     bridge = np.concatenate((low_ids, up_ids))[triangulate_annulus(low.theta, up.theta)][:, ::-1]
     return np.concatenate((low_vertices, up_vertices)), np.concatenate((low_faces, up_faces, bridge)).astype(np.int32)
 
 
 def _bore_rows(band: Band, chord_mm: float) -> Floats:
-    """Rows between the edges as shares of the half width, from -1 to 1 (both left out); none in a straight bore."""
+    """Rows between the edges as fractions of the half width, from -1 to 1 (both left out); none in a straight bore."""
     if band.bore.rise_mm == 0.0 or band.bore.shape == "straight":
         return np.zeros(0)
     # The bore bends across like an arc that rises by rise_mm over the half width at its narrowest.
     narrowest = float(np.min(band.half_width(np.linspace(-np.pi, np.pi, 256))))
-    bend = 2.0 * band.bore.rise_mm / narrowest**2
+    curvature = 2.0 * band.bore.rise_mm / narrowest**2
     widest = float(np.max(band.half_width(np.linspace(-np.pi, np.pi, 256))))
-    half = max(2, int(np.ceil(widest * np.sqrt(bend / (4.0 * chord_mm)))))
+    half = max(2, int(np.ceil(widest * np.sqrt(curvature / (4.0 * chord_mm)))))
     rows: Floats = (np.arange(1, 2 * half) - half) / half
     return rows
 
 
-def _half(band: Band, side: _Side, rows: Floats, placed: int, upper: bool) -> tuple[Floats, Ints, Ints]:
+def _half(band: Band, side: _Side, rows: Floats, first_id: int, upper: bool) -> tuple[Floats, Ints, Ints]:
     """Rows of the bore from one edge towards the middle, in that edge's own columns."""
     ids = side.bore_ids
     vertices, faces = [np.zeros((0, 3))], [np.zeros((0, 3), dtype=np.int32)]
     for row in rows:
         z = row * band.half_width(side.theta)
         vertices.append(_around(side.theta, band.bore_radius_at(side.theta, z), z))
-        new = placed + np.arange(len(z), dtype=np.int32)
-        placed += len(z)
+        new = first_id + np.arange(len(z), dtype=np.int32)
+        first_id += len(z)
         quads = _quads(ids, new)
         faces.append(quads if upper else quads[:, ::-1])
         ids = new
@@ -229,9 +252,14 @@ def _quads(first: Ints, second: Ints) -> Ints:
 
 
 def bare_face_mesh(strip: StripMap, around: int = 720, across: int = 96) -> RingMesh:
-    """(around x (across + 1)) places of the face in even steps of the strip, closed round the ring, open at the edges.
+    """The band's outer face without relief, in even steps of the strip: closed round the ring, open at the edges.
 
     For pictures and overlays that judge the surface; it is no body and cannot be made.
+
+    Parameters:
+        strip: the strip map.
+        around, across: quads in each direction.
+    Returns: a mesh of around x (across + 1) vertices.
     """
     u, v = np.meshgrid(
         strip.length * np.arange(around) / around, np.linspace(0.0, strip.width, across + 1), indexing="ij"

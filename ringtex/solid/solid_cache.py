@@ -1,4 +1,4 @@
-"""The last rings before they were finished, kept while only stones, plain places, letters, hollow or making change."""
+"""Cache of the last unfinished rings, for changes of stones, plain regions, letters, hollow or making alone."""
 
 from __future__ import annotations
 
@@ -23,7 +23,15 @@ _cache: Final[BoundedCache[tuple[Any, ...], RingSolid]] = BoundedCache(CACHED_SO
 
 
 def cached_solid(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float, progress: Progress) -> RingSolid:
-    """What `build_solid` gives, with the same promises; remembered by the contents of what it is made from."""
+    """The result of `build_solid`, cached by the contents of its inputs.
+
+    Parameters:
+        strip, tiling, relief: those of one ring.
+        chord_mm: chord tolerance, mm.
+        progress: where cancelling is looked for.
+    Returns: the ring's mesh with its regions.
+    Raises: Cancelled; InputError as `build_solid`.
+    """
     key = (strip, _digest(tiling), _digest(relief), chord_mm)
     solid = _cache.get(key)
     if solid is None:

@@ -43,10 +43,10 @@ def main() -> None:
         cells, triangles = ring.tiling.cells, len(ring.mesh.faces)
         growth = taken / before[1] / (cells / before[0]) if before[0] else ""
         times = (1e3 * taken, 1e6 * taken / cells, 1e9 * taken / triangles, growth)
-        squeezed = int(ring.solid.squeezed.sum())
-        rows.append((f"{around} x {across}", cells, triangles, *times, mesh / 1e6, peak_bytes(ring) / mesh, squeezed))
+        shrunk = int(ring.solid.shrunk.sum())
+        rows.append((f"{around} x {across}", cells, triangles, *times, mesh / 1e6, peak_bytes(ring) / mesh, shrunk))
         before = (cells, taken)
-    head = "grid,cells,triangles,ms,us a cell,ns a triangle,times linear,mesh MB,peak / mesh,squeezed"
+    head = "grid,cells,triangles,ms,us a cell,ns a triangle,times linear,mesh MB,peak / mesh,shrunk"
     print_table("Growth of the solid", head.split(","), rows)
 
 

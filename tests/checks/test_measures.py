@@ -40,9 +40,11 @@ def test_cut_letters_leave_the_size_and_less_metal() -> None:
     read, finished = ring.report.readings, ring.finished
     assert read.size_circumference_mm == pytest.approx(54.0, abs=0.02)
     assert "wrong_size" not in {found.kind.value for found in ring.report.findings}
-    from ringtex.checks.making.hollow_wall import outer_faces, part_number
+    from ringtex.checks.making.hollow_wall import original_number, outer_faces
 
-    letters = finished.mesh.vertices[np.unique(finished.mesh.faces[finished.part == part_number("inscription")])]
+    letters = finished.mesh.vertices[
+        np.unique(finished.mesh.faces[finished.original_id == original_number("inscription")])
+    ]
     outside = outer_faces(finished, ring.solid).astype(np.int64)
     squared = igl.point_mesh_squared_distance(letters, finished.mesh.vertices, outside)[0]
     assert read.thinnest_metal_mm == pytest.approx(math.sqrt(float(np.min(squared))), abs=1e-6)

@@ -64,8 +64,8 @@ def test_a_finished_dome_does_not_bend_at_its_seam(form: str) -> None:
 @pytest.mark.parametrize("design", [DOME, COMFORT], ids=["dome", "comfort"])
 def test_thinnest_metal_against_libigl(design: Design) -> None:
     ring = built(replace(design, relief=relief("sunk", 0.3)))
-    mesh, bore = ring.solid.mesh, ring.solid.parts["bore"]
-    outer = mesh.vertices[: len(ring.solid.strip_places)]
+    mesh, bore = ring.solid.mesh, ring.solid.face_ranges["bore"]
+    outer = mesh.vertices[: len(ring.solid.strip_positions)]
     squared = igl.point_mesh_squared_distance(outer, mesh.vertices, mesh.faces[bore].astype(np.int64))[0]
     distance = np.sqrt(squared)
     half_width = ring.strip.band.half_width(np.arctan2(-outer[:, 0], outer[:, 1]))

@@ -83,7 +83,7 @@ def test_the_exact_test_sees_a_spike_through_the_bore() -> None:
     """What the other two accept: topology and volume stay in order."""
     ring = sample_ring(chord_mm=DRAFT_MM)
     spiked = ring.mesh.vertices.copy()
-    top = int(np.argmax(ring.solid.strip_places[:, 2]))
+    top = int(np.argmax(ring.solid.strip_positions[:, 2]))
     spiked[top] *= 0.5
     assert trimesh.Trimesh(spiked, ring.mesh.faces, process=False).is_watertight
     assert intersecting_pairs(spiked, ring.mesh.faces) > 0

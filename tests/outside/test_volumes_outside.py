@@ -40,7 +40,7 @@ def prismatoid(ring: SampleRing) -> float:
     """
     tiling, profile, options = ring.tiling, ring.relief.profile, ring.relief.options
     assert options.corner_mm == 0.0
-    assert not np.any(ring.solid.squeezed)
+    assert not np.any(ring.solid.shrunk)
     run = tiling.corners[tiling.next_corner] - tiling.corners
     length = np.hypot(*run.T)
     before = run[tiling.previous_corner]
@@ -110,8 +110,8 @@ def test_relief_on_a_rounded_face_adds_height_with_mean_and_gaussian_curvature(f
     """The integral of h + H h^2 + K h^3 / 3 over the face (Steiner's formula for parallel surfaces; H mean, K Gaussian
     curvature), by quadrature over the mesh's own heights: the tent over every triangle, on the half-round band."""
     ring = sample_ring("half_round", form=form, chord_mm=FINE_MM, rail_mm=1.0)
-    faces = ring.mesh.faces[: ring.solid.parts["rails"].stop]
-    places = ring.solid.strip_places[faces]
+    faces = ring.mesh.faces[: ring.solid.face_ranges["rails"].stop]
+    places = ring.solid.strip_positions[faces]
     u = places[..., 0] - ring.strip.length * np.rint((places[..., 0] - places[:, :1, 0]) / ring.strip.length)
     v, h = places[..., 1], places[..., 2]
     flat_area = 0.5 * ((u[:, 1] - u[:, 0]) * (v[:, 2] - v[:, 0]) - (u[:, 2] - u[:, 0]) * (v[:, 1] - v[:, 0]))

@@ -74,8 +74,8 @@ def measured(name: str) -> tuple[np.ndarray, np.ndarray]:
         relief = make_relief(tiling.cells, ReliefOptions(ridge_mm=0.2, depth_scatter=0.8, seed=seed), 0.05)
         solid = build_solid(strip(), tiling, relief, 0.05)
         top = np.zeros(tiling.cells)
-        faces = solid.mesh.faces[solid.parts["cells"]]
-        np.maximum.at(top, np.repeat(solid.face_cell, 3), solid.strip_places[faces.ravel(), 2])
+        faces = solid.mesh.faces[solid.face_ranges["cells"]]
+        np.maximum.at(top, np.repeat(solid.face_cell, 3), solid.strip_positions[faces.ravel(), 2])
         way = 2.0 * longest_way(tiling)
         places.append(np.mod(tiling.kernel[0][:, 0] / tiling.length, 1.0))
         values.append([areas_on_ring(tiling, strip()), sides(tiling), np.cos(way), np.sin(way), top])
@@ -147,7 +147,7 @@ def test_turning_the_seam_elsewhere_gives_the_same_ring(section: str, options: d
         tiling = make_pattern(strip(section), pattern, RailOptions(), Progress()).tiling
         corners.append(np.mod(tiling.vertices - np.array([slide, 0.0]) + 1e-7, np.array([tiling.length, 100.0])))
         solid = build_solid(strip(section), tiling, make_relief(tiling.cells, ReliefOptions(), 0.02), 0.02)
-        places = np.unique(solid.mesh.faces[solid.parts["cells"]])
+        places = np.unique(solid.mesh.faces[solid.face_ranges["cells"]])
         meshes.append((solid.mesh, solid.mesh.vertices[places]))
     (still, before), (slid, after) = meshes
     assert np.max(cKDTree(corners[0]).query(corners[1])[0]) < 2e-8

@@ -24,7 +24,7 @@ def assert_sound(ring: SampleRing) -> None:
     assert ring.mesh.problems(genus=1) == []
     assert np.all(strip_areas(ring.solid, ring.strip.length) > 0.0)
     assert len(np.unique(ring.mesh.faces)) == len(ring.mesh.vertices)
-    ends = [ring.solid.parts[name] for name in ("cells", "rails", "sides", "bore")]
+    ends = [ring.solid.face_ranges[name] for name in ("cells", "rails", "sides", "bore")]
     assert [part.start for part in ends[1:]] == [part.stop for part in ends[:-1]]
     assert ends[-1].stop == len(ring.mesh.faces)
     assert len(ring.solid.face_cell) == ends[0].stop
@@ -73,7 +73,7 @@ def test_twisted_rows_close_round_the_ring(family: str) -> None:
 def test_turning_a_plain_band_by_one_repeat_gives_the_same_ring(band: str, family: str) -> None:
     """The set of places is the same within 1e-9, and so are the volume's parts."""
     ring = sample_ring(band, family, 20)
-    vertices = ring.mesh.vertices[: len(ring.solid.strip_places)]
+    vertices = ring.mesh.vertices[: len(ring.solid.strip_positions)]
     turn = 2.0 * np.pi / 20
     matrix = np.array([[np.cos(turn), -np.sin(turn), 0.0], [np.sin(turn), np.cos(turn), 0.0], [0.0, 0.0, 1.0]])
     away, nearest = cKDTree(vertices).query(vertices @ matrix.T)
@@ -85,8 +85,8 @@ def test_the_seam_is_met_by_index_and_no_place_is_there_twice() -> None:
     ring = sample_ring("half_round", "cellular", scatter=0.5)
     assert len(cKDTree(ring.mesh.vertices).query_pairs(1e-6)) == 0
     # Triangles span the seam: some vertex just before it shares a triangle with one just after.
-    faces = ring.mesh.faces[: ring.solid.parts["rails"].stop]
-    u = ring.solid.strip_places[faces, 0] % ring.strip.length
+    faces = ring.mesh.faces[: ring.solid.face_ranges["rails"].stop]
+    u = ring.solid.strip_positions[faces, 0] % ring.strip.length
     assert np.any(np.ptp(u, axis=1) > 0.5 * ring.strip.length)
 
 
@@ -94,7 +94,7 @@ def assert_close_to_the_surface(ring: SampleRing, chord_mm: float) -> None:
     errors = chord_errors(ring)
     # Where rows of points lean (a few dozen triangles of bricks on the dome) a fifth more is reached.
     assert errors.max() <= 1.21 * chord_mm
-    assert np.sum(errors > chord_mm) < 2e-4 * ring.solid.parts["rails"].stop
+    assert np.sum(errors > chord_mm) < 2e-4 * ring.solid.face_ranges["rails"].stop
 
 
 @pytest.mark.parametrize(("band", "family", "form"), PAIRS)
@@ -116,14 +116,16 @@ def test_no_angle_is_under_ten_degrees_in_cells_near_to_regular(band: str, famil
     """Left out: the bore's long rulings. Bricks at the steep edges of a full section come to 9.87 degrees."""
     ring = sample_ring(band, family)
     angles = least_angles(ring.mesh)
-    assert angles[: ring.solid.parts["sides"].stop].min() >= (9.8 if (band, family) == ("full", "brick") else 10.0)
+    assert angles[: ring.solid.face_ranges["sides"].stop].min() >= (
+        9.8 if (band, family) == ("full", "brick") else 10.0
+    )
 
 
 @pytest.mark.parametrize("family", ["hexagon", "brick", "diamond", "cellular"])
 @pytest.mark.parametrize("band", BANDS)
 def test_sharp_angles_are_rare_even_in_sharp_cells(band: str, family: str) -> None:
     ring = sample_ring(band, family)
-    angles = least_angles(ring.mesh)[: ring.solid.parts["sides"].stop]
+    angles = least_angles(ring.mesh)[: ring.solid.face_ranges["sides"].stop]
     assert np.mean(angles < 10.0) < 0.03
     assert np.quantile(angles, 0.05) > 15.0
 
@@ -150,7 +152,7 @@ def test_a_cancel_is_obeyed() -> None:
 
 def test_places_on_the_strip_are_those_of_the_vertices() -> None:
     ring = sample_ring("dome")
-    u, v, h = ring.solid.strip_places.T
+    u, v, h = ring.solid.strip_positions.T
     assert np.abs(ring.mesh.vertices[: len(u)] - ring.strip.offset(u, v, h)).max() == 0.0
 
 
@@ -160,4 +162,4 @@ def test_widths_are_reported_per_wall_and_cell() -> None:
     assert len(ring.solid.wall_widths) == len(ring.tiling.twin)
     assert np.all(ring.solid.top_widths > 0.0)
     assert ring.solid.cell_depths == pytest.approx(0.3)
-    assert not np.any(ring.solid.squeezed)
+    assert not np.any(ring.solid.shrunk)

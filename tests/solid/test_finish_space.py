@@ -50,7 +50,7 @@ def test_any_combination_is_one_body_with_the_holes_it_should_have(design: Desig
     finished = ring.finished
     assert finished.mesh.oriented
     assert finished.mesh.volume > 0.0
-    assert len(finished.part) == len(finished.source) == len(finished.mesh.faces)
+    assert len(finished.original_id) == len(finished.face_id) == len(finished.mesh.faces)
     if spoils_genus(ring.report.findings):
         endings["a cut breaks out, and is found"] += 1
         return

@@ -26,7 +26,7 @@ from ringtex.design.design_file import design_from_json
 from ringtex.make_ring import BuiltRing, make_ring
 from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.finishing.hollow_options import HollowOptions
-from ringtex.solid.mesh.booleans import PARTS
+from ringtex.solid.mesh.booleans import ORIGINALS
 
 EXAMPLES = min(settings().max_examples, 500) if settings().max_examples > 100 else 12
 PLAIN = design_from_json(plain_design(pattern={"family": "hexagon", "around": 16, "across": "auto"}))
@@ -42,10 +42,10 @@ def endings() -> Iterator[Counter[str]]:
 def thinnest(ring: BuiltRing) -> float:
     """From places all over the hollow's faces to the ring's outer face and sides, by libigl."""
     mesh, solid = ring.finished.mesh, ring.solid
-    faces = mesh.faces[ring.finished.part == PARTS.index("hollow")]
+    faces = mesh.faces[ring.finished.original_id == ORIGINALS.index("hollow")]
     inner = trimesh.Trimesh(mesh.vertices, faces, process=False)
     places = np.concatenate((inner.triangles.reshape(-1, 3), trimesh.sample.sample_surface(inner, 5000, seed=1)[0]))
-    outer = solid.mesh.faces[: solid.parts["sides"].stop].astype(np.int64)
+    outer = solid.mesh.faces[: solid.face_ranges["sides"].stop].astype(np.int64)
     return float(np.sqrt(np.min(igl.point_mesh_squared_distance(places, solid.mesh.vertices, outer)[0])))
 
 

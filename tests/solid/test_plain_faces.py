@@ -25,8 +25,8 @@ def test_the_border_row_walks_once_round_the_ring_in_the_order_of_u(family: str,
 @pytest.mark.parametrize("band", BANDS)
 def test_rails_are_level_cover_the_border_and_end_on_the_edge(band: str) -> None:
     ring = sample_ring(band)
-    faces = ring.mesh.faces[ring.solid.parts["rails"]]
-    places = ring.solid.strip_places[faces]
+    faces = ring.mesh.faces[ring.solid.face_ranges["rails"]]
+    places = ring.solid.strip_positions[faces]
     assert np.all(places[..., 2] == 0.0)
     u = places[..., 0] - ring.strip.length * np.rint((places[..., 0] - places[:, :1, 0]) / ring.strip.length)
     v = places[..., 1]
@@ -39,13 +39,13 @@ def test_rails_are_level_cover_the_border_and_end_on_the_edge(band: str) -> None
 
 def test_without_a_rail_the_pattern_itself_ends_on_the_edge() -> None:
     ring = sample_ring(rail_mm=0.0)
-    assert ring.solid.parts["rails"].start == ring.solid.parts["rails"].stop
+    assert ring.solid.face_ranges["rails"].start == ring.solid.face_ranges["rails"].stop
     tiling = ring.tiling
     count = np.full(len(tiling.twin), 2)
     _, ids = wall_points(tiling, count)
     row = border_row(tiling, ids, count, False)
     rail = make_rail(ring.strip, row, 0.0, 0.0, 0.005, 1000)
-    assert len(rail.faces) == len(rail.places) == 0
+    assert len(rail.faces) == len(rail.positions) == 0
     assert np.array_equal(rail.edge_ids, row.ids)
     assert ring.mesh.problems() == []
 
@@ -54,14 +54,14 @@ def test_a_wide_rail_is_followed_across_its_bend() -> None:
     """Rows lie closer where the surface bends: a half-round edge needs more of them than a flat one."""
     flat, rounded = (sample_ring(band, rail_mm=1.5) for band in ("flat", "half_round"))
     rows = [
-        len(np.unique(ring.solid.strip_places[ring.mesh.faces[ring.solid.parts["rails"]]][..., 1].round(9)))
+        len(np.unique(ring.solid.strip_positions[ring.mesh.faces[ring.solid.face_ranges["rails"]]][..., 1].round(9)))
         for ring in (flat, rounded)
     ]
     assert rows[1] > rows[0]
 
 
 def part_vertices(ring: SampleRing, part: str) -> np.ndarray:
-    return ring.mesh.vertices[np.unique(ring.mesh.faces[ring.solid.parts[part]])]
+    return ring.mesh.vertices[np.unique(ring.mesh.faces[ring.solid.face_ranges[part]])]
 
 
 @pytest.mark.parametrize("band", [name for name in BANDS if name != "comfort"])
@@ -83,7 +83,7 @@ def test_a_comfort_bore_rises_to_the_edges_and_keeps_the_size_at_mid_width() -> 
 @pytest.mark.parametrize("chord_mm", [0.005, 0.02])
 def test_a_comfort_bore_is_followed_within_the_tolerance(chord_mm: float) -> None:
     ring = sample_ring("comfort", chord_mm=chord_mm)
-    corners = ring.mesh.vertices[ring.mesh.faces[ring.solid.parts["bore"]]]
+    corners = ring.mesh.vertices[ring.mesh.faces[ring.solid.face_ranges["bore"]]]
     band = BANDS["comfort"]
     for weights in ([1 / 3, 1 / 3, 1 / 3], [0.5, 0.5, 0.0], [0.0, 0.5, 0.5], [0.5, 0.0, 0.5]):
         x, y, z = np.einsum("fci,c->if", corners, np.array(weights))
@@ -95,7 +95,7 @@ def test_a_comfort_bore_is_followed_within_the_tolerance(chord_mm: float) -> Non
 @pytest.mark.parametrize("band", ["flat", "dome"])
 def test_a_straight_bore_is_followed_within_the_tolerance(band: str, chord_mm: float) -> None:
     ring = sample_ring(band, chord_mm=chord_mm)
-    corners = ring.mesh.vertices[ring.mesh.faces[ring.solid.parts["bore"]]]
+    corners = ring.mesh.vertices[ring.mesh.faces[ring.solid.face_ranges["bore"]]]
     for start in range(3):
         middle = 0.5 * (corners[:, start] + corners[:, (start + 1) % 3])
         assert BORE_MM - np.hypot(middle[:, 0], middle[:, 1]).min() <= chord_mm
@@ -112,7 +112,7 @@ def test_sides_of_a_plain_band_are_flat_rings(band: str) -> None:
     radius = np.hypot(sides[:, 0], sides[:, 1])
     assert radius.min() == pytest.approx(BORE_MM, abs=1e-9)
     assert radius.max() == pytest.approx(edge, abs=1e-5)
-    area = ring.mesh.triangle_areas[ring.solid.parts["sides"]].sum()
+    area = ring.mesh.triangle_areas[ring.solid.face_ranges["sides"]].sum()
     assert area == pytest.approx(2.0 * np.pi * (edge**2 - BORE_MM**2), rel=1e-3)
 
 
@@ -122,7 +122,7 @@ def test_all_parts_look_out_of_the_metal(band: str) -> None:
     ring = sample_ring(band)
     normals = ring.mesh.face_normals.T
     middle = ring.mesh.vertices[ring.mesh.faces].mean(axis=1)
-    bore, sides = ring.solid.parts["bore"], ring.solid.parts["sides"]
+    bore, sides = ring.solid.face_ranges["bore"], ring.solid.face_ranges["sides"]
     towards_axis = np.einsum("fi,fi->f", normals[bore][:, :2], -middle[bore][:, :2])
     assert np.all(towards_axis > 0.0)
     assert np.all(normals[sides][:, 2] * np.sign(middle[sides][:, 2]) > 0.0)

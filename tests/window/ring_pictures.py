@@ -124,7 +124,7 @@ def torus_view(view: View, around: int, across: int) -> View:
     triangles = np.concatenate((quads[:, :3], quads[:, [0, 2, 3]])).astype(np.uint32)
     built = view.built
     mesh = replace(built.solid.mesh, vertices=positions, faces=triangles.astype(np.int32))
-    solid = replace(built.solid, mesh=mesh, strip_places=built.solid.strip_places[:1])
+    solid = replace(built.solid, mesh=mesh, strip_positions=built.solid.strip_positions[:1])
     return replace(
         view,
         built=replace(built, solid=solid),

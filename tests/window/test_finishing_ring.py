@@ -61,7 +61,7 @@ def test_places_of_a_finished_ring_lead_back_to_its_vertices() -> None:
     away = np.linalg.norm(built.strip.offset(u, v, h) - built.finished.mesh.vertices[known], axis=1)
     # Vertices that a cut made lie on a triangle, which keeps within the chord of the face.
     assert away.max() < 2.0 * CHORD_MM
-    assert len(known) > 0.5 * len(built.solid.strip_places)
+    assert len(known) > 0.5 * len(built.solid.strip_positions)
 
 
 def test_triangles_of_cells_keep_their_cells() -> None:
@@ -89,7 +89,7 @@ def test_metal_over_a_hollow_is_measured_as_another_library_does() -> None:
     built = hollow_dome()
     finished = built.finished
     metal = wall_thickness(built)
-    hollow = finished.mesh.faces[finished.part == 1]
+    hollow = finished.mesh.faces[finished.original_id == 1]
     assert finished.hollow is not None
     number = np.flatnonzero(np.isfinite(metal))
     number = number[np.random.default_rng(4).permutation(len(number))[:2000]]

@@ -91,7 +91,7 @@ def test_every_overlay_has_a_value_for_every_cell(name: str, ring: str) -> None:
     assert values.per_vertex.shape == (len(view.positions),)
     assert values.per_vertex.dtype == np.float32
     assert values.low < values.high
-    outer = len(view.built.solid.strip_places)
+    outer = len(view.built.solid.strip_positions)
     assert np.all(np.isnan(values.per_vertex[outer:]))
     shown = colours(values)
     assert shown.shape == (len(view.positions), 3)
@@ -133,8 +133,8 @@ def test_squeezed_and_thin_cells_are_levels() -> None:
     assert np.all(cell_levels(narrow, wall_thickness(narrow)) == 3)
     crowded = view_of(replace(design, relief=replace(design.relief, ridge_mm=1.6))).built
     levels = cell_levels(crowded, wall_thickness(crowded))
-    assert np.any(crowded.solid.squeezed)
-    assert np.all(levels[crowded.solid.squeezed] >= 2)
+    assert np.any(crowded.solid.shrunk)
+    assert np.all(levels[crowded.solid.shrunk] >= 2)
 
 
 # --- on the strip

@@ -34,8 +34,8 @@ def measure_cell_areas(solid: RingSolid, face: FaceView, cells: int) -> CellArea
     Independent of how the cells were made even. Chords make it low by at most the square of a triangle's share of the
     curvature's radius.
     """
-    base = face.point(solid.strip_places[:, 0], solid.strip_places[:, 1])
-    faces = solid.mesh.faces[solid.parts["cells"]]
+    base = face.point(solid.strip_positions[:, 0], solid.strip_positions[:, 1])
+    faces = solid.mesh.faces[solid.face_ranges["cells"]]
     a, b, c = (base[faces[:, corner]] for corner in range(3))
     triangles = 0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1)
     areas = np.bincount(solid.face_cell, weights=triangles, minlength=cells)

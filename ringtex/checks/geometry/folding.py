@@ -22,7 +22,7 @@ from ringtex.checks.strip_geometry import StripView
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
 NEAR_FOLD = 0.2
-"""Under this 1 + h k the relief is squeezed to a fifth of its width on the strip: near to a fold."""
+"""Under this 1 + h k the relief is shrunk to a fifth of its width on the strip: near to a fold."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class FoldMargin:
 
 def measure_folding(solid: RingSolid, strip: StripView) -> FoldMargin:
     """Measure both; where the relief has no height its margin is 1 by definition."""
-    u, v, h = solid.strip_places.T
+    u, v, h = solid.strip_positions.T
     margin = np.ones(len(h))
     raised = np.flatnonzero(np.abs(h) > SAME_PLACE_MM)
     if len(raised):
@@ -57,16 +57,16 @@ def measure_folding(solid: RingSolid, strip: StripView) -> FoldMargin:
 
 def relief_faces(solid: RingSolid) -> NDArray[np.int32]:
     """(m, 3) the triangles of cells and rails whose corners all lie on the outer face."""
-    parts = [solid.mesh.faces[solid.parts[name]] for name in ("cells", "rails") if name in solid.parts]
+    parts = [solid.mesh.faces[solid.face_ranges[name]] for name in ("cells", "rails") if name in solid.face_ranges]
     faces = np.concatenate(parts) if parts else solid.mesh.faces[:0]
-    outer = len(solid.strip_places)
+    outer = len(solid.strip_positions)
     on_outer = (faces[:, 0] < outer) & (faces[:, 1] < outer) & (faces[:, 2] < outer)
     return faces if bool(np.all(on_outer)) else faces[on_outer]
 
 
 def _backward_triangles(solid: RingSolid, length: float) -> NDArray[np.int64]:
     faces = relief_faces(solid)
-    u, v = (np.ascontiguousarray(solid.strip_places[:, axis]) for axis in (0, 1))
+    u, v = (np.ascontiguousarray(solid.strip_positions[:, axis]) for axis in (0, 1))
     u_corner = u[faces[:, 0]]
     v_corner = v[faces[:, 0]]
     u_first, u_second = (_across_seam(u[faces[:, i]] - u_corner, length) for i in (1, 2))

@@ -38,7 +38,7 @@ def measure_curvature(solid: RingSolid) -> Floats:
     middle = 0.5 * (first + last)
     # In the frame of the palm side: 0 at the seam, growing counter-clockwise.
     lean = np.degrees(_around(np.arctan2(normal[0], -normal[1]) - middle - line * (2.0 * np.pi / LINES)))
-    v = solid.strip_places[:, 1].copy()
+    v = solid.strip_positions[:, 1].copy()
     centre = v[faces].mean(axis=1)
     share = (centre - v.min()) / max(float(np.ptp(v)), 1e-9) * STRIPES
     stripe = np.minimum(share.astype(np.int64), STRIPES - 1)
@@ -50,7 +50,7 @@ def measure_curvature(solid: RingSolid) -> Floats:
 
 def _near_lines(solid: RingSolid) -> tuple[NDArray[np.int32], Floats, Floats, Longs]:
     """Faces wholly on one side of a line and near it; their first and last angle from it (rad); the line's number."""
-    vertices = solid.mesh.vertices[: len(solid.strip_places)]
+    vertices = solid.mesh.vertices[: len(solid.strip_positions)]
     angle = np.arctan2(vertices[:, 0], -vertices[:, 1])
     nearest = np.rint(angle * (LINES / (2.0 * np.pi)))
     faces = relief_faces(solid)
@@ -67,8 +67,8 @@ def _near_lines(solid: RingSolid) -> tuple[NDArray[np.int32], Floats, Floats, Lo
 
 def band_normals(solid: RingSolid, faces: NDArray[np.int32]) -> tuple[Floats, Floats]:
     """(3, m) unit normals of the band under each relief triangle, and (m,) weights: the area seen along them, mm2."""
-    x, y, z = (solid.mesh.vertices[: len(solid.strip_places), axis].copy()[faces.T] for axis in range(3))
-    height = solid.strip_places[:, 2].copy()[faces.T]
+    x, y, z = (solid.mesh.vertices[: len(solid.strip_positions), axis].copy()[faces.T] for axis in range(3))
+    height = solid.strip_positions[:, 2].copy()[faces.T]
     a, b = (np.stack((x[i] - x[0], y[i] - y[0], z[i] - z[0])) for i in (1, 2))
     p, q = height[1] - height[0], height[2] - height[0]
     normal = np.stack((a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]))

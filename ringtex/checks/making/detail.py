@@ -33,13 +33,13 @@ STRETCH_WARNING_PERCENT: Final = 25.0
 
 @dataclass(frozen=True)
 class FinestDetail:
-    """Thinnest ridge and groove, mm on the ring; None where the relief has none. squeezed: cells too small for
-    theirs. The places are on the cell that each was measured at (of the squeezed ones the first), None where it is not
+    """Thinnest ridge and groove, mm on the ring; None where the relief has none. shrunk: cells too small for
+    theirs. The places are on the cell that each was measured at (of the shrunk ones the first), None where it is not
     known."""
 
     ridge_mm: float | None
     groove_mm: float | None
-    squeezed: int
+    shrunk: int
     cells: int
     ridge_place: Place | None = None
     groove_place: Place | None = None
@@ -67,12 +67,12 @@ def measure_detail(solid: RingSolid, relief_form: str) -> FinestDetail:
     """
     at_wall, wall = _narrowest(2.0 * solid.wall_widths)
     inside, cell = (None, None) if relief_form in POINTED else _narrowest(solid.top_widths)
-    known = wall is not None and wall < len(solid.wall_cell)
-    wall_place = _on_cell(solid, int(solid.wall_cell[wall])) if known else None
+    known = wall is not None and wall < len(solid.half_edge_cell)
+    wall_place = _on_cell(solid, int(solid.half_edge_cell[wall])) if known else None
     inside_place = None if cell is None else _on_cell(solid, cell)
-    squeezed = np.flatnonzero(solid.squeezed)
-    first = _on_cell(solid, int(squeezed[0])) if len(squeezed) else None
-    size = len(squeezed), len(solid.squeezed)
+    shrunk = np.flatnonzero(solid.shrunk)
+    first = _on_cell(solid, int(shrunk[0])) if len(shrunk) else None
+    size = len(shrunk), len(solid.shrunk)
     if relief_form in RIDGE_AT_WALL:
         return FinestDetail(at_wall, inside, *size, wall_place, inside_place, first)
     return FinestDetail(inside, at_wall, *size, inside_place, wall_place, first)
@@ -87,7 +87,7 @@ def _narrowest(widths: Floats) -> tuple[float | None, int | None]:
 
 def _on_cell(solid: RingSolid, cell: int) -> Place | None:
     """The mesh's vertex nearest to the middle of a cell; None for a cell without triangles."""
-    faces = solid.mesh.faces[solid.parts["cells"]][solid.face_cell == cell]
+    faces = solid.mesh.faces[solid.face_ranges["cells"]][solid.face_cell == cell]
     if not len(faces):
         return None
     corners = solid.mesh.vertices[np.unique(faces)]
@@ -108,8 +108,8 @@ def check_detail(
         *_judged(Kind.THIN_RIDGE, detail.ridge_mm, limits.ridge_mm, detail.ridge_place),
         *_judged(Kind.THIN_GROOVE, detail.groove_mm, limits.groove_mm, detail.groove_place),
     ]
-    if detail.squeezed:
-        count, cells = detail.squeezed, detail.cells
+    if detail.shrunk:
+        count, cells = detail.shrunk, detail.cells
         message = f"{count} of {cells} cells are too small for their walls, which were made narrower there"
         advice = _room_advice(asked or AskedPattern(), detail.ridge_mm if wall_at_ridge else detail.groove_mm)
         where = _at(detail.squeezed_place)

@@ -46,7 +46,7 @@ def measure_hollow_wall(finished: FinishedRing, solid: RingSolid) -> HollowWall 
     Exact to the outer triangles from places all over the hollow's faces, their rims and insides included. Seats, drains
     and the opening to the finger are no part of the outside, so that a wall that ends at them by design is not thin.
     """
-    own = finished.part == part_number("hollow")
+    own = finished.original_id == original_number("hollow")
     if finished.hollow is None or not np.any(own):
         return None
     vertices = finished.mesh.vertices
@@ -71,25 +71,25 @@ def _spread(vertices: Floats, faces: Ints) -> Floats:
     return np.concatenate(places)
 
 
-def part_number(name: str) -> int:
-    """The number of a part in `FinishedRing.part`."""
-    from ringtex.solid.mesh.booleans import PARTS
+def original_number(name: str) -> int:
+    """The number of a part in `FinishedRing.original_id`."""
+    from ringtex.solid.mesh.booleans import ORIGINALS
 
-    return PARTS.index(name)
+    return ORIGINALS.index(name)
 
 
 def outer_faces(finished: FinishedRing, solid: RingSolid) -> Ints:
     """(k, 3) triangles of the finished mesh that lie on the outer face, its relief and the sides."""
-    before_bore = solid.parts["sides"].stop
-    outside = (finished.part == part_number("ring")) & (finished.source < before_bore)
+    before_bore = solid.face_ranges["sides"].stop
+    outside = (finished.original_id == original_number("ring")) & (finished.face_id < before_bore)
     for name in ADDED:
-        outside |= finished.part == part_number(name)
+        outside |= finished.original_id == original_number(name)
     return np.asarray(finished.mesh.faces[outside])
 
 
 def _bore_faces(finished: FinishedRing, solid: RingSolid) -> Ints:
-    bore = (finished.part == part_number("ring")) & (finished.source >= solid.parts["bore"].start)
-    return np.asarray(finished.mesh.faces[bore | (finished.part == part_number("inscription"))])
+    bore = (finished.original_id == original_number("ring")) & (finished.face_id >= solid.face_ranges["bore"].start)
+    return np.asarray(finished.mesh.faces[bore | (finished.original_id == original_number("inscription"))])
 
 
 def check_hollow_wall(wall: HollowWall | None, limits: MakingLimits) -> list[Finding]:

@@ -9,7 +9,7 @@ import numpy as np
 from ringtex.basics.arrays import Floats
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.geometry.least_distance import least_distance
-from ringtex.checks.making.hollow_wall import outer_faces, part_number
+from ringtex.checks.making.hollow_wall import original_number, outer_faces
 from ringtex.checks.making.making_limits import MakingLimits
 from ringtex.checks.ring_position import as_place, words_for
 from ringtex.solid.finishing.finish import FinishedRing
@@ -29,7 +29,7 @@ def measure_letters(finished: FinishedRing, solid: RingSolid) -> LettersMetal | 
 
     Letters that stand into the finger hole leave more than the bore does.
     """
-    own = finished.part == part_number("inscription")
+    own = finished.original_id == original_number("inscription")
     if not np.any(own):
         return None
     vertices = finished.mesh.vertices

@@ -45,7 +45,7 @@ def measure_thinnest_metal(solid: RingSolid, band: BandView, kept: NDArray[np.in
     where the half-width changes round the ring this is too large by less than 0.1 % (the bore's slope round the ring,
     squared). Between vertices the outer face is flat, so that metal can be thinner by the chord error of the mesh.
     """
-    outer = solid.mesh.vertices[: len(solid.strip_places)]
+    outer = solid.mesh.vertices[: len(solid.strip_positions)]
     outer = outer if kept is None else outer[kept]
     metal, edge_away = metal_to_bore(outer, band)
     at_edge = edge_away < metal

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats, Longs
-from ringtex.checks.making.hollow_wall import part_number
+from ringtex.checks.making.hollow_wall import original_number
 from ringtex.solid.finishing.finish import FinishedRing
 
 BEYOND_HOLE_MM: Final = 0.02
@@ -35,9 +35,9 @@ class StoneRims:
 
 def stone_rims(finished: FinishedRing, first_bore_face: int) -> list[StoneRims]:
     """For every stone, in order. first_bore_face: number of the first bore face of the ring before it was finished."""
-    part, faces = finished.part, finished.mesh.faces
-    seat, hollow = part == part_number("seat"), part == part_number("hollow")
-    bore = (part == part_number("ring")) & (finished.source >= first_bore_face)
+    part, faces = finished.original_id, finished.mesh.faces
+    seat, hollow = part == original_number("seat"), part == original_number("hollow")
+    bore = (part == original_number("ring")) & (finished.face_id >= first_bore_face)
     vertices = finished.mesh.vertices
     edges = _shared_edges(faces[seat], faces[hollow], len(vertices))
     ends = np.column_stack(np.divmod(edges, len(vertices)))

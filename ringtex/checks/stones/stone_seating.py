@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats
 from ringtex.checks.geometry.nearest_triangle import nearest_distances
-from ringtex.checks.making.hollow_wall import part_number
+from ringtex.checks.making.hollow_wall import original_number
 from ringtex.checks.stones.stone_holes import hole_gap
 from ringtex.checks.stones.stone_rims import StoneRims, stone_rims
 from ringtex.solid.finishing.finish import FinishedRing
@@ -48,11 +48,11 @@ def measure_stones(finished: FinishedRing, solid: RingSolid) -> list[StoneSeatin
     exits = np.array(
         [_circle(each, each.stone.hole * each.stone.diameter_mm, -each.place.metal_mm) for each in finished.stones]
     )
-    sides = solid.mesh.faces[solid.parts["sides"]]
+    sides = solid.mesh.faces[solid.face_ranges["sides"]]
     edge = np.minimum(_least(circles, solid.mesh, sides), _least(exits, solid.mesh, sides))
-    hollow = finished.mesh.faces[finished.part == part_number("hollow")]
+    hollow = finished.mesh.faces[finished.original_id == original_number("hollow")]
     seat = _least(circles, finished.mesh, hollow)
-    rims = stone_rims(finished, solid.parts["bore"].start)
+    rims = stone_rims(finished, solid.face_ranges["bore"].start)
     return [
         StoneSeating(
             _gap(finished.stones, circles, number),

@@ -1,4 +1,4 @@
-"""Vertices and triangles of all cells: rings along the walls, then rings of ever fewer points to the centre."""
+"""Vertices and triangles of all cells: offset loops along the walls, then the fill inside the last loop."""
 
 from __future__ import annotations
 
@@ -10,15 +10,14 @@ from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.solid.cells.cell_fill import cell_fill
 from ringtex.solid.cells.offset_loops import OffsetLoops
-from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, joined, spread
+from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, join_meshes, segments_of_sides
 
 
 def wall_points(tiling: Tiling, count: Longs) -> tuple[Floats, Ints]:
-    """The points on all walls, each once: (n, 2) places, and for every (half wall, segment) the number of its start
-    point.
+    """The points on all walls, each once: (n, 2) positions, and the first vertex of each (half-edge, segment).
 
-    The tiling's vertices come first; a wall's inner points are numbered along the half wall with the lower number and
-    counted backwards from the other side, so both sides agree by index.
+    The tiling's vertices come first. The inner points of a wall are numbered along its half-edge with the lower number,
+    and counted backwards from the other side, so both sides agree by index.
     """
     rows = SideRows(tiling, count)
     half = np.arange(len(count))
@@ -29,10 +28,10 @@ def wall_points(tiling: Tiling, count: Longs) -> tuple[Floats, Ints]:
     side, number = rows.side, rows.number
     offset = np.where(own[side], number - 1, count[side] - number - 1)
     ids = np.where(number == 0, tiling.corner_vertex[side], base[owner[side]] + offset).astype(np.int32)
-    owned, step = spread(inner)
-    share = ((step + 1) / count[owned])[:, None]
+    owned, step = segments_of_sides(inner)
+    fraction = ((step + 1) / count[owned])[:, None]
     start, end = tiling.corners[owned], tiling.corners[tiling.next_corner[owned]]
-    return np.concatenate((tiling.vertices, start + share * (end - start))), ids
+    return np.concatenate((tiling.vertices, start + fraction * (end - start))), ids
 
 
 def cell_mesh(
@@ -44,30 +43,38 @@ def cell_mesh(
     chord_mm: float,
     tip_mm: float,
 ) -> StripMesh:
-    """The mesh of all cells. count and limit come from `wall_splits`; tip_mm rounds a peak's tip."""
+    """The mesh of all cells.
+
+    Parameters:
+        tiling, loops, profile: the cells, their offset loops, and the profile that shapes the inner part.
+        count, limit: segments of each half-edge and longest triangle edge of each cell, from `wall_splits`.
+        chord_mm: chord tolerance, mm.
+        tip_mm: radius that rounds a peak's tip, mm.
+    Returns: positions (u, v, h) with the wall points first, faces, and the cell of each face.
+    """
     rows = SideRows(tiling, count)
     wall_places, wall_ids = wall_points(tiling, count)
-    places = [np.column_stack((wall_places, np.zeros(len(wall_places))))]
-    placed = len(wall_places)
+    positions = [np.column_stack((wall_places, np.zeros(len(wall_places))))]
+    vertex_count = len(wall_places)
     faces, cells = [], []
     following = _following(rows, tiling)
     before_half = 2 * rows.number + 1 < count[rows.side]
     point_cell = tiling.corner_cell[rows.side]
     ids = wall_ids
-    for ring in range(1, loops.corner.shape[1]):
-        flat = rows.places(tiling, loops.corner[:, ring])
-        places.append(np.column_stack((flat, loops.height[point_cell, ring])))
-        inner = placed + np.arange(len(rows), dtype=np.int32)
-        placed += len(rows)
-        alive = loops.alive[rows.side, ring]
+    for loop in range(1, loops.corner.shape[1]):
+        flat = rows.positions(tiling, loops.corner[:, loop])
+        positions.append(np.column_stack((flat, loops.height[point_cell, loop])))
+        inner = vertex_count + np.arange(len(rows), dtype=np.int32)
+        vertex_count += len(rows)
+        alive = loops.alive[rows.side, loop]
         if not np.all(alive):
             # All points of a vanished side are the one where the next living side starts.
-            inner = inner[_first_living(tiling, rows, loops.alive[:, ring])]
+            inner = inner[_first_living(tiling, rows, loops.alive[:, loop])]
         faces.append(_band_faces(ids, inner, following, before_half))
         cells.append(np.tile(point_cell, 2))
         ids = inner
-    fill = cell_fill(tiling, loops, profile, rows, ids, limit, placed, chord_mm, tip_mm)
-    return joined([*places, fill.places], [*faces, fill.faces], [*cells, fill.cell])
+    fill = cell_fill(tiling, loops, profile, rows, ids, limit, vertex_count, chord_mm, tip_mm)
+    return join_meshes([*positions, fill.positions], [*faces, fill.faces], [*cells, fill.cell])
 
 
 def _following(rows: SideRows, tiling: Tiling) -> Longs:
@@ -91,7 +98,7 @@ def _first_living(tiling: Tiling, rows: SideRows, alive: NDArray[np.bool_]) -> L
 
 
 def _band_faces(outer: Ints, inner: Ints, following: Longs, before_half: NDArray[np.bool_]) -> Ints:
-    """Two triangles between each segment of neighbouring rings, split the way the mitred corner leans."""
+    """Two triangles between each segment of neighbouring loops, split along the lean of the mitred corner."""
     o, o_next, i, i_next = outer, outer[following], inner, inner[following]
     first = np.stack((o, o_next, np.where(before_half, i, i_next)), axis=1)
     second = np.stack((np.where(before_half, o_next, o), i_next, i), axis=1)

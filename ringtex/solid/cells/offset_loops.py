@@ -14,30 +14,30 @@ from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.cells.edge_events import drop_vanished_walls
-from ringtex.solid.mesh.chord_length import cell_curvature, longest_side
+from ringtex.solid.mesh.chord_length import cell_curvature, longest_edge
 from ringtex.strip.strip_map import StripMap
 
 SHALLOWEST_PLAN = 0.3
-"""A shallower cell's flank narrows with its depth, but never under this share: thinner rings would need slivers."""
+"""A shallower cell's flank narrows with its depth, but never under this fraction: thinner loops would need slivers."""
 
-MAX_SQUEEZES = 8
-"""Times that a cell whose rings cross is made 0.6 of its size: down to 1.7 %, under which no relief is left to see."""
+MAX_SHRINKS = 8
+"""Times that a cell whose loops cross is made 0.6 of its size: down to 1.7 %, under which no relief is left to see."""
 
 
 @dataclass(frozen=True, eq=False)
 class OffsetLoops:
-    """Rings of every cell on the strip; ring 0 is the wall.
+    """Mitred offset loops of every cell on the strip; loop 0 is the wall.
 
-    centre        (cells, 2) a place that sees the whole cell.
-    corner        (half walls, rings, 2) where ring k's side along half wall h starts.
-    alive         (half walls, rings) False where the side has shrunk to a point.
-    height        (cells, rings) height of each ring, mm.
-    rise          (cells,) height of the inner part above the last ring, mm.
-    squeezed      (cells,) True where the whole profile was made smaller to fit.
-    along, across (half walls,) mm on the ring per mm on the strip, along and square to the wall (the smaller end).
-    gap           (cells,) smallest slanted distance between two neighbouring rings, mm.
-    inner_reach   (half walls,) distance on the ring from the last ring to the centre, mm.
-    level_inset   (half walls,) width of the level strip along the wall, mm (half a ridge or groove).
+    centre          (cells, 2) a position that sees the whole cell.
+    corner          (half-edges, loops, 2) where the side of loop k along half-edge h starts.
+    alive           (half-edges, loops) False where the side has shrunk to a point.
+    height          (cells, loops) height of each loop, mm.
+    rise            (cells,) height of the inner part above the last loop, mm.
+    shrunk          (cells,) True where the whole profile was made smaller to fit (a shrink factor under 1).
+    along, across   (half-edges,) mm on the ring per mm on the strip, along and square to the wall (the smaller end).
+    gap             (cells,) smallest slanted distance between two neighbouring loops, mm.
+    inner_distance  (half-edges,) distance on the ring from the last loop to the centre, mm.
+    level_width     (half-edges,) width of the level strip along the wall, mm (half a ridge or groove).
     """
 
     centre: Floats
@@ -45,85 +45,92 @@ class OffsetLoops:
     alive: Bools
     height: Floats
     rise: Floats
-    squeezed: Bools
+    shrunk: Bools
     along: Floats
     across: Floats
     gap: Floats
-    inner_reach: Floats
-    level_loop: Floats
+    inner_distance: Floats
+    level_width: Floats
 
 
 def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float) -> OffsetLoops:
-    """Inset every cell by the relief's profile, in true distances on the ring."""
+    """Offset every cell by the relief's profile, in true distances on the ring.
+
+    Parameters:
+        strip, tiling, relief: those of one ring.
+        chord_mm: chord tolerance, mm.
+    Returns: nested loops; where they would cross, the cell's profile is shrunk.
+    """
     walls, cell = wall_frames(strip, tiling), tiling.corner_cell
     across = walls.across
-    room = np.minimum.reduceat(walls.reach * across, tiling.cell_start[:-1])
+    clearance_mm = np.minimum.reduceat(walls.centre_distance * across, tiling.cell_start[:-1])
     profile = _fine_profile(strip, tiling, relief, walls, chord_mm)
     plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
-    asked = _requested_loops(profile, plan)
-    fit = _fit(profile, asked, profile.rise_mm * np.abs(relief.depth_share), room)
-    offset_mm = asked * fit[:, None]
-    whole = np.zeros(tiling.cells, dtype=bool)
-    corner, alive = _rings(tiling, walls, profile.share, offset_mm, whole, ~whole)
-    for attempt in range(MAX_SQUEEZES):
+    requested = _requested_loops(profile, plan)
+    shrink = _shrink_factors(profile, requested, profile.rise_mm * np.abs(relief.depth_share), clearance_mm)
+    offset_mm = requested * shrink[:, None]
+    all_sides = np.zeros(tiling.cells, dtype=bool)
+    corner, alive = _mitred_loops(tiling, walls, profile.share, offset_mm, all_sides, ~all_sides)
+    for attempt in range(MAX_SHRINKS):
         nested = nested_cells(tiling, corner, walls.centre)
         if np.all(nested):
             break
-        fit = np.where(nested, fit, 0.6 * fit)
-        offset_mm = asked * fit[:, None]
+        shrink = np.where(nested, shrink, 0.6 * shrink)
+        offset_mm = requested * shrink[:, None]
         # In a cell that stays odd, walls are let vanish no more.
-        whole |= ~nested & (2 * attempt >= MAX_SQUEEZES)
-        again = _rings(tiling, walls, profile.share, offset_mm, whole, ~nested)
+        all_sides |= ~nested & (2 * attempt >= MAX_SHRINKS)
+        recomputed = _mitred_loops(tiling, walls, profile.share, offset_mm, all_sides, ~nested)
         changed = ~nested[cell]
-        corner[changed], alive[changed] = again[0][changed], again[1][changed]
-    height = profile.height_mm * (relief.depth_share * fit)[:, None]
+        corner[changed], alive[changed] = recomputed[0][changed], recomputed[1][changed]
+    height = profile.height_mm * (relief.depth_share * shrink)[:, None]
     return OffsetLoops(
         centre=walls.centre,
         corner=corner,
         alive=alive,
         height=height,
-        rise=profile.rise_mm * relief.depth_share * fit,
-        squeezed=fit < 1.0,
+        rise=profile.rise_mm * relief.depth_share * shrink,
+        shrunk=shrink < 1.0,
         along=walls.along,
         across=across,
-        gap=_smallest_gap(profile.share, offset_mm, height, room),
-        inner_reach=(1.0 - profile.share[-1]) * walls.reach * across - offset_mm[cell, -1],
-        level_loop=_level_loop(relief, fit[cell], plan[cell], walls.reach * across),
+        gap=_smallest_gap(profile.share, offset_mm, height, clearance_mm),
+        inner_distance=(1.0 - profile.share[-1]) * walls.centre_distance * across - offset_mm[cell, -1],
+        level_width=_level_loop(relief, shrink[cell], plan[cell], walls.centre_distance * across),
     )
 
 
 def _fine_profile(strip: StripMap, tiling: Tiling, relief: Relief, walls: WallFrames, chord_mm: float) -> CellProfile:
-    """The profile in parts short enough for the surface's bends.
+    """The profile in parts short enough for the surface's curvature.
 
-    All cells have as many rings as all but a few need: where a face bends sharply, cells are mostly small.
+    All cells have as many loops as all but a few need: where a face is sharply curved, cells are mostly small.
     """
     shape = relief.profile
     top = relief.depth_share * max(float(np.max(shape.height_mm)), shape.height_mm[-1] + shape.rise_mm)
-    longest = longest_side(cell_curvature(strip, tiling, walls.centre), chord_mm, top)
-    # Corners run furthest where rings shrink towards the centre.
-    run = np.hypot(*(walls.centre[tiling.corner_cell] - walls.start).T) * np.maximum(walls.along, walls.across)
-    way = np.maximum.reduceat(run, tiling.cell_start[:-1])
-    furthest = float(np.max(way))
-    return relief.profile.with_parts_under(furthest / float(np.quantile(way / longest, 0.95)), furthest)
+    longest = longest_edge(cell_curvature(strip, tiling, walls.centre), chord_mm, top)
+    # Corners run furthest where loops shrink towards the centre.
+    edge = np.hypot(*(walls.centre[tiling.corner_cell] - walls.start).T) * np.maximum(walls.along, walls.across)
+    longest_leg = np.maximum.reduceat(edge, tiling.cell_start[:-1])
+    furthest = float(np.max(longest_leg))
+    return relief.profile.with_parts_under(furthest / float(np.quantile(longest_leg / longest, 0.95)), furthest)
 
 
-def _rings(
-    tiling: Tiling, walls: WallFrames, share: Floats, offset_mm: Floats, whole: Bools, wanted: Bools
+def _mitred_loops(
+    tiling: Tiling, walls: WallFrames, share: Floats, offset_mm: Floats, all_sides: Bools, needed: Bools
 ) -> tuple[Floats, Bools]:
-    """Corners and living sides of all rings, as in `CellInsets`, right in the `wanted` cells; cells that are `whole`
-    keep all sides."""
+    """Corners and living sides of all loops, as in `OffsetLoops`, valid in the `needed` cells; those of `all_sides`
+    preserve all sides.
+    """
     cell = tiling.corner_cell
     corner = walls.start[:, None, :] + share[:, None] * (walls.centre[cell] - walls.start)[:, None, :]
     corner += offset_mm[cell, :, None] * walls.mitre[:, None, :]
     corner[:, 0] = walls.start
-    alive = _alive_sides(tiling, corner, walls.tangent, walls.along) | whole[cell, None]
+    alive = _alive_sides(tiling, corner, walls.tangent, walls.along) | all_sides[cell, None]
     if np.all(alive):
         return corner, alive
-    return drop_vanished_walls(tiling, corner, alive, walls.tangent, walls.along, wanted)
+    return drop_vanished_walls(tiling, corner, alive, walls.tangent, walls.along, needed)
 
 
 def _requested_loops(profile: CellProfile, plan: Floats) -> Floats:
-    """(cells, rings) how far each ring lies inside the wall, mm: shallow cells keep the level strip and narrow the
+    """(cells, loops) how far each loop lies inside the wall, mm: shallow cells preserve the level strip and narrow the
     flank."""
     level = 0.0 if profile.share[-1] > 0.0 else profile.level_mm
     beyond = profile.inward_mm - level
@@ -131,63 +138,64 @@ def _requested_loops(profile: CellProfile, plan: Floats) -> Floats:
     return np.asarray(np.where(on_flank, level + np.multiply.outer(plan, beyond), profile.inward_mm))
 
 
-def _fit(profile: CellProfile, asked: Floats, rise: Floats, room: Floats) -> Floats:
-    """(cells,) 1, or by how much the whole profile must shrink so that it fits between wall and centre, `room` mm."""
+def _shrink_factors(profile: CellProfile, requested: Floats, rise: Floats, clearance_mm: Floats) -> Floats:
+    """(cells,) 1, or the factor by which the profile fits between wall and centre, `clearance_mm` apart."""
     # A bent top needs a base at least as wide as it is high: its flanks then stay under 76 degrees.
-    wanted = np.maximum(asked[:, -1] + 0.5 * np.abs(rise), 1e-12)
+    needed = np.maximum(requested[:, -1] + 0.5 * np.abs(rise), 1e-12)
     # A top that is asked smaller than the margin leaves half of itself free.
-    left = 1.0 - profile.share[-1]
-    fit = np.minimum(1.0, (left - min(SQUEEZE_MARGIN, 0.5 * left)) * room / wanted)
-    for ring, share in enumerate(profile.share):
-        outward = -asked[:, ring]
-        limit = 0.6 * share * room / np.maximum(outward, 1e-12)
-        fit = np.where(outward > 0.0, np.minimum(fit, limit), fit)
-    return np.asarray(np.clip(fit, 1e-3, 1.0))
+    free = 1.0 - profile.share[-1]
+    shrink = np.minimum(1.0, (free - min(SQUEEZE_MARGIN, 0.5 * free)) * clearance_mm / needed)
+    for loop, share in enumerate(profile.share):
+        outward = -requested[:, loop]
+        limit = 0.6 * share * clearance_mm / np.maximum(outward, 1e-12)
+        shrink = np.where(outward > 0.0, np.minimum(shrink, limit), shrink)
+    return np.asarray(np.clip(shrink, 1e-3, 1.0))
 
 
 def _alive_sides(tiling: Tiling, corner: Floats, tangent: Floats, along: Floats) -> Bools:
-    """Sides of each ring that still run the way of their wall and are longer than the shortest allowed."""
-    run = np.einsum("hki,hi->hk", corner[tiling.next_corner] - corner, tangent) * along[:, None]
-    alive = run > MIN_INSET_MM
+    """Sides of each loop that still have the direction of their wall and are longer than the shortest allowed."""
+    edge = np.einsum("hki,hi->hk", corner[tiling.next_corner] - corner, tangent) * along[:, None]
+    alive = edge > MIN_INSET_MM
     alive[:, 0] = True
     return np.logical_and.accumulate(alive, axis=1)
 
 
-def _smallest_gap(share: Floats, offset_mm: Floats, height: Floats, room: Floats) -> Floats:
-    """(cells,) smallest slanted distance between two neighbouring rings, mm; the cell's room where there is one
-    ring."""
+def _smallest_gap(share: Floats, offset_mm: Floats, height: Floats, clearance_mm: Floats) -> Floats:
+    """(cells,) smallest slanted distance between two neighbouring loops, mm; the cell's clearance where there is one
+    loop."""
     if len(share) == 1:
-        return room
-    across = np.diff(offset_mm, axis=1) + np.multiply.outer(room, np.diff(share))
+        return clearance_mm
+    across = np.diff(offset_mm, axis=1) + np.multiply.outer(clearance_mm, np.diff(share))
     gap: Floats = np.min(np.hypot(across, np.diff(height, axis=1)), axis=1)
     return gap
 
 
-def _level_loop(relief: Relief, fit: Floats, plan: Floats, reach_mm: Floats) -> Floats:
+def _level_loop(relief: Relief, shrink: Floats, plan: Floats, centre_mm: Floats) -> Floats:
     profile = relief.profile
     if profile.level_share == 0.0:
-        return profile.level_mm * fit
+        return profile.level_mm * shrink
     steps = 3 if relief.options.form == "step" else 1
-    return np.maximum(profile.level_share * reach_mm - profile.flank_mm * fit * plan, 0.0) / steps
+    return np.maximum(profile.level_share * centre_mm - profile.flank_mm * shrink * plan, 0.0) / steps
 
 
-POOR_ROOM = 0.25
-"""A centroid closer to a wall than this share of the cell's size is moved away from it."""
+POOR_CLEARANCE = 0.25
+"""A centroid closer to a wall than this fraction of the cell's size is moved away from it."""
 
-STEPS_AWAY = 40
+WALK_STEPS = 40
 """Steps of that walk; it settles within a hundredth of the cell's size."""
 
 
 @dataclass(frozen=True, eq=False)
 class WallFrames:
-    """Per half wall, in strip coordinates unless named otherwise.
+    """Per half-edge, in strip coordinates unless named otherwise.
 
-    start, tangent, inward (half walls, 2): where it starts, unit direction, unit normal into the cell.
-    across_start, across_end (half walls,): mm on the ring per mm on the strip square to it, at its two ends.
-    along (half walls,): the same along it, the larger of its ends.
-    centre (cells, 2): a place that sees the whole cell, far from its nearest wall.
-    reach (half walls,): distance of that centre to the wall's line.
-    mitre (half walls, 2): how far its start moves when both walls there are inset by 1 mm on the ring.
+    start, tangent, inward    (half-edges, 2) origin, unit direction, unit normal into the cell.
+    across_start, across_end  (half-edges,) mm on the ring per mm on the strip square to it, at its two ends.
+    along                     (half-edges,) the same along it, the larger of its ends.
+    centre                    (cells, 2) a position that sees the whole cell, far from its nearest wall.
+    centre_distance           (half-edges,) distance of that centre to the wall's line.
+    mitre                     (half-edges, 2) how far its origin moves when both walls there are offset by 1 mm on the
+    ring.
     """
 
     start: Floats
@@ -197,12 +205,12 @@ class WallFrames:
     across_end: Floats
     along: Floats
     centre: Floats
-    reach: Floats
+    centre_distance: Floats
     mitre: Floats
 
     @property
     def across(self) -> Floats:
-        """(half walls,) the smaller of the two scales square to the wall."""
+        """(half-edges,) the smaller of the two scales square to the wall."""
         return np.minimum(self.across_start, self.across_end)
 
 
@@ -213,13 +221,13 @@ def wall_frames(strip: StripMap, tiling: Tiling) -> WallFrames:
     inward = np.stack((-tangent[:, 1], tangent[:, 0]), axis=1)
     across_start, across_end, along = _scales(strip, tiling, tangent)
     centre = deep_centres(tiling, inward)
-    reach = np.einsum("hi,hi->h", inward, centre[tiling.corner_cell] - start)
+    centre_distance = np.einsum("hi,hi->h", inward, centre[tiling.corner_cell] - start)
     mitre = _mitres(tiling, inward, across_start, across_end)
-    return WallFrames(start, tangent, inward, across_start, across_end, along, centre, reach, mitre)
+    return WallFrames(start, tangent, inward, across_start, across_end, along, centre, centre_distance, mitre)
 
 
 def _scales(strip: StripMap, tiling: Tiling, tangent: Floats) -> tuple[Floats, Floats, Floats]:
-    """Scale square to each half wall at its start and at its end, and the larger scale along it."""
+    """Scale square to each half-edge at its start and at its end, and the larger scale along it."""
     e, f, g = strip.metric(tiling.vertices[:, 0], tiling.vertices[:, 1])
     area = np.sqrt(np.maximum(e * g - f * f, 0.0))
     tu, tv = tangent[:, 0], tangent[:, 1]
@@ -234,41 +242,41 @@ def _scales(strip: StripMap, tiling: Tiling, tangent: Floats) -> tuple[Floats, F
 
 
 def deep_centres(tiling: Tiling, inward: Floats) -> Floats:
-    """(cells, 2) for each cell a place that sees all its walls, far from the nearest: the centroid, or better.
+    """(cells, 2) for each cell a position that sees all its walls, far from the nearest: the centroid, or better.
 
     Cells whose centroid comes close to a wall (long or bent cells) walk away from their nearest wall, a little less at
-    each step, and keep the best place on the way; where even that does not see everything, the tiling's own kernel
-    point is taken.
+    each step, and the best position on the way is taken; where even that does not see everything, the tiling's own
+    kernel point is.
     """
     cell, first = tiling.corner_cell, tiling.cell_start[:-1]
     centre = centroids(tiling)
     size = np.sqrt(tiling.areas)
 
-    def clearance(place: Floats) -> Floats:
-        away: Floats = np.einsum("hi,hi->h", inward, place[cell] - tiling.corners)
+    def clearance(position: Floats) -> Floats:
+        away: Floats = np.einsum("hi,hi->h", inward, position[cell] - tiling.corners)
         return away
 
     distance = clearance(centre)
-    best_room = np.minimum.reduceat(distance, first)
-    poor = best_room < POOR_ROOM * size
+    best_clearance = np.minimum.reduceat(distance, first)
+    poor = best_clearance < POOR_CLEARANCE * size
     if not np.any(poor):
         return centre
     best = centre.copy()
-    for step in range(STEPS_AWAY):
+    for step in range(WALK_STEPS):
         nearest = distance == np.minimum.reduceat(distance, first)[cell]
         pull = np.add.reduceat(np.where(nearest[:, None], inward, 0.0), first, axis=0)
         centre = centre + np.where(poor[:, None], pull * (size * 0.15 / (1.0 + 0.35 * step))[:, None], 0.0)
         distance = clearance(centre)
-        room = np.minimum.reduceat(distance, first)
-        better = room > best_room
-        best[better], best_room[better] = centre[better], room[better]
-    if np.any(best_room <= 0.0):
-        best[best_room <= 0.0] = tiling.kernel[0][best_room <= 0.0]
+        clearance_mm = np.minimum.reduceat(distance, first)
+        better = clearance_mm > best_clearance
+        best[better], best_clearance[better] = centre[better], clearance_mm[better]
+    if np.any(best_clearance <= 0.0):
+        best[best_clearance <= 0.0] = tiling.kernel[0][best_clearance <= 0.0]
     return best
 
 
 def _mitres(tiling: Tiling, inward: Floats, across_start: Floats, across_end: Floats) -> Floats:
-    """(half walls, 2) how far the corner at the start of each half wall moves for an inset of 1 mm on the ring.
+    """(half-edges, 2) how far the origin of each half-edge moves for an offset of 1 mm on the ring.
 
     Each of the two walls moves by its own strip distance, so the moved corner is where the moved walls meet. Walls in
     one line (a T-junction) just move square to themselves.
@@ -289,17 +297,23 @@ MIN_SINE = 1e-3
 
 
 def convex_between(tiling: Tiling, outer: Floats, inner: Floats) -> Bools:
-    """(half walls,) the piece between each side of an outer row of corners and the same side of an inner one is convex.
+    """(half-edges,) the piece between each side of an outer loop and the same side of an inner one is convex.
 
-    outer, inner (half walls, 2): where each side starts; a side that has shrunk to a point makes the piece a triangle.
+    Parameters:
+        tiling: the cells.
+        outer, inner: (half-edges, 2) where each side starts; a side shrunk to a point makes the piece a triangle.
+    Returns: (half-edges,) True where convex; triangles in other pieces would run backwards.
     """
     return np.asarray(_convex(tiling, np.stack((outer.T, inner.T), axis=1))[0])
 
 
 def nested_cells(tiling: Tiling, corner: Floats, centre: Floats) -> Bools:
-    """(cells,) all pieces between neighbouring rings are convex, and the centre sees all of the last ring.
+    """(cells,) all pieces between neighbouring loops are convex, and the centre sees all of the last loop.
 
-    corner (half walls, rings, 2) and centre (cells, 2) as in `CellInsets`.
+    Parameters:
+        tiling: the cells.
+        corner, centre: (half-edges, loops, 2) and (cells, 2), as in `OffsetLoops`.
+    Returns: (cells,) True where the loops nest.
     """
     good = np.all(_convex(tiling, np.ascontiguousarray(corner.transpose(2, 1, 0))), axis=0)
     good &= convex_between(tiling, corner[:, -1], centre[tiling.corner_cell])
@@ -308,20 +322,21 @@ def nested_cells(tiling: Tiling, corner: Floats, centre: Floats) -> Bools:
 
 
 def _convex(tiling: Tiling, corner: Floats) -> Bools:
-    """(rings - 1, half walls) the same for corner (2, rings, half walls): both sides turn left from both legs, the ways
-    from corner to corner of neighbouring rings."""
+    """(loops - 1, half-edges) the same for corner (2, loops, half-edges): both sides turn left from both legs, which
+    run from corner to corner of neighbouring loops.
+    """
     following = tiling.next_corner
     u, v = corner
     good = np.ones((len(u) - 1, len(following)), dtype=bool)
     inner = _with_length(u[0][following] - u[0], v[0][following] - v[0])
     # Ring by ring: all of them at once no longer fit a processor's cache.
-    for ring, turning in enumerate(good, start=1):
-        outer, inner = inner, _with_length(u[ring][following] - u[ring], v[ring][following] - v[ring])
-        leg = _with_length(u[ring] - u[ring - 1], v[ring] - v[ring - 1])
-        for way in (leg, [part[following] for part in leg]):
-            for run in (outer, inner):
-                cross = run[0] * way[1] - run[1] * way[0]
-                size = run[2] * way[2]
+    for loop, turning in enumerate(good, start=1):
+        outer, inner = inner, _with_length(u[loop][following] - u[loop], v[loop][following] - v[loop])
+        leg = _with_length(u[loop] - u[loop - 1], v[loop] - v[loop - 1])
+        for longest_leg in (leg, [part[following] for part in leg]):
+            for edge in (outer, inner):
+                cross = edge[0] * longest_leg[1] - edge[1] * longest_leg[0]
+                size = edge[2] * longest_leg[2]
                 turning &= (cross * np.abs(cross) > MIN_SINE**2 * size) | (size == 0.0)
     return good
 

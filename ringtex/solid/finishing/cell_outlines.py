@@ -17,49 +17,57 @@ LEDGE_MM = 0.02
 """An outline lies this far inside the foot of the cell's flank: two faces in one place would leave the cut to rounding.
 Half a printer's pixel, so that the ledge is not seen."""
 
-ASIDE = 0.3
-"""How far beside its centre a cell is shrunk to, as a share of the way to its side."""
+CENTRE_SHIFT = 0.3
+"""How far beside its centre a cell is shrunk to, as a fraction of the distance to its side."""
 
-DEEP_ENOUGH = 0.5
-"""Cells shallower than this share of the relief's depth (faded, scattered or changed by hand) are left whole."""
+MIN_DEPTH_FRACTION = 0.5
+"""Cells shallower than this fraction of the relief's depth (faded, scattered or changed by hand) are left whole."""
 
 
 @dataclass(frozen=True, eq=False)
 class CellOutlines:
     """Closed lines, counter-clockwise on the strip, one for each cell that is to be pierced.
 
-    start (n + 1,): outline i has the places start[i] : start[i + 1]. places (k, 2): u (unwrapped, each outline in one
-    piece) and v, mm on the strip. centre (n, 2): a place that sees all of the outline. cell (n,): whose it is.
+    start      (n + 1,) outline i has the positions start[i] : start[i + 1].
+    positions  (k, 2) u (unwrapped, each outline in one piece) and v, mm on the strip.
+    centre     (n, 2) a position that sees all of the outline.
+    cell       (n,) the cell of each.
     """
 
     start: Longs
-    places: Floats
+    positions: Floats
     centre: Floats
     cell: Longs
 
     @property
     def number(self) -> Longs:
-        """(k,) the outline of each place."""
+        """(k,) the outline of each position."""
         return np.repeat(np.arange(len(self.cell)), np.diff(self.start))
 
     @property
     def following(self) -> Longs:
-        """(k,) the next place of the same outline."""
-        after = np.arange(1, len(self.places) + 1)
+        """(k,) the next position of the same outline."""
+        after = np.arange(1, len(self.positions) + 1)
         after[self.start[1:] - 1] = self.start[:-1]
         return after
 
     def without(self, outlines: NDArray[np.bool_]) -> CellOutlines:
         """Those that are not marked (n,)."""
-        kept = ~outlines
+        mask = ~outlines
         length = np.diff(self.start)
-        start = np.concatenate(([0], np.cumsum(length[kept])))
-        return CellOutlines(start, self.places[kept[self.number]], self.centre[kept], self.cell[kept])
+        start = np.concatenate(([0], np.cumsum(length[mask])))
+        return CellOutlines(start, self.positions[mask[self.number]], self.centre[mask], self.cell[mask])
 
     def containing(self, u: float, v: float, length: float) -> NDArray[np.bool_]:
-        """(n,) the outline runs round a place of the strip, which is `length` long."""
+        """Which outlines run round a point of the strip.
+
+        Parameters:
+            u, v: the point, mm.
+            length: the strip's length, mm.
+        Returns: (n,) True where the point is inside.
+        """
         turn = np.rint((self.centre[self.number, 0] - u) / length) * length
-        a, b = self.places - [u, v], self.places[self.following] - [u, v]
+        a, b = self.positions - [u, v], self.positions[self.following] - [u, v]
         a[:, 0] -= turn
         b[:, 0] -= turn
         spans = (a[:, 1] > 0.0) != (b[:, 1] > 0.0)
@@ -68,27 +76,36 @@ class CellOutlines:
         return np.asarray(np.bincount(self.number, crosses, minlength=len(self.cell)) % 2 == 1)
 
 
-def _beside_centre(tiling: Tiling, loops: OffsetLoops) -> Floats:
-    """(cells, 2) a place somewhat beside each cell's centre: seen from the centre itself, an outline's places would lie
-    on the very lines along which the cell's floor is split, and each of them would leave a triangle without area.
+def _shifted_centres(tiling: Tiling, loops: OffsetLoops) -> Floats:
+    """(cells, 2) a position somewhat beside each cell's centre.
+
+    Seen from the centre itself, an outline's corners would lie on the very lines along which the cell's floor is split,
+    and each of them would leave a degenerate triangle.
     """
     first = tiling.cell_start[:-1]
     towards = loops.corner[first, -1] + 0.37 * (loops.corner[first + 1, -1] - loops.corner[first, -1])
-    return np.asarray(loops.centre + ASIDE * (towards - loops.centre))
+    return np.asarray(loops.centre + CENTRE_SHIFT * (towards - loops.centre))
 
 
 def cell_outlines(tiling: Tiling, loops: OffsetLoops, count: Longs, relief: Relief) -> CellOutlines:
-    """The last ring of every cell that is deep enough, its sides in as many segments as its walls have (count)."""
+    """The last offset loop of every cell that is deep enough to be pierced.
+
+    Parameters:
+        tiling, loops: the cells and their offset loops.
+        count: (half-edges,) segments of each wall, which the outline's sides get too.
+        relief: its form and depths.
+    Returns: the outlines.
+    """
     rows = SideRows(tiling, count)
-    places = rows.places(tiling, loops.corner[:, -1])
+    positions = rows.positions(tiling, loops.corner[:, -1])
     side, cell = rows.side, tiling.corner_cell[rows.side].astype(np.int64)
-    reach = np.minimum.reduceat(loops.inner_reach, tiling.cell_start[:-1])
-    aim = _beside_centre(tiling, loops)[cell]
-    places += np.minimum(LEDGE_MM / np.maximum(reach, 1e-9), 0.5)[cell, None] * (aim - places)
-    deep = (relief.depth_share >= DEEP_ENOUGH) & (reach > 0.0)
-    kept = loops.alive[side, -1] & deep[cell]
-    enough = np.bincount(cell[kept], minlength=tiling.cells) >= 3
-    kept &= enough[cell]
-    cells, sizes = np.unique(cell[kept], return_counts=True)
+    reach = np.minimum.reduceat(loops.inner_distance, tiling.cell_start[:-1])
+    aim = _shifted_centres(tiling, loops)[cell]
+    positions += np.minimum(LEDGE_MM / np.maximum(reach, 1e-9), 0.5)[cell, None] * (aim - positions)
+    deep = (relief.depth_share >= MIN_DEPTH_FRACTION) & (reach > 0.0)
+    mask = loops.alive[side, -1] & deep[cell]
+    enough = np.bincount(cell[mask], minlength=tiling.cells) >= 3
+    mask &= enough[cell]
+    cells, sizes = np.unique(cell[mask], return_counts=True)
     start = np.concatenate(([0], np.cumsum(sizes)))
-    return CellOutlines(start, places[kept], loops.centre[cells], cells)
+    return CellOutlines(start, positions[mask], loops.centre[cells], cells)

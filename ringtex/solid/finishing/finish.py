@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from ringtex.solid.finishing.stone_seats import SetStone
 
 
-KEPT_TOOLS = 8
+MAX_CACHED_HOLLOWS = 8
 """Hollows remembered: they depend on band, wall and ground alone, so a change of pattern or stones costs none."""
 
 GROUND_STEP_MM = 0.01
@@ -44,7 +44,7 @@ DRAFT_GROUND_STEP_MM = 0.1
 class FinishOptions:
     """What is done to the ring after its relief.
 
-    hollow: what is taken out, or None. stones: single ones and rows. plain: places left smooth. pierced: whether cells
+    hollow: what is taken out, or None. stones: single ones and rows. plain: regions left smooth. pierced: whether cells
     are cut through the band. inscription: letters in the bore, or None.
     """
 
@@ -62,20 +62,20 @@ class FinishOptions:
 class FinishedRing:
     """The ring as it is made.
 
-    mesh         the whole ring.
-    part         (m,) int32: of which of `booleans.PARTS` each triangle is.
-    source       (m,) int32: the triangle that it was (a piece of) in that part's own mesh; for part 0 that is the ring
-                 before it was finished.
-    genus        holes through the ring by its construction, to be compared with the mesh's own.
-    ground_mm    how far the lowest relief lies under the outer face; top_mm, how far the highest lies over it.
-    hollow       the body taken out, or None; hollow_closed: by a floor; saved_mm3, the metal that it saves.
-    stones       in the order of the design, rows spread out.
-    pierced      the cells that are cut through, or None.
+    mesh           the whole ring.
+    original_id    (m,) int32: the body that each triangle comes from, as an index of `booleans.ORIGINALS`.
+    face_id        (m,) int32: the triangle of that body that it is (a piece of); for original 0 that body is the ring
+                   before it was finished.
+    genus          holes through the ring by its construction, to be compared with the mesh's own.
+    ground_mm      how far the lowest relief lies under the outer face; top_mm, how far the highest lies over it.
+    hollow         the body taken out, or None; hollow_closed: by a floor; saved_mm3, the metal that it saves.
+    stones         in the order of the design, rows spread out.
+    pierced        the cells that are cut through, or None.
     """
 
     mesh: RingMesh
-    part: Ints
-    source: Ints
+    original_id: Ints
+    face_id: Ints
     genus: int = 1
     ground_mm: float = 0.0
     top_mm: float = 0.0
@@ -86,13 +86,13 @@ class FinishedRing:
     pierced: PiercedCells | None = None
 
     def stones_mesh(self) -> RingMesh:
-        """All stones in their places as one mesh of separate bodies; without triangles where there are none."""
+        """All stones in their seats as one mesh of separate bodies; without triangles where there are none."""
         start = np.cumsum([0, *(len(each.body.vertices) for each in self.stones)])
-        places = [each.body.vertices for each in self.stones]
+        positions = [each.body.vertices for each in self.stones]
         faces = [each.body.faces + first for each, first in zip(self.stones, start[:-1], strict=True)]
         if not self.stones:
             return RingMesh(np.zeros((0, 3)), np.zeros((0, 3), np.int32))
-        return RingMesh(np.concatenate(places), np.concatenate(faces).astype(np.int32))
+        return RingMesh(np.concatenate(positions), np.concatenate(faces).astype(np.int32))
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,16 +107,21 @@ class HollowBody:
 def finish_ring(
     strip: StripMap, solid: RingSolid, options: FinishOptions, chord_mm: float, progress: Progress | None = None
 ) -> FinishedRing:
-    """Hollow the ring and cut its stones' seats.
+    """Join collars and plateaus to the ring, then cut its hollow, seats, recesses, pierced cells and letters.
 
-    Parameters: the strip; the ring with its relief; options; chord_mm, the tolerance; progress.
+    Parameters:
+        strip: the strip map.
+        solid: the ring with its relief.
+        options: what to do; with none of it the mesh is the ring's own, and manifold3d is not imported.
+        chord_mm: chord tolerance, mm.
+        progress: where cancelling is looked for.
+    Returns: the finished ring.
     Raises: InputError where something cannot be made; Cancelled.
-    Guarantees: without options the mesh is the ring's own, and manifold3d is not imported.
     """
     progress = progress or Progress()
     if not options:
         return unfinished(solid)
-    heights = solid.strip_places[:, 2]
+    heights = solid.strip_positions[:, 2]
     ground, top = max(0.0, -float(np.min(heights))), max(0.0, float(np.max(heights)))
     return _finished(strip, solid, options, (ground, top), chord_mm, progress)
 
@@ -146,16 +151,16 @@ def _finished(
     progress.check()
     outer = OuterCuts(strip, stones, options.plain, pierced, relief_mm, chord_mm)
     added, taken = outer.bodies()
-    added_inside, taken_inside = _inner_bodies(strip.band, options, hollow, chord_mm)
+    added_inside, taken_inside = _bore_bodies(strip.band, options, hollow, chord_mm)
     progress.check()
-    mesh, part, source = cut_ring(
-        solid, [*added, *added_inside], [*taken, *taken_inside], outer.reach(), chord_mm >= DRAFT_CHORD_MM
+    mesh, original_id, face_id = cut_ring(
+        solid, [*added, *added_inside], [*taken, *taken_inside], outer.affected_balls(), chord_mm >= DRAFT_CHORD_MM
     )
     pierced_count = pierced.count if pierced else 0
     return FinishedRing(
         mesh=mesh,
-        part=part,
-        source=source,
+        original_id=original_id,
+        face_id=face_id,
         genus=expected_genus(strip.band, options.hollow, hollow.mesh if hollow else None, stones, pierced_count),
         ground_mm=ground,
         top_mm=top,
@@ -167,7 +172,7 @@ def _finished(
     )
 
 
-def _inner_bodies(
+def _bore_bodies(
     band: Band, options: FinishOptions, hollow: HollowBody | None, chord_mm: float
 ) -> tuple[list[Manifold], list[Manifold]]:
     """What is joined to the bore, and what is cut from it: raised letters; hollow, drains and sunk letters."""
@@ -186,7 +191,16 @@ def _inner_bodies(
 
 
 def hollow_under(band: Band, options: FinishOptions, ground_mm: float, chord_mm: float) -> HollowBody | None:
-    """The hollow under a relief whose lowest places are ground_mm under the outer face, and under recesses in it."""
+    """The hollow under a relief, and under recesses in it.
+
+    Parameters:
+        band: the band.
+        options: all finishing; None is returned if it has no hollow.
+        ground_mm: how far the lowest relief lies under the outer face, mm.
+        chord_mm: chord tolerance, mm.
+    Returns: the body to cut, or None.
+    Raises: InputError where the band is too thin for it.
+    """
     from ringtex.solid.finishing.plain_slabs import UNDER_MM
 
     if options.hollow is None:
@@ -196,12 +210,20 @@ def hollow_under(band: Band, options: FinishOptions, ground_mm: float, chord_mm:
 
 
 def hollow_body(band: Band, options: HollowOptions, ground_mm: float, draft: bool) -> HollowBody:
-    """The hollow of a band for a relief whose lowest places are ground_mm under the outer face; remembered."""
+    """The hollow of a band; cached.
+
+    Parameters:
+        band, options: the band and its hollow.
+        ground_mm: how far the lowest relief lies under the outer face, mm.
+        draft: on a coarser grid.
+    Returns: the body to cut.
+    Raises: InputError where the band is too thin for it.
+    """
     step = DRAFT_GROUND_STEP_MM if draft else GROUND_STEP_MM
     return _hollow_body(band, options, round(math.ceil(ground_mm / step - 1e-6) * step, 6), draft)
 
 
-@cached(KEPT_TOOLS)
+@cached(MAX_CACHED_HOLLOWS)
 def _hollow_body(band: Band, options: HollowOptions, ground_mm: float, draft: bool) -> HollowBody:
     from ringtex.solid.finishing import hollow
     from ringtex.solid.finishing.hollow_drains import closed_by_floor, outside_bore

@@ -35,7 +35,7 @@ BELOW_BORE_MM = 1.0
 MIN_DEEP_MM = 0.2
 """A hollow that is nowhere deeper than this is refused: it would save nothing."""
 
-LEVEL_SHARE = 0.01
+LEVEL_FRACTION = 0.01
 """Places level with a ball's middle count as covered up to 0.5 per cent of its radius beyond it: there the hollow's
 straight sides begin, and the columns stand where the balls of the hollow's own middle end."""
 
@@ -54,29 +54,41 @@ def hollow_tool(
 ) -> RingMesh:
     """The closed body to take out of the ring, reaching into the finger hole.
 
-    Parameters: band; options; ground_mm, how far the relief's ground lies below the outer face (0 for raised forms);
-    progress; grid_mm, distance of its grid lines.
+    No point of it is nearer than the wall to the outer face less the ground, or to the sides: beside the opening the
+    metal is as wide as the lip or the wall, whichever is wider.
+
+    Parameters:
+        band, options: the band and its hollow.
+        ground_mm: how far the relief's ground lies below the outer face, mm (0 for raised forms).
+        progress: where cancelling is looked for.
+        grid_mm: distance of its grid lines.
+    Returns: a closed mesh.
     Raises: InputError where the band is too thin for any hollow.
-    Guarantees: no point of it is nearer than the wall to the outer face less the ground, or to the sides: beside the
-    opening the metal is as wide as the lip or the wall, whichever is wider.
     """
     ceiling = hollow_ceiling(band, options, ground_mm, progress, grid_mm)
     deepest = float(np.max(ceiling.radius - band.bore_radius_mm))
     if deepest < MIN_DEEP_MM + (options.floor_mm or 0.0):
         message = f"a wall of {options.wall_mm:g} mm leaves no room for a hollow"
         raise InputError(message, "Make the head higher, or the wall thinner, or leave the ring full", "hollow.wall")
-    return _box(ceiling, band.bore_radius_mm - BELOW_BORE_MM)
+    return _closed_body(ceiling, band.bore_radius_mm - BELOW_BORE_MM)
 
 
 def hollow_ceiling(
     band: Band, options: HollowOptions, ground_mm: float, progress: Progress, grid_mm: float
 ) -> HollowCeiling:
-    """The hollow's outer boundary, its corners rounded by rolling a ball inside it.
+    """The hollow's outer boundary, its corners rounded by a ball rolling inside it.
 
-    First the places that keep the wall and the ball's radius from the outer face, then all that a ball round those
-    covers: a ball of that radius touches everywhere, and the wall is kept exactly. The sides are kept by the columns.
-    A finished ring's facets lie inside its true faces, by a tolerance; twisted ones, as of sides that taper, by up to
-    two. A draft keeps no more than that, so that its wall is never told thicker than it will be.
+    First the points that are the wall and the ball's radius away from the outer face, then all that a ball round those
+    covers: a ball of that radius touches everywhere, and the wall is exact. The sides are respected by the columns. The
+    facets of a finished ring lie inside its true faces, by a tolerance; twisted ones, as of sides that taper, by up to
+    two. A draft allows no more than that, so that it never reports a thicker wall than there will be.
+
+    Parameters:
+        band, options: the band and its hollow.
+        ground_mm: how far the relief's ground lies below the outer face, mm.
+        progress: where cancelling is looked for.
+        grid_mm: distance of its grid lines.
+    Returns: the boundary over a grid.
     """
     corner = hollow_corner(band, options)
     keep = options.wall_mm + ground_mm + FINAL_CHORD_MM + corner
@@ -89,21 +101,21 @@ def hollow_ceiling(
     centre = np.full(plan.z.shape, -np.inf)
     at = np.nonzero(plan.round)
     centre[at] = face.out_to(keep, plan.theta[at[0]], plan.z[at], lowest, progress)
-    rolled = _ball_cover(plan.theta, plan.z, centre, corner, progress)
+    rolled = _rolling_ball_envelope(plan.theta, plan.z, centre, corner, progress)
     return HollowCeiling(plan.theta, plan.z, np.maximum(rolled, floor))
 
 
-def _ball_cover(theta: Floats, z: Floats, centre: Floats, ball_mm: float, progress: Progress) -> Floats:
+def _rolling_ball_envelope(theta: Floats, z: Floats, centre: Floats, ball_mm: float, progress: Progress) -> Floats:
     """Outer boundary (a, w) of all balls centred at the radii `centre` (a, w), or inside; columns at -inf have none."""
     best = np.full(centre.shape, -np.inf)
     lowest = float(np.min(centre[np.isfinite(centre)], initial=np.inf))
-    reach = ball_mm * math.sqrt(1.0 + LEVEL_SHARE)
-    for here, there in _shifts(len(theta)):
+    reach = ball_mm * math.sqrt(1.0 + LEVEL_FRACTION)
+    for here, there in _shifted_slices(len(theta)):
         turn = (theta[there] - theta[here])[:, None]
         if float(np.min(np.abs(np.sin(turn)))) * lowest > reach:
             continue
         progress.check()
-        for to, by in _shifts(z.shape[1]):
+        for to, by in _shifted_slices(z.shape[1]):
             across = z[there, by] - z[here, to]
             if float(np.min(np.abs(across))) > reach:
                 continue
@@ -111,18 +123,18 @@ def _ball_cover(theta: Floats, z: Floats, centre: Floats, ball_mm: float, progre
             with np.errstate(invalid="ignore"):
                 left = ball_mm**2 - across**2 - (middle * np.sin(turn)) ** 2
                 cover = middle * np.cos(turn) + np.sqrt(np.maximum(left, 0.0))
-            covered = np.where((left >= -LEVEL_SHARE * ball_mm**2) & np.isfinite(middle), cover, -np.inf)
+            covered = np.where((left >= -LEVEL_FRACTION * ball_mm**2) & np.isfinite(middle), cover, -np.inf)
             np.maximum(best[here, to], covered, out=best[here, to])
     return best
 
 
-def _shifts(count: int) -> Iterator[tuple[slice, slice]]:
-    """Pairs of equally long parts of a row of so many places, one shifted against the other by every possible step."""
+def _shifted_slices(count: int) -> Iterator[tuple[slice, slice]]:
+    """Pairs of equally long slices of a row, one shifted against the other by every possible step."""
     for shift in range(1 - count, count):
         yield slice(max(0, -shift), count - max(0, shift)), slice(max(0, shift), count - max(0, -shift))
 
 
-def _box(ceiling: HollowCeiling, floor_mm: float) -> RingMesh:
+def _closed_body(ceiling: HollowCeiling, floor_mm: float) -> RingMesh:
     """The closed body between the ceiling and a floor of constant radius, with straight walls."""
     rows, columns = ceiling.z.shape
     theta = np.repeat(ceiling.theta, columns)
@@ -155,16 +167,17 @@ MIN_HALF_MM = 0.6
 """Half the width of the narrowest opening: a slot narrower than 1.2 is neither filled with investment nor cleaned
 (common practice, no source)."""
 
-ROOM_SHARE = 0.9
-"""A corner's radius is at most this share of half its opening, so that a roof is left between two corners."""
+MAX_CORNER_FRACTION = 0.9
+"""A corner's radius is at most this fraction of half its opening, so that a roof is left between two corners."""
 
 
 @dataclass(frozen=True, eq=False)
 class HollowPlan:
-    """Columns theta (a,) to each side of the head, z (a, w) across; round (a, w): a corner's ball may be centred there.
+    """The hollow seen from the finger: columns at theta (a,) to each side of the head, and z (a, w) across.
 
-    Guarantees: every place between the columns is at least the lip, in width, and the wall, in any direction, from the
-    sides. corner_mm: the corners' radius.
+    round (a, w): a corner's ball may be centred there. corner_mm: the corners' radius. Guarantees: every point
+    between the
+    columns is at least the lip, in width, and the wall, in any direction, from the sides.
     """
 
     theta: Floats
@@ -174,7 +187,7 @@ class HollowPlan:
 
 
 def hollow_corner(band: Band, options: HollowOptions) -> float:
-    """The corners' radius: as asked, or as much as the opening has room for. Raises: InputError for no opening."""
+    """The corners' radius: as asked, or as large as the opening allows. Raises: InputError for no opening."""
     reach = np.deg2rad(options.reach_deg)
     angle, half = _half_openings(band, options.lip_mm, options.wall_mm)
     narrowest = float(np.min(half[np.abs(angle) <= reach]))
@@ -186,7 +199,7 @@ def hollow_corner(band: Band, options: HollowOptions) -> float:
             message, key = f"walls of {options.wall_mm:g} mm at the sides {within}", "wall"
         raise InputError(message, f"Make the {key}s narrower or the reach smaller", f"hollow.{key}")
     along = band.bore_radius_mm * math.sin(min(reach, 0.5 * math.pi))
-    return min(options.corner_mm, ROOM_SHARE * narrowest, ROOM_SHARE * along)
+    return min(options.corner_mm, MAX_CORNER_FRACTION * narrowest, MAX_CORNER_FRACTION * along)
 
 
 def hollow_plan(
@@ -194,22 +207,27 @@ def hollow_plan(
 ) -> HollowPlan:
     """The columns of a hollow.
 
-    Parameters: band; options; corner_mm from `hollow_corner`; end_mm, the radius at which the ball stands that rounds
-    an end of the hollow; grid_mm, distance of the columns; facets_mm, how far the ring's mesh may lie inside its sides.
+    Parameters:
+        band, options: the band and its hollow.
+        corner_mm: from `hollow_corner`.
+        end_mm: radius at which the ball stands that rounds an end of the hollow.
+        grid_mm: distance of the columns.
+        facets_mm: how far the ring's mesh may lie inside its sides.
+    Returns: the columns.
     """
     reach = math.radians(options.reach_deg)
     # The ball at each end reaches just as far round as the hollow shall.
-    bend = min(math.asin(min(corner_mm / end_mm, 1.0)), ROOM_SHARE * reach)
-    theta = _places(reach, bend, grid_mm / band.bore_radius_mm)
-    half = _inside(theta, *_half_openings(band, options.lip_mm, options.wall_mm + facets_mm))
+    end_angle = min(math.asin(min(corner_mm / end_mm, 1.0)), MAX_CORNER_FRACTION * reach)
+    theta = _grid_positions(reach, end_angle, grid_mm / band.bore_radius_mm)
+    half = _inscribed_widths(theta, *_half_openings(band, options.lip_mm, options.wall_mm + facets_mm))
     widest = float(np.max(half))
-    even = _places(widest, corner_mm, grid_mm)
-    # In a narrower column the inner places move together; those under the rounded corners stay as far from the side.
-    side = np.sign(even) * np.maximum(np.abs(even) - (widest - corner_mm), 0.0)
-    inner = (even - side) / (widest - corner_mm)
+    regular = _grid_positions(widest, corner_mm, grid_mm)
+    # In a narrower column the inner points move together; those under the rounded corners stay as far from the side.
+    side = np.sign(regular) * np.maximum(np.abs(regular) - (widest - corner_mm), 0.0)
+    inner = (regular - side) / (widest - corner_mm)
     z = inner * (half[:, None] - corner_mm) + side
     centred = np.abs(z) <= half[:, None] - corner_mm + 1e-9
-    return HollowPlan(theta, z, centred & (np.abs(theta) <= reach - bend + 1e-12)[:, None], corner_mm)
+    return HollowPlan(theta, z, centred & (np.abs(theta) <= reach - end_angle + 1e-12)[:, None], corner_mm)
 
 
 def _half_openings(band: Band, lip_mm: float, wall_mm: float) -> tuple[Floats, Floats]:
@@ -228,7 +246,7 @@ def _half_openings(band: Band, lip_mm: float, wall_mm: float) -> tuple[Floats, F
     return angle, np.append(half, half[0])
 
 
-def _inside(theta: Floats, angle: Floats, half: Floats) -> Floats:
+def _inscribed_widths(theta: Floats, angle: Floats, half: Floats) -> Floats:
     """(a,) widths at theta whose straight lines from one to the next lie nowhere outside `half` over `angle`."""
     at = np.interp(theta, angle, half)
     within = (angle > theta[0]) & (angle < theta[-1])
@@ -240,10 +258,9 @@ def _inside(theta: Floats, angle: Floats, half: Floats) -> Floats:
     return np.asarray(at - lower)
 
 
-def _places(half: float, corner: float, grid: float) -> Floats:
-    """Places from -half to half: even ones up to where the middles of the corners' balls stand, and some under each
-    corner's arc.
-    """
+def _grid_positions(half: float, corner: float, grid: float) -> Floats:
+    """Positions from -half to half: regular ones up to where the corners' balls are centred, and some under each
+    corner's arc."""
     flat = half - corner
     middle = np.linspace(-flat, flat, 2 * max(1, int(np.ceil(flat / grid))) + 1)
     arcs = np.arange(1, int(np.clip(np.ceil(2.0 * corner / grid), 2, 4)) + 1)
@@ -251,10 +268,10 @@ def _places(half: float, corner: float, grid: float) -> Floats:
     return np.concatenate((-rim[::-1], middle, rim))
 
 
-STEPS = 14
+MAX_STEPS = 14
 """Steps outwards until the wall is met; most columns need six."""
 
-MET_MM = 0.001
+CLEARANCE_PRECISION_MM = 0.001
 """The wall counts as met within this distance: a tenth of the 0.01 that the wall is measured to."""
 
 AROUND, ACROSS = 360, 91
@@ -263,20 +280,20 @@ AROUND, ACROSS = 360, 91
 
 @dataclass(frozen=True, eq=False)
 class OuterFace:
-    """A band's outer face from inside."""
+    """Distances from inside the band to its outer face."""
 
     band: Band
 
-    def room(self, places: Floats) -> Floats:
-        """(n,) distance of places (n, 3) from the outer face, mm; negative outside it."""
+    def clearance(self, positions: Floats) -> Floats:
+        """(n,) distance of positions (n, 3) from the outer face, mm; negative outside it."""
         points, normals, along = self._samples
-        nearest, sample = self._tree.query(places)
-        away = points[sample] - places
+        nearest, sample = self._tree.query(positions)
+        offset = points[sample] - positions
         # The tangent plane at the nearest sample is nearer than the sample itself, and as near as the surface to 1e-3.
-        under = np.einsum("ij,ij->i", away, normals[sample])
+        under = np.einsum("ij,ij->i", offset, normals[sample])
         # At an edge the face ends: there it is the edge's own tangent line.
         on_edge = ~np.isnan(along[sample, 0])
-        run = np.einsum("ij,ij->i", away[on_edge], along[sample[on_edge]])
+        run = np.einsum("ij,ij->i", offset[on_edge], along[sample[on_edge]])
         level = np.maximum(under, 0.5 * nearest)
         level[on_edge] = np.sqrt(np.maximum(nearest[on_edge] ** 2 - run**2, 0.0))
         return np.asarray(np.where(under > 0.0, np.minimum(nearest, level), -nearest))
@@ -289,7 +306,7 @@ class OuterFace:
 
     @cached_property
     def _samples(self) -> tuple[Floats, Floats, Floats]:
-        """Places (n, 3), their normals, and the edges' directions at the places on an edge (NaN at the others)."""
+        """Points (n, 3), their normals, and the edges' directions at the points on an edge (NaN at the others)."""
         theta = np.linspace(-np.pi, np.pi, AROUND, endpoint=False)
         across = np.sin(np.linspace(-0.5 * np.pi, 0.5 * np.pi, ACROSS))
         angle, width = (grid.ravel() for grid in np.meshgrid(theta, across, indexing="ij"))
@@ -300,39 +317,50 @@ class OuterFace:
         return frame.point, frame.normal, along
 
     def out_to(self, keep_mm: float, theta: Floats, z: Floats, start_mm: float, progress: Progress) -> Floats:
-        """(n,) for each column the largest radius that is keep_mm from the outer face, found to MET_MM; never over it.
+        """Largest radius in each column with a clearance from the outer face, at most CLEARANCE_PRECISION_MM too small.
 
-        From start_mm outwards by the room that is free, with secant steps once the room is seen to shrink slower.
-        Columns that are too close already there get -infinity.
+        Steps outwards by the free clearance, with secant steps once the clearance is seen to shrink slower.
+
+        Parameters:
+            keep_mm: the clearance, mm.
+            theta, z: (n,) the columns.
+            start_mm: radius to start from; columns that are too close already there get -infinity.
+            progress: where cancelling is looked for.
+        Returns: (n,) radii, mm.
         """
 
         def free_at(column: NDArray[np.intp], radius: Floats) -> Floats:
-            return self.room(on_ring(theta[column], radius, z[column])) - keep_mm - MET_MM
+            return self.clearance(on_ring(theta[column], radius, z[column])) - keep_mm - CLEARANCE_PRECISION_MM
 
         radius = np.full(len(theta), start_mm)
-        walking = np.arange(len(theta))
-        free = free_at(walking, radius)
+        active = np.arange(len(theta))
+        free = free_at(active, radius)
         radius[free <= 0.0] = -np.inf
-        walking, last = walking[free > 0.0], free[free > 0.0]
-        slope = np.ones(len(walking))
+        active, free_before = active[free > 0.0], free[free > 0.0]
+        slope = np.ones(len(active))
         clear = radius.copy()
-        for _ in range(STEPS):
+        for _ in range(MAX_STEPS):
             progress.check()
-            if len(walking) == 0:
+            if len(active) == 0:
                 break
-            step = last / slope
-            radius[walking] += step
-            now = free_at(walking, radius[walking])
-            slope = np.clip((last - now) / np.where(step == 0.0, 1.0, step), 0.3, 1.0)
-            inside = walking[now >= -MET_MM]
+            step = free_before / slope
+            radius[active] += step
+            new_free = free_at(active, radius[active])
+            slope = np.clip((free_before - new_free) / np.where(step == 0.0, 1.0, step), 0.3, 1.0)
+            inside = active[new_free >= -CLEARANCE_PRECISION_MM]
             clear[inside] = np.maximum(clear[inside], radius[inside])
-            going = np.abs(now) > MET_MM
-            walking, last, slope = walking[going], now[going], slope[going]
-        # Where the steps did not settle, the furthest place that was clear is kept: less is taken out, never too much.
-        radius[walking] = clear[walking]
+            moving = np.abs(new_free) > CLEARANCE_PRECISION_MM
+            active, free_before, slope = active[moving], new_free[moving], slope[moving]
+        # Where the steps did not settle, the furthest radius that was clear is used: never too much is taken out.
+        radius[active] = clear[active]
         return radius
 
 
 def on_ring(theta: Floats, radius: Floats, z: Floats) -> Floats:
-    """(n, 3) places at angle, radius and z."""
+    """Points in space from cylinder coordinates.
+
+    Parameters:
+        theta, radius, z: (n,) angle from the head in radians, distance from the ring's axis and position along it, mm.
+    Returns: (n, 3) mm.
+    """
     return np.stack((-radius * np.sin(theta), radius * np.cos(theta), z), axis=1)

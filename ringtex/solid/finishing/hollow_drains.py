@@ -33,9 +33,14 @@ DRAIN_SEGMENTS = 48
 
 
 def closed_by_floor(band: Band, tool: RingMesh, floor_mm: float) -> RingMesh:
-    """The part of an open hollow's body that lies more than floor_mm outside the bore.
+    """The part of an open hollow's body that lies above a floor.
 
-    Raises: InputError where nothing is left, or what is left comes in several parts (each would need its own drain).
+    Parameters:
+        band: the band.
+        tool: the body of the open hollow.
+        floor_mm: thickness of the floor over the bore, mm.
+    Returns: a closed mesh.
+    Raises: InputError where nothing is left, or what is left comes in several bodies (each would need its own drain).
     """
     left = as_manifold(tool) - as_manifold(_bore_body(band, floor_mm))
     if left.is_empty() or left.volume() <= 0.0:
@@ -60,7 +65,11 @@ def outside_bore(band: Band, body: Manifold) -> float:
 def drain_holes(band: Band, options: HollowOptions, hollow: Manifold) -> list[Manifold]:
     """The drains as bodies to cut out, from the finger hole through the floor. Open hollows have none.
 
-    Raises: InputError for a drain that does not open into the hollow (hollow, its body).
+    Parameters:
+        band, options: the band and its hollow.
+        hollow: the hollow's body.
+    Returns: one body for each drain.
+    Raises: InputError for a drain that does not open into the hollow.
     """
     if options.floor_mm is None:
         return []

@@ -11,9 +11,9 @@ from ringtex.basics.arrays import Ints
 from ringtex.basics.caches import cached
 from ringtex.basics.tolerances import FLAT_TRIANGLE_MM
 from ringtex.relief.plain_options import PlainPlace
-from ringtex.solid.finishing.decimated_patch import Ball, decimated_ring, restored_ring
+from ringtex.solid.finishing.decimated_patch import Ball, decimate_far_cells, restore_far_cells
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
-from ringtex.solid.mesh.short_edges import without_short_edges
+from ringtex.solid.mesh.short_edges import collapse_short_edges
 from ringtex.strip.strip_map import StripMap
 
 if TYPE_CHECKING:
@@ -26,16 +26,16 @@ if TYPE_CHECKING:
 SLIVER_MM = 2.0 * FLAT_TRIANGLE_MM
 """Cuts leave a few triangles without area; a finished ring is rid of them, its surfaces moved by less than this."""
 
-KEPT_STONES = 256
+MAX_CACHED_STONES = 256
 """Stones whose bodies are remembered: those of a draft and of a fine mesh, of a ring with as many as are usual."""
 
-NEAR = 1.3
+BALL_MARGIN = 1.3
 """A cut's ball is so much larger than its own reach, for what the face bends away."""
 
 
 @dataclass(frozen=True, eq=False)
 class OuterCuts:
-    """Stones, plain places and pierced cells of a ring whose relief is relief_mm[0] deep and [1] high."""
+    """Stones, plain regions and pierced cells of a ring whose relief is relief_mm[0] deep and [1] high."""
 
     strip: StripMap
     stones: tuple[SetStone, ...]
@@ -64,7 +64,7 @@ class OuterCuts:
             taken.append(as_manifold(prisms(strip, self.pierced, top), "pierced"))
         return added, taken
 
-    def reach(self) -> list[Ball] | None:
+    def affected_balls(self) -> list[Ball] | None:
         """Balls that hold what is cut in the outer face; None where cells are pierced, which is everywhere."""
         if self.pierced is not None and self.pierced.count:
             return None
@@ -72,11 +72,11 @@ class OuterCuts:
         balls = []
         for each in self.stones:
             radius = 0.5 * each.stone.diameter_mm + each.stone.collar_mm + ground + top
-            balls.append(Ball(each.place.table, NEAR * max(radius, each.stone.depth_mm)))
+            balls.append(Ball(each.place.table, BALL_MARGIN * max(radius, each.stone.depth_mm)))
         for place in self.plain:
             u, v = np.array([place.u * self.strip.length]), np.array([place.v * self.strip.width])
-            reach = float(np.hypot(*place.half_mm)) + ground + top
-            balls.append(Ball(self.strip.point(u, v)[0], NEAR * reach))
+            affected_balls = float(np.hypot(*place.half_mm)) + ground + top
+            balls.append(Ball(self.strip.point(u, v)[0], BALL_MARGIN * affected_balls))
         return balls
 
 
@@ -89,9 +89,17 @@ class StoneBodies:
     column: Manifold
 
 
-@cached(KEPT_STONES)
+@cached(MAX_CACHED_STONES)
 def stone_bodies(strip: StripMap, each: SetStone, top_mm: float, ground_mm: float, chord_mm: float) -> StoneBodies:
-    """The bodies of a stone; remembered, so that a stone that is dragged does not cost the others' too."""
+    """The bodies of a stone; cached, so that dragging one stone does not rebuild the others.
+
+    Parameters:
+        strip: the strip map.
+        each: the stone in its seat.
+        top_mm, ground_mm: how far the relief reaches over and under the outer face, mm.
+        chord_mm: chord tolerance, mm.
+    Returns: what is joined and what is cut.
+    """
     from ringtex.solid.finishing.stone_seats import collar, collar_column, seat_cutter
 
     return StoneBodies(
@@ -102,22 +110,29 @@ def stone_bodies(strip: StripMap, each: SetStone, top_mm: float, ground_mm: floa
 
 
 def cut_ring(
-    solid: RingSolid, added: list[Manifold], taken: list[Manifold], reach: list[Ball] | None, draft: bool
+    solid: RingSolid, added: list[Manifold], taken: list[Manifold], affected_balls: list[Ball] | None, draft: bool
 ) -> tuple[RingMesh, Ints, Ints]:
-    """The ring with bodies joined to it and then others cut out, with every triangle's part and source.
+    """The ring with bodies joined to it and then others cut out.
 
-    reach: where the outer face is cut; cells elsewhere are kept out of the work. None: it is cut all over.
+    Parameters:
+        solid: the ring with its relief.
+        added, taken: bodies to join, and bodies to cut out afterwards.
+        affected_balls: where the outer face is cut; cells elsewhere are left out of the boolean. None: all over.
+        draft: leave degenerate triangles in.
+    Returns: the mesh, and original_id and face_id of its triangles as in `FinishedRing`.
     """
-    small = decimated_ring(solid, reach) if reach is not None else None
-    if small is not None:
-        whole = restored_ring(solid, small, *_cut(small.mesh, added, taken, draft))
-        if whole is not None:
-            return whole
-    return _cut(solid.mesh, added, taken, draft)
+    patch = decimate_far_cells(solid, affected_balls) if affected_balls is not None else None
+    if patch is not None:
+        restored = restore_far_cells(solid, patch, *_apply_cuts(patch.mesh, added, taken, draft))
+        if restored is not None:
+            return restored
+    return _apply_cuts(solid.mesh, added, taken, draft)
 
 
-def _cut(ring: RingMesh, added: list[Manifold], taken: list[Manifold], draft: bool) -> tuple[RingMesh, Ints, Ints]:
+def _apply_cuts(
+    ring: RingMesh, added: list[Manifold], taken: list[Manifold], draft: bool
+) -> tuple[RingMesh, Ints, Ints]:
     from ringtex.solid.mesh.booleans import as_manifold, cut, join, with_origins
 
     body = cut(join(as_manifold(ring), added), taken)
-    return without_short_edges(*with_origins(body if draft else body.simplify(SLIVER_MM)))
+    return collapse_short_edges(*with_origins(body if draft else body.simplify(SLIVER_MM)))

@@ -23,18 +23,18 @@ CLEAR_MM = 1.0
 WEB_MM = 0.3
 """Cells that come nearer than this to a stone's collar or a plain place are left whole."""
 
-LEVELS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
-"""Where between bore and outer face a prism's distance from a stone's hole is looked at, as shares of the way."""
+LEVEL_FRACTIONS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
+"""Where between bore and outer face a prism's distance from a stone's hole is looked at, as fractions of the wall."""
 
-WIDEST_RAD = math.radians(70.0)
+MAX_HALF_ANGLE_RAD = math.radians(70.0)
 """Half the angle round the ring that a pierced cell may take: beyond, its prism's flat end would cut into the metal."""
 
 
 @dataclass(frozen=True, eq=False)
 class PiercedCells:
-    """What is cut through: the outlines, and where they run: theta (k,) radians, in one piece, and z (k,) mm.
+    """What is cut through: the outlines, and where they run: theta (k,) radians, unwrapped, and z (k,) mm.
 
-    Every prism is radial: at each place it runs straight to the ring's axis, so its outline in (theta, z) is the same
+    Every prism is radial: from each point it runs straight to the ring's axis, so its outline in (theta, z) is the same
     at every radius, and two prisms never meet.
     """
 
@@ -51,33 +51,45 @@ class PiercedCells:
 def pierced_cells(
     strip: StripMap, outlines: CellOutlines, stones: tuple[SetStone, ...], plain: tuple[PlainPlace, ...]
 ) -> PiercedCells:
-    """The cells that are pierced: all that have an outline, save those under a stone's collar or a plain place.
+    """The cells that are pierced: all that have an outline, except those under a stone's collar or a plain region.
 
+    Parameters:
+        strip: the strip map.
+        outlines: those of all cells.
+        stones, plain: what cells are left whole for.
+    Returns: the outlines that are cut, on the ring.
     Raises: InputError where a cell is too long round the ring to be cut in one piece.
     """
     outlines = outlines.without(_covered(strip, outlines, stones, plain))
-    points = strip.offset(outlines.places[:, 0], outlines.places[:, 1], np.zeros(len(outlines.places)))
+    points = strip.offset(outlines.positions[:, 0], outlines.positions[:, 1], np.zeros(len(outlines.positions)))
     middle = _theta(strip.offset(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(len(outlines.centre))))
     off = _theta(points) - middle[outlines.number]
     off -= 2.0 * np.pi * np.rint(off / (2.0 * np.pi))
-    if np.any(np.abs(off) > WIDEST_RAD):
+    if np.any(np.abs(off) > MAX_HALF_ANGLE_RAD):
         message = "a cell is too long round the ring to be pierced in one piece"
         raise InputError(message, "Use more cells around, or another relief form", "pattern.around")
     return PiercedCells(outlines, middle[outlines.number] + off, points[:, 2])
 
 
 def prisms(strip: StripMap, pierced: PiercedCells, top_mm: float) -> RingMesh:
-    """All prisms as one mesh of separate bodies, from above the relief (top_mm over the outer face) into the bore."""
+    """All prisms as one mesh of separate bodies, from above the relief into the bore.
+
+    Parameters:
+        strip: the strip map.
+        pierced: the cells.
+        top_mm: how far the relief reaches over the outer face, mm.
+    Returns: the bodies to cut out.
+    """
     outlines, band = pierced.outlines, strip.band
     number, after = outlines.number, outlines.following
     centre = strip.offset(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(pierced.count))
     middle = _theta(centre)
-    spread = np.maximum.reduceat(np.abs(_near(pierced.theta - middle[number])), outlines.start[:-1])
+    spread = np.maximum.reduceat(np.abs(_wrapped(pierced.theta - middle[number])), outlines.start[:-1])
     crown = np.max(band.crown_radius(np.linspace(-np.pi, np.pi, 361)))
     high = (crown + top_mm + CLEAR_MM) / np.cos(spread)
     low = np.full(pierced.count, band.bore_radius_mm - CLEAR_MM)
-    rings = [_at(radius[number], pierced.theta, pierced.z) for radius in (high, low)]
-    middles = [_at(radius, middle, centre[:, 2]) for radius in (high, low)]
+    rings = [_on_ring(radius[number], pierced.theta, pierced.z) for radius in (high, low)]
+    middles = [_on_ring(radius, middle, centre[:, 2]) for radius in (high, low)]
     size = len(number)
     point = np.arange(size)
     upper, lower = point, point + size
@@ -94,21 +106,24 @@ def prisms(strip: StripMap, pierced: PiercedCells, top_mm: float) -> RingMesh:
 def _covered(
     strip: StripMap, outlines: CellOutlines, stones: tuple[SetStone, ...], plain: tuple[PlainPlace, ...]
 ) -> NDArray[np.bool_]:
-    """(n,) the outline comes under a collar or a plain place, or runs round it."""
+    """(n,) the outline comes under a collar or a plain region, or runs round it."""
     covered = np.zeros(len(outlines.cell), dtype=bool)
-    near = np.zeros(len(outlines.places), dtype=bool)
-    u, v = outlines.places.T
+    near = np.zeros(len(outlines.positions), dtype=bool)
+    u, v = outlines.positions.T
     points = strip.offset(u, v, np.zeros(len(u)))
     # A prism runs to the ring's axis, and a stone's hole along the stone's: they may meet further in.
     radius = np.hypot(points[:, 0], points[:, 1])
-    inwards = [_at(strip.band.bore_radius_mm * (1.0 - s) + radius * s, _theta(points), points[:, 2]) for s in LEVELS]
+    inwards = [
+        _on_ring(strip.band.bore_radius_mm * (1.0 - s) + radius * s, _theta(points), points[:, 2])
+        for s in LEVEL_FRACTIONS
+    ]
     for each in stones:
-        reach = 0.5 * each.stone.diameter_mm + each.stone.collar_mm + WEB_MM
+        limit = 0.5 * each.stone.diameter_mm + each.stone.collar_mm + WEB_MM
         for level in inwards:
-            away = level - each.place.table
-            along = away @ each.place.axis
-            off = np.linalg.norm(away - along[:, None] * each.place.axis, axis=1)
-            near |= (off < reach) & (np.abs(along) < each.place.hole_mm)
+            offset = level - each.place.table
+            along = offset @ each.place.axis
+            off = np.linalg.norm(offset - along[:, None] * each.place.axis, axis=1)
+            near |= (off < limit) & (np.abs(along) < each.place.hole_mm)
         covered |= outlines.containing(each.stone.u * strip.length, each.stone.v * strip.width, strip.length)
     for place in plain:
         near |= distance_outside(place, *place_map(strip, place).from_strip(u, v)) < WEB_MM
@@ -121,9 +136,9 @@ def _theta(points: Floats) -> Floats:
     return np.arctan2(-points[:, 0], points[:, 1])
 
 
-def _near(angle: Floats) -> Floats:
+def _wrapped(angle: Floats) -> Floats:
     return np.asarray(angle - 2.0 * np.pi * np.rint(angle / (2.0 * np.pi)))
 
 
-def _at(radius: Floats, theta: Floats, z: Floats) -> Floats:
+def _on_ring(radius: Floats, theta: Floats, z: Floats) -> Floats:
     return np.column_stack((-radius * np.sin(theta), radius * np.cos(theta), z))

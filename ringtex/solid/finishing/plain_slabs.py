@@ -34,13 +34,29 @@ INSIDE_EDGE_MM = 0.02
 
 
 def plateau(strip: StripMap, place: PlainPlace, top_mm: float, ground_mm: float, chord_mm: float) -> Manifold:
-    """The body to join for a place at the top of the relief."""
+    """The body to join for a plain region at the top of the relief.
+
+    Parameters:
+        strip: the strip map.
+        place: the plain region.
+        top_mm, ground_mm: how far the relief reaches over and under the outer face, mm.
+        chord_mm: chord tolerance, mm.
+    Returns: the body.
+    """
     slab = plain_slab(strip, place, -ground_mm - BURIED_MM, top_mm + OVER_MM, chord_mm, -INSIDE_EDGE_MM)
     return as_manifold(slab, "plain")
 
 
 def recess(strip: StripMap, place: PlainPlace, top_mm: float, ground_mm: float, chord_mm: float) -> Manifold:
-    """The body to cut for a place at the ground; where the place reaches over an edge, so does the body."""
+    """The body to cut for a plain region at the ground; where the region reaches over an edge, so does the body.
+
+    Parameters:
+        strip: the strip map.
+        place: the plain region.
+        top_mm, ground_mm: how far the relief reaches over and under the outer face, mm.
+        chord_mm: chord tolerance, mm.
+    Returns: the body.
+    """
     slab = plain_slab(strip, place, -ground_mm - UNDER_MM, top_mm + CLEAR_MM, chord_mm, CLEAR_MM)
     return as_manifold(slab, "plain")
 
@@ -48,22 +64,31 @@ def recess(strip: StripMap, place: PlainPlace, top_mm: float, ground_mm: float, 
 def plain_slab(
     strip: StripMap, place: PlainPlace, low: float, high: float, chord_mm: float, past_edge_mm: float
 ) -> RingMesh:
-    """The body over a place, from height low to high over the outer face, ending past_edge_mm beyond the edges."""
+    """The body over a plain region.
+
+    Parameters:
+        strip: the strip map.
+        place: the plain region.
+        low, high: heights over the outer face, mm.
+        chord_mm: chord tolerance, mm.
+        past_edge_mm: how far beyond the band's edges it ends.
+    Returns: a closed mesh.
+    """
     lengths = place_map(strip, place)
     ends = lengths.y[0] - past_edge_mm, lengths.y[-1] + past_edge_mm
     flat, upper, rim = _by_rows(strip, place, lengths, chord_mm, ends)
     u, v = lengths.to_strip(flat[:, 0], flat[:, 1])
-    places = [_offset(strip, u, v, height) for height in (high, low)]
-    return RingMesh(np.concatenate(places), _closed(upper, rim, len(flat)))
+    positions = [_offset(strip, u, v, height) for height in (high, low)]
+    return RingMesh(np.concatenate(positions), _closed(upper, rim, len(flat)))
 
 
 def _by_rows(
     strip: StripMap, place: PlainPlace, lengths: PlaceMap, chord_mm: float, ends: tuple[float, float]
 ) -> tuple[Floats, Ints, Ints]:
-    """A place as rows of points (n, 2), its triangles, and the points round its rim, counter-clockwise."""
+    """A plain region as rows of points (n, 2), its triangles, and the points round its rim, counter-clockwise."""
     y, columns = rows_and_columns(strip, place, lengths, chord_mm, ends)
-    share = np.linspace(-1.0, 1.0, columns)
-    x = half_width_at(place, y)[:, None] * share
+    fraction = np.linspace(-1.0, 1.0, columns)
+    x = half_width_at(place, y)[:, None] * fraction
     number = np.arange(len(y) * columns, dtype=np.int32).reshape(len(y), columns)
     quads = np.stack((number[:-1, :-1], number[:-1, 1:], number[1:, 1:], number[1:, :-1]), axis=-1).reshape(-1, 4)
     upper = np.concatenate((quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]))
@@ -72,18 +97,18 @@ def _by_rows(
 
 
 def _offset(strip: StripMap, u: Floats, v: Floats, height: float) -> Floats:
-    """Places at a height over the outer face, which runs on straight beyond its edges."""
+    """Points at a height over the outer face, which is continued straight beyond its edges."""
     within = np.clip(v, 0.0, strip.width)
-    found = strip.offset(u, within, np.full(len(u), height))
-    out = np.flatnonzero(v != within)
-    if len(out):
-        d_v = strip.frame(u[out], within[out]).d_v
-        found[out] += (v - within)[out, None] * d_v
-    return found
+    points = strip.offset(u, within, np.full(len(u), height))
+    beyond = np.flatnonzero(v != within)
+    if len(beyond):
+        d_v = strip.frame(u[beyond], within[beyond]).d_v
+        points[beyond] += (v - within)[beyond, None] * d_v
+    return points
 
 
 def _closed(upper: Ints, rim: Ints, count: int) -> Ints:
-    """Triangles of a face, of the same face `count` places under it, and of the wall between along its rim."""
+    """Triangles of a face, of the same face `count` vertices further on, and of the wall between along its rim."""
     after = np.roll(rim, -1)
     walls = (
         np.column_stack((rim, rim + count, after + count)),
@@ -101,44 +126,51 @@ SAMPLES: Final = 400
 LINES: Final = (-0.9, 0.0, 0.9)
 """Lines that are measured, as shares of the half width or height."""
 
-ROOM: Final = 0.5
+TOLERANCE_FRACTION: Final = 0.5
 """Share of the tolerance that each direction may take: a quad takes both."""
 
 
 def rows_and_columns(
     strip: StripMap, place: PlainPlace, lengths: PlaceMap, chord_mm: float, ends: tuple[float, float]
 ) -> tuple[Floats, int]:
-    """The rows' y (n,), dense where the face bends across the band, and the number of columns in each row.
+    """Rows of a plain region, denser where the face is more curved across the band, and the columns of each row.
 
-    ends: where the place is cut off, mm.
+    Parameters:
+        strip: the strip map.
+        place, lengths: the plain region and its map.
+        chord_mm: chord tolerance, mm.
+        ends: y where the region is cut off, mm.
+    Returns: y (n,) of the rows, and the number of columns.
     """
     half_x, half_y = place.half_mm
     low, high = max(-half_y, ends[0]), min(half_y, ends[1])
     y = np.linspace(low, high, SAMPLES)
-    bends = [_bend(strip, lengths, np.full(SAMPLES, share * half_x), y) for share in LINES]
-    rows = _even(y, np.sqrt(np.max(bends, axis=0) / (8.0 * ROOM * chord_mm)))
+    curvatures = [_curvature(strip, lengths, np.full(SAMPLES, fraction * half_x), y) for fraction in LINES]
+    rows = _graded_rows(y, np.sqrt(np.max(curvatures, axis=0) / (8.0 * TOLERANCE_FRACTION * chord_mm)))
     x = np.linspace(-half_x, half_x, SAMPLES)
-    middle, reach = 0.5 * (low + high), 0.5 * (high - low)
-    around = max(float(np.max(_bend(strip, lengths, x, np.full(SAMPLES, middle + s * reach)))) for s in LINES)
-    step = min(MAX_MM, float(np.sqrt(8.0 * ROOM * chord_mm / max(around, 1e-6))))
+    middle, half_extent = 0.5 * (low + high), 0.5 * (high - low)
+    around = max(
+        float(np.max(_curvature(strip, lengths, x, np.full(SAMPLES, middle + s * half_extent)))) for s in LINES
+    )
+    step = min(MAX_MM, float(np.sqrt(8.0 * TOLERANCE_FRACTION * chord_mm / max(around, 1e-6))))
     corners = _corner_rows(place, chord_mm)
     corners = corners[(corners > low) & (corners < high)]
-    return _without_near(rows, corners), max(2, int(np.ceil(2.0 * half_x / step)) + 1)
+    return _merge_rows(rows, corners), max(2, int(np.ceil(2.0 * half_x / step)) + 1)
 
 
-def _bend(strip: StripMap, lengths: PlaceMap, x: Floats, y: Floats) -> Floats:
-    """(n,) how fast the normal turns along a line of places, 1/mm; 0 beyond the edges, where the face runs straight."""
+def _curvature(strip: StripMap, lengths: PlaceMap, x: Floats, y: Floats) -> Floats:
+    """(n,) how fast the normal turns along a line of points, 1/mm; 0 beyond the edges, where the face is straight."""
     u, v = lengths.to_strip(x, y)
     frame = strip.frame(u, np.clip(v, 0.0, strip.width))
     turn = np.linalg.norm(np.diff(frame.normal, axis=0), axis=1)
-    way = np.linalg.norm(np.diff(frame.point, axis=0), axis=1)
-    bend = np.where(way > 1e-9, turn / np.maximum(way, 1e-9), 0.0)
+    step_length = np.linalg.norm(np.diff(frame.point, axis=0), axis=1)
+    bend = np.where(step_length > 1e-9, turn / np.maximum(step_length, 1e-9), 0.0)
     # A sample counts on both of its sides.
     return np.asarray(np.maximum(np.append(bend, 0.0), np.insert(bend, 0, 0.0)))
 
 
-def _even(y: Floats, density: Floats) -> Floats:
-    """Places along y, so many to the millimetre, and never sparser than MAX_MM."""
+def _graded_rows(y: Floats, density: Floats) -> Floats:
+    """Positions along y, so many to the millimetre, and never sparser than MAX_MM."""
     dense = np.maximum(density, 1.0 / MAX_MM)
     count = np.concatenate(([0.0], np.cumsum(0.5 * (dense[1:] + dense[:-1]) * np.diff(y))))
     pieces = max(2, int(np.ceil(count[-1])))
@@ -149,19 +181,19 @@ def _corner_rows(place: PlainPlace, chord_mm: float) -> Floats:
     """Rows that rounded corners need, or a whole round border, their ends included."""
     radius, half_y = place.rounding_mm, place.half_mm[1]
     if place.shape == "round":
-        bends = max(8, int(np.ceil(0.5 * np.pi / np.sqrt(8.0 * chord_mm / max(place.half_mm)))))
-        return half_y * np.sin(0.5 * np.pi * np.arange(-bends + 1, bends) / bends)
-    bends = max(4, int(np.ceil(0.5 * np.pi / np.sqrt(8.0 * chord_mm / radius))))
-    arc = half_y - radius + radius * np.sin(0.5 * np.pi * np.arange(bends) / bends)
+        curvatures = max(8, int(np.ceil(0.5 * np.pi / np.sqrt(8.0 * chord_mm / max(place.half_mm)))))
+        return half_y * np.sin(0.5 * np.pi * np.arange(-curvatures + 1, curvatures) / curvatures)
+    curvatures = max(4, int(np.ceil(0.5 * np.pi / np.sqrt(8.0 * chord_mm / radius))))
+    arc = half_y - radius + radius * np.sin(0.5 * np.pi * np.arange(curvatures) / curvatures)
     return np.concatenate((-arc, arc))
 
 
-def _without_near(rows: Floats, corners: Floats) -> Floats:
+def _merge_rows(rows: Floats, corners: Floats) -> Floats:
     """All rows together, less those of `rows` that lie much nearer to a corner's than they do to each other."""
     if len(corners) == 0:
         return rows
     inner = rows[1:-1]
-    apart = np.min(np.abs(inner[:, None] - corners), axis=1)
+    distance = np.min(np.abs(inner[:, None] - corners), axis=1)
     step = np.minimum(np.diff(rows)[1:], np.diff(rows)[:-1])
     corners = corners[np.minimum(corners - rows[0], rows[-1] - corners) > 1e-3]
-    return np.unique(np.concatenate((rows[[0, -1]], inner[apart > 0.3 * step], corners)))
+    return np.unique(np.concatenate((rows[[0, -1]], inner[distance > 0.3 * step], corners)))

@@ -22,7 +22,7 @@ GRAM_PER_CARAT = 0.2
 
 @dataclass(frozen=True)
 class Proportions:
-    """A round brilliant as shares of its girdle diameter and angles. Defaults: Tolkowsky, Diamond Design, 1919."""
+    """A round brilliant as fractions of its girdle diameter and angles. Defaults: Tolkowsky, Diamond Design, 1919."""
 
     table: Annotated[float, Within(0.3, 0.8)] = 0.53
     crown_deg: Annotated[float, Within(15.0, 50.0, "degrees")] = 34.5
@@ -35,17 +35,17 @@ class Proportions:
 
     @property
     def crown_height(self) -> float:
-        """Table to girdle, as a share of the diameter."""
+        """Table to girdle, as a fraction of the diameter."""
         return 0.5 * (1.0 - self.table) * math.tan(math.radians(self.crown_deg))
 
     @property
     def pavilion_depth(self) -> float:
-        """Girdle to culet, as a share of the diameter."""
+        """Girdle to culet, as a fraction of the diameter."""
         return 0.5 * math.tan(math.radians(self.pavilion_deg))
 
     @property
     def depth(self) -> float:
-        """Table to culet, as a share of the diameter."""
+        """Table to culet, as a fraction of the diameter."""
         return self.crown_height + self.girdle + self.pavilion_depth
 
 
@@ -53,10 +53,10 @@ class Proportions:
 class Stone:
     """A round brilliant set flush: its table is level with the metal round it.
 
-    u, v             where, as shares of the strip's length and width (u 0.5 is the head, v 0.5 the middle).
+    u, v             position, as fractions of the strip's length and width (u 0.5 is the head, v 0.5 the middle).
     diameter_mm      across the girdle.
     collar_mm        plain metal round the stone, which the cells end on.
-    hole             the through hole's diameter as a share of the stone's; half to two thirds is usual (bench
+    hole             the through hole's diameter as a fraction of the stone's; half to two thirds is usual (bench
                      practice, no source).
     bearing_deg      slope of the bearing that carries the girdle, 45 with a usual cutter (bench practice, no source).
     undersize_mm     how much the seat is smaller than the stone, to be opened when setting (bench practice, no source).
@@ -131,7 +131,7 @@ def diameter_of(carat: float, proportions: Proportions | None = None) -> float:
 MAX_STONES: Final = 300
 """Each has a seat to be cut; a ring set all over with stones of 1 mm has about as many."""
 
-STEPS: Final = 4096
+TABLE_STEPS: Final = 4096
 """Steps of the table of lengths along a line of the strip: right to 1e-4 mm."""
 
 ACROSS_SPACING: Final = 1.5
@@ -141,7 +141,7 @@ ACROSS_SPACING: Final = 1.5
 def placed_stones(strip: StripMap, entries: tuple[Stone | StoneRow, ...]) -> tuple[Stone, ...]:
     """Every stone by itself, in the order of the design.
 
-    Raises: InputError where a row is longer than the ring or the band has room for, or there are too many stones.
+    Raises: InputError where a row is longer than the ring or wider than the band, or there are too many stones.
     """
     stones: list[Stone] = []
     for number, entry in enumerate(entries):
@@ -155,20 +155,20 @@ def _row(strip: StripMap, row: StoneRow, where: str) -> list[Stone]:
     offset = np.arange(row.count, dtype=np.float64) - 0.5 * (row.count - 1)
     if row.direction == "across":
         v = _across(strip, row, offset, where)
-        stones = [replace(row.stone, v=float(share)) for share in v]
+        stones = [replace(row.stone, v=float(fraction)) for fraction in v]
     else:
         u = _around(strip, row, offset, where)
-        stones = [replace(row.stone, u=float(share)) for share in u]
+        stones = [replace(row.stone, u=float(fraction)) for fraction in u]
     if row.also_opposite:
         stones += [replace(stone, u=(stone.u + 0.5) % 1.0) for stone in stones]
     return stones
 
 
 def _around(strip: StripMap, row: StoneRow, offset: Floats, where: str) -> Floats:
-    """(count,) u of each stone as a share of the strip's length."""
-    u = np.linspace(0.0, strip.length, STEPS + 1)
+    """(count,) u of each stone as a fraction of the strip's length."""
+    u = np.linspace(0.0, strip.length, TABLE_STEPS + 1)
     e = strip.metric(u, np.full(len(u), row.stone.v * strip.width))[0]
-    length = _lengths(u, np.sqrt(e))
+    length = _cumulative_lengths(u, np.sqrt(e))
     spacing = length[-1] / row.count if row.spacing_mm is None else row.spacing_mm
     if spacing * row.count > length[-1] * (1.0 + 1e-9):
         raise InputError(
@@ -181,10 +181,10 @@ def _around(strip: StripMap, row: StoneRow, offset: Floats, where: str) -> Float
 
 
 def _across(strip: StripMap, row: StoneRow, offset: Floats, where: str) -> Floats:
-    """(count,) v of each stone as a share of the strip's width."""
-    v = np.linspace(0.0, strip.width, STEPS + 1)
+    """(count,) v of each stone as a fraction of the strip's width."""
+    v = np.linspace(0.0, strip.width, TABLE_STEPS + 1)
     g = strip.metric(np.full(len(v), row.stone.u * strip.length), v)[2]
-    length = _lengths(v, np.sqrt(g))
+    length = _cumulative_lengths(v, np.sqrt(g))
     spacing = ACROSS_SPACING * row.stone.diameter_mm if row.spacing_mm is None else row.spacing_mm
     place = np.interp(row.stone.v * strip.width, v, length) + offset * spacing
     if place[0] < 0.0 or place[-1] > length[-1]:
@@ -196,6 +196,6 @@ def _across(strip: StripMap, row: StoneRow, offset: Floats, where: str) -> Float
     return np.asarray(np.interp(place, length, v) / strip.width)
 
 
-def _lengths(place: Floats, scale: Floats) -> Floats:
-    """Length on the ring from the first place to each, by the trapezium rule."""
+def _cumulative_lengths(place: Floats, scale: Floats) -> Floats:
+    """Length on the ring from the first position to each, by the trapezium rule."""
     return np.concatenate(([0.0], np.cumsum(0.5 * (scale[1:] + scale[:-1]) * np.diff(place))))

@@ -28,7 +28,7 @@ BURIED_MM = 0.4
 CLEAR_MM = 1.0
 """How far a cutter reaches out of the metal at both ends."""
 
-MIN_INWARD = 0.2
+MIN_RADIAL = 0.2
 """An axis whose direction square to the ring's own axis is less than this share runs along the finger, not to it."""
 
 PAST_BORE_MM = 0.2
@@ -43,7 +43,7 @@ SEGMENTS = 72
 
 @dataclass(frozen=True, eq=False)
 class StonePlace:
-    """Where a stone sits: the middle of its table (3,), the outward axis (3,), and how long its hole must be, mm.
+    """The seat's position: the middle of the table (3,), the outward axis (3,), and the length of its hole, mm.
 
     through is False where the axis does not meet the finger hole. metal_mm: from the table along the axis to the finger
     hole (as far as the hole goes where it is not met).
@@ -58,7 +58,7 @@ class StonePlace:
 
 @dataclass(frozen=True, eq=False)
 class SetStone:
-    """A stone in its place; body is the stone itself, as a solid of revolution, for showing and for export apart."""
+    """A stone in its seat; body is the stone itself, as a solid of revolution, for showing and for export apart."""
 
     stone: Stone
     place: StonePlace
@@ -67,41 +67,55 @@ class SetStone:
 
 @cached(256)
 def set_stone(strip: StripMap, stone: Stone, top_mm: float) -> SetStone:
-    """The stone in its place, where the relief's highest places are top_mm over the outer face; remembered."""
+    """The stone in its seat; cached.
+
+    Parameters:
+        strip: the strip map.
+        stone: its size and position.
+        top_mm: how far the highest relief reaches over the outer face, mm.
+    Returns: its position and its body.
+    """
     place = stone_place(strip, stone, top_mm)
     return SetStone(stone, place, stone_body(stone, place))
 
 
 def stone_place(strip: StripMap, stone: Stone, top_mm: float) -> StonePlace:
-    """Where a stone sits when the relief's highest places are top_mm over the outer face."""
+    """The position of a stone's seat.
+
+    Parameters:
+        strip: the strip map.
+        stone: its size and position.
+        top_mm: how far the highest relief reaches over the outer face, mm.
+    Returns: table, axis and depth of the hole.
+    """
     u, v = np.array([stone.u * strip.length]), np.array([stone.v * strip.width])
     frame = strip.frame(u, v)
     axis = frame.normal[0]
     table = frame.point[0] + (top_mm + PROUD_MM) * axis
     bore = strip.band.bore_radius_mm
-    flat = math.hypot(axis[0], axis[1])
-    towards = float(table[0] * axis[0] + table[1] * axis[1]) / max(flat, 1e-9)
-    aside = math.sqrt(max(float(table[0] ** 2 + table[1] ** 2) - towards**2, 0.0))
-    if flat < MIN_INWARD or aside >= bore - PAST_BORE_MM:
+    radial = math.hypot(axis[0], axis[1])
+    axial = float(table[0] * axis[0] + table[1] * axis[1]) / max(radial, 1e-9)
+    off_axis = math.sqrt(max(float(table[0] ** 2 + table[1] ** 2) - axial**2, 0.0))
+    if radial < MIN_RADIAL or off_axis >= bore - PAST_BORE_MM:
         blind = stone.depth_mm + 2.0
         return StonePlace(table, axis, blind, False, blind)
-    inside = towards - math.sqrt(bore**2 - aside**2)
-    metal = _to_comfort_bore(strip, table, axis, inside / flat, towards, aside)
-    return StonePlace(table, axis, inside / flat + CLEAR_MM, True, metal)
+    inside = axial - math.sqrt(bore**2 - off_axis**2)
+    metal = _comfort_bore_depth(strip, table, axis, inside / radial, axial, off_axis)
+    return StonePlace(table, axis, inside / radial + CLEAR_MM, True, metal)
 
 
-def _to_comfort_bore(
-    strip: StripMap, table: Floats, axis: Floats, straight_mm: float, towards: float, aside: float
+def _comfort_bore_depth(
+    strip: StripMap, table: Floats, axis: Floats, straight_mm: float, axial: float, off_axis: float
 ) -> float:
-    """From the table along -axis to a bore that rises towards its edges, given the way to a straight one."""
-    band, flat, way = strip.band, math.hypot(axis[0], axis[1]), straight_mm
+    """From the table along -axis to a bore that rises towards its edges, given the depth of a straight one."""
+    band, radial, depth = strip.band, math.hypot(axis[0], axis[1]), straight_mm
     for _ in range(BORE_ROUNDS):
-        at = table - way * axis
+        at = table - depth * axis
         theta = np.array([math.atan2(-at[0], at[1])])
         half = float(band.half_width(theta)[0])
         radius = float(band.bore_radius_at(theta, np.array([np.clip(at[2], -half, half)]))[0])
-        way = (towards - math.sqrt(max(radius**2 - aside**2, 0.0))) / flat
-    return way
+        depth = (axial - math.sqrt(max(radius**2 - off_axis**2, 0.0))) / radial
+    return depth
 
 
 def seat_cutter(stone: Stone, place: StonePlace) -> Manifold:
@@ -112,13 +126,21 @@ def seat_cutter(stone: Stone, place: StonePlace) -> Manifold:
     bearing = girdle - (half - hole) * math.tan(math.radians(stone.bearing_deg))
     end = -max(place.hole_mm, -bearing + 0.5)
     profile = [(0.0, end), (hole, end), (hole, bearing), (half, girdle), (half, CLEAR_MM), (0.0, CLEAR_MM)]
-    return as_manifold(from_manifold(_turned(profile, place)), "seat")
+    return as_manifold(from_manifold(_revolved(profile, place)), "seat")
 
 
 def collar(
     strip: StripMap, stone: Stone, place: StonePlace, top_mm: float, ground_mm: float, chord_mm: float
 ) -> Manifold:
-    """The plain round plate under a stone, from BURIED_MM under the relief's ground to just over its top."""
+    """The plain round plate under a stone, from BURIED_MM under the relief's ground to just over its top.
+
+    Parameters:
+        strip: the strip map.
+        stone, place: the stone and its seat.
+        top_mm, ground_mm: how far the relief reaches over and under the outer face, mm.
+        chord_mm: chord tolerance, mm.
+    Returns: the body to join.
+    """
     radius = 0.5 * stone.diameter_mm + stone.collar_mm
     depth = ground_mm + BURIED_MM
     plate = _plate(strip, stone, 1.6 * radius, -depth, top_mm + PROUD_MM, chord_mm)
@@ -126,10 +148,16 @@ def collar(
 
 
 def collar_column(stone: Stone, place: StonePlace, relief_mm: float) -> Manifold:
-    """A round column about a stone's axis, as wide as its collar and longer than the relief is deep."""
+    """A round column about a stone's axis, as wide as its collar and longer than the relief is deep.
+
+    Parameters:
+        stone, place: the stone and its seat.
+        relief_mm: depth of the relief, mm.
+    Returns: the body.
+    """
     radius = 0.5 * stone.diameter_mm + stone.collar_mm
-    reach = relief_mm + radius + CLEAR_MM
-    column = _turned([(0.0, -reach), (radius, -reach), (radius, reach), (0.0, reach)], place)
+    half_length = relief_mm + radius + CLEAR_MM
+    column = _revolved([(0.0, -half_length), (radius, -half_length), (radius, half_length), (0.0, half_length)], place)
     return as_manifold(from_manifold(column), "plain")
 
 
@@ -144,11 +172,11 @@ def stone_body(stone: Stone, place: StonePlace) -> RingMesh:
         (0.5 * shape.table * size, 0.0),
         (0.0, 0.0),
     ]
-    return from_manifold(_turned(profile, place))
+    return from_manifold(_revolved(profile, place))
 
 
-def _turned(profile: list[tuple[float, float]], place: StonePlace) -> Manifold:
-    """A profile of (radius, height over the table) turned about the stone's axis."""
+def _revolved(profile: list[tuple[float, float]], place: StonePlace) -> Manifold:
+    """A profile of (radius, height over the table) revolved about the stone's axis."""
     import manifold3d
 
     outline = np.array([point for i, point in enumerate(profile) if i == 0 or point != profile[i - 1]])
@@ -163,13 +191,13 @@ def _plate(strip: StripMap, stone: Stone, radius: float, low: float, high: float
     """A disc of the outer face round a stone, as thick as from low to high, at least `radius` mm wide on the ring."""
     u, v = np.array([stone.u * strip.length]), np.array([stone.v * strip.width])
     e, _, g = (float(part[0]) for part in strip.metric(u, v))
-    bend = float(strip.max_curvature(u, v)[0])
-    rings = max(4, math.ceil(radius / math.sqrt(8.0 * chord_mm / max(bend, 1e-3))))
+    curvature = float(strip.max_curvature(u, v)[0])
+    rings = max(4, math.ceil(radius / math.sqrt(8.0 * chord_mm / max(curvature, 1e-3))))
     around = 6 * rings
-    share = np.repeat(np.arange(1, rings + 1) / rings, around)
+    fraction = np.repeat(np.arange(1, rings + 1) / rings, around)
     angle = np.tile(2.0 * np.pi * np.arange(around) / around, rings)
-    disc_u = np.append(u, u + share * radius / math.sqrt(e) * np.cos(angle))
-    disc_v = np.append(v, np.clip(v + share * radius / math.sqrt(g) * np.sin(angle), 0.0, strip.width))
+    disc_u = np.append(u, u + fraction * radius / math.sqrt(e) * np.cos(angle))
+    disc_v = np.append(v, np.clip(v + fraction * radius / math.sqrt(g) * np.sin(angle), 0.0, strip.width))
     size = len(disc_u)
     top = strip.offset(disc_u, disc_v, np.full(size, high))
     bottom = strip.offset(disc_u, disc_v, np.full(size, low))

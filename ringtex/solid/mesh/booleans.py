@@ -1,4 +1,4 @@
-"""Cutting and joining closed meshes, by manifold3d, with every triangle's origin kept."""
+"""Cutting and joining closed meshes, by manifold3d, with every triangle's original recorded."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
 
-PARTS: Final = ("ring", "hollow", "drain", "collar", "seat", "plain", "pierced", "inscription")
-"""What a triangle of a finished ring comes from; "ring" is the mesh before it was finished."""
+ORIGINALS: Final = ("ring", "hollow", "drain", "collar", "seat", "plain", "pierced", "inscription")
+"""The bodies that triangles of a finished ring come from; "ring" is the mesh before it was finished."""
 
 
-def as_manifold(mesh: RingMesh, part: str = "ring") -> Manifold:
-    """The same body for manifold3d, its triangles marked as of a part.
+def as_manifold(mesh: RingMesh, original: str = "ring") -> Manifold:
+    """The same body for manifold3d, its triangles marked with the name of an original.
 
     Raises: SelfCheckError if it is no closed body.
     """
@@ -31,7 +31,7 @@ def as_manifold(mesh: RingMesh, part: str = "ring") -> Manifold:
             np.ascontiguousarray(mesh.vertices),
             np.ascontiguousarray(mesh.faces, dtype=np.uint64),
             run_index=np.array([0, 3 * len(mesh.faces)], dtype=np.uint64),
-            run_original_id=np.array([_first_id() + PARTS.index(part)], dtype=np.uint32),
+            run_original_id=np.array([_first_id() + ORIGINALS.index(original)], dtype=np.uint32),
             # Numbers of their own: neighbours that happen to be level are then left as they are.
             face_id=np.arange(len(mesh.faces), dtype=np.uint64),
         )
@@ -45,14 +45,14 @@ def from_manifold(body: Manifold) -> RingMesh:
 
 
 def with_origins(body: Manifold) -> tuple[RingMesh, Ints, Ints]:
-    """The triangles of a body, for each the number of its part in PARTS, and the triangle of that part's mesh that it
-    was (in the mesh that was given, where several were given for one part).
+    """The triangles of a body, for each the number of its original in ORIGINALS, and its triangle in that one's mesh
+    (in the mesh that was given, where several were given under one name).
     """
     mesh = _sound(body).to_mesh64()
     start = np.asarray(mesh.run_index, dtype=np.int64)
     runs = (start[1:] - start[:-1]) // 3
-    part = np.repeat(np.asarray(mesh.run_original_id, dtype=np.int64) - _first_id(), runs)
-    return _as_mesh(mesh), part.astype(np.int32), np.array(mesh.face_id, dtype=np.int32)
+    original = np.repeat(np.asarray(mesh.run_original_id, dtype=np.int64) - _first_id(), runs)
+    return _as_mesh(mesh), original.astype(np.int32), np.array(mesh.face_id, dtype=np.int32)
 
 
 def join(body: Manifold, others: list[Manifold]) -> Manifold:
@@ -73,10 +73,10 @@ def _all_of(bodies: list[Manifold]) -> Manifold:
 
 @lru_cache(maxsize=1)
 def _first_id() -> int:
-    """manifold3d's own number for PARTS[0]; the others follow."""
+    """manifold3d's own number for ORIGINALS[0]; the others follow."""
     import manifold3d
 
-    return int(manifold3d.Manifold.reserve_ids(len(PARTS)))
+    return int(manifold3d.Manifold.reserve_ids(len(ORIGINALS)))
 
 
 def _as_mesh(mesh: Any) -> RingMesh:

@@ -12,25 +12,38 @@ from ringtex.strip.strip_map import StripMap
 
 
 def chord_length(strip: StripMap, u: Floats, v: Floats, chord_mm: float) -> Floats:
-    """Longest triangle side, mm, that keeps within the chord tolerance of the surface at a place."""
-    return longest_side(strip.max_curvature(u, v), chord_mm)
+    """Longest triangle edge that stays within the chord tolerance of the outer face.
 
-
-def longest_side(curvature: Floats, chord_mm: float, height_mm: Floats | float = 0.0) -> Floats:
-    """Longest triangle side, mm at height 0, on a surface of a curvature (1/mm) for what lies up to a height over it.
-
-    A square of side s on a surface of curvature k lies s^2 k / 4 under it along its diagonal. At height h it is
-    1 + h k times as long, and the surface that much less bent.
+    Parameters:
+        strip: the strip map.
+        u, v: (n,) positions on the strip, mm.
+        chord_mm: chord tolerance, mm.
+    Returns: (n,) mm on the ring.
     """
-    bend = np.maximum(curvature, 1e-3)
-    return np.asarray(np.sqrt(4.0 * chord_mm / (bend * (1.0 + np.maximum(height_mm, 0.0) * bend))))
+    return longest_edge(strip.max_curvature(u, v), chord_mm)
+
+
+def longest_edge(curvature: Floats, chord_mm: float, height_mm: Floats | float = 0.0) -> Floats:
+    """Longest triangle edge, mm at height 0, on a surface of a curvature, for what lies up to a height over it.
+
+    A square of side s on a surface of curvature k lies s^2 k / 4 under it along its diagonal. At height h it is 1 + h k
+    times as long, and the surface that much less curved.
+
+    Parameters:
+        curvature: (n,) largest normal curvature, 1/mm.
+        chord_mm: chord tolerance, mm.
+        height_mm: height over the surface, mm.
+    Returns: (n,) mm.
+    """
+    clamped = np.maximum(curvature, 1e-3)
+    return np.asarray(np.sqrt(4.0 * chord_mm / (clamped * (1.0 + np.maximum(height_mm, 0.0) * clamped))))
 
 
 COLUMNS = 96
 """Places round the ring at which a band that varies is looked at."""
 
 ROW_MM = 0.03
-"""Distance of the places looked at across the strip: creases have a radius of 0.2 mm."""
+"""Distance of the samples across the strip: creases have a radius of 0.2 mm."""
 
 MAX_ROWS = 1024
 
@@ -41,9 +54,14 @@ fully."""
 
 
 def cell_curvature(strip: StripMap, tiling: Tiling, centre: Floats) -> Floats:
-    """(cells,) the largest curvature (1/mm) over each cell's whole height, in the columns of its corners, of its centre
-    (cells, 2), and half-way between."""
-    table = _max_curvature(strip)
+    """Largest curvature of the outer face over each cell's height, also along a crease that no corner touches.
+
+    Parameters:
+        strip, tiling: the strip map and its cells.
+        centre: (cells, 2) a position inside each; columns are looked at there, at the corners and half-way between.
+    Returns: (cells,) 1/mm.
+    """
+    table = _curvature_table(strip)
     columns, rows = table.shape[1:]
     first, cell = tiling.cell_start[:-1], tiling.corner_cell
     low, high = (kind.reduceat(tiling.corners[:, 1], first) for kind in (np.minimum, np.maximum))
@@ -54,19 +72,19 @@ def cell_curvature(strip: StripMap, tiling: Tiling, centre: Floats) -> Floats:
     level = np.log2(top - bottom + 1).astype(np.int64)
     second = top + 1 - (1 << level)
 
-    def over(u: Floats, at: NDArray[np.integer]) -> Floats:
+    def row_maximum(u: Floats, at: NDArray[np.integer]) -> Floats:
         column = np.rint(u * (columns / strip.length)).astype(np.int64) % columns
-        found: Floats = np.maximum(table[level[at], column, bottom[at]], table[level[at], column, second[at]])
-        return found
+        largest: Floats = np.maximum(table[level[at], column, bottom[at]], table[level[at], column, second[at]])
+        return largest
 
-    at_corner = over(tiling.corners[:, 0], cell)
-    at_half = over(0.5 * (tiling.corners[:, 0] + centre[cell, 0]), cell)
-    most = np.maximum.reduceat(np.maximum(at_corner, at_half), first)
-    return np.maximum(most, over(centre[:, 0], np.arange(tiling.cells)))
+    at_corner = row_maximum(tiling.corners[:, 0], cell)
+    at_half = row_maximum(0.5 * (tiling.corners[:, 0] + centre[cell, 0]), cell)
+    maximum = np.maximum.reduceat(np.maximum(at_corner, at_half), first)
+    return np.maximum(maximum, row_maximum(centre[:, 0], np.arange(tiling.cells)))
 
 
 @cached(8)
-def _max_curvature(strip: StripMap) -> Floats:
+def _curvature_table(strip: StripMap) -> Floats:
     """(levels, columns, rows) largest curvature in the 2^level rows from each row upwards."""
     rows = int(np.clip(strip.width / ROW_MM, 64, MAX_ROWS)) + 1
     columns = 1 if strip.band.is_revolution else COLUMNS

@@ -177,30 +177,31 @@ class RingMesh:
 
 @dataclass(frozen=True, eq=False)
 class RingSolid:
-    """A ring's mesh with what the checks and the window need to know about where each part came from.
+    """A ring's mesh with what the checks and the window need to know about where each region came from.
 
-    mesh         the whole ring.
-    strip_places (k, 3) float64: strip coordinates (u, v, h) of vertices 0 .. k - 1, all that lie on the outer face or
-                 its relief; the other vertices belong to the sides and the bore.
-    parts        faces of each part as a slice: "cells", "rails", "sides", "bore" (in this order, covering all faces).
-    face_cell    (f,) int32: the cell of each triangle of parts["cells"].
-    squeezed     (cells,) bool: the cell is too small for its ridge and was given a smaller one.
-    wall_widths  (half walls,) float64: width on the ring, in mm, of the level strip along each half wall (half a ridge
-                 or groove), at its narrowest; measured between the mesh's own vertices.
-    top_widths   (cells,) float64: narrowest width across the inside of each cell's flank, mm on the ring.
-    outlines     where the cells of a pierced ring are to be cut through; None for the other forms.
-    wall_cell    (half walls,) int32: the cell that each half wall belongs to; empty where it is not known.
-    insets       the rings that the cells were made of; None where they are not known.
+    mesh             the whole ring.
+    strip_positions  (k, 3) strip coordinates (u, v, h) of vertices 0 .. k - 1, all that lie on the outer face or its
+                     relief; the other vertices belong to the sides and the bore.
+    face_ranges      faces of each region as a slice: "cells", "rails", "sides", "bore" (in this order, covering all).
+    face_cell        (f,) the cell of each triangle of face_ranges["cells"].
+    shrunk           (cells,) the cell is too small for its ridge and was given a smaller one.
+    wall_widths      (half-edges,) width of the level strip along each half-edge (half a ridge or groove), at its
+                     narrowest, mm on the ring; measured between the mesh's own vertices.
+    top_widths       (cells,) narrowest width across the inside of each cell's flank, mm on the ring.
+    cell_depths      (cells,) depth of each cell's relief, mm; empty where it is not known.
+    outlines         where the cells of a pierced ring are to be cut through; None for the other forms.
+    half_edge_cell   (half-edges,) the cell that each half-edge belongs to; empty where it is not known.
+    loops            the offset loops that the cells were made of; None where they are not known.
     """
 
     mesh: RingMesh
-    strip_places: Floats
-    parts: dict[str, slice]
+    strip_positions: Floats
+    face_ranges: dict[str, slice]
     face_cell: Ints
-    squeezed: NDArray[np.bool_]
+    shrunk: NDArray[np.bool_]
     wall_widths: Floats
     top_widths: Floats
     cell_depths: Floats = field(default_factory=lambda: np.zeros(0))
     outlines: CellOutlines | None = None
-    wall_cell: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int32))
+    half_edge_cell: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int32))
     loops: OffsetLoops | None = None

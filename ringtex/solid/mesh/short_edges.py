@@ -1,4 +1,4 @@
-"""Edges too short for any file are closed to a point."""
+"""Edges too short for any file format are collapsed to a point."""
 
 from __future__ import annotations
 
@@ -17,63 +17,68 @@ ROUNDS: Final = 6
 """Closing one edge can leave another that is as short; a second or third round is rare."""
 
 
-def without_short_edges(mesh: RingMesh, part: Ints, source: Ints) -> tuple[RingMesh, Ints, Ints]:
-    """The mesh with its shortest edges closed, and the parts and sources of the triangles that are left.
+def collapse_short_edges(mesh: RingMesh, original_id: Ints, face_id: Ints) -> tuple[RingMesh, Ints, Ints]:
+    """Collapse edges shorter than MIN_MM to a point.
 
-    Only edges that can be closed and leave the surface whole are: where their two ends have no third neighbour in
-    common but the two triangles' own. Guarantee: closed, oriented and of the same genus, if the mesh was.
+    Only edges are collapsed whose ends have no common neighbours but the two corners across their own triangles.
+
+    Parameters:
+        mesh: a closed mesh.
+        original_id, face_id: (m,) of its triangles, as in `FinishedRing`.
+    Returns: the mesh and both arrays without the vanished triangles, still closed, oriented and of the same genus.
     """
     vertices, faces = mesh.vertices, mesh.faces
     for _ in range(ROUNDS):
-        closed = _closed_once(RingMesh(vertices, faces))
-        if closed is None:
+        collapsed = _collapse_round(RingMesh(vertices, faces))
+        if collapsed is None:
             break
-        faces, kept = closed
-        part, source = part[kept], source[kept]
+        faces, mask = collapsed
+        original_id, face_id = original_id[mask], face_id[mask]
     if len(faces) == len(mesh.faces):
-        return mesh, part, source
+        return mesh, original_id, face_id
     used = np.zeros(len(vertices), dtype=bool)
     used[faces] = True
     renumbered = np.cumsum(used, dtype=np.int32) - 1
-    return RingMesh(vertices[used], renumbered[faces].astype(np.int32)), part, source
+    return RingMesh(vertices[used], renumbered[faces].astype(np.int32)), original_id, face_id
 
 
-def _closed_once(mesh: RingMesh) -> tuple[Ints, Bools] | None:
-    """Faces after closing some short edges, no two of them near each other, and which of the old ones are left."""
+def _collapse_round(mesh: RingMesh) -> tuple[Ints, Bools] | None:
+    """Faces after collapsing some short edges, no two of them near each other, and a mask of those that are left."""
     vertices, faces = mesh.vertices, mesh.faces
     start, end = faces.ravel(), faces[:, [1, 2, 0]].ravel()
-    away = vertices[start] - vertices[end]
-    short = (np.einsum("ij,ij->i", away, away) < MIN_MM**2) & (start < end)
-    if not np.any(short):
+    edge = vertices[start] - vertices[end]
+    is_short = (np.einsum("ij,ij->i", edge, edge) < MIN_MM**2) & (start < end)
+    if not np.any(is_short):
         return None
-    ends = np.unique(np.column_stack((start[short], end[short])), axis=0)
+    edges = np.unique(np.column_stack((start[is_short], end[is_short])), axis=0)
     touched = np.zeros(len(vertices), dtype=bool)
-    touched[ends] = True
-    near = faces[np.any(touched[faces], axis=1)]
-    ends = _apart(near, ends, len(vertices))
-    ends = ends[[_may_close(near, int(a), int(b)) for a, b in ends]]
-    if len(ends) == 0:
+    touched[edges] = True
+    nearby = faces[np.any(touched[faces], axis=1)]
+    edges = _independent(nearby, edges, len(vertices))
+    edges = edges[[_link_condition(nearby, int(a), int(b)) for a, b in edges]]
+    if len(edges) == 0:
         return None
     target = np.arange(len(vertices), dtype=np.int32)
-    target[ends[:, 1]] = ends[:, 0]
+    target[edges[:, 1]] = edges[:, 0]
     moved = target[faces]
-    kept = (moved[:, 0] != moved[:, 1]) & (moved[:, 1] != moved[:, 2]) & (moved[:, 2] != moved[:, 0])
-    return np.asarray(moved[kept], dtype=np.int32), kept
+    mask = (moved[:, 0] != moved[:, 1]) & (moved[:, 1] != moved[:, 2]) & (moved[:, 2] != moved[:, 0])
+    return np.asarray(moved[mask], dtype=np.int32), mask
 
 
-def _apart(faces: Ints, ends: Ints, count: int) -> Ints:
-    """Those of the edges whose neighbourhoods no earlier one has taken: closing one leaves the others as judged."""
-    taken = np.zeros(count, dtype=bool)
+def _independent(faces: Ints, edges: Ints, count: int) -> Ints:
+    """Those edges whose neighbourhoods share nothing with that of an earlier one: collapsing one leaves the others as
+    judged."""
+    locked = np.zeros(count, dtype=bool)
     chosen = []
-    for a, b in ends:
-        near = np.unique(faces[np.any((faces == a) | (faces == b), axis=1)])
-        if not np.any(taken[near]):
-            taken[near] = True
+    for a, b in edges:
+        nearby = np.unique(faces[np.any((faces == a) | (faces == b), axis=1)])
+        if not np.any(locked[nearby]):
+            locked[nearby] = True
             chosen.append((a, b))
     return np.array(chosen, dtype=np.int32).reshape(-1, 2)
 
 
-def _may_close(faces: Ints, a: int, b: int) -> bool:
+def _link_condition(faces: Ints, a: int, b: int) -> bool:
     """The link condition: the neighbours that two ends share are the two corners across their own two triangles.
 
     Source: Dey, Edelsbrunner, Guha and Nekhayev 1999, Topology preserving edge contraction.

@@ -11,7 +11,7 @@ from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.pattern.tiling import Tiling
 
 
-def spread(counts: NDArray[np.integer]) -> tuple[Longs, Longs]:
+def segments_of_sides(counts: NDArray[np.integer]) -> tuple[Longs, Longs]:
     """For sides with so many segments each: the side of every segment, and its number within the side."""
     side = np.repeat(np.arange(len(counts)), counts)
     first = np.cumsum(counts) - counts
@@ -25,17 +25,18 @@ def triangulate_strip(
     inner_start: NDArray[np.integer],
     following: NDArray[np.integer],
 ) -> tuple[Ints, Longs]:
-    """Triangles between an outer and an inner row, side by side.
+    """Triangles between an outer and an inner row of points that are split into the same sides.
 
-    Each side i runs from its own start to the start of side following[i]; it has outer_count[i] segments (points
-    outer_start[i], outer_start[i] + 1, …) and inner_count[i] on the inner row; either may be 0, then that row stands
-    still.
-    The outer row runs counter-clockwise round the inner one (so, in a strip with u to the right, the outer row is
-    below).
+    The outer row runs counter-clockwise round the inner one (so, in a strip with u to the right, it is below). A side
+    with no segments in one row stands still there.
 
-    Returns (faces (m, 3), the side of each face (m,)). m = sum of both counts.
+    Parameters:
+        outer_count, inner_count: (s,) segments of each side in the two rows; either may be 0.
+        outer_start, inner_start: (s,) first point of each side; its others follow by number.
+        following: (s,) the side after each.
+    Returns: faces (m, 3) and the side of each face (m,); m is the sum of both counts.
     """
-    side, i = spread(outer_count)
+    side, i = segments_of_sides(outer_count)
     outer, inner = outer_count[side], inner_count[side]
     apex = ((2 * i + 1) * inner + outer) // (2 * outer)
     outer_faces = np.stack(
@@ -46,7 +47,7 @@ def triangulate_strip(
         ),
         axis=1,
     )
-    other_side, j = spread(inner_count)
+    other_side, j = segments_of_sides(inner_count)
     outer, inner = outer_count[other_side], inner_count[other_side]
     # The outer point after which the apex has passed segment j: the same staircase seen from the other row.
     base = np.clip(-((inner - outer * (2 * j + 1)) // (2 * inner)), 0, outer)
@@ -72,10 +73,10 @@ def triangulate_annulus(lower_angle: NDArray[np.float64], upper_angle: NDArray[n
     size, other = len(lower_angle), len(upper_angle)
     turn = 2.0 * np.pi
     # Start the upper row at its point nearest to the lower row's first.
-    away = (upper_angle - lower_angle[0] + np.pi) % turn - np.pi
-    first = int(np.argmin(np.abs(away)))
+    offset = (upper_angle - lower_angle[0] + np.pi) % turn - np.pi
+    first = int(np.argmin(np.abs(offset)))
     upper = np.roll(upper_angle, -first)
-    upper = np.unwrap(upper - upper[0]) + lower_angle[0] + away[first]
+    upper = np.unwrap(upper - upper[0]) + lower_angle[0] + offset[first]
     lower = np.append(lower_angle, lower_angle[0] + turn)
     upper = np.append(upper, upper[0] + turn)
     apex_low = np.searchsorted(0.5 * (upper[1:] + upper[:-1]), 0.5 * (lower[1:] + lower[:-1]), side="right")
@@ -91,24 +92,25 @@ def triangulate_annulus(lower_angle: NDArray[np.float64], upper_angle: NDArray[n
 
 @dataclass(frozen=True, eq=False)
 class StripMesh:
-    """Part of the relief's mesh on the strip: places (n, 3) as (u, v, h), faces (m, 3), and each face's cell (m,)."""
+    """Part of the relief's mesh on the strip: positions (n, 3) as (u, v, h), faces (m, 3), and the cell of each face
+    (m,)."""
 
-    places: Floats
+    positions: Floats
     faces: Ints
     cell: Ints
 
 
 class SideRows:
-    """A row of points round every cell: point p is the start of segment number[p] of side[p], part[p] of the way along.
+    """A row of points round every cell: point p starts segment number[p] of side[p], at fraction[p] of its length.
 
-    count (half walls,) segments of each side. start (half walls,) each side's first point; a side without segments
+    count (half-edges,) segments of each side. start (half-edges,) each side's first point; a side without segments
     starts where the next one of its cell does.
     """
 
     def __init__(self, tiling: Tiling, count: Longs) -> None:
         self.count = count
-        self.side, self.number = spread(count)
-        self.part = self.number / count[self.side]
+        self.side, self.number = segments_of_sides(count)
+        self.fraction = self.number / count[self.side]
         self.first = np.cumsum(count) - count
         cell_first = self.first[tiling.cell_start[:-1]]
         total = np.add.reduceat(count, tiling.cell_start[:-1])
@@ -120,19 +122,26 @@ class SideRows:
     def __len__(self) -> int:
         return len(self.side)
 
-    def places(self, tiling: Tiling, corner: Floats) -> Floats:
-        """(points, 2) every point of the row, given the place (half walls, 2) where each side starts."""
-        run = corner[self.living[tiling.next_corner]] - corner
-        places: Floats = corner[self.side] + self.part[:, None] * run[self.side]
-        return places
+    def positions(self, tiling: Tiling, corner: Floats) -> Floats:
+        """(points, 2) every point of the row, given the position (half-edges, 2) where each side starts."""
+        edge = corner[self.living[tiling.next_corner]] - corner
+        positions: Floats = corner[self.side] + self.fraction[:, None] * edge[self.side]
+        return positions
 
 
-def joined(places: list[Floats], faces: list[Ints], cells: list[Ints]) -> StripMesh:
-    """The pieces as one, without triangles that have shrunk to a line by index, nor points that only those used."""
+def join_meshes(positions: list[Floats], faces: list[Ints], cells: list[Ints]) -> StripMesh:
+    """The pieces as one, without triangles that have shrunk to a line by index, nor points that only those used.
+
+    Parameters:
+        positions: (n, 3) each, one after the other.
+        faces: (m, 3) each, numbering all positions.
+        cells: (m,) each, the cell of every face.
+    Returns: one mesh.
+    """
     all_faces, cell = np.concatenate(faces), np.concatenate(cells)
     a, b, c = all_faces.T
     same = (a == b) | (b == c) | (a == c)
-    all_places = np.concatenate(places)
+    all_places = np.concatenate(positions)
     if np.any(same):
         all_faces, cell = all_faces[~same], cell[~same]
         used = np.zeros(len(all_places), dtype=bool)

@@ -16,13 +16,13 @@ def ring_triangles(built: ShapedRing) -> Ints:
     """(m,) the triangle before finishing that each triangle of the finished ring is, or is a piece of; -1 for others,
     such as a seat's."""
     finished = built.finished
-    return np.where(finished.part == 0, finished.source, -1).astype(np.int32)
+    return np.where(finished.original_id == 0, finished.face_id, -1).astype(np.int32)
 
 
 def cells_of_triangles(built: ShapedRing, ring_triangle: Ints) -> Ints:
     """(m,) the cell of each triangle of the finished ring; -1 outside the cells."""
     before = np.full(len(built.solid.mesh.faces), -1, dtype=np.int32)
-    before[built.solid.parts["cells"]] = built.solid.face_cell
+    before[built.solid.face_ranges["cells"]] = built.solid.face_cell
     return np.where(ring_triangle >= 0, before[np.maximum(ring_triangle, 0)], -1).astype(np.int32)
 
 
@@ -34,9 +34,9 @@ def outer_places(built: ShapedRing, ring_triangle: Ints) -> Floats:
     mesh, solid = built.finished.mesh, built.solid
     found = np.full((len(mesh.vertices), 3), np.nan)
     if mesh is solid.mesh:
-        found[: len(solid.strip_places)] = solid.strip_places
+        found[: len(solid.strip_positions)] = solid.strip_positions
         return found
-    outer = np.flatnonzero((ring_triangle >= 0) & (ring_triangle < solid.parts["sides"].start))
+    outer = np.flatnonzero((ring_triangle >= 0) & (ring_triangle < solid.face_ranges["sides"].start))
     one = np.full(len(mesh.vertices), -1, dtype=np.int64)
     one[mesh.faces[outer]] = ring_triangle[outer][:, None]
     known = np.flatnonzero(one >= 0)
@@ -50,7 +50,7 @@ def places_in(built: ShapedRing, triangle: Longs, points: Floats) -> Floats:
     corners = solid.mesh.faces[triangle]
     a, b, c = (solid.mesh.vertices[corners[:, corner]] for corner in range(3))
     weights = _weights(a, b, c, points)
-    places = solid.strip_places[np.minimum(corners, len(solid.strip_places) - 1)]
+    places = solid.strip_positions[np.minimum(corners, len(solid.strip_positions) - 1)]
     places[:, :, 0] -= length * np.round((places[:, :, 0] - places[:, :1, 0]) / length)
     return np.asarray(np.einsum("ij,ijk->ik", weights, places))
 
@@ -68,7 +68,7 @@ def _weights(a: Floats, b: Floats, c: Floats, points: Floats) -> Floats:
 
 def nearest_place(built: ShapedRing, point: Floats) -> tuple[float, float]:
     """(u, v), mm, of the outer face's place nearest to a point (3,) on or near it, such as one on a collar."""
-    strip, places = built.strip, built.solid.strip_places
+    strip, places = built.strip, built.solid.strip_positions
     away = built.solid.mesh.vertices[: len(places)] - point
     u, v = places[int(np.argmin(np.einsum("ij,ij->i", away, away))), :2].tolist()
     for _ in range(_NEAR_ROUNDS):

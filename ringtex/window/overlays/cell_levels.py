@@ -21,7 +21,7 @@ _SLACK_MM: Final = 1e-6
 
 
 def cell_levels(built: ShapedRing, metal: Floats) -> Longs:
-    """(cells,) 0 nothing, 1 note, 2 warning, 3 error: the worst of ridge, groove, metal and of being squeezed.
+    """(cells,) 0 nothing, 1 note, 2 warning, 3 error: the worst of ridge, groove, metal and of being shrunk.
 
     metal: what `metal_under` gives.
     """
@@ -30,7 +30,7 @@ def cell_levels(built: ShapedRing, metal: Floats) -> Longs:
     at_wall = np.minimum.reduceat(_real(2.0 * solid.wall_widths), built.pattern.tiling.cell_start[:-1])
     inside = np.full(len(at_wall), np.inf) if form in POINTED else _real(solid.top_widths)
     ridge, groove = (at_wall, inside) if form in RIDGE_AT_WALL else (inside, at_wall)
-    worst = np.where(solid.squeezed, LEVEL_NUMBER[Level.WARNING], 0).astype(np.int64)
+    worst = np.where(solid.shrunk, LEVEL_NUMBER[Level.WARNING], 0).astype(np.int64)
     over_bore = least_metal(built, metal if built.finished.hollow is None else metal_over_bore(built))
     least = least_metal(built, metal)
     wall = np.where(least < over_bore - _SLACK_MM, least, np.inf)
@@ -47,11 +47,13 @@ def cell_levels(built: ShapedRing, metal: Floats) -> Longs:
 def least_metal(built: ShapedRing, metal: Floats) -> Floats:
     """(cells,) the least metal under each cell, mm; NaN where nothing is left of a cell. metal: as above."""
     solid, finished = built.solid, built.finished
-    cells = solid.parts["cells"]
-    own = np.flatnonzero((finished.part == 0) & (finished.source >= cells.start) & (finished.source < cells.stop))
+    cells = solid.face_ranges["cells"]
+    own = np.flatnonzero(
+        (finished.original_id == 0) & (finished.face_id >= cells.start) & (finished.face_id < cells.stop)
+    )
     thin = np.fmin.reduce(metal[finished.mesh.faces[own]], axis=1)
     least = np.full(built.pattern.tiling.cells, np.inf)
-    np.fmin.at(least, solid.face_cell[finished.source[own] - cells.start], thin)
+    np.fmin.at(least, solid.face_cell[finished.face_id[own] - cells.start], thin)
     return np.where(np.isfinite(least), least, np.nan)
 
 

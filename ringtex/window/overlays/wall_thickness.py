@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bools, Floats
 from ringtex.checks.geometry.nearest_triangle import AT_ONCE, squared_distances
-from ringtex.checks.making.hollow_wall import ADDED, part_number
+from ringtex.checks.making.hollow_wall import ADDED, original_number
 from ringtex.checks.making.thickness import metal_to_bore
 from ringtex.make_ring import ShapedRing
 
@@ -76,9 +76,9 @@ def _to_inner_faces(places: Floats, triangles: Floats, at_most: Floats) -> Float
 def _on_outside(built: ShapedRing) -> Bools:
     """(n,) the vertex is of a triangle of the outer face, of a collar or of a plain place."""
     finished = built.finished
-    chosen = (finished.part == 0) & (finished.source < built.solid.parts["sides"].start)
+    chosen = (finished.original_id == 0) & (finished.face_id < built.solid.face_ranges["sides"].start)
     for name in ADDED:
-        chosen |= finished.part == part_number(name)
+        chosen |= finished.original_id == original_number(name)
     found = np.zeros(len(finished.mesh.vertices), dtype=bool)
     found[finished.mesh.faces[chosen]] = True
     return found
@@ -87,5 +87,5 @@ def _on_outside(built: ShapedRing) -> Bools:
 def _inner_faces(built: ShapedRing) -> NDArray[np.int32]:
     """(k, 3) triangles that bound the metal from inside, other than the bore's own."""
     finished = built.finished
-    inner = np.isin(finished.part, [part_number(name) for name in INNER_PARTS])
+    inner = np.isin(finished.original_id, [original_number(name) for name in INNER_PARTS])
     return np.asarray(finished.mesh.faces[inner])

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats
 from ringtex.checks.finding import Finding
-from ringtex.solid.mesh.booleans import PARTS
+from ringtex.solid.mesh.booleans import ORIGINALS
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.finished_positions import nearest_place, places_in
 from ringtex.window.ring_view.triangle_finder import Hit, TriangleFinder
@@ -20,7 +20,7 @@ from ringtex.window.ring_view.triangle_finder import Hit, TriangleFinder
 MAX_AT_ONCE: Final = 200_000
 """Triangles that are made ready for the pointer in about 20 ms."""
 
-ON_OUTSIDE: Final = tuple(PARTS.index(part) for part in ("collar", "seat", "plain"))
+ON_OUTSIDE: Final = tuple(ORIGINALS.index(part) for part in ("collar", "seat", "plain"))
 """Parts of a finished ring that lie over the outer face's own places."""
 
 
@@ -71,9 +71,9 @@ class RingPositions:
         view, built = self._view, self._view.built
         number = int(view.ring_triangle[hit.triangle])
         if number < 0:
-            on_outside = int(built.finished.part[hit.triangle]) in ON_OUTSIDE
+            on_outside = int(built.finished.original_id[hit.triangle]) in ON_OUTSIDE
             return nearest_place(built, hit.place) if on_outside else None
-        if number >= built.solid.parts["sides"].start:
+        if number >= built.solid.face_ranges["sides"].start:
             return None
         u, v, _ = places_in(built, np.array([number]), hit.place[None, :])[0].tolist()
         return u % built.strip.length, v

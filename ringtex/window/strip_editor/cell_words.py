@@ -16,7 +16,7 @@ from ringtex.window.overlays.cell_numbers import CellNumbers, cell_numbers
 @dataclass(frozen=True)
 class CellReading:
     """One cell on the ring: area in mm2, width round the ring and height across it, depth, level strip along its walls
-    (None where there is none) and inside (None for points), mm; squeezed: too small for its walls."""
+    (None where there is none) and inside (None for points), mm; shrunk: too small for its walls."""
 
     cell: int
     area_mm2: float
@@ -26,7 +26,7 @@ class CellReading:
     wall_mm: float | None
     inside_mm: float | None
     wall_is_ridge: bool
-    squeezed: bool
+    shrunk: bool
 
 
 class CellReadings:
@@ -67,7 +67,7 @@ class CellReadings:
             wall_mm=float(wall.min()) if len(wall) else None,
             inside_mm=inside if level_inside else None,
             wall_is_ridge=form in RIDGE_AT_WALL,
-            squeezed=bool(solid.squeezed[cell]),
+            shrunk=bool(solid.shrunk[cell]),
         )
 
     def _depth(self, cell: int) -> float:
@@ -90,8 +90,8 @@ def words_for_cell(reading: CellReading) -> list[str]:
         parts.append(f"{inside} {reading.inside_mm:.2f}")
     parts.append(f"depth {reading.depth_mm:.2f} mm")
     lines = [size, "   ".join(parts)]
-    if reading.squeezed:
-        lines.append("△ squeezed: too small for its walls")
+    if reading.shrunk:
+        lines.append("△ shrunk: too small for its walls")
     return lines
 
 

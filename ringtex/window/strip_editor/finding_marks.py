@@ -36,7 +36,7 @@ def strip_place(shaped: ShapedRing, place: object) -> Place | None:
         return numbers[0], numbers[1]
     if len(numbers) != 3:
         return None
-    places = shaped.solid.strip_places
+    places = shaped.solid.strip_positions
     away = shaped.solid.mesh.vertices[: len(places)] - np.array(numbers)
     nearest = int(np.argmin(np.einsum("ij,ij->i", away, away)))
     return float(places[nearest, 0]), float(places[nearest, 1])

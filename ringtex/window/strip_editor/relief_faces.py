@@ -171,7 +171,7 @@ def _bent_tops(tiling: Tiling, loops: OffsetLoops, inward: Floats, relief: Relie
     way = np.linspace(0.0, 1.0, steps + 1)
     lift = profile.inner_height(way)
     last, centre = loops.corner[:, -1], loops.centre[tiling.corner_cell]
-    reach = np.maximum(loops.inner_reach, 1e-3)
+    reach = np.maximum(loops.inner_distance, 1e-3)
     parts = []
     for k in range(steps):
         outer, inner = last + (centre - last) * way[k], last + (centre - last) * way[k + 1]

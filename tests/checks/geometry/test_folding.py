@@ -48,9 +48,11 @@ def test_backward_triangles_are_counted_even_across_the_seam() -> None:
     strip = PlainStrip()
     ring = plain_ring(strip, level)
     assert measure_folding(ring, strip).backward == 0
-    places = ring.strip_places.copy()
+    places = ring.strip_positions.copy()
     places[144 * 6, 0] = -0.9  # the seam's vertex in row 6, pushed over its neighbour on the left
-    moved = RingSolid(ring.mesh, places, ring.parts, ring.face_cell, ring.squeezed, ring.wall_widths, ring.top_widths)
+    moved = RingSolid(
+        ring.mesh, places, ring.face_ranges, ring.face_cell, ring.shrunk, ring.wall_widths, ring.top_widths
+    )
     fold = measure_folding(moved, strip)
     assert fold.backward == 2
     (finding,) = check_folding(fold)
@@ -61,4 +63,4 @@ def test_backward_triangles_are_counted_even_across_the_seam() -> None:
 def test_relief_faces_leave_out_what_does_not_lie_on_the_face() -> None:
     ring = plain_ring(PlainStrip(PlainBand()), level)
     assert len(relief_faces(ring)) == 2 * 144 * 12
-    assert relief_faces(ring).max() < len(ring.strip_places)
+    assert relief_faces(ring).max() < len(ring.strip_positions)

@@ -14,7 +14,7 @@ LIMITS = MakingLimits()
 def eccentric(outer_mm: float, off_mm: float) -> RingMesh:
     """A flat ring whose outer circle's centre is moved towards the head."""
     ring = plain_ring(PlainStrip(), level)
-    outer = len(ring.strip_places)
+    outer = len(ring.strip_positions)
     vertices = ring.mesh.vertices.copy()
     theta = np.arctan2(-vertices[:outer, 0], vertices[:outer, 1])
     vertices[:outer] = on_circle(theta, np.full(outer, outer_mm), vertices[:outer, 2]) + np.array([0.0, off_mm, 0.0])

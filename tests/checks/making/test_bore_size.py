@@ -12,13 +12,13 @@ from ringtex.solid.mesh.ring_mesh import RingMesh
 def test_chords_make_the_hole_smaller_by_the_cosine() -> None:
     # The largest circle in a regular n-gon has the radius R cos(pi / n).
     ring = plain_ring(PlainStrip(), level, columns=36)
-    for bore in (ring.parts["bore"], slice(None)):
+    for bore in (ring.face_ranges["bore"], slice(None)):
         assert measure_bore(ring.mesh, bore).circumference_mm == pytest.approx(54.0 * np.cos(np.pi / 36), abs=1e-9)
 
 
 def test_fine_mesh_has_the_asked_size() -> None:
     ring = plain_ring(PlainStrip(), level, columns=600)
-    size = measure_bore(ring.mesh, ring.parts["bore"])
+    size = measure_bore(ring.mesh, ring.face_ranges["bore"])
     assert size.circumference_mm == pytest.approx(54.0, abs=0.001)
     assert check_size(size, 54.0) == []
 

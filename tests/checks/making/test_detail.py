@@ -15,10 +15,10 @@ from ringtex.solid.mesh.ring_mesh import RingSolid
 LIMITS = MakingLimits()
 
 
-def ring(walls: list[float], tops: list[float], squeezed: int = 0) -> RingSolid:
+def ring(walls: list[float], tops: list[float], shrunk: int = 0) -> RingSolid:
     plain = plain_ring(PlainStrip(), level, columns=24, rows=3)
-    flags = np.arange(len(tops)) < squeezed
-    return replace(plain, wall_widths=np.array(walls), top_widths=np.array(tops), squeezed=flags)
+    flags = np.arange(len(tops)) < shrunk
+    return replace(plain, wall_widths=np.array(walls), top_widths=np.array(tops), shrunk=flags)
 
 
 @pytest.mark.parametrize(
@@ -54,7 +54,7 @@ def test_thin_ridge_and_thin_groove(width: float, found: Level | None) -> None:
 
 
 def test_small_cells_name_what_would_fit() -> None:
-    detail = measure_detail(ring([0.2, 0.18], [0.5, 0.9, 1.0], squeezed=1), "sunk")
+    detail = measure_detail(ring([0.2, 0.18], [0.5, 0.9, 1.0], shrunk=1), "sunk")
     asked = AskedPattern(around=24, ridge_mm=0.4)
     (finding,) = check_detail(detail, LIMITS, asked, wall_at_ridge=True)
     assert finding.kind is Kind.SMALL_CELLS
@@ -66,7 +66,7 @@ def test_small_cells_name_what_would_fit() -> None:
 
 
 def test_small_cells_without_numbers_still_advise() -> None:
-    (finding,) = check_detail(measure_detail(ring([0.2], [0.5], squeezed=1), "raised"), LIMITS)
+    (finding,) = check_detail(measure_detail(ring([0.2], [0.5], shrunk=1), "raised"), LIMITS)
     assert finding.advice.startswith("Fewer cells around, or a narrower ridge or groove, or wider rails")
 
 
@@ -83,7 +83,7 @@ def test_the_thinnest_ridge_and_groove_say_where_they_are() -> None:
     design = design_from_json(plain_design(band=DOME, pattern={"around": 24}, relief={"ridge": 0.12, "depth": 0.9}))
     built = make_ring(design, 0.03)
     found = {finding.kind: finding for finding in built.report.findings}
-    cells = built.solid.mesh.faces[built.solid.parts["cells"]]
+    cells = built.solid.mesh.faces[built.solid.face_ranges["cells"]]
     for kind, cell in (
         (Kind.THIN_RIDGE, int(np.argmin(built.solid.top_widths))),
         (Kind.THIN_GROOVE, int(built.pattern.tiling.corner_cell[np.argmin(built.solid.wall_widths)])),

@@ -33,7 +33,7 @@ def test_wall_and_floor_agree_with_an_independent_distance(changes: dict, hollow
     """libigl's exact distances from 20,000 places all over the hollow's faces and all their corners, rims included."""
     ring = built(hollow=hollow, relief={"form": "sunk", "depth": 0.3}, **changes)
     finished, solid = ring.finished, ring.solid
-    faces = finished.mesh.faces[finished.part == 1]
+    faces = finished.mesh.faces[finished.original_id == 1]
     inner = trimesh.Trimesh(finished.mesh.vertices, faces, process=False)
     places = np.concatenate((inner.triangles.reshape(-1, 3), trimesh.sample.sample_surface(inner, 20_000, seed=1)[0]))
     for name, measured in (
@@ -43,8 +43,8 @@ def test_wall_and_floor_agree_with_an_independent_distance(changes: dict, hollow
         if measured is None:
             assert "floor" not in hollow
             continue
-        first = solid.parts["cells"].start if name == "sides" else solid.parts["bore"].start
-        outer = solid.mesh.faces[first : solid.parts[name].stop].astype(np.int64)
+        first = solid.face_ranges["cells"].start if name == "sides" else solid.face_ranges["bore"].start
+        outer = solid.mesh.faces[first : solid.face_ranges[name].stop].astype(np.int64)
         exact = float(np.sqrt(igl.point_mesh_squared_distance(places, solid.mesh.vertices, outer)[0].min()))
         assert measured == pytest.approx(exact, abs=0.005)
 

@@ -71,7 +71,7 @@ def test_comfort_bore_against_a_dense_search(rise: float) -> None:
     strip = PlainStrip(band)
     ring = plain_ring(strip, pit(0.3, strip.length / 2, 1.5, 0.4), rows=25)
     thin = measure_thinnest_metal(ring, band)
-    outer = ring.mesh.vertices[: len(ring.strip_places)]
+    outer = ring.mesh.vertices[: len(ring.strip_positions)]
     share = np.linspace(-1.0, 1.0, 200001)
     profile = np.column_stack((band.bore_radius_mm + rise * share**2, 3.0 * share))
 

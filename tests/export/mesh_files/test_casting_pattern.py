@@ -31,7 +31,7 @@ def test_the_worked_example() -> None:
     make = MakeOptions(shrinkage_percent=1.25)
     grown = casting_mesh(ring.mesh, band, make)
     assert make.pattern_scale == pytest.approx(1.012658, abs=5e-7)
-    assert 2.0 * measure_bore(grown, ring.parts["bore"]).radius_mm == pytest.approx(17.519, abs=5e-4)
+    assert 2.0 * measure_bore(grown, ring.face_ranges["bore"]).radius_mm == pytest.approx(17.519, abs=5e-4)
     assert grown.volume / ring.mesh.volume == pytest.approx(1.03846, abs=5e-6)
 
 
@@ -43,7 +43,7 @@ def test_the_finished_bore_has_the_size_asked_for(rise: float) -> None:
     ring = plain_ring(PlainStrip(band))
     pattern = casting_mesh(ring.mesh, band, MakeOptions(shrinkage_percent=2.0, polish_mm=0.1))
     cast = pattern.vertices * (1.0 - 0.02)
-    on_bore = np.unique(ring.mesh.faces[ring.parts["bore"]])
+    on_bore = np.unique(ring.mesh.faces[ring.face_ranges["bore"]])
     finished = np.hypot(cast[on_bore, 0], cast[on_bore, 1]) + 0.1
     asked = band.bore_radius_at(np.zeros(len(on_bore)), ring.mesh.vertices[on_bore, 2])
     np.testing.assert_allclose(finished, asked, atol=1e-9)

@@ -45,8 +45,8 @@ def test_no_two_vertices_of_the_relief_share_a_place() -> None:
 
 def test_every_face_belongs_to_the_cell_it_lies_in() -> None:
     ring = sample_ring("flat", "diamond")
-    faces = ring.mesh.faces[ring.solid.parts["cells"]]
-    places = ring.solid.strip_places[faces][..., :2]
+    faces = ring.mesh.faces[ring.solid.face_ranges["cells"]]
+    places = ring.solid.strip_positions[faces][..., :2]
     u = places[..., 0] - ring.strip.length * np.rint((places[..., 0] - places[:, :1, 0]) / ring.strip.length)
     middle = np.column_stack((u.mean(axis=1), places[..., 1].mean(axis=1)))
     centre = ring.tiling.kernel[0][ring.solid.face_cell]

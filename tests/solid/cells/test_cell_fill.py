@@ -16,8 +16,8 @@ PILLOW_DEPTH_MM = 0.3
 def test_every_cell_is_filled_exactly_once(family: str, form: str) -> None:
     """The areas of a cell's triangles on the strip add up to the cell's own."""
     ring = sample_ring("flat", family, form=form)
-    faces = ring.mesh.faces[ring.solid.parts["cells"]]
-    places = ring.solid.strip_places[faces][..., :2]
+    faces = ring.mesh.faces[ring.solid.face_ranges["cells"]]
+    places = ring.solid.strip_positions[faces][..., :2]
     u = places[..., 0] - ring.strip.length * np.rint((places[..., 0] - places[:, :1, 0]) / ring.strip.length)
     v = places[..., 1]
     area = 0.5 * ((u[:, 1] - u[:, 0]) * (v[:, 2] - v[:, 0]) - (u[:, 2] - u[:, 0]) * (v[:, 1] - v[:, 0]))
@@ -28,9 +28,9 @@ def test_every_cell_is_filled_exactly_once(family: str, form: str) -> None:
 
 def test_tops_of_raised_cells_are_level_and_of_pillows_a_parabola() -> None:
     raised = sample_ring(around=12, across=3)
-    assert raised.solid.strip_places[:, 2].max() == pytest.approx(0.3, abs=1e-12)
+    assert raised.solid.strip_positions[:, 2].max() == pytest.approx(0.3, abs=1e-12)
     pillow = sample_ring(form="pillow", depth_mm=PILLOW_DEPTH_MM)
-    heights = pillow.solid.strip_places[:, 2]
+    heights = pillow.solid.strip_positions[:, 2]
     assert heights.min() == 0.0
     assert heights.max() == pytest.approx(PILLOW_DEPTH_MM, abs=1e-12)
     # Halfway from the ridge to the centre a pillow has three quarters of its height.
@@ -41,8 +41,8 @@ def test_tops_of_raised_cells_are_level_and_of_pillows_a_parabola() -> None:
     run = tiling.corners[tiling.next_corner[sides]] - tiling.corners[sides]
     normal = np.column_stack((-run[:, 1], run[:, 0])) / np.hypot(*run.T)[:, None]
     reach = np.einsum("hi,hi->h", normal, centre - tiling.corners[sides])
-    of_cell = np.unique(pillow.mesh.faces[pillow.solid.parts["cells"]][pillow.solid.face_cell == cell])
-    places = pillow.solid.strip_places[of_cell]
+    of_cell = np.unique(pillow.mesh.faces[pillow.solid.face_ranges["cells"]][pillow.solid.face_cell == cell])
+    places = pillow.solid.strip_positions[of_cell]
     inside = np.einsum("hi,phi->ph", normal, places[:, None, :2] - tiling.corners[sides])
     nearest = np.min((inside - 0.2) / (reach - 0.2), axis=1)
     tops = (places[:, 2] > 1e-9) & (nearest < 1.0 - 1e-9)
@@ -53,9 +53,9 @@ def test_tops_of_raised_cells_are_level_and_of_pillows_a_parabola() -> None:
 def test_triangles_grow_towards_the_middle_of_a_level_top() -> None:
     """Fewer points further in: the fill of a level top has less than a third of the ridge's triangles per area."""
     ring = sample_ring(around=12, across=3)
-    faces = ring.mesh.faces[ring.solid.parts["cells"]]
-    level = np.all(np.abs(ring.solid.strip_places[faces][..., 2] - 0.3) < 1e-9, axis=1)
-    areas = ring.mesh.triangle_areas[ring.solid.parts["cells"]]
+    faces = ring.mesh.faces[ring.solid.face_ranges["cells"]]
+    level = np.all(np.abs(ring.solid.strip_positions[faces][..., 2] - 0.3) < 1e-9, axis=1)
+    areas = ring.mesh.triangle_areas[ring.solid.face_ranges["cells"]]
     assert np.median(areas[level]) > 0.0
     assert level.sum() / areas[level].sum() < (~level).sum() / areas[~level].sum() / 3.0
 
@@ -70,19 +70,19 @@ def medial_segments(
 
 
 def vertices_of(ring: SampleRing, medial_segment: MedialSegment) -> np.ndarray:
-    return np.diff(np.append(medial_segment.first, len(medial_segment.places)))
+    return np.diff(np.append(medial_segment.first, len(medial_segment.positions)))
 
 
 def test_round_cells_have_a_point_and_long_ones_a_line_along_their_middle() -> None:
     round_ring, long_ring = sample_ring(around=30), sample_ring("flat", "brick", 12, 10)
     loops, medial_segment = medial_segments(round_ring)
     assert np.all(vertices_of(round_ring, medial_segment) == 1)
-    assert np.array_equal(medial_segment.places, loops.centre)
+    assert np.array_equal(medial_segment.positions, loops.centre)
     loops, medial_segment = medial_segments(long_ring)
     assert np.all(vertices_of(long_ring, medial_segment) > 1)
     owner = np.repeat(np.arange(long_ring.tiling.cells), vertices_of(long_ring, medial_segment))
     # Bricks lie along u, so their spines keep to the middle's v.
-    assert np.abs(medial_segment.places[:, 1] - loops.centre[owner, 1]).max() < 1e-6
+    assert np.abs(medial_segment.positions[:, 1] - loops.centre[owner, 1]).max() < 1e-6
 
 
 @pytest.mark.parametrize("family", ["hexagon", "brick", "diamond", "cellular"])
@@ -91,7 +91,7 @@ def test_every_piece_between_the_last_ring_and_the_spine_is_convex(family: str, 
     ring = sample_ring("flat", family, around, across)
     loops, medial_segment = medial_segments(ring)
     assert np.all(convex_between(ring.tiling, loops.corner[:, -1], medial_segment.target))
-    assert np.all(medial_segment.reach[loops.alive[:, -1]] > 0.0)
+    assert np.all(medial_segment.distance[loops.alive[:, -1]] > 0.0)
 
 
 def test_a_spine_never_has_more_segments_than_the_ring_beside_it() -> None:

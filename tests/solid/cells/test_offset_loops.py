@@ -40,7 +40,7 @@ def test_insets_are_shapelys_mitred_offsets(family: str, around: int) -> None:
     for last in (1, loops.corner.shape[1] - 1):
         offset = 0.15 if last == 1 else float(distance[-1])
         for cell, (outer, inner) in enumerate(zip(whole, polygons(ring, loops.corner[:, last]), strict=True)):
-            if loops.squeezed[cell]:
+            if loops.shrunk[cell]:
                 continue
             wanted = outer.buffer(-offset, join_style="mitre", mitre_limit=100.0)
             assert wanted.symmetric_difference(inner).area < 2.0 * MIN_INSET_MM**2
@@ -59,7 +59,7 @@ def test_rings_are_at_their_true_distance_from_the_wall_on_the_ring() -> None:
     level = np.flatnonzero((ring.relief.profile.height_mm == 0.0) & (ring.relief.profile.inward_mm > 0.0))
     assert level.tolist() == [1]
     following = ring.tiling.next_corner
-    keep = ~loops.squeezed[ring.tiling.corner_cell] & np.all(loops.alive, axis=1)
+    keep = ~loops.shrunk[ring.tiling.corner_cell] & np.all(loops.alive, axis=1)
     ring_number = int(np.flatnonzero(np.all(loops.height == 0.0, axis=0))[-1])
     middle = 0.5 * (loops.corner[:, ring_number] + loops.corner[following, ring_number])
     start, end = loops.corner[:, 0], loops.corner[following, 0]
@@ -76,12 +76,12 @@ def space(strip: StripMap, place: np.ndarray) -> np.ndarray:
 
 def test_cells_too_small_for_their_ridge_are_squeezed_and_say_so() -> None:
     roomy, tight = sample_ring(ridge_mm=0.4), sample_ring(around=60, across=15, ridge_mm=0.6)
-    assert not np.any(loops_of(roomy).squeezed)
+    assert not np.any(loops_of(roomy).shrunk)
     loops = loops_of(tight)
-    assert np.all(loops.squeezed)
+    assert np.all(loops.shrunk)
     assert np.all(loops.height[:, -1] < tight.relief.options.depth_mm)
-    assert np.all(loops.level_loop < 0.3)
-    assert np.all(loops.inner_reach[loops.alive[:, -1]] > 0.0)
+    assert np.all(loops.level_width < 0.3)
+    assert np.all(loops.inner_distance[loops.alive[:, -1]] > 0.0)
 
 
 def test_shallow_cells_keep_their_ridge_and_flank_angle() -> None:
@@ -120,7 +120,7 @@ def test_a_top_smaller_than_the_margin_is_still_built() -> None:
 def test_the_centre_sees_every_wall(band: str, family: str) -> None:
     ring = sample_ring(band, family)
     walls = wall_frames(ring.strip, ring.tiling)
-    assert np.all(walls.reach > 0.0)
+    assert np.all(walls.centre_distance > 0.0)
     assert np.allclose(np.hypot(*walls.tangent.T), 1.0)
     assert np.abs(np.einsum("hi,hi->h", walls.tangent, walls.inward)).max() < 1e-12
 

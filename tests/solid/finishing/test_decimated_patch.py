@@ -8,7 +8,7 @@ from finished_rings import dome, shaped
 
 import ringtex.solid.finishing.outer_cuts as outer_cuts
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
-from ringtex.solid.finishing.decimated_patch import Ball, decimated_ring, restored_ring
+from ringtex.solid.finishing.decimated_patch import Ball, decimate_far_cells, restore_far_cells
 from ringtex.solid.finishing.finish import finish_ring
 
 CASES = {
@@ -29,7 +29,7 @@ def test_the_ring_is_the_same_as_cut_whole(name: str, monkeypatch: pytest.Monkey
 
     design = dome(**CASES[name])
     ring = shaped(design, DRAFT_CHORD_MM)
-    monkeypatch.setattr(outer_cuts, "decimated_ring", lambda solid, cuts: None)
+    monkeypatch.setattr(outer_cuts, "decimate_far_cells", lambda solid, cuts: None)
     whole = finish_ring(ring.strip, ring.solid, design_from_json(design).finish, DRAFT_CHORD_MM)
     small = ring.finished
     assert small.mesh.problems(small.genus) == whole.mesh.problems(whole.genus) == []
@@ -42,28 +42,28 @@ def test_the_ring_is_the_same_as_cut_whole(name: str, monkeypatch: pytest.Monkey
 def test_parts_and_sources_of_cells_put_back_are_their_own() -> None:
     ring = shaped(dome(**CASES["all"]), DRAFT_CHORD_MM)
     finished, solid = ring.finished, ring.solid
-    own = np.flatnonzero(finished.part == 0)
-    old, new = solid.mesh.faces[finished.source[own]], finished.mesh.faces[own]
+    own = np.flatnonzero(finished.original_id == 0)
+    old, new = solid.mesh.faces[finished.face_id[own]], finished.mesh.faces[own]
     before, after = solid.mesh.vertices[old], finished.mesh.vertices[new]
     # Every piece lies in the plane of the triangle that it came from.
     normal = np.cross(before[:, 1] - before[:, 0], before[:, 2] - before[:, 0])
     normal /= np.linalg.norm(normal, axis=1)[:, None]
     off = np.abs(np.einsum("ijk,ik->ij", after - before[:, :1], normal))
     assert np.max(off) < 2e-5
-    assert np.all(finished.part >= 0)
+    assert np.all(finished.original_id >= 0)
 
 
 def test_a_fan_that_was_touched_is_noticed() -> None:
     solid = shaped(dome(), DRAFT_CHORD_MM).solid
-    small = decimated_ring(solid, [Ball(np.array([0.0, 17.0, 0.0]), 1.0)])
+    small = decimate_far_cells(solid, [Ball(np.array([0.0, 17.0, 0.0]), 1.0)])
     assert small is not None
     assert small.mesh.problems(1) == []
     assert len(small.mesh.faces) < 0.6 * len(solid.mesh.faces)
     part, source = np.zeros(len(small.mesh.faces), np.int32), np.arange(len(small.mesh.faces), dtype=np.int32)
-    back = restored_ring(solid, small, small.mesh, part, source)
+    back = restore_far_cells(solid, small, small.mesh, part, source)
     assert back is not None
     assert back[0].problems(1) == []
     assert len(back[0].faces) == len(solid.mesh.faces)
     fan = int(np.flatnonzero(small.face < 0)[0])
     missing = np.where(np.arange(len(part)) == fan, 3, part).astype(np.int32)
-    assert restored_ring(solid, small, small.mesh, missing, source) is None
+    assert restore_far_cells(solid, small, small.mesh, missing, source) is None

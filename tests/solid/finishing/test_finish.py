@@ -13,7 +13,7 @@ from finished_rings import dome, shaped
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.design.design_file import design_from_json
 from ringtex.solid.finishing.finish import finish_ring
-from ringtex.solid.mesh.booleans import PARTS
+from ringtex.solid.mesh.booleans import ORIGINALS
 
 ALL = {
     "hollow": {"wall": 1},
@@ -49,7 +49,7 @@ def test_everything_at_once_is_one_body_with_its_parts_told() -> None:
     finished = shaped(dome(**ALL), DRAFT_CHORD_MM).finished
     assert finished.genus == 4
     assert finished.mesh.problems(4) == []
-    found = {PARTS[number] for number in np.unique(finished.part)}
+    found = {ORIGINALS[number] for number in np.unique(finished.original_id)}
     assert found == {"ring", "hollow", "collar", "seat", "plain", "inscription"}
 
 
@@ -59,4 +59,4 @@ def test_the_same_design_gives_the_same_bytes() -> None:
     again = finish_ring(ring.strip, ring.solid, design_from_json(design).finish, DRAFT_CHORD_MM)
     assert ring.finished.mesh.vertices.tobytes() == again.mesh.vertices.tobytes()
     assert ring.finished.mesh.faces.tobytes() == again.mesh.faces.tobytes()
-    assert ring.finished.part.tobytes() == again.part.tobytes()
+    assert ring.finished.original_id.tobytes() == again.original_id.tobytes()

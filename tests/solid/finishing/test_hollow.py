@@ -15,20 +15,20 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
 from ringtex.solid.finishing.finish import hollow_body
 from ringtex.solid.finishing.hollow_options import HollowOptions
-from ringtex.solid.mesh.booleans import PARTS
+from ringtex.solid.mesh.booleans import ORIGINALS
 
 
 def hollow_places(ring: object) -> np.ndarray:
     """Vertices of the finished mesh that belong to the hollow alone."""
     finished = ring.finished  # type: ignore[attr-defined]
-    own = finished.part == PARTS.index("hollow")
+    own = finished.original_id == ORIGINALS.index("hollow")
     return np.setdiff1d(finished.mesh.faces[own], finished.mesh.faces[~own])
 
 
 def inner_places(ring: object) -> np.ndarray:
     """Places all over the hollow's own faces, some 20 to a mm2, and all their corners, those on rims too."""
     finished = ring.finished  # type: ignore[attr-defined]
-    faces = finished.mesh.faces[finished.part == PARTS.index("hollow")]
+    faces = finished.mesh.faces[finished.original_id == ORIGINALS.index("hollow")]
     inner = trimesh.Trimesh(finished.mesh.vertices, faces, process=False)
     return np.concatenate(
         (trimesh.sample.sample_surface(inner, 20_000, seed=1)[0], finished.mesh.vertices[faces[:, 0]])
@@ -38,7 +38,7 @@ def inner_places(ring: object) -> np.ndarray:
 def distances(ring: object, first: str, last: str) -> np.ndarray:
     """From all over the hollow to parts of the ring before it was finished, by libigl."""
     solid = ring.solid  # type: ignore[attr-defined]
-    faces = solid.mesh.faces[solid.parts[first].start : solid.parts[last].stop].astype(np.int64)
+    faces = solid.mesh.faces[solid.face_ranges[first].start : solid.face_ranges[last].stop].astype(np.int64)
     return np.sqrt(igl.point_mesh_squared_distance(inner_places(ring), solid.mesh.vertices, faces)[0])
 
 

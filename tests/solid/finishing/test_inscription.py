@@ -11,9 +11,9 @@ from PIL import Image, ImageDraw, ImageFont
 
 from ringtex.basics.resources import resource
 from ringtex.solid.finishing.letter_outlines import PACKAGED_FILE, text_outlines
-from ringtex.solid.mesh.booleans import PARTS
+from ringtex.solid.mesh.booleans import ORIGINALS
 
-LETTERS = PARTS.index("inscription")
+LETTERS = ORIGINALS.index("inscription")
 
 
 def signed_area(lines: tuple[np.ndarray, ...]) -> float:
@@ -71,7 +71,7 @@ def test_letters_read_from_left_to_right_from_inside(angle: float) -> None:
     An L has its foot at the lower right, so its lower half reaches further to the right than its upper half.
     """
     finished = shaped(thick_flat(inscription={"text": "L", "height": 2, "angle": angle})).finished
-    places = finished.mesh.vertices[np.unique(finished.mesh.faces[finished.part == LETTERS])]
+    places = finished.mesh.vertices[np.unique(finished.mesh.faces[finished.original_id == LETTERS])]
     theta = math.radians(angle)
     look = np.array([-math.sin(theta), math.cos(theta), 0.0])
     right = places @ np.cross(look, [0.0, 0.0, 1.0])
@@ -84,7 +84,7 @@ def test_letters_follow_a_comfort_bore_to_their_depth() -> None:
     bore = {"shape": "comfort", "rise": 0.5}
     ring = shaped(thick_flat(bore=bore, inscription={"text": "8", "height": 1.5, "along": 3.0, "depth": 0.2}))
     finished, band = ring.finished, ring.strip.band
-    places = finished.mesh.vertices[np.unique(finished.mesh.faces[finished.part == LETTERS])]
+    places = finished.mesh.vertices[np.unique(finished.mesh.faces[finished.original_id == LETTERS])]
     theta = np.arctan2(-places[:, 0], places[:, 1])
     depth = np.hypot(places[:, 0], places[:, 1]) - band.bore_radius_at(theta, places[:, 2])
     assert np.max(depth) == pytest.approx(0.2, abs=0.002)

@@ -25,7 +25,7 @@ def test_what_is_cut_is_the_outline_times_the_wall() -> None:
     tiling = ring.pattern.tiling
     cells = [shapely.Polygon(corners) for corners in np.split(tiling.corners, tiling.cell_start[1:-1])]
     outlines = ring.finished.pierced.outlines
-    inside = sum(shapely.Polygon(line).area for line in np.split(outlines.places, outlines.start[1:-1]))
+    inside = sum(shapely.Polygon(line).area for line in np.split(outlines.positions, outlines.start[1:-1]))
     ledges = sum(cell.buffer(-0.4, join_style="mitre").area for cell in cells) - inside
     assert inside < sum(cell.buffer(-0.41, join_style="mitre").area for cell in cells)
     assert inside > sum(cell.buffer(-0.44, join_style="mitre").area for cell in cells)
@@ -43,7 +43,7 @@ def test_cells_under_collars_and_plain_places_are_left_whole() -> None:
     finished = ring.finished
     assert finished.pierced.count < free.finished.pierced.count
     assert finished.mesh.problems(2 + finished.pierced.count) == []
-    u, v = finished.pierced.outlines.places.T
+    u, v = finished.pierced.outlines.positions.T
     away = ring.strip.point(u, v) - finished.stones[0].place.table
     off = np.linalg.norm(away - (away @ finished.stones[0].place.axis)[:, None] * finished.stones[0].place.axis, axis=1)
     assert np.min(off) > 1.0 + 0.5 + 0.3
@@ -59,7 +59,7 @@ def test_shallow_cells_are_left_whole() -> None:
 
 def test_every_wall_of_a_cut_is_radial() -> None:
     ring = shaped(dome(relief=PIERCED, rails={"lower": 1, "upper": 1})).finished
-    cut = ring.part == 6
+    cut = ring.original_id == 6
     normal = ring.mesh.face_normals[:, cut].T
     middle = ring.mesh.vertices[ring.mesh.faces[cut]].mean(axis=1) * [1.0, 1.0, 0.0]
     large = ring.mesh.triangle_areas[cut] > 1e-6

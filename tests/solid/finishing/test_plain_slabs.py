@@ -11,15 +11,15 @@ from finished_rings import RADIUS_MM, dome, shaped, thick_flat
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import distance_outside, outline, place_map
 from ringtex.solid.finishing.plain_slabs import OVER_MM, UNDER_MM, plain_slab
-from ringtex.solid.mesh.booleans import PARTS
+from ringtex.solid.mesh.booleans import ORIGINALS
 
-PLAIN = PARTS.index("plain")
+PLAIN = ORIGINALS.index("plain")
 PATTERNED = {"rails": {"lower": 1, "upper": 1}, "pattern": {"family": "hexagon", "around": 24, "across": 4}}
 
 
 def plain_vertices(ring: object) -> np.ndarray:
     finished = ring.finished  # type: ignore[attr-defined]
-    return finished.mesh.vertices[np.unique(finished.mesh.faces[finished.part == PLAIN])]
+    return finished.mesh.vertices[np.unique(finished.mesh.faces[finished.original_id == PLAIN])]
 
 
 def test_a_recess_in_a_flat_band_has_its_area_and_depth() -> None:
@@ -28,7 +28,7 @@ def test_a_recess_in_a_flat_band_has_its_area_and_depth() -> None:
     place = {"u": 0, "v": 0.5, "width": 5, "height": 4, "corner": 1}
     finished = shaped(thick_flat(**PATTERNED, relief=relief, plain=[place])).finished
     floor = RADIUS_MM + 4.0 - UNDER_MM
-    own = finished.part == PLAIN
+    own = finished.original_id == PLAIN
     middles = finished.mesh.vertices[finished.mesh.faces[own]].mean(axis=1)
     level = np.abs(np.hypot(middles[:, 0], middles[:, 1]) - floor) < 0.006
     area = float(np.sum(finished.mesh.triangle_areas[own][level]))
@@ -122,4 +122,4 @@ def test_a_round_place_may_reach_over_both_edges(level: str) -> None:
     place = {"u": 0.8, "v": 0.62, "width": 1.5, "height": 18, "shape": "round", "level": level}
     finished = shaped(thick_flat(**PATTERNED, plain=[place])).finished
     assert finished.mesh.problems(1) == []
-    assert np.any(finished.part == PLAIN)
+    assert np.any(finished.original_id == PLAIN)

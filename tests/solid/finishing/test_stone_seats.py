@@ -84,7 +84,7 @@ def test_the_table_is_level_with_the_metal_and_the_hole_is_open(u: float, v: flo
     along = np.linspace(0.0, place.metal_mm + 0.6, 60)
     inside = body.contains((starts[:, None, :] - along[:, None] * place.axis).reshape(-1, 3))
     assert not np.any(inside)
-    collar = finished.mesh.vertices[np.unique(finished.mesh.faces[finished.part == 3])]
+    collar = finished.mesh.vertices[np.unique(finished.mesh.faces[finished.original_id == 3])]
     height = (collar - place.table) @ place.axis
     u_at, v_at = np.array([u * ring.strip.length]), np.array([v * ring.strip.width])
     falls = 0.5 * (0.5 * 1.5) ** 2 * float(ring.strip.max_curvature(u_at, v_at)[0])

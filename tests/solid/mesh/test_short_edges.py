@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ringtex.solid.mesh.ring_mesh import RingMesh
-from ringtex.solid.mesh.short_edges import without_short_edges
+from ringtex.solid.mesh.short_edges import collapse_short_edges
 
 
 def octahedron() -> tuple[np.ndarray, np.ndarray]:
@@ -25,7 +25,7 @@ def test_a_split_edge_with_a_hair_between_is_closed() -> None:
     mesh = RingMesh(vertices, np.array([*faces[1:4], *faces[5:8], *split], dtype=np.int32))
     assert mesh.problems(0) == []
     part, source = np.zeros(12, np.int32), np.arange(12, dtype=np.int32)
-    closed, part, source = without_short_edges(mesh, part, source)
+    closed, part, source = collapse_short_edges(mesh, part, source)
     assert closed.problems(0) == []
     assert len(closed.faces) == len(part) == len(source) == 10
     assert abs(closed.volume - 4.0 / 3.0) < 1e-8
@@ -45,6 +45,6 @@ def test_a_neck_is_not_closed() -> None:
             faces += [[low + i, low + j, low + 3 + j], [low + i, low + 3 + j, low + 3 + i]]
     mesh = RingMesh(vertices, np.array(faces, dtype=np.int32))
     assert mesh.problems(0) == []
-    kept, *_ = without_short_edges(mesh, np.zeros(14, np.int32), np.arange(14, dtype=np.int32))
+    kept, *_ = collapse_short_edges(mesh, np.zeros(14, np.int32), np.arange(14, dtype=np.int32))
     assert kept.problems(0) == []
     assert len(kept.faces) == 14

@@ -8,7 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sample_rings import sample_ring
 
-from ringtex.solid.mesh.strip_triangulation import SideRows, joined, spread, triangulate_annulus, triangulate_strip
+from ringtex.solid.mesh.strip_triangulation import (
+    SideRows,
+    join_meshes,
+    segments_of_sides,
+    triangulate_annulus,
+    triangulate_strip,
+)
 
 counts = st.lists(st.tuples(st.integers(0, 7), st.integers(0, 7)), min_size=3, max_size=9)
 
@@ -25,13 +31,13 @@ def rim(count: np.ndarray, start: int) -> list[tuple[int, int]]:
 
 def corner_circle(count: np.ndarray, corners: np.ndarray) -> np.ndarray:
     """Points of a closed polygon whose sides are split into so many segments."""
-    side, number = spread(count)
+    side, number = segments_of_sides(count)
     ends = np.roll(corners, -1, axis=0)
     return corners[side] + (number / count[side])[:, None] * (ends - corners)[side]
 
 
 def test_spread_numbers_every_segment_of_every_side() -> None:
-    side, number = spread(np.array([2, 0, 3]))
+    side, number = segments_of_sides(np.array([2, 0, 3]))
     assert side.tolist() == [0, 0, 2, 2, 2]
     assert number.tolist() == [0, 1, 0, 1, 2]
 
@@ -116,7 +122,7 @@ def test_a_row_walks_round_every_cell_from_corner_to_corner() -> None:
     tiling = sample_ring().tiling
     count = np.full(len(tiling.twin), 3)
     rows = SideRows(tiling, count)
-    places = rows.places(tiling, tiling.corners)
+    places = rows.positions(tiling, tiling.corners)
     assert len(rows) == 3 * len(tiling.twin)
     assert np.array_equal(places[rows.start], tiling.corners)
     third = tiling.corners + (tiling.corners[tiling.next_corner] - tiling.corners) / 3.0
@@ -132,7 +138,7 @@ def test_a_side_without_segments_starts_where_the_next_does() -> None:
     assert np.array_equal(rows.start[dead], rows.start[tiling.next_corner[dead]])
     assert np.array_equal(rows.living[dead], tiling.next_corner[dead])
     # The side before it runs to where the living one starts.
-    places = rows.places(tiling, tiling.corners)
+    places = rows.positions(tiling, tiling.corners)
     before = tiling.previous_corner[dead]
     middle = 0.5 * (tiling.corners[before] + tiling.corners[tiling.next_corner[dead]])
     assert np.abs(places[rows.start[before] + 1] - middle).max() < 1e-12
@@ -150,7 +156,7 @@ def test_a_last_side_without_segments_starts_at_the_cells_first_point() -> None:
 def test_joining_drops_lines_and_the_points_that_only_they_used() -> None:
     places = [np.arange(12.0).reshape(4, 3), np.arange(6.0).reshape(2, 3)]
     faces = [np.array([[0, 1, 2], [0, 3, 0]], dtype=np.int32), np.array([[2, 4, 5]], dtype=np.int32)]
-    mesh = joined(places, faces, [np.array([0, 0]), np.array([1])])
+    mesh = join_meshes(places, faces, [np.array([0, 0]), np.array([1])])
     assert mesh.faces.tolist() == [[0, 1, 2], [2, 3, 4]]
     assert mesh.cell.tolist() == [0, 1]
-    assert np.array_equal(mesh.places, np.concatenate(places)[[0, 1, 2, 4, 5]])
+    assert np.array_equal(mesh.positions, np.concatenate(places)[[0, 1, 2, 4, 5]])
