@@ -37,7 +37,7 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     from ringtex.design.design_file import read_design
     from ringtex.document.compare_mappings import compare_mappings, mapping_caption, mapping_pictures
     from ringtex.document.ring_files import refuse_unusable_targets
-    from ringtex.export.picture.side_by_side import write_side_by_side
+    from ringtex.export.picture.picture import write_side_by_side
 
     if arguments.picture is not None:
         refuse_unusable_targets([], arguments.picture)

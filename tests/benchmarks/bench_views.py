@@ -17,11 +17,11 @@ from ringtex.basics.resources import demo_folder
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.design.design_file import read_design
 from ringtex.document.document import Document
+from ringtex.export.picture.crease_normals import vertex_normals
 from ringtex.make_ring import make_ring
 from ringtex.window.app.application import make_application
 from ringtex.window.building.drawable_ring import make_view
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.ring_view.opengl.mesh_normals import vertex_normals
 from ringtex.window.strip_editor.strip_view import StripView
 
 SIZES = ((24, 6), (60, 15), (100, 30))

@@ -19,6 +19,7 @@ from pytestqt.qtbot import QtBot
 from ringtex.basics.arrays import Longs
 from ringtex.basics.progress import Progress
 from ringtex.design.design_file import read_design
+from ringtex.export.picture.crease_normals import vertex_normals
 from ringtex.make_ring import shape_ring
 from ringtex.window.building.drawable_ring import View, make_view
 from ringtex.window.building.view_state import ViewState
@@ -26,7 +27,6 @@ from ringtex.window.ring_view import camera_controller
 from ringtex.window.ring_view.opengl import gl_canvas
 from ringtex.window.ring_view.opengl.gl_canvas import GlCanvas
 from ringtex.window.ring_view.opengl.gl_program import opengl_kind
-from ringtex.window.ring_view.opengl.mesh_normals import vertex_normals
 from ringtex.window.ring_view.ring_view import RingView
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -176,6 +176,7 @@ def test_the_cut_shows_the_band_where_it_is_cut(qtbot: QtBot, ring: RingView, vi
     """The cap seen straight on: as wide and as high as the band's section there, from the mesh itself."""
     ring.row.slider.setValue(90)
     qtbot.mouseClick(ring.row.cut, Qt.MouseButton.LeftButton)
+    qtbot.wait(60)  # the row has grown by the slider
     canvas = canvas_of(ring)
     assert ring._cut is not None
     assert ring._cut.plane is not None

@@ -1,85 +1,167 @@
-"""Normals for shading: smooth over a curved face, broken at creases."""
+"""Normals for drawing: smooth over a curved face, broken at creases; fast enough for every draft in the window."""
 
 from __future__ import annotations
 
-from typing import Final
+from dataclasses import dataclass
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Singles
-from ringtex.solid.mesh.ring_mesh import RingMesh
 
-CREASE_DEG: Final = 30.0
-"""Triangles of a vertex that differ by more than this do not share a normal: curved faces made to a chord error of
-0.02 mm turn less from one triangle to the next, flanks turn more."""
+CREASE_DEG: Final = 28.0
+"""Triangles of a vertex that differ by more have a crease between them: faces made to a chord error of 0.02 mm turn by
+less from one triangle to the next, flanks turn by more."""
+
+MAX_SPLIT_IN_DRAFT: Final = 60_000
+"""Triangles of a draft whose creases are split: more would make the hand wait, so the shader alone finds them there."""
+
+_STRAY_DEG: Final = 17.0
+"""A corner that leans further from its side's mean belongs to neither side: more than two faces meet there."""
+_SHORT: Final = np.float32(1e-16)
+"""Edges under a ten-thousandth of a millimetre get no more weight than that, mm to the fourth."""
+_TINY: Final = np.float32(1e-30)
 
 
-class CreaseNormals:
-    """Normals of one mesh's triangles (m, 3), `faces`, and smooth ones at the corners of any of them.
+@dataclass(frozen=True, eq=False)
+class DrawnMesh:
+    """A mesh whose vertices on creases are doubled, one for each side.
 
-    A corner's normal is the mean over the vertex's triangles, weighted by their angle there (Thuermer and Wuethrich,
-    Computing vertex normals from polygonal facets, 1998), of those within the crease angle of its own triangle.
+    positions (n, 3) float32, mm, the given vertices first and in order; normals (n, 3) float32, unit; triangles (m, 3)
+    uint32, in the given order; vertex (n,) int32, the given vertex of each position, None if none is doubled.
     """
 
-    def __init__(self, mesh: RingMesh) -> None:
-        self.faces, angles = _faces_and_angles(mesh)
-        self._mesh = mesh
-        self._known = np.zeros(len(mesh.faces), dtype=bool)
-        self._corners = np.empty((len(mesh.faces), 3, 3), dtype=np.float32)
-        corner_vertex = mesh.faces.ravel()
-        order = np.argsort(corner_vertex, kind="stable")
-        self._count = np.bincount(corner_vertex, minlength=len(mesh.vertices))
-        self._first = np.cumsum(self._count) - self._count
-        self._around = (order // 3).astype(np.int32)  # the triangles round each vertex in turn, and their angles there
-        self._angle = angles.ravel()[order]
-
-    def corners(self, triangles: NDArray[np.integer]) -> Singles:
-        """(k, 3, 3) unit normals at the corners of triangles (k,); zero where one has no area. They are made once."""
-        wanted = np.zeros(len(self._known), dtype=bool)
-        wanted[triangles] = True
-        new = np.flatnonzero(wanted & ~self._known)
-        self._corners[new] = self._made(new)
-        self._known[new] = True
-        corners: Singles = self._corners[triangles]
-        return corners
-
-    def _made(self, triangles: NDArray[np.intp]) -> Singles:
-        """(k, 3, 3) normals at the corners of triangles (k,)."""
-        vertex = self._mesh.faces[triangles].ravel()
-        own = np.repeat(self.faces[triangles], 3, axis=0)
-        total = np.zeros_like(own)
-        limit = np.float32(np.cos(np.radians(CREASE_DEG)))
-        first, count = self._first[vertex], self._count[vertex]
-        rows = np.arange(len(vertex))
-        for step in range(int(count.max()) if len(count) else 0):  # the step-th triangle of every vertex at once
-            rows = rows[count[rows] > step]
-            at = first[rows] + step
-            other = self.faces[self._around[at]]
-            weight = self._angle[at] * (np.einsum("ij,ij->i", own[rows], other) >= limit)
-            total[rows] += weight[:, None] * other
-        length = np.sqrt(np.einsum("ij,ij->i", total, total))
-        flat = length < np.float32(1e-9)
-        total[flat], length[flat] = own[flat], 1.0
-        normals: Singles = (total / length[:, None]).reshape(-1, 3, 3)
-        return normals
+    positions: Singles
+    normals: Singles
+    triangles: NDArray[np.uint32]
+    vertex: NDArray[np.int32] | None = None
 
 
-def _faces_and_angles(mesh: RingMesh) -> tuple[Singles, Singles]:
-    """(m, 3) unit normals, (m, 3) angles at the corners in radians."""
-    vertices = mesh.vertices.astype(np.float32)
-    a, b, c = (vertices[mesh.faces[:, i]].T for i in range(3))
-    sides = (b - a, c - b, a - c)
-    (ux, uy, uz), (vx, vy, vz) = sides[0], -sides[2]
-    normals = np.stack((uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx), axis=1)
-    length = np.sqrt(np.einsum("ij,ij->i", normals, normals))
-    normals /= np.where(length > 0.0, length, np.float32(1.0))[:, None]
-    # Its square is still a float32, so that triangles without area, which cuts leave, get some angle.
-    tiny = np.float32(1e-18)
-    lengths = [np.sqrt(np.einsum("ij,ij->j", side, side)) + tiny for side in sides]
-    angles = np.empty((len(mesh.faces), 3), dtype=np.float32)
-    for corner in range(2):
-        cosine = -np.einsum("ij,ij->j", sides[corner], sides[corner - 1]) / (lengths[corner] * lengths[corner - 1])
-        angles[:, corner] = np.arccos(np.clip(cosine, -1.0, 1.0))
-    angles[:, 2] = np.maximum(np.float32(np.pi) - angles[:, 0] - angles[:, 1], 0.0)
-    return normals, angles
+def drawn_mesh(vertices: NDArray[Any], faces: NDArray[Any], is_draft: bool) -> DrawnMesh:
+    """The mesh as it is drawn: with its creases split, unless it is a large draft."""
+    if not is_draft or len(faces) <= MAX_SPLIT_IN_DRAFT:
+        return split_at_creases(vertices, faces)
+    positions = np.ascontiguousarray(vertices, dtype=np.float32)
+    return DrawnMesh(positions, vertex_normals(vertices, faces), np.ascontiguousarray(faces, dtype=np.uint32))
+
+
+def vertex_normals(vertices: NDArray[Any], faces: NDArray[Any]) -> Singles:
+    """(n, 3) unit normals: the mean over each vertex's triangles, weighted; (0, 0, 1) where there is none.
+
+    Parameters: vertices (n, 3), mm; faces (m, 3), counter-clockwise seen from outside.
+    Source of the weights: Max 1999, Weights for computing vertex normals from facet normals; exact on a sphere.
+    """
+    cross, weight = _crosses(vertices, faces)
+    return np.ascontiguousarray(_unit(_sums(cross, weight, faces, len(vertices))).T)
+
+
+def face_normals(vertices: NDArray[Any], faces: NDArray[Any]) -> Singles:
+    """(m, 3) unit normals of triangles; (0, 0, 1) for those without area."""
+    return np.ascontiguousarray(_unit(_crosses(vertices, faces)[0]).T)
+
+
+def split_at_creases(vertices: NDArray[Any], faces: NDArray[Any]) -> DrawnMesh:
+    """Give every vertex that lies on a crease a second one, and each side its own smooth normal.
+
+    Parameters: vertices (n, 3), mm; faces (m, 3), counter-clockwise seen from outside.
+    Where more than two smooth faces meet in a vertex, the corners that fit neither side get their triangle's normal.
+    """
+    cross, weight = _crosses(vertices, faces)
+    face = _unit(cross)
+    mean = _unit(_sums(cross, weight, faces, len(vertices)))
+    corner_vertex = np.ascontiguousarray(faces, dtype=np.intp).ravel()
+    # Where two triangles differ by the crease angle, one of them leans by at least half of it from their mean.
+    leaning = _corner_dots(mean, face, corner_vertex) < _cosine(0.5 * CREASE_DEG)
+    creased = np.zeros(len(vertices), dtype=bool)
+    creased[corner_vertex[leaning]] = True
+    corners = np.flatnonzero(creased[corner_vertex])
+    triangle, number = corners // 3, (np.cumsum(creased) - 1)[corner_vertex[corners]]
+    side, node_side = _sides(face[:, triangle], cross[:, triangle] * weight.ravel()[corners], number)
+    mean[:, creased] = node_side[0]
+    normals = np.concatenate((mean, node_side[1]), axis=1)
+    node = np.where(side, len(vertices) + number, corner_vertex[corners])
+    source = np.concatenate((np.arange(len(vertices)), np.flatnonzero(creased)))
+    alone = np.flatnonzero(_dots(normals[:, node], face[:, triangle]) < _cosine(_STRAY_DEG))
+    node[alone] = len(source) + np.arange(len(alone))
+    source = np.concatenate((source, corner_vertex[corners[alone]]))
+    normals = np.concatenate((normals, face[:, triangle[alone]]), axis=1)
+    drawn = corner_vertex.astype(np.uint32)
+    drawn[corners] = node
+    positions = np.asarray(vertices, dtype=np.float32)[source]
+    return DrawnMesh(positions, np.ascontiguousarray(normals.T), drawn.reshape(-1, 3), source.astype(np.int32))
+
+
+def _sides(
+    face: Singles, cross: Singles, number: NDArray[np.intp]
+) -> tuple[NDArray[np.bool_], tuple[Singles, Singles]]:
+    """Part the corners at each vertex in two sides where a crease runs through it.
+
+    Parameters: face, cross (3, k), the unit and weighted normals of the corners' triangles; number (k,) the
+    vertices, 0 upwards. Returns: (k,) on the second side; the two sides' unit normals, each (3, vertices).
+    The first side's direction is that of a triangle that leans most from any one, the second's of the one that leans
+    most from that; if these two differ by less than the crease angle, all are on the first side.
+    """
+    count = int(number.max()) + 1 if len(number) else 0
+    direction = np.zeros((3, count), dtype=np.float32)
+    direction[:, number] = face
+    for _ in range(2):
+        # Nearness in the upper bits, the corner in the lower ones: the least of a vertex is its corner that leans most.
+        nearness = ((_dots(direction[:, number], face) + np.float32(1.0)) * np.float32(1e6)).astype(np.int64)
+        least = np.full(count, np.iinfo(np.int64).max)
+        np.minimum.at(least, number, nearness << 32 | np.arange(len(number)))
+        first, direction = direction, face[:, least & 0xFFFFFFFF]
+    creased = _dots(first, direction) < _cosine(CREASE_DEG)
+    side = creased[number] & (_dots(direction[:, number], face) > _dots(first[:, number], face))
+    sums = np.stack([np.bincount(number + count * side, weights=part, minlength=2 * count) for part in cross])
+    sided = _unit(sums.astype(np.float32))
+    return side, (sided[:, :count], sided[:, count:])
+
+
+def _cosine(degrees: float) -> np.float32:
+    return np.float32(np.cos(np.radians(degrees)))
+
+
+def _crosses(vertices: NDArray[Any], faces: NDArray[Any]) -> tuple[Singles, Singles]:
+    """(3, m) normals, as long as twice the triangles' areas; (m, 3) their weights at the corners."""
+    x, y, z = np.ascontiguousarray(np.asarray(vertices, dtype=np.float32).T)
+    a, b, c = np.ascontiguousarray(np.asarray(faces).T).astype(np.intp)
+    ax, ay, az, bx, by, bz = x[a], y[a], z[a], x[b], y[b], z[b]
+    ux, uy, uz = bx - ax, by - ay, bz - az
+    vx, vy, vz = x[c] - ax, y[c] - ay, z[c] - az
+    wx, wy, wz = vx - ux, vy - uy, vz - uz
+    crosses = np.stack((uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx))
+    u, v, w = ux * ux + uy * uy + uz * uz, vx * vx + vy * vy + vz * vz, wx * wx + wy * wy + wz * wz
+    weights = np.stack((u * v, u * w, v * w), axis=1)
+    np.divide(np.float32(1.0), np.maximum(weights, _SHORT), out=weights)
+    return crosses, weights
+
+
+def _sums(cross: Singles, weight: Singles, faces: NDArray[Any], vertices: int) -> Singles:
+    """(3, n) weighted sums over each vertex's triangles."""
+    corner_vertex = np.asarray(faces).ravel()
+    return np.stack(
+        [np.bincount(corner_vertex, weights=(part[:, None] * weight).ravel(), minlength=vertices) for part in cross]
+    ).astype(np.float32)
+
+
+def _unit(vectors: Singles) -> Singles:
+    """(3, n) the same at length 1; (0, 0, 1) for those without length."""
+    x, y, z = vectors
+    length = np.sqrt(x * x + y * y + z * z)
+    unit: Singles = vectors / np.maximum(length, _TINY)
+    unit[2, length <= _TINY] = 1.0
+    return unit
+
+
+def _dots(a: Singles, b: Singles) -> Singles:
+    dots: Singles = a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+    return dots
+
+
+def _corner_dots(mean: Singles, face: Singles, corner_vertex: NDArray[np.intp]) -> Singles:
+    """(3 m,) cosine between each corner's vertex normal and its triangle's normal."""
+    total: Singles = mean[0][corner_vertex] * np.repeat(face[0], 3)
+    for axis in (1, 2):
+        total += mean[axis][corner_vertex] * np.repeat(face[axis], 3)
+    return total

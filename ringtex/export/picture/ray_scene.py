@@ -22,9 +22,16 @@ class Hits:
     distance: Singles
 
     @cached_property
-    def met(self) -> NDArray[np.intp]:
-        """Numbers of the rays that met a triangle."""
+    def rays(self) -> NDArray[np.intp]:
+        """Indices of the rays that meet a triangle."""
         return np.flatnonzero(self.triangle >= 0)
+
+    def interpolated(self, corner_values: Singles) -> Singles:
+        """(k, 3) values where the rays meet triangles, from the values (k, 3, 3) at those triangles' corners."""
+        u, v = self.u[self.rays][:, None], self.v[self.rays][:, None]
+        weight = np.float32(1.0) - u - v
+        values: Singles = weight * corner_values[:, 0] + u * corner_values[:, 1] + v * corner_values[:, 2]
+        return values
 
 
 class RayScene:
@@ -40,18 +47,25 @@ class RayScene:
 
     def hits(self, origins: Singles, directions: Singles) -> Hits:
         """The first triangle on each ray: origins and directions (n, 3)."""
-        found = self._scene.run(*_rows(origins, directions), output=True)
-        return Hits(found["primID"], found["u"], found["v"], found["tfar"])
+        result = self._scene.run(*_contiguous(origins, directions), output=True)
+        return Hits(result["primID"], result["u"], result["v"], result["tfar"])
 
-    def distances(self, origins: Singles, directions: Singles, farthest: float) -> Singles:
-        """(n,) distance to the first triangle within `farthest`, else `farthest`."""
-        reach = np.full(len(origins), farthest, dtype=np.float32)
+    def distances(self, origins: Singles, directions: Singles, max_mm: float) -> Singles:
+        """Distance to the first triangle on each ray.
+
+        Parameters:
+            origins: (n, 3) mm.
+            directions: (n, 3) unit.
+            max_mm: how far the rays go.
+        Returns: (n,) mm; max_mm where there is no triangle within it.
+        """
+        limit = np.full(len(origins), max_mm, dtype=np.float32)
         if len(origins) == 0:
-            return reach
-        found = self._scene.run(*_rows(origins, directions), reach, query="DISTANCE")
-        near: Singles = np.minimum(found, np.float32(farthest))
+            return limit
+        distance = self._scene.run(*_contiguous(origins, directions), limit, query="DISTANCE")
+        near: Singles = np.minimum(distance, np.float32(max_mm))
         return near
 
 
-def _rows(origins: Singles, directions: Singles) -> tuple[Singles, Singles]:
+def _contiguous(origins: Singles, directions: Singles) -> tuple[Singles, Singles]:
     return np.ascontiguousarray(origins, dtype=np.float32), np.ascontiguousarray(directions, dtype=np.float32)

@@ -50,7 +50,7 @@ class View:
 
 def make_view(built: ShapedRing, is_draft: bool) -> View:
     """Lay a built ring's mesh out for drawing."""
-    from ringtex.window.ring_view.opengl.mesh_normals import drawn_mesh
+    from ringtex.export.picture.crease_normals import drawn_mesh
 
     mesh = built.finished.mesh
     ring_triangle = ring_triangles(built)

@@ -21,7 +21,7 @@ from ringtex.document.compare_mappings import (
     mapping_caption,
     mapping_pictures,
 )
-from ringtex.export.picture.side_by_side import write_side_by_side
+from ringtex.export.picture.picture import write_side_by_side
 from ringtex.window.appearance.error_sentences import sentence_of
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.dialogs.job_dialog import FolderRow, JobDialog

@@ -29,8 +29,6 @@ WHY: Final = "This computer offers no OpenGL, so the ring is shown as a picture.
 _REST_MS: Final = 300
 _LONGEST_SIDE: Final = 900
 """Pixels: a picture of this size takes about a second."""
-# The picture's renderer knows no platinum; white gold is the next grey.
-_FINISHES: Final = {"platinum": "white_gold"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,7 +101,7 @@ class PictureCanvas(QWidget):
         ratio = self.devicePixelRatioF()
         scale = ratio * min(1.0, _LONGEST_SIDE / (ratio * max(self.width(), self.height())))
         width, height = (min(max(int(side * scale), MIN_SIDE), MAX_SIDE) for side in (self.width(), self.height()))
-        finish = _FINISHES.get(self._state.finish, self._state.finish)
+        finish = self._state.finish
         built = self._view.built
         bare = built.strip if self._row.surface.isChecked() else None
         wish = _Wish(built.finished.mesh, width, height, self._name, finish, bare)

@@ -25,7 +25,7 @@ from ringtex.window.ring_view.opengl.ring_scene import Shot
 from ringtex.window.ring_view.picture_canvas import PictureCanvas
 from ringtex.window.ring_view.ring_cut import RingCut
 from ringtex.window.ring_view.ring_positions import RingPositions, Spot
-from ringtex.window.ring_view.shown_mesh import bore_size, open_share, outline, overlay_colours
+from ringtex.window.ring_view.shown_mesh import bore_size, outline, overlay_colours, visibility
 from ringtex.window.ring_view.surface_look import SurfaceLook
 from ringtex.window.ring_view.triangle_finder import Hit
 from ringtex.window.ring_view.view_row import ViewRow
@@ -154,7 +154,7 @@ class RingView(QWidget):
         if view is not self._view:
             self._view, self._places = view, RingPositions(view)
             if isinstance(self._canvas, GlCanvas):
-                self._canvas.show_view(view, open_share(view))
+                self._canvas.show_view(view, visibility(view))
                 self._canvas.hand.set_ring(outline(view))
                 self._glow(self._state.hovered_cell)
                 if self._cut is not None:

@@ -17,7 +17,7 @@ _STRENGTH: Final = 0.82
 _OUTLINE: Final = 4000
 
 
-def open_share(view: View) -> Singles:
+def visibility(view: View) -> Singles:
     """(n,) how much of the room each position sees: less in the relief's depth. Sides and bore see all of it."""
     height = view.places[:, 2]
     share = np.ones(len(height), dtype=np.float32)

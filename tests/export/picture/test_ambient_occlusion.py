@@ -7,7 +7,7 @@ import pytest
 import trimesh
 from export_sample_rings import bumpy_ring
 
-from ringtex.export.picture.ambient_occlusion import bilateral_filtered, ground_shadow, open_share, turns
+from ringtex.export.picture.ambient_occlusion import bilateral_filtered, ground_visibility, sample_rotations, visibility
 from ringtex.export.picture.camera import named_view
 from ringtex.export.picture.ray_scene import RayScene
 from ringtex.solid.mesh.ring_mesh import RingMesh
@@ -19,7 +19,7 @@ def _scene(theirs: trimesh.Trimesh) -> RayScene:
 
 def _share(scene: RayScene, place: list[float], normal: list[float], reach: float) -> float:
     rows = [np.array([vector], dtype=np.float32) for vector in (place, normal)]
-    return float(open_share(scene, rows[0], rows[1], np.zeros(1, dtype=np.int32), reach, 400)[0])
+    return float(visibility(scene, rows[0], rows[1], np.zeros(1, dtype=np.int32), reach, 400)[0])
 
 
 BOX = _scene(trimesh.creation.box((2.0, 2.0, 2.0)))
@@ -46,15 +46,15 @@ def test_metal_beyond_reach_is_not_seen() -> None:
 
 
 def test_pixels_that_are_sampled() -> None:
-    block = turns(900, 700)[8:12, 4:8]
+    block = sample_rotations(900, 700)[8:12, 4:8]
     assert sorted(block[block >= 0].tolist()) == list(range(8))
-    assert turns(5, 3).shape == (3, 5)
+    assert sample_rotations(5, 3).shape == (3, 5)
 
 
 def test_evening_stays_on_the_face() -> None:
     """A step between two faces stays sharp; unsampled pixels are filled; lone ones are open."""
     values = np.where(np.arange(16) < 8, 0.2, 0.8).astype(np.float32) * np.ones((12, 1), dtype=np.float32)
-    values[turns(16, 12) < 0] = np.nan
+    values[sample_rotations(16, 12) < 0] = np.nan
     normals = np.zeros((12, 16, 3), dtype=np.float32)
     normals[:, :8, 0] = 1.0
     normals[:, 8:, 1] = 1.0
@@ -70,10 +70,10 @@ def test_evening_stays_on_the_face() -> None:
 def test_the_shadow_lies_under_the_ring() -> None:
     mesh = bumpy_ring()
     camera = named_view("three_quarter", mesh.vertices, 300, 240)
-    shadow = ground_shadow(RayScene(mesh), camera, (300, 240), float(mesh.vertices[:, 1].min())).reshape(240, 300)
+    shadow = ground_visibility(RayScene(mesh), camera, (300, 240), float(mesh.vertices[:, 1].min())).reshape(240, 300)
     assert shadow.shape == (240, 300)
     assert shadow[:40].min() > 0.9
     assert shadow.min() < 0.6
     assert abs(int(np.argmin(shadow.min(axis=0))) - 150) < 60
     below = named_view("palm", mesh.vertices, 300, 240)
-    assert ground_shadow(RayScene(mesh), below, (300, 240), float(mesh.vertices[:, 1].min())).min() == 1.0
+    assert ground_visibility(RayScene(mesh), below, (300, 240), float(mesh.vertices[:, 1].min())).min() == 1.0

@@ -16,7 +16,7 @@ from ringtex.basics.errors import Cancelled, InputError, OutputError
 from ringtex.basics.progress import Progress
 from ringtex.export.picture.camera import VIEWS, named_view, slopes
 from ringtex.export.picture.picture import render_picture, write_picture
-from ringtex.export.picture.studio_light import FINISHES
+from ringtex.export.picture.studio_light import MATERIALS
 
 PLAIN = bumpy_ring(400, 81, relief=0.0)
 BUMPY = bumpy_ring(400, 81, relief=0.3)
@@ -61,10 +61,10 @@ def test_the_background_is_a_warm_even_grey() -> None:
     assert np.all(corners[:, 0] - corners[:, 2] < 25)
 
 
-@pytest.mark.parametrize("finish", sorted(FINISHES))
-def test_no_black_blobs_and_no_large_burnt_ones(finish: str) -> None:
+@pytest.mark.parametrize("material", sorted(MATERIALS))
+def test_no_black_blobs_and_no_large_burnt_ones(material: str) -> None:
     metal = _covered("three_quarter", 300, 240)
-    grey = _grey(render_picture(BUMPY, None, 300, 240, finish=finish))[metal]
+    grey = _grey(render_picture(BUMPY, None, 300, 240, material=material))[metal]
     assert np.percentile(grey, 0.5) > 18
     assert np.mean(grey > 250) < 0.05
     assert np.percentile(grey, 95) - np.percentile(grey, 5) > 60
@@ -127,7 +127,12 @@ def test_png(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("change", "where"),
-    [({"width": 5}, "width"), ({"height": 10_000}, "height"), ({"view": "top"}, "view"), ({"finish": "mud"}, "finish")],
+    [
+        ({"width": 5}, "width"),
+        ({"height": 10_000}, "height"),
+        ({"view": "top"}, "view"),
+        ({"material": "mud"}, "material"),
+    ],
 )
 def test_wishes_that_cannot_be_met(change: dict[str, object], where: str, tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:

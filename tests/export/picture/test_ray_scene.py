@@ -21,7 +21,7 @@ def _rays(offset: float) -> tuple[np.ndarray, np.ndarray]:
 
 def test_distance_to_a_sphere() -> None:
     hits = SCENE.hits(*_rays(6.0))
-    assert len(hits.met) == 200
+    assert len(hits.rays) == 200
     assert hits.distance == pytest.approx(50 - 8, abs=0.01)
     corners = BALL.vertices[BALL.faces[hits.triangle]]
     places = (1 - hits.u - hits.v)[:, None] * corners[:, 0] + hits.u[:, None] * corners[:, 1]
@@ -31,7 +31,7 @@ def test_distance_to_a_sphere() -> None:
 
 def test_rays_that_miss() -> None:
     hits = SCENE.hits(*_rays(10.1))
-    assert len(hits.met) == 0
+    assert len(hits.rays) == 0
     assert np.all(hits.triangle == -1)
 
 

@@ -11,7 +11,7 @@ from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
 from ringtex.export.picture.picture import render_picture
-from ringtex.export.picture.reflection_lines import reflection_values, stripes_on_wall
+from ringtex.export.picture.studio_light import reflection_values, stripes_on_wall
 from ringtex.solid.plain_faces import bare_face_mesh
 from ringtex.strip.strip_map import unwrap
 

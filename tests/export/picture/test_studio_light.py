@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from ringtex.export.picture.studio_light import FINISHES, soft_studio, studio, tone_mapped
+from ringtex.export.picture.studio_light import MATERIALS, diffuse_studio, studio, tone_mapped
 
 
 def _directions(count: int = 20_000) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -15,7 +15,7 @@ def _directions(count: int = 20_000) -> tuple[np.ndarray, np.ndarray, np.ndarray
 
 
 def test_no_corner_of_the_studio_is_black_or_endless() -> None:
-    for room in (studio, soft_studio):
+    for room in (studio, diffuse_studio):
         light = room(*_directions())
         assert light.dtype == np.float32
         assert 0.05 < light.min() < light.max() < 8.0
@@ -43,7 +43,7 @@ def test_developing_keeps_order_and_range() -> None:
 
 
 def test_developing_keeps_the_hue_of_gold() -> None:
-    gold = np.array([FINISHES["yellow_gold"].facing], dtype=np.float32)
+    gold = np.array([MATERIALS["yellow_gold"].tint], dtype=np.float32)
     for strength in (0.1, 0.5, 1.0, 3.0):
         red, green, blue = tone_mapped(gold * np.float32(strength))[0]
         assert red > green > blue
@@ -56,6 +56,6 @@ def test_srgb_step() -> None:
     assert tone_mapped(half)[0] == pytest.approx([0.7354] * 3, abs=2e-4)
 
 
-@pytest.mark.parametrize("name", sorted(FINISHES))
+@pytest.mark.parametrize("name", sorted(MATERIALS))
 def test_finishes_reflect_no_more_than_they_get(name: str) -> None:
-    assert all(0.0 < share <= 1.0 for share in FINISHES[name].facing)
+    assert all(0.0 < share <= 1.0 for share in MATERIALS[name].tint)

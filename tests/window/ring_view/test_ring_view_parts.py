@@ -1,4 +1,4 @@
-"""The ring view's arithmetic: normals, triangles, the cut under a ray. No OpenGL needed."""
+"""The ring view's arithmetic: triangles under a ray, the cut under a ray. No OpenGL needed."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ import pytest
 from numpy.typing import NDArray
 
 from ringtex.solid.mesh.ring_mesh import RingMesh
-from ringtex.window.ring_view.opengl.mesh_normals import split_at_creases, vertex_normals
 from ringtex.window.ring_view.section_plane import SectionPlane, turned_to
 from ringtex.window.ring_view.triangle_finder import TriangleFinder
 
@@ -29,62 +28,6 @@ def sphere(rows: int, columns: int, radius: float = 5.0) -> tuple[NDArray[np.flo
     caps = [np.stack((np.full(columns, top), ring, (ring + 1) % columns), axis=1)]
     caps.append(np.stack((np.full(columns, bottom), last + (ring + 1) % columns, last + ring), axis=1))
     return vertices, np.concatenate((quads[:, :3], quads[:, [0, 2, 3]], *caps)).astype(np.int32)
-
-
-def cube() -> tuple[NDArray[np.float64], NDArray[np.int32]]:
-    """A cube of side 2 about the origin, 12 triangles that look outwards."""
-    vertices = np.array([[x, y, z] for z in (-1.0, 1.0) for y in (-1.0, 1.0) for x in (-1.0, 1.0)])
-    sides = [(0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (2, 6, 7, 3), (0, 4, 6, 2), (1, 3, 7, 5)]
-    return vertices, np.array([[(a, b, c), (a, c, d)] for a, b, c, d in sides], dtype=np.int32).reshape(-1, 3)
-
-
-def test_a_sphere_has_its_own_radii_for_normals() -> None:
-    vertices, faces = sphere(60, 90)
-    normals = vertex_normals(vertices, faces)  # exact there: Max 1999
-    assert normals.dtype == np.float32
-    assert np.einsum("ij,ij->i", normals, vertices / 5.0).min() > 1.0 - 1e-6
-    assert len(split_at_creases(vertices, faces).positions) == len(vertices)
-
-
-def test_a_cube_keeps_its_faces_and_its_triangles() -> None:
-    vertices, faces = cube()
-    assert RingMesh(vertices, faces).volume == pytest.approx(8.0)
-    drawn = split_at_creases(vertices, faces)
-    corners = vertices[faces]
-    true = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    true /= np.linalg.norm(true, axis=1)[:, None]
-    assert np.allclose(drawn.normals[drawn.triangles], true[:, None, :], atol=1e-6)
-    assert drawn.vertex is not None
-    assert np.array_equal(drawn.vertex[drawn.triangles], faces)
-    assert np.array_equal(drawn.positions[: len(vertices)], vertices.astype(np.float32))
-
-
-def test_a_can_is_smooth_round_its_wall_and_crisp_at_its_rims() -> None:
-    count = 48
-    phi = np.linspace(0.0, 2.0 * np.pi, count, endpoint=False)
-    rim = np.stack((np.cos(phi), np.sin(phi)), axis=1)
-    vertices = np.concatenate(
-        [np.column_stack((rim, np.full(count, z))) for z in (-1.0, 1.0)] + [np.array([[0, 0, -1.0], [0, 0, 1.0]])]
-    )
-    i, j = np.arange(count), (np.arange(count) + 1) % count
-    wall = np.concatenate((np.stack((i, j, j + count), 1), np.stack((i, j + count, i + count), 1)))
-    caps = np.concatenate(
-        (np.stack((j, i, 0 * i + 2 * count), 1), np.stack((i + count, j + count, 0 * i + 2 * count + 1), 1))
-    )
-    drawn = split_at_creases(vertices, np.concatenate((wall, caps)).astype(np.int32))
-    normals = drawn.normals[drawn.triangles]
-    places = drawn.positions[drawn.triangles]
-    radial = places[: 2 * count] * [1.0, 1.0, 0.0]
-    # The wall's normals lie within a quarter of a step of the true radius: smooth, where a flat facet has half a step.
-    assert np.einsum("ijk,ijk->ij", normals[: 2 * count], radial).min() > np.cos(np.radians(0.26 * 360 / count))
-    assert np.allclose(np.abs(normals[2 * count :, :, 2]), 1.0, atol=1e-6)
-
-
-def test_empty_and_flat_triangles_do_no_harm() -> None:
-    nothing = split_at_creases(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int32))
-    assert len(nothing.triangles) == 0
-    normals = vertex_normals(np.zeros((3, 3)), np.array([[0, 1, 2]], dtype=np.int32))
-    assert np.isfinite(normals).all()
 
 
 def test_triangles_under_rays_are_those_that_embree_finds() -> None:

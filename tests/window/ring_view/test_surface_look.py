@@ -17,7 +17,7 @@ from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
 from ringtex.band.presets import PRESETS
-from ringtex.export.picture.reflection_lines import STRIPES
+from ringtex.export.picture.studio_light import STRIPES
 from ringtex.window.ring_view.opengl.bare_surface import bare_surface, fairness_words
 
 if TYPE_CHECKING:

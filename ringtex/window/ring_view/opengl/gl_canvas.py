@@ -58,7 +58,7 @@ class GlCanvas(QOpenGLWidget):
         self._scene: RingScene | None = None
         self._rest: AccumulationBuffer | None = None
         self._view: View | None = None
-        self._open_share: NDArray[np.float32] = np.zeros(0, dtype=np.float32)
+        self._visibility: NDArray[np.float32] = np.zeros(0, dtype=np.float32)
         self._overlay: NDArray[np.uint8] | None = None
         self._bare: BareSurface | None = None
         self._chosen: NDArray[np.uint32] = np.zeros((0, 3), dtype=np.uint32)
@@ -74,9 +74,9 @@ class GlCanvas(QOpenGLWidget):
         self.setAccessibleName("The ring")
         self.setAccessibleDescription("Arrow keys turn the ring, with Shift they move it; plus and minus zoom")
 
-    def show_view(self, view: View, open_share: NDArray[np.float32]) -> None:
-        """Draw this mesh from the next picture on; open_share (n,) as the shader wants it."""
-        self._view, self._open_share, self._overlay = view, open_share, None
+    def show_view(self, view: View, visibility: NDArray[np.float32]) -> None:
+        """Draw this mesh from the next picture on; visibility (n,) as the shader wants it."""
+        self._view, self._visibility, self._overlay = view, visibility, None
         self._chosen = np.zeros((0, 3), dtype=np.uint32)
         self._stale |= {"mesh", "overlay", "chosen"}
         self.refresh()
@@ -174,7 +174,7 @@ class GlCanvas(QOpenGLWidget):
             return
         if "mesh" in stale:
             started = time.perf_counter()
-            scene.mesh.upload(self._view.positions, self._view.normals, self._view.triangles, self._open_share)
+            scene.mesh.upload(self._view.positions, self._view.normals, self._view.triangles, self._visibility)
             scene.stones.upload(self._view.built.finished.stones)
             self.upload_seconds = time.perf_counter() - started
         if "overlay" in stale:

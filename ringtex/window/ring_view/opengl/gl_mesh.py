@@ -38,10 +38,10 @@ class GlMesh:
         positions: NDArray[np.float32],
         normals: NDArray[np.float32],
         triangles: NDArray[np.uint32],
-        open_share: NDArray[np.float32],
+        visibility: NDArray[np.float32],
     ) -> None:
-        """Take a new mesh: positions, normals (n, 3), triangles (m, 3), open_share (n,); forget what was chosen."""
-        for number, values in ((PLACE, positions), (NORMAL, normals), (OPEN, open_share)):
+        """Take a new mesh: positions, normals (n, 3), triangles (m, 3), visibility (n,); forget what was chosen."""
+        for number, values in ((PLACE, positions), (NORMAL, normals), (OPEN, visibility)):
             _fill(self._attributes[number], values)
         self._all.fill(triangles)
         self._some.count = 0

@@ -6,42 +6,20 @@ light falls on the strip. Light is linear, 1 is a white wall in full light.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
-from ringtex.export.picture.reflection_lines import STRIPES
+from ringtex.export.picture.studio_light import STRIPES, TONE_HALF, TONE_POWER
 
 PLACE, NORMAL, OVERLAY, OPEN = 0, 1, 2, 3
 """Numbers of the vertex attributes: place, normal, overlay colour with its strength, how open the place lies (0 to 1).
 """
 
 
-@dataclass(frozen=True)
-class Look:
-    """How a finish answers light: tint, the share of red, green, blue that is reflected (metals) or scattered (others);
-    metal: 1 or 0; dull: share of light that a metal spreads, 0 for a mirror."""
-
-    tint: tuple[float, float, float]
-    metal: float = 1.0
-    diffuse: float = 0.17
-
-
-LOOKS: Final = {
-    # Reflectances in linear light as usual in rendering (from memory; no source better than 0.05).
-    "yellow_gold": Look((1.00, 0.68, 0.23)),
-    "rose_gold": Look((0.97, 0.62, 0.47)),
-    "white_gold": Look((0.86, 0.82, 0.74)),
-    "silver": Look((0.97, 0.96, 0.94), diffuse=0.14),
-    "platinum": Look((0.60, 0.60, 0.62), diffuse=0.26),
-    "wax": Look((0.05, 0.26, 0.15), metal=0.0),
-}
-"""Every finish of the window by its name."""
-
 RING_VERTEX: Final = """#version 330 core
 layout(location = 0) in vec3 place;
 layout(location = 1) in vec3 normal;
 layout(location = 2) in vec4 overlay;
-layout(location = 3) in float open_share;
+layout(location = 3) in float visibility;
 uniform mat4 to_clip;
 uniform vec4 cut;
 out vec3 at;
@@ -53,21 +31,23 @@ void main() {
     at = place;
     smooth_normal = normal;
     laid_over = overlay;
-    open_here = open_share;
+    open_here = visibility;
     gl_ClipDistance[0] = dot(vec4(place, 1.0), cut);
     gl_Position = to_clip * vec4(place, 1.0);
 }
 """
 
-STUDIO: Final = """
+STUDIO: Final = (
+    f"const float TONE_POWER = {TONE_POWER}, TONE_HALF = {TONE_HALF};"
+    + """
 float step_smooth(float t) { t = clamp(t, 0.0, 1.0); return t * t * (3.0 - 2.0 * t); }
 
-float soft_box(vec3 ray, vec3 middle, vec2 half_size, float light, float rim) {
+float soft_box(vec3 ray, vec3 middle, vec2 half_size, float light, float edge) {
     vec3 side = normalize(cross(vec3(0.02, 0.9998, 0.0), middle));
     vec3 upward = cross(middle, side);
     float forward = max(dot(ray, middle), 1e-3);
     vec2 off = abs(vec2(dot(ray, side), dot(ray, upward))) / forward;
-    return light * step_smooth((half_size.x - off.x) / rim + 0.5) * step_smooth((half_size.y - off.y) / rim + 0.5);
+    return light * step_smooth((half_size.x - off.x) / edge + 0.5) * step_smooth((half_size.y - off.y) / edge + 0.5);
 }
 
 // Light from a direction: a grey room, brighter above, with a darker belt at eye level that gives metal its contrast,
@@ -85,21 +65,22 @@ float studio(vec3 ray) {
     return room * (1.0 - 0.62 * raking) + soft_box(ray, light, vec2(0.50, 0.46), 4.0, 0.20);
 }
 
-// The same room as a dull face sees it.
-float soft_studio(vec3 face) {
+// The same room as a diffuse face sees it.
+float diffuse_studio(vec3 face) {
     float around = max(0.44 + 0.30 * face.y + 0.12 * face.z, 0.08);
     return around * (1.0 - 0.75 * raking) + max(dot(face, light), 0.0) * mix(0.34, 1.7, raking);
 }
 
-float curve(float x) { float strong = pow(max(x, 0.0), 1.4); return strong / (strong + 0.46); }
+float tone_curve(float x) { float strong = pow(max(x, 0.0), TONE_POWER); return strong / (strong + TONE_HALF); }
 
-// Linear light as the screen's values: a curve with a shoulder that keeps gold's hue, then sRGB (IEC 61966-2-1).
-vec3 developed(vec3 c) {
+// Tone mapping with a shoulder that keeps gold's hue, then sRGB encoding, as in the pictures (IEC 61966-2-1).
+vec3 tone_mapped(vec3 c) {
     float most = max(max(c.r, c.g), max(c.b, 1e-6));
-    vec3 shown = 0.8 * c / most * curve(most) + 0.2 * vec3(curve(c.r), curve(c.g), curve(c.b));
+    vec3 shown = 0.8 * c / most * tone_curve(most) + 0.2 * vec3(tone_curve(c.r), tone_curve(c.g), tone_curve(c.b));
     return mix(shown * 12.92, 1.055 * pow(max(shown, vec3(0.0)), vec3(1.0 / 2.4)) - 0.055, step(0.0031308, shown));
 }
 """
+)
 
 RING_FRAGMENT: Final = (
     """#version 330 core
@@ -113,7 +94,7 @@ uniform vec3 light;
 uniform float raking;
 uniform vec3 tint;
 uniform float metal;
-uniform float dull_share;
+uniform float diffuse_fraction;
 uniform vec2 bore;           // radius and half width, mm
 uniform vec4 glow;           // colour and strength
 uniform vec4 seam_line;      // colour and strength
@@ -146,19 +127,20 @@ vec3 lit(vec3 normal, vec3 face, vec3 view) {
     float sunk = dot(ray, face);
     if (sunk < 0.02) ray = normalize(ray + (0.02 - sunk) * face);
     vec3 tinted = vec3(1.0);
-    float open_share = open_here;
+    float visibility = open_here;
     if (dot(normal.xy, normalize(at.xy)) < -0.5) {
         ray = leaving_bore(at, ray, tinted);
-        open_share = 0.62;
+        visibility = 0.62;
     }
-    float rim = pow(1.0 - facing, 5.0);
-    float seen = studio(to_camera * ray);
-    float dull = soft_studio(to_camera * normal) * open_share;
+    float fresnel = pow(1.0 - facing, 5.0);
+    float specular = studio(to_camera * ray);
+    float diffuse = diffuse_studio(to_camera * normal) * visibility;
     if (metal > 0.5) {
-        vec3 mirror = (tint + (1.0 - tint) * rim) * tinted * seen * (0.16 + 0.76 * open_share) * (1.0 - 0.35 * raking);
-        return mirror + (dull_share + 0.45 * raking) * tint * dull;
+        float gain = (0.16 + 0.76 * visibility) * (1.0 - 0.35 * raking);
+        vec3 mirrored = (tint + (1.0 - tint) * fresnel) * tinted * specular * gain;
+        return mirrored + (diffuse_fraction + 0.45 * raking) * tint * diffuse;
     }
-    return 1.7 * tint * dull + (0.03 + 0.45 * rim) * seen * open_share * 0.6;
+    return 1.7 * tint * diffuse + (0.03 + 0.45 * fresnel) * specular * visibility * 0.6;
 }
 
 // Dark and light stripes on a far round wall, seen in the surface: they show kinks of the form as no metal does.
@@ -180,7 +162,7 @@ void main() {
     // Where the mean leans far from the triangle there is a crease that is not split.
     normal = normalize(mix(face, normal, smoothstep(0.82, 0.92, dot(face, normal))));
     if (dot(normal, view) < 0.0) normal = normalize(normal - 1.02 * dot(normal, view) * view);
-    vec3 shown = developed(lit(normal, face, view));
+    vec3 shown = tone_mapped(lit(normal, face, view));
     vec3 camera_normal = to_camera * normal;
     if (stripes > 0.5) {
         vec3 plain = vec3(0.34, 0.335, 0.33) * (0.55 + 0.45 * camera_normal.z);

@@ -12,6 +12,7 @@ from PySide6.QtOpenGL import QOpenGLVertexArrayObject
 
 from ringtex.basics.arrays import Floats
 from ringtex.export.picture.camera import Camera
+from ringtex.export.picture.studio_light import MATERIALS
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.building.view_state import FIRST_LIGHT
 from ringtex.window.ring_view.opengl.flat_shaders import (
@@ -23,7 +24,7 @@ from ringtex.window.ring_view.opengl.flat_shaders import (
 )
 from ringtex.window.ring_view.opengl.gl_mesh import GlMesh
 from ringtex.window.ring_view.opengl.gl_program import Program
-from ringtex.window.ring_view.opengl.metal_shader import LOOKS, RING_FRAGMENT, RING_VERTEX
+from ringtex.window.ring_view.opengl.metal_shader import RING_FRAGMENT, RING_VERTEX
 from ringtex.window.ring_view.opengl.stone_pass import StonePass
 from ringtex.window.ring_view.section_plane import SectionPlane
 
@@ -138,13 +139,13 @@ class RingScene:
         }
 
     def _set_ring_uniforms(self, shot: Shot, to_clip: Floats) -> None:
-        look = LOOKS[shot.finish]
+        material = MATERIALS[shot.finish]
         mark, mark_normal = shot.mark or ((0.0, 0.0, 0.0, 0.0), (0.0, 0.0, 1.0))
         self._ring.set(
             **self._shared_uniforms(shot, to_clip),
-            tint=look.tint,
-            metal=look.metal,
-            diffuse_fraction=look.diffuse,
+            tint=material.tint,
+            metal=1.0 if material.metal else 0.0,
+            diffuse_fraction=material.diffuse,
             bore=shot.bore,
             glow=(0.0, 0.0, 0.0, 0.0),
             stripes=1.0 if shot.striped else 0.0,

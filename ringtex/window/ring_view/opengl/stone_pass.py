@@ -55,7 +55,7 @@ void main() {
         vec3 out_again = normalize(inside + 0.9 * reflect(inside, view));
         float seen = 0.55 * studio(to_camera * inside) + 0.75 * studio(to_camera * out_again);
         float spark = pow(max(dot(to_camera * out_again, light), 0.0), 24.0);
-        vec3 shown = developed(vec3(0.90, 0.96, 1.0) * (0.10 + 0.80 * seen + 2.0 * spark));
+        vec3 shown = tone_mapped(vec3(0.90, 0.96, 1.0) * (0.10 + 0.80 * seen + 2.0 * spark));
         colour = vec4(shown * 0.88, 0.88);
         return;
     }
@@ -63,7 +63,7 @@ void main() {
     float mirror = bare + (1.0 - bare) * pow(1.0 - facing, 5.0);
     // More than glass mirrors, so that table and crown are seen as what lies in front.
     mirror = min(mirror + VEIL, 1.0);
-    vec3 shown = developed(vec3(1.0) * studio(to_camera * reflect(-view, facet)));
+    vec3 shown = tone_mapped(vec3(1.0) * studio(to_camera * reflect(-view, facet)));
     colour = vec4(shown * mirror + 0.03 * edge_colour, mirror + 0.03);
 }
 """
