@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from zoo import MISFITS, SPOILT, plain_design
 
+from ringtex.basics.caches import clear_all_caches
 from ringtex.command.main import run_command
 from ringtex.export.mesh_files.mesh_files import read_mesh
 
@@ -86,6 +87,7 @@ def test_several_files_and_a_picture(make: Make) -> None:
 def test_the_same_design_gives_the_same_bytes(make: Make) -> None:
     design = plain_design(pattern={"family": "cellular", "around": 12, "across": 3, "scatter": 0.5})
     for name in ("a.stl", "b.stl"):
+        clear_all_caches()
         make(design, "--out", name)
     assert Path("a.stl").read_bytes() == Path("b.stl").read_bytes()
 

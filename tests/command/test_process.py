@@ -14,6 +14,8 @@ from pathlib import Path
 import pytest
 from zoo import plain_design
 
+from ringtex.basics.resources import demo_folder
+
 Process = subprocess.CompletedProcess[str]
 Run = Callable[..., Process]
 Demo = Callable[[str], Path]
@@ -111,7 +113,7 @@ def test_only_what_a_command_needs_is_imported(tmp_path: Path, environment: dict
     """`make` of a plain flat band needs no scipy, no picture and no ray caster; `sizes` not even numpy."""
     design = tmp_path / "a.ring.json"
     design.write_text(json.dumps(plain_design()), encoding="utf-8")
-    heavy = ("scipy", "PIL", "embreex", "numpy")
+    heavy = ("scipy", "PIL", "embreex", "trimesh", "shapely", "pyqtgraph", "PySide6", "numpy")
     code = (
         "import sys; from ringtex.command.main import run_command; run_command(sys.argv[1:]); "
         f"print([name for name in {heavy} if name in sys.modules], file=sys.stderr)"
@@ -120,3 +122,16 @@ def test_only_what_a_command_needs_is_imported(tmp_path: Path, environment: dict
         command = [sys.executable, "-c", code, *arguments]
         done = subprocess.run(command, cwd=tmp_path, env=environment, capture_output=True, text=True, check=False)
         assert done.stderr.splitlines()[-1] == expected
+
+
+@pytest.mark.parametrize("demo", ["even_dome", "hollow_dome"])
+def test_two_processes_make_the_same_bytes(demo: str, tmp_path: Path, environment: dict[str, str]) -> None:
+    """Whatever the order of sets and the number of threads may be."""
+    design = demo_folder() / f"{demo}.ring.json"
+    for name, hashes, threads in (("a.stl", "1", "1"), ("b.stl", "2", "2")):
+        command = [sys.executable, "-m", "ringtex", "make", str(design), "--out", name, "--tolerance", "0.03"]
+        own = {**environment, "PYTHONHASHSEED": hashes, "OPENBLAS_NUM_THREADS": threads, "OMP_NUM_THREADS": threads}
+        subprocess.run(command, cwd=tmp_path, env=own, check=False, capture_output=True)
+    written = sorted(tmp_path.glob("*.stl"))
+    assert len(written) == 2
+    assert written[0].read_bytes() == written[1].read_bytes()

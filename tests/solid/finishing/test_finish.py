@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 from finished_rings import dome, shaped
 
+from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.design.design_file import design_from_json
 from ringtex.solid.finishing.finish import finish_ring
@@ -56,6 +57,7 @@ def test_everything_at_once_is_one_body_with_its_parts_told() -> None:
 def test_the_same_design_gives_the_same_bytes() -> None:
     design = dome(**ALL)
     ring = shaped(design, DRAFT_CHORD_MM)
+    clear_all_caches()
     again = finish_ring(ring.strip, ring.solid, design_from_json(design).finish, DRAFT_CHORD_MM)
     assert ring.finished.mesh.vertices.tobytes() == again.mesh.vertices.tobytes()
     assert ring.finished.mesh.faces.tobytes() == again.mesh.faces.tobytes()
