@@ -21,7 +21,8 @@ from ringtex.relief.make_relief import Relief, make_relief
 from ringtex.solid.finishing.finish import FinishedRing, finish_ring
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.solid.solid_cache import cached_solid
-from ringtex.strip.strip_map import StripMap, unwrap
+from ringtex.strip.strip_map import StripMap
+from ringtex.strip.unwrap import unwrap
 
 FINEST_MM: Final = 0.0005
 COARSEST_MM: Final = 0.1

@@ -23,7 +23,8 @@ from ringtex.relief.make_relief import Relief, make_relief
 from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.build_solid import build_solid
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
-from ringtex.strip.strip_map import Keep, StripMap, unwrap
+from ringtex.strip.strip_map import Keep, StripMap
+from ringtex.strip.unwrap import unwrap
 
 BORE_MM = 54.0 / (2.0 * np.pi)
 """Bore radius of size 54: the size is the inner circumference in mm (ISO 8653:1986)."""

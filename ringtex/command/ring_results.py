@@ -10,7 +10,7 @@ from ringtex.command.finding_lines import finding_lines, finding_values
 from ringtex.command.mesh_values import mesh_values
 from ringtex.export.mesh_files.casting_pattern import casting_sentence
 from ringtex.make_ring import BuiltRing
-from ringtex.pattern.regularity import measure_regularity
+from ringtex.pattern.measure import measure_regularity
 
 
 def ring_results(built: BuiltRing, files: list[dict[str, Any]], seconds: dict[str, float]) -> dict[str, Any]:

@@ -15,17 +15,18 @@ from ringtex.design.design import Design
 from ringtex.export.picture.picture import render_picture
 from ringtex.pattern.clip import wrap
 from ringtex.pattern.make_pattern import make_pattern
+from ringtex.pattern.measure import Regularity, measure_regularity
 from ringtex.pattern.pattern_options import RailOptions
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.quantisation import in_first_turn
-from ringtex.pattern.regularity import Regularity, measure_regularity
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import make_relief
 from ringtex.solid.build_solid import build_solid
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.strip.naive_wrap import NaiveWrap
-from ringtex.strip.strip_map import StripMap, unwrap
+from ringtex.strip.strip_map import StripMap
 from ringtex.strip.strip_options import Keep
+from ringtex.strip.unwrap import unwrap
 
 VIEWS: Final = ("three_quarter", "palm")
 """The head's side, where cells are largest, and the palm's, where they crowd."""

@@ -11,7 +11,7 @@ from ringtex.basics.arrays import Floats
 from ringtex.design.design import Design
 from ringtex.edits.brush import Brush
 from ringtex.pattern.density_options import MAX_FACTOR, DensityOptions
-from ringtex.relief.depth_curves import FadeOptions
+from ringtex.relief.relief_options import FadeOptions
 from ringtex.strip.strip_map import StripMap
 
 Spot = tuple[float, float, float, float]

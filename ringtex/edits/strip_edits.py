@@ -95,7 +95,7 @@ def steepest_twist(built: ShapedRing) -> int:
 
 def row_spacing(built: ShapedRing) -> float:
     """Distance of two rows across the strip, mm."""
-    from ringtex.pattern.make_pattern import LATTICES
+    from ringtex.pattern.lattice.lattice_forms import LATTICES
 
     form = LATTICES.get(built.pattern.family)
     extra = form.extra_rows if form is not None else 0

@@ -8,15 +8,11 @@ from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.site_edits import SiteEdits
-from ringtex.pattern.lattice.brick import BRICK
-from ringtex.pattern.lattice.diamond import DIAMOND
-from ringtex.pattern.lattice.hexagon import HEXAGON
-from ringtex.pattern.lattice.lattice import CellForm, Lattice, fit_lattice, lattice_tiling
+from ringtex.pattern.lattice.lattice import Lattice, fit_lattice, lattice_tiling
+from ringtex.pattern.lattice.lattice_forms import LATTICES
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
 from ringtex.pattern.tiling import Tiling
-
-LATTICES: Final[dict[str, CellForm]] = {"hexagon": HEXAGON, "brick": BRICK, "diamond": DIAMOND}
 
 MIN_WIDTH_MM: Final = 0.1
 """A patterned part narrower than this holds nothing that could be cast (a printer's pixel is about 0.04)."""

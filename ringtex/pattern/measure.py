@@ -1,4 +1,4 @@
-"""What a pattern's cells measure, on the strip and on the ring."""
+"""What a pattern's cells measure on the strip and on the ring, and how regular they are."""
 
 from __future__ import annotations
 
@@ -17,16 +17,6 @@ class Metric(Protocol):
 
     def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
         """First fundamental form (E, F, G) of the band's outer face at strip places (n,), (n,)."""
-
-
-@dataclass(frozen=True)
-class AreaSpread:
-    """Cell areas on the ring, mm2, and their coefficient of variation (standard deviation / mean)."""
-
-    min: float
-    mean: float
-    max: float
-    cv: float
 
 
 # Degree 5 on a triangle, 7 points (Radon 1948): exact for quintics, so cells are split only where the scale varies
@@ -62,20 +52,9 @@ def areas_on_ring(tiling: Tiling, strip: Metric) -> Floats:
     return np.asarray(np.add.reduceat(size * (scale @ weights), tiling.cell_start[:-1]), dtype=np.float64)
 
 
-def area_spread(areas: Floats) -> AreaSpread:
-    """Least, mean and greatest area and their coefficient of variation."""
-    mean = float(np.mean(areas))
-    return AreaSpread(float(np.min(areas)), mean, float(np.max(areas)), float(np.std(areas)) / mean)
-
-
 def sides(tiling: Tiling) -> Ints:
     """(c,) number of walls of each cell, border walls included; a straight T-junction counts as a corner."""
     return np.diff(tiling.cell_start).astype(np.int32)
-
-
-def boundary_walls(tiling: Tiling) -> int:
-    """Number of walls along the two borders."""
-    return int(np.sum(tiling.twin < 0))
 
 
 def on_border(tiling: Tiling) -> NDArray[np.bool_]:
@@ -85,39 +64,42 @@ def on_border(tiling: Tiling) -> NDArray[np.bool_]:
     return found
 
 
-def perimeters(tiling: Tiling) -> Floats:
-    """(c,) length of each cell's walls on the strip, mm."""
-    ends = tiling.corners[tiling.next_corner] - tiling.corners
-    return np.add.reduceat(np.hypot(ends[:, 0], ends[:, 1]), tiling.cell_start[:-1])
-
-
-def roundness(tiling: Tiling) -> Floats:
-    """(c,) 4 pi A / P^2 on the strip: 1 for a disc, 0.907 for a regular hexagon, 0.785 for a square."""
-    return 4.0 * np.pi * tiling.areas / perimeters(tiling) ** 2
-
-
 def six_sided_share(tiling: Tiling) -> float:
     """Share of six-sided cells among those that no border cuts; 0 where every cell is on a border."""
     inner = ~on_border(tiling)
     return float(np.mean(sides(tiling)[inner] == 6)) if np.any(inner) else 0.0
 
 
-def second_moments(tiling: Tiling, sites: Floats | None = None) -> Floats:
-    """(c,) normalised second moment of each cell on the strip about its centroid (or its site): the integral of |x -
-    c|^2 over 2 A^2.
+_PLACES = (0.5 - 0.15**0.5, 0.5, 0.5 + 0.15**0.5)
+_WEIGHTS = (5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0)
+"""Gauss's rule with three places: exact for quintics."""
 
-    5 / (36 sqrt 3) = 0.080188 for a regular hexagon, the least that equal cells of a tiling reach on average (Newman
-    1982); 1/12 for a square.
+
+@dataclass(frozen=True)
+class Regularity:
+    """Share of six-sided cells among those that no border cuts, and 4 pi A / P^2 of all cells as they lie on the ring:
+    1 for a disc, 0.907 for a regular hexagon, 0.785 for a square.
     """
-    from ringtex.pattern.cell_kernel import centroids
 
-    about = centroids(tiling) if sites is None else sites.copy()
-    if sites is not None:
-        inside = tiling.corners[tiling.cell_start[:-1], 0]
-        about[:, 0] += tiling.length * np.round((inside - about[:, 0]) / tiling.length)
-    start = tiling.corners - about[tiling.corner_cell]
-    end = start[tiling.next_corner]
-    cross = start[:, 0] * end[:, 1] - start[:, 1] * end[:, 0]
-    square = np.sum(start * start + start * end + end * end, axis=1)
-    inertia = np.add.reduceat(cross * square, tiling.cell_start[:-1]) / 12.0
-    return np.asarray(inertia / (2.0 * tiling.areas**2), dtype=np.float64)
+    six_sided_share: float
+    mean_roundness: float
+    least_roundness: float
+
+
+def measure_regularity(tiling: Tiling, strip: Metric) -> Regularity:
+    """How regular the cells of a tiling are on the ring."""
+    round_cells = roundness_on_ring(tiling, strip)
+    return Regularity(six_sided_share(tiling), float(np.mean(round_cells)), float(np.min(round_cells)))
+
+
+def roundness_on_ring(tiling: Tiling, strip: Metric) -> Floats:
+    """(c,) 4 pi A / P^2 of each cell, with its true area and perimeter on the band's outer face."""
+    start = tiling.corners
+    way = start[tiling.next_corner] - start
+    length = np.zeros(len(start))
+    for place, weight in zip(_PLACES, _WEIGHTS, strict=True):
+        at = start + place * way
+        e, f, g = strip.metric(at[:, 0], at[:, 1])
+        length += weight * np.sqrt(e * way[:, 0] ** 2 + 2.0 * f * way[:, 0] * way[:, 1] + g * way[:, 1] ** 2)
+    perimeter = np.add.reduceat(length, tiling.cell_start[:-1])
+    return np.asarray(4.0 * np.pi * areas_on_ring(tiling, strip) / perimeter**2, dtype=np.float64)

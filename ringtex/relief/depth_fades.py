@@ -1,4 +1,4 @@
-"""Cells that grow shallower along the ring and across it, and towards plain places."""
+"""Relief that grows shallower along the ring, across it and round any point, and towards plain places."""
 
 from __future__ import annotations
 
@@ -7,12 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
+from ringtex.basics.smooth_curve import SmoothCurve
 from ringtex.pattern.density_factor import PlacedStrip
 from ringtex.pattern.tiling import Tiling
-from ringtex.relief.depth_curves import depth_factor
 from ringtex.relief.make_relief import Relief
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import distance_outside, place_map
+from ringtex.relief.relief_options import FadeOptions
 from ringtex.strip.strip_map import StripMap
 
 
@@ -39,3 +41,23 @@ def curved(relief: Relief, strip: PlacedStrip, tiling: Tiling) -> Relief:
         return relief
     share = depth_factor(strip, relief.options.fade, *tiling.kernel[0].T)
     return replace(relief, depth_share=relief.depth_share * share)
+
+
+def depth_factor(strip: PlacedStrip, options: FadeOptions, u: Floats, v: Floats) -> Floats:
+    """(n,) share of the depth, 0 to 1, at strip places (n,), (n,)."""
+    share = np.ones(len(u))
+    if options.around:
+        angles, shares = np.array(options.around).T
+        theta, _ = strip.to_band(u, v)
+        share *= SmoothCurve(angles, shares, 360.0)(np.rad2deg(theta))
+    if options.across:
+        places, shares = np.array(options.across).T
+        share *= SmoothCurve(places, shares)(v / strip.width)
+    if options.spots:
+        points = strip.point(u, v)
+        for at_u, at_v, radius, middle_share in options.spots:
+            # Straight through the metal: over a spot's radius as good as along the face, and the same from every side.
+            middle = strip.point(np.array([at_u * strip.length]), np.array([at_v * strip.width]))
+            away = np.minimum(np.linalg.norm(points - middle, axis=1) / radius, 1.0)
+            share *= middle_share + (1.0 - middle_share) * away * away * (3.0 - 2.0 * away)
+    return np.asarray(np.clip(share, 0.0, 1.0), dtype=np.float64)

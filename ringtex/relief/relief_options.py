@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Final, TypeAlias
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import Within, require_limits
-from ringtex.relief.depth_curves import FadeOptions
+from ringtex.pattern.density_options import Angle, LengthShare, WidthShare, refuse_doubles
 
 FORMS = ("raised", "sunk", "pillow", "dish", "peak", "step", "pierced")
 """raised: level tops on flanks; sunk: level floors below standing walls; pillow: domed tops; dish: hollowed cells;
@@ -19,6 +19,48 @@ SUNKEN = frozenset({"sunk", "dish", "pierced"})
 
 FLANKED = frozenset({"raised", "sunk", "step", "pierced"})
 """Forms whose cells have level tops or floors, with flanks to the wall."""
+
+
+MAX_POINTS: Final = 72
+MAX_SPOTS: Final = 500
+"""A point every 5 degrees; as many spots as a hand could paint."""
+
+DepthShare: TypeAlias = Annotated[float, Within(0.0, 1.0, "of the depth")]
+
+MAX_RADIUS_MM: Final = 15.0
+"""A spot beyond this reaches the ring's other side."""
+
+
+@dataclass(frozen=True)
+class FadeOptions:
+    """How deep the relief is, as a share 0 to 1 of its depth; where several act, their shares multiply.
+
+    around  (angle in degrees from the head, share), joined smoothly and closed round the ring.
+    across  (share of the strip's width from the -z edge, share of the depth), joined smoothly: ((0, 0), (0.5, 1),
+            (1, 0)) fades towards both edges.
+    spots   (u, v, radius, share): round a place, given as shares of the strip's length and width; the radius in mm on
+            the ring; the share at the middle goes over to 1 at the rim.
+
+    Raises InputError naming the key when a value cannot be used.
+    """
+
+    around: tuple[tuple[Angle, DepthShare], ...] = ()
+    across: tuple[tuple[WidthShare, DepthShare], ...] = ()
+    spots: tuple[
+        tuple[LengthShare, WidthShare, Annotated[float, Within(0.1, MAX_RADIUS_MM, "mm")], DepthShare], ...
+    ] = ()
+
+    def __post_init__(self) -> None:
+        for key, count, most in (
+            ("around", len(self.around), MAX_POINTS),
+            ("across", len(self.across), MAX_POINTS),
+            ("spots", len(self.spots), MAX_SPOTS),
+        ):
+            if count > most:
+                raise InputError(f"{count} entries are too many", f"Give at most {most}", f"relief.fade.{key}")
+        require_limits(self, "relief.fade")
+        refuse_doubles([angle % 360.0 for angle, _ in self.around], "relief.fade.around", "angle")
+        refuse_doubles([place for place, _ in self.across], "relief.fade.across", "place")
 
 
 @dataclass(frozen=True)

@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats
-from ringtex.strip.keep_area import area_rate
-from ringtex.strip.keep_length import length_rate
-from ringtex.strip.keep_shape import shape_rate
+from ringtex.strip.arc_length_map import arc_length_rate
+from ringtex.strip.conformal_map import conformal_rate
+from ringtex.strip.equal_area_map import equal_area_rate
 from ringtex.strip.profile_map import PANELS, ProfileMap
 from ringtex.strip.strip_map import BandPlaces, StripMap
 from ringtex.strip.strip_options import Keep
@@ -19,7 +19,7 @@ from ringtex.strip.strip_options import Keep
 CHUNK = 16384
 """Places mapped at once: their temporaries (about 1 MB) stay in the processor's cache."""
 
-_RATES = {"length": length_rate, "shape": shape_rate, "area": area_rate}
+_RATES = {"length": arc_length_rate, "shape": conformal_rate, "area": equal_area_rate}
 
 
 class RevolvedStrip(StripMap):

@@ -8,12 +8,12 @@ import numpy as np
 
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats
+from ringtex.strip.arc_length_map import arc_length_grid
+from ringtex.strip.conformal_map import conformal_grid
 from ringtex.strip.edge_spacing import EdgeSpacing
+from ringtex.strip.equal_area_map import equal_area_grid
 from ringtex.strip.flat_grid import FlatGrid, metric_terms
 from ringtex.strip.grid_inverse import GridInverse
-from ringtex.strip.keep_area import flatten_by_area
-from ringtex.strip.keep_length import flatten_by_length
-from ringtex.strip.keep_shape import flatten_by_shape
 from ringtex.strip.node_density import node_density
 from ringtex.strip.spline_table import SplineTable
 from ringtex.strip.strip_map import BandPlaces, StripMap
@@ -31,7 +31,7 @@ TURN_PER_NODE = 0.055
 """Radians round the ring from one table node to the next, at most, as far as the most nodes allow."""
 CHUNK = 16384
 
-_FLATTEN = {"length": flatten_by_length, "shape": flatten_by_shape, "area": flatten_by_area}
+_FLATTEN = {"length": arc_length_grid, "shape": conformal_grid, "area": equal_area_grid}
 
 
 class VariedStrip(StripMap):

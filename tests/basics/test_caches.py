@@ -56,7 +56,7 @@ def test_a_strip_is_made_anew_once_the_caches_are_empty() -> None:
     from ringtex.band.band import Band
     from ringtex.band.band_options import BandOptions, Station
     from ringtex.band.bore import BoreOptions
-    from ringtex.strip.strip_map import unwrap
+    from ringtex.strip.unwrap import unwrap
 
     band = Band(8.6, BoreOptions(), BandOptions("flat", (Station(0.0, 6.0, 2.0, 2.0),)))
     strip = unwrap(band, "shape")

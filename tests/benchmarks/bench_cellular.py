@@ -21,7 +21,8 @@ from ringtex.relief.make_relief import make_relief  # isort: skip
 from ringtex.relief.relief_options import ReliefOptions  # isort: skip
 from ringtex.solid.build_solid import build_solid  # isort: skip
 from ringtex.solid.mesh.ring_mesh import RingSolid  # isort: skip
-from ringtex.strip.strip_map import StripMap, unwrap  # isort: skip
+from ringtex.strip.strip_map import StripMap  # isort: skip
+from ringtex.strip.unwrap import unwrap  # isort: skip
 
 SEEDS: Iterator[int] = count(2)
 """Relaxed cells are remembered, so that every new pattern must have a seed of its own."""

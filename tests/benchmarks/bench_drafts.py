@@ -22,7 +22,7 @@ from ringtex.pattern.pattern_options import PatternOptions, RailOptions  # isort
 from ringtex.relief.make_relief import make_relief  # isort: skip
 from ringtex.relief.relief_options import ReliefOptions  # isort: skip
 from ringtex.solid.build_solid import build_solid  # isort: skip
-from ringtex.strip.strip_map import unwrap  # isort: skip
+from ringtex.strip.unwrap import unwrap  # isort: skip
 
 CHANGES: dict[str, list[dict[str, Any]]] = {
     "depth": [{"depth_mm": value} for value in (0.25, 0.3, 0.35, 0.4)],

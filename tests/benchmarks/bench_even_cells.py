@@ -21,8 +21,8 @@ from ringtex.document.compare_mappings import compare_mappings  # isort: skip
 from ringtex.pattern.make_pattern import make_pattern  # isort: skip
 from ringtex.pattern.measure import on_border, six_sided_share  # isort: skip
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions  # isort: skip
-from ringtex.pattern.regularity import measure_regularity  # isort: skip
-from ringtex.strip.strip_map import unwrap  # isort: skip
+from ringtex.pattern.measure import measure_regularity  # isort: skip
+from ringtex.strip.unwrap import unwrap  # isort: skip
 
 COUNTS = ((27, 10, 0.5, 0.7), (107, 11, 0.5, 2.0), (260, 21, 1.0, 6.0))
 SEEDS = 3

@@ -9,7 +9,7 @@ from sample_rings import BANDS, BORE_MM, SampleRing, sample_ring
 from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
-from ringtex.strip.strip_map import unwrap
+from ringtex.strip.unwrap import unwrap
 
 FINE_MM = 0.0005
 

@@ -11,7 +11,8 @@ from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
 from ringtex.pattern.tiling import Tiling
-from ringtex.strip.strip_map import StripMap, unwrap
+from ringtex.strip.strip_map import StripMap
+from ringtex.strip.unwrap import unwrap
 
 
 @cache

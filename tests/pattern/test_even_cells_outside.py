@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from cell_measures import boundary_walls, second_moments
 from dome_strip import triangle_areas
 from scipy.spatial import cKDTree
 from scipy.special import ellipe
@@ -17,10 +18,11 @@ from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.sites import random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.make_pattern import make_pattern
-from ringtex.pattern.measure import areas_on_ring, boundary_walls, on_border, second_moments, sides
+from ringtex.pattern.measure import areas_on_ring, on_border, sides
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.strip.strip_map import StripMap, unwrap
+from ringtex.strip.strip_map import StripMap
+from ringtex.strip.unwrap import unwrap
 
 HEXAGON = 5.0 / (36.0 * math.sqrt(3.0))
 BORE = 54.0 / (2.0 * math.pi)

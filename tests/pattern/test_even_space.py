@@ -13,7 +13,7 @@ from ringtex.basics.progress import Progress
 from ringtex.pattern.density_options import DensityOptions
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
-from ringtex.strip.strip_map import unwrap
+from ringtex.strip.unwrap import unwrap
 
 
 def request(seed: int):

@@ -7,20 +7,11 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from cell_measures import area_spread, boundary_walls, perimeters, roundness, second_moments
 
 from ringtex.basics.progress import Progress
 from ringtex.pattern.make_pattern import make_pattern
-from ringtex.pattern.measure import (
-    area_spread,
-    areas_on_ring,
-    boundary_walls,
-    on_border,
-    perimeters,
-    roundness,
-    second_moments,
-    sides,
-    six_sided_share,
-)
+from ringtex.pattern.measure import areas_on_ring, on_border, sides, six_sided_share
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 
 

@@ -28,7 +28,8 @@ from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.relief.make_relief import make_relief
 from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.build_solid import build_solid
-from ringtex.strip.strip_map import StripMap, unwrap
+from ringtex.strip.strip_map import StripMap
+from ringtex.strip.unwrap import unwrap
 
 SEEDS, AROUND, ACROSS = 200, 20, 3
 WINDOWS = np.arange(5) / 5.0

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ringtex.basics.tolerances import MIN_CORNER_MM
-from ringtex.relief.profile_rounding import MAX_SHARE, ProfilePoint, rounded
+from ringtex.relief.cell_profile import MAX_SHARE, ProfilePoint, rounded_profile
 
 
 def turn(half_deg: float) -> list[ProfilePoint]:
@@ -30,7 +30,7 @@ def test_an_arc_has_its_radius_touches_both_parts_and_keeps_within_the_chord(
     """Circle tangent to two lines: it touches them r tan(half turn) before the corner; a chord over an angle a lies
     r (1 - cos(a / 2)) inside its arc (elementary geometry)."""
     sharp = turn(half_deg if up else -half_deg)
-    arc = places(rounded(sharp, radius, chord))[1:-1]
+    arc = places(rounded_profile(sharp, radius, chord))[1:-1]
     half = math.radians(half_deg)
     centre = np.array([10.0 - radius * math.tan(half), radius if up else -radius])
     assert np.hypot(*(arc - centre).T) == pytest.approx(radius, abs=1e-12)
@@ -43,27 +43,27 @@ def test_an_arc_has_its_radius_touches_both_parts_and_keeps_within_the_chord(
 
 def test_no_radius_or_no_turn_leaves_the_profile_alone() -> None:
     sharp = turn(30.0)
-    assert rounded(sharp, 0.0, 0.005) == sharp
+    assert rounded_profile(sharp, 0.0, 0.005) == sharp
     straight = [ProfilePoint(0.0, 0.0, 0.0), ProfilePoint(1.0, 0.0, 1.0), ProfilePoint(2.0, 0.0, 2.0)]
-    assert rounded(straight, 0.1, 0.005) == straight
-    assert rounded(sharp[:2], 0.1, 0.005) == sharp[:2]
+    assert rounded_profile(straight, 0.1, 0.005) == straight
+    assert rounded_profile(sharp[:2], 0.1, 0.005) == sharp[:2]
 
 
 def test_an_arc_takes_no_more_than_its_share_of_a_short_part() -> None:
     short = [ProfilePoint(0.0, 0.0, 0.0), ProfilePoint(0.2, 0.0, 0.0), ProfilePoint(0.4, 0.0, 0.2)]
-    arc = places(rounded(short, 5.0, 0.005))[1:-1]
+    arc = places(rounded_profile(short, 5.0, 0.005))[1:-1]
     assert arc[0] == pytest.approx([0.2 - MAX_SHARE * 0.2, 0.0])
 
 
 def test_a_turn_whose_arc_would_be_tiny_stays_sharp() -> None:
     tiny = turn(30.0)
-    assert rounded(tiny, 0.9 * MIN_CORNER_MM, 0.005) == tiny
-    assert len(rounded(tiny, 1.1 * MIN_CORNER_MM, 0.005)) > len(tiny)
+    assert rounded_profile(tiny, 0.9 * MIN_CORNER_MM, 0.005) == tiny
+    assert len(rounded_profile(tiny, 1.1 * MIN_CORNER_MM, 0.005)) > len(tiny)
 
 
 def test_a_part_over_a_share_of_the_cell_counts_as_level_and_long() -> None:
     foot = [ProfilePoint(0.0, 0.0, 0.0), ProfilePoint(-0.1, 0.4, 0.0), ProfilePoint(0.0, 0.4, 0.3)]
-    made = rounded(foot, 0.1, 0.005)
+    made = rounded_profile(foot, 0.1, 0.005)
     assert made[0] == foot[0]
     assert all(point.share == 0.4 for point in made[1:])
     assert made[1].height_mm == pytest.approx(0.0, abs=1e-12)

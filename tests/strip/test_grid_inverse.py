@@ -10,9 +10,9 @@ from strip_bands import dome_band, places
 from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
+from ringtex.strip.conformal_map import conformal_grid
 from ringtex.strip.grid_inverse import GridInverse
-from ringtex.strip.keep_shape import flatten_by_shape
-from ringtex.strip.strip_map import unwrap
+from ringtex.strip.unwrap import unwrap
 
 Rows = tuple[tuple[float, ...], ...]
 
@@ -52,7 +52,7 @@ def test_bands_that_once_failed(section: str | None, rows: Rows, mirror: bool, k
 
 
 def test_nodes_are_where_the_grid_has_them() -> None:
-    flat = flatten_by_shape(dome_band("court"), 128, 32)
+    flat = conformal_grid(dome_band("court"), 128, 32)
     inverse = GridInverse(flat)
     u, v = np.linspace(0.0, flat.length, 50, endpoint=False), np.linspace(0.0, flat.width, 21)
     theta, across = inverse.at_nodes(u, v)

@@ -4,14 +4,14 @@ import numpy as np
 from numpy.testing import assert_allclose
 from strip_bands import dome_band
 
+from ringtex.strip.conformal_map import conformal_grid
 from ringtex.strip.grid_inverse import GridInverse
-from ringtex.strip.keep_shape import flatten_by_shape
 from ringtex.strip.node_density import BINS, MAX_NODES, MIN_NODES, node_density
 
 
 def density_of(section: str | None, full: float = 2.0) -> np.ndarray:
     band = dome_band(section, full)
-    flat = flatten_by_shape(band, 128, 64)
+    flat = conformal_grid(band, 128, 64)
     return node_density(band, GridInverse(flat), flat.width, band.section.round_edges)
 
 

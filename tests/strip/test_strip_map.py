@@ -10,7 +10,8 @@ from numpy.testing import assert_allclose
 from strip_bands import KEEPS, SECTIONS, bands, dome_band, places, plain_band
 
 from ringtex.basics.errors import InputError
-from ringtex.strip.strip_map import StripMap, unwrap
+from ringtex.strip.strip_map import StripMap
+from ringtex.strip.unwrap import unwrap
 
 BANDS = [(plain_band, section, 2.0) for section in SECTIONS] + [(dome_band, section, 2.0) for section in SECTIONS]
 BANDS += [(dome_band, None, full) for full in (1.0, 1.5, 3.0, 12.0)] + [(plain_band, None, 1.0)]

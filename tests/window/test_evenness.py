@@ -17,7 +17,7 @@ from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.make_ring import make_ring, shape_ring
 from ringtex.pattern.make_pattern import make_pattern
-from ringtex.strip.strip_map import unwrap
+from ringtex.strip.unwrap import unwrap
 from ringtex.window.building.drawable_ring import View, make_view
 
 if TYPE_CHECKING:

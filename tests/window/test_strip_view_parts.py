@@ -10,9 +10,9 @@ import shapely
 from strip_rings import design_named, view_of
 
 from ringtex.edits.strip_edits import slid, with_around, with_rails, with_twist
+from ringtex.pattern.locate import CellLocator
 from ringtex.pattern.measure import areas_on_ring
 from ringtex.window.building.view_state import FINISHES
-from ringtex.window.strip_editor.cell_finder import CellFinder
 from ringtex.window.strip_editor.face_paths import one_path, polygon_paths
 from ringtex.window.strip_editor.finding_marks import strip_place
 from ringtex.window.strip_editor.metal_tones import LEVEL_TONE, light_direction, metal_colours, tones
@@ -26,7 +26,7 @@ RINGS = ["flat", "dome", "cellular", "rails"]
 @pytest.mark.parametrize("name", RINGS)
 def test_cells_are_found_as_shapely_finds_them(name: str) -> None:
     tiling = view_of(design_named(name)).built.pattern.tiling
-    finder = CellFinder(tiling)
+    finder = CellLocator(tiling)
     polygons = [
         shapely.Polygon(tiling.corners[a:b]) for a, b in zip(tiling.cell_start, tiling.cell_start[1:], strict=False)
     ]

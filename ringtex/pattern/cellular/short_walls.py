@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats, Longs
-from ringtex.pattern.cell_kernel import kernel_points
 from ringtex.pattern.clip import without_unused_vertices, wrap
 from ringtex.pattern.tiling import Tiling
 
@@ -134,7 +133,7 @@ def _merge(tiling: Tiling, walls: Longs) -> _Merge:
 
 def _spoilt(tiling: Tiling, walls: Longs, closed: Tiling) -> NDArray[np.bool_]:
     """Which closings spoilt a cell; cells keep their numbers and each belongs to one closing only."""
-    _, clearance = kernel_points(closed)
+    _, clearance = closed.kernel
     bad = ~(clearance > MIN_CLEARANCE * np.sqrt(np.maximum(closed.areas, 0.0)))
     bad &= ~_already_bad(tiling)
     name = np.sort(closed.corner_cell.astype(np.int64) * len(closed.vertices) + closed.corner_vertex)
@@ -146,5 +145,5 @@ def _spoilt(tiling: Tiling, walls: Longs, closed: Tiling) -> NDArray[np.bool_]:
 
 
 def _already_bad(tiling: Tiling) -> NDArray[np.bool_]:
-    _, clearance = kernel_points(tiling)
+    _, clearance = tiling.kernel
     return np.asarray(~(clearance > MIN_CLEARANCE * np.sqrt(tiling.areas)))

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats, Ints
-from ringtex.pattern.cell_kernel import kernel_points
 from ringtex.pattern.cellular.sites import random_disc
 from ringtex.pattern.clip import wrap
 from ringtex.pattern.quantisation import rounded
@@ -33,7 +32,7 @@ def move_corners(tiling: Tiling, scatter: float, seed: int) -> Tiling:
     move[on_border, 1] = 0.0
     for halving in range(MAX_HALVINGS + 1):
         moved = _moved(tiling, move)
-        _, clearance = kernel_points(moved)
+        _, clearance = moved.kernel
         wrong = ~(clearance > MIN_CLEARANCE * np.sqrt(np.maximum(moved.areas, 0.0)))
         if not np.any(wrong):
             break

@@ -12,7 +12,6 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Floats
-from ringtex.pattern.cell_kernel import centroids
 from ringtex.pattern.cellular.short_walls import SHORT_WALL_SHARE, close_short_walls
 from ringtex.pattern.cellular.sites import random_disc, wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
@@ -46,7 +45,7 @@ class RegularPlane:
 
     def scattered_sites(self, scatter: float, seed: int) -> Floats:
         """(c, 2) centroids of the lattice's cells, moved at random; in this plane."""
-        sites = self._ahead.apply(centroids(lattice_tiling(self.strip_part, self.lattice)))
+        sites = self._ahead.apply(lattice_tiling(self.strip_part, self.lattice).centroids)
         sites = sites + scatter * MAX_MOVE * self.lattice.pitch * random_disc(len(sites), seed)
         return _inside(self.part, sites, 0.1 * self.lattice.pitch)
 

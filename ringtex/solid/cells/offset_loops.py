@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bools, Floats
 from ringtex.basics.tolerances import MIN_INSET_MM, SQUEEZE_MARGIN
-from ringtex.pattern.cell_kernel import centroids
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.make_relief import Relief
@@ -249,7 +248,7 @@ def deep_centres(tiling: Tiling, inward: Floats) -> Floats:
     kernel point is.
     """
     cell, first = tiling.corner_cell, tiling.cell_start[:-1]
-    centre = centroids(tiling)
+    centre = tiling.centroids
     size = np.sqrt(tiling.areas)
 
     def clearance(position: Floats) -> Floats:

@@ -9,8 +9,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats
 from ringtex.make_ring import ShapedRing
-from ringtex.pattern.measure import areas_on_ring, on_border, sides
-from ringtex.pattern.regularity import roundness_on_ring
+from ringtex.pattern.measure import areas_on_ring, on_border, roundness_on_ring, sides
 
 
 @dataclass(frozen=True, eq=False)

@@ -18,7 +18,7 @@ from ringtex.edits.strip_edits import (
     with_twist,
 )
 from ringtex.make_ring import ShapedRing
-from ringtex.pattern.make_pattern import LATTICES
+from ringtex.pattern.lattice.lattice_forms import LATTICES
 from ringtex.window.strip_editor.viewport import Viewport
 
 KNOB_PX: Final = 9.0

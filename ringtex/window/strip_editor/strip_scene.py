@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bytes, Floats
 from ringtex.make_ring import ShapedRing
-from ringtex.window.strip_editor.cell_finder import CellFinder
+from ringtex.pattern.locate import CellLocator
 from ringtex.window.strip_editor.metal_tones import ground_tone, metal_colours, tone_number, tones
 from ringtex.window.strip_editor.relief_faces import COARSE_STEPS, ReliefFaces, relief_faces
 
@@ -82,9 +82,9 @@ class StripScene:
         return self.built.pattern.tiling.cells <= COARSE_CELLS
 
     @cached_property
-    def finder(self) -> CellFinder:
+    def finder(self) -> CellLocator:
         """Finds the cell at a place."""
-        return CellFinder(self.built.pattern.tiling)
+        return CellLocator(self.built.pattern.tiling)
 
     def faces(self, steps: int, fine: bool) -> ReliefFaces:
         """The relief's polygons, finely or coarsely made, with so many rings on bent tops."""

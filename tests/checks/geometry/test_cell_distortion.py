@@ -15,7 +15,7 @@ from ringtex.basics.progress import Progress
 from ringtex.checks.geometry.cell_distortion import measure_cell_distortion
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
-from ringtex.strip.strip_map import unwrap
+from ringtex.strip.unwrap import unwrap
 
 
 class Sphere:

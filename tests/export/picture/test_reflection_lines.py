@@ -13,7 +13,7 @@ from ringtex.band.bore import BoreOptions
 from ringtex.export.picture.picture import render_picture
 from ringtex.export.picture.studio_light import reflection_values, stripes_on_wall
 from ringtex.solid.plain_faces import bare_face_mesh
-from ringtex.strip.strip_map import unwrap
+from ringtex.strip.unwrap import unwrap
 
 EYE = np.array([0.0, 0.0, 1.0])
 ALONG = np.array([1.0, 0.0, 0.0])

@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 import shapely
+from cell_measures import area_spread, roundness
 
 from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions, Station
@@ -19,10 +20,11 @@ from ringtex.pattern.cellular.power_diagram import equal_weights, measure_cells
 from ringtex.pattern.cellular.sites import random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.make_pattern import make_pattern
-from ringtex.pattern.measure import area_spread, areas_on_ring, roundness, six_sided_share
+from ringtex.pattern.measure import areas_on_ring, six_sided_share
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.strip.strip_map import StripMap, unwrap
+from ringtex.strip.strip_map import StripMap
+from ringtex.strip.unwrap import unwrap
 
 
 @pytest.fixture(scope="module")

@@ -6,6 +6,7 @@ import time
 
 import numpy as np
 import pytest
+from cell_measures import area_spread
 from dome_strip import dome_strip, triangle_areas
 
 from ringtex.basics.caches import clear_all_caches
@@ -15,10 +16,9 @@ from ringtex.pattern.cellular.side_counts import defects
 from ringtex.pattern.cellular.sites import random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.make_pattern import make_pattern
-from ringtex.pattern.measure import area_spread, areas_on_ring, on_border, sides, six_sided_share
+from ringtex.pattern.measure import areas_on_ring, measure_regularity, on_border, sides, six_sided_share
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern, PatternedPart
-from ringtex.pattern.regularity import measure_regularity
 
 RAILS = RailOptions(0.3, 0.3)
 

@@ -6,13 +6,13 @@ import math
 
 import numpy as np
 import pytest
+from cell_measures import second_moments
 
 from ringtex.basics.errors import Cancelled
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.lloyd_relaxation import relax
 from ringtex.pattern.cellular.sites import random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
-from ringtex.pattern.measure import second_moments
 from ringtex.pattern.patterned_part import PatternedPart
 
 PART = PatternedPart(58.0, 0.0, 8.0)

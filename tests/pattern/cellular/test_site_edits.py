@@ -139,7 +139,7 @@ def test_even_cells_are_even_again() -> None:
     from ringtex.band.band_options import BandOptions, Station
     from ringtex.band.bore import BoreOptions
     from ringtex.pattern.measure import areas_on_ring
-    from ringtex.strip.strip_map import unwrap
+    from ringtex.strip.unwrap import unwrap
 
     stations = (Station(0.0, 12.0, 4.0, 1.2), Station(180.0, 5.0, 1.5, 1.2))
     strip = unwrap(Band(8.6, BoreOptions(), BandOptions(None, stations)), "shape")

@@ -7,12 +7,13 @@ import math
 import numpy as np
 import pytest
 import shapely
+from cell_measures import boundary_walls
 
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.lloyd_relaxation import cell_sums, relax
 from ringtex.pattern.cellular.sites import random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
-from ringtex.pattern.measure import boundary_walls, sides
+from ringtex.pattern.measure import sides
 from ringtex.pattern.patterned_part import PatternedPart
 
 PART = PatternedPart(58.0, 0.5, 7.5)

@@ -7,7 +7,7 @@ import pytest
 from sample_rings import BANDS, sample_ring
 
 from ringtex.solid.mesh.chord_length import cell_curvature, chord_length, longest_edge
-from ringtex.strip.strip_map import unwrap
+from ringtex.strip.unwrap import unwrap
 
 
 @pytest.mark.parametrize("chord_mm", [0.005, 0.02])

@@ -24,7 +24,7 @@ from ringtex.document.document import Document
 from ringtex.edits.brush import Brush
 from ringtex.edits.brush_strokes import BrushStroke, circle_on_strip, spots_of
 from ringtex.pattern.measure import areas_on_ring
-from ringtex.strip.strip_map import unwrap
+from ringtex.strip.unwrap import unwrap
 
 
 class DomeBench(Bench):

@@ -8,7 +8,7 @@ from typing import Any, Final, cast
 
 from ringtex.edits.brush import Subject
 from ringtex.pattern.density_options import MAX_FACTOR, DensityOptions
-from ringtex.relief.depth_curves import FadeOptions
+from ringtex.relief.relief_options import FadeOptions
 from ringtex.window.settings.design_editor import DesignEditor
 
 Point = tuple[float, float]

@@ -18,8 +18,8 @@ from settings_hands import drag, handle_place, steps_done
 from ringtex.basics.progress import Progress
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.measure import areas_on_ring
-from ringtex.relief.depth_curves import depth_factor
-from ringtex.strip.strip_map import unwrap
+from ringtex.relief.depth_fades import depth_factor
+from ringtex.strip.unwrap import unwrap
 from ringtex.window.settings.drawings.curve_drawing import PlaceDrawing
 from ringtex.window.settings.sections.variation_part import PlacePart
 

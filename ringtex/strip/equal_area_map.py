@@ -12,12 +12,12 @@ from ringtex.basics.arrays import Floats
 from ringtex.strip.flat_grid import FlatGrid, across_integral, grid_nodes
 
 
-def area_rate(radius: Floats, length: float) -> Floats:
+def equal_area_rate(radius: Floats, length: float) -> Floats:
     """dv / ds on a band of revolution: 2 pi r / length (cylindrical equal-area projection)."""
     return (2.0 * np.pi / length) * radius
 
 
-def flatten_by_area(band: Band, around: int, across: int) -> FlatGrid:
+def equal_area_grid(band: Band, around: int, across: int) -> FlatGrid:
     """The grid of a band that is no surface of revolution; its width is the outer face's area / length."""
     theta, nodes = grid_nodes(around, across)
     area = across_integral(band, theta, across, area=True)

@@ -10,7 +10,8 @@ import pytest
 from ringtex.basics.errors import InputError
 from ringtex.design.design_file import design_from_json
 from ringtex.make_ring import make_ring
-from ringtex.relief.depth_curves import FadeOptions, depth_factor
+from ringtex.relief.depth_fades import depth_factor
+from ringtex.relief.relief_options import FadeOptions
 
 RADIUS = 60.0 / (2.0 * np.pi)
 STRIP = SimpleNamespace(

@@ -6,7 +6,7 @@ from numpy.testing import assert_allclose
 from scipy.special import ellipe
 from strip_bands import BORE_54, dome_band, places, plain_band
 
-from ringtex.strip.strip_map import unwrap
+from ringtex.strip.unwrap import unwrap
 
 
 def test_a_flat_band_is_unrolled_true() -> None:

@@ -9,12 +9,12 @@ from ringtex.basics.arrays import Floats
 from ringtex.strip.flat_grid import FlatGrid, across_integral, grid_nodes
 
 
-def length_rate(radius: Floats, length: float) -> Floats:
+def arc_length_rate(radius: Floats, length: float) -> Floats:
     """dv / ds on a band of revolution: 1, at any radius."""
     return np.ones_like(radius)
 
 
-def flatten_by_length(band: Band, around: int, across: int) -> FlatGrid:
+def arc_length_grid(band: Band, around: int, across: int) -> FlatGrid:
     """The grid of a band that is no surface of revolution; its width is the mean arc length across over one turn."""
     theta, nodes = grid_nodes(around, across)
     arc = across_integral(band, theta, across, area=False)

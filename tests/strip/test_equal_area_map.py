@@ -8,7 +8,7 @@ import pytest
 from numpy.testing import assert_allclose
 from strip_bands import dome_band, places, plain_band, sphere_band
 
-from ringtex.strip.strip_map import unwrap
+from ringtex.strip.unwrap import unwrap
 
 RADIUS = 13.0
 

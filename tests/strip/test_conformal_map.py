@@ -10,7 +10,7 @@ import pytest
 from numpy.testing import assert_allclose
 from strip_bands import dome_band, places, sphere_band
 
-from ringtex.strip.strip_map import unwrap
+from ringtex.strip.unwrap import unwrap
 from ringtex.strip.varied_strip import VariedStrip
 
 RADIUS = 13.0

@@ -20,12 +20,12 @@ from ringtex.strip.flat_grid import FlatGrid, grid_nodes, metric_terms
 Matrix = Any  # a scipy sparse matrix; scipy is imported only where a band needs it
 
 
-def shape_rate(radius: Floats, length: float) -> Floats:
+def conformal_rate(radius: Floats, length: float) -> Floats:
     """dv / ds on a band of revolution: length / 2 pi r (Mercator's rule)."""
     return (length / (2.0 * np.pi)) / radius
 
 
-def flatten_by_shape(band: Band, around: int, across: int) -> FlatGrid:
+def conformal_grid(band: Band, around: int, across: int) -> FlatGrid:
     """The grid of a band that is no surface of revolution; `across` is even. Its width is modulus x length."""
     theta, nodes = grid_nodes(around, across)
     half = across // 2
