@@ -63,7 +63,7 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
     progress = progress or Progress()
     shaped = shape_ring(design, tolerance_mm, progress)
     with progress.stage("checks", 0.8):
-        asked = AskedPattern(shaped.pattern.around, design.relief.ridge_mm, shaped.pattern.stretch_percent)
+        asked = AskedPattern(shaped.pattern.around, design.relief.wall_width_mm, shaped.pattern.stretch_percent)
         making = asked_making(design, shaped.strip.band, shaped.finished)
         form, size = design.relief.form, design.size.circumference_mm
         report = check_ring(shaped.solid, shaped.strip, form, size, design.make, asked, shaped.finished, making)

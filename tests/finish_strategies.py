@@ -126,7 +126,7 @@ def finished_designs(draw: st.DrawFn) -> Design:
             draw(st.sampled_from(FAMILIES)), draw(st.integers(6, 30)), seed=draw(st.integers(0, 99))
         ),
         rails=RailOptions(rail, rail),
-        relief=ReliefOptions(form=form, depth_mm=draw(st.floats(0.1, 0.4)), ridge_mm=draw(st.floats(0.3, 1.0))),
+        relief=ReliefOptions(form=form, depth_mm=draw(st.floats(0.1, 0.4)), wall_width_mm=draw(st.floats(0.3, 1.0))),
         hollow=open_or_closed
         if form != "pierced" or open_or_closed is None or open_or_closed.floor_mm is None
         else None,

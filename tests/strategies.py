@@ -105,7 +105,7 @@ def reliefs(draw: st.DrawFn) -> ReliefOptions:
     return ReliefOptions(
         form=draw(st.sampled_from(FORMS)),
         depth_mm=draw(lengths(0.05, 1.0)),
-        ridge_mm=draw(lengths(0.0, 2.0)) if by_ridge else None,
+        wall_width_mm=draw(lengths(0.0, 2.0)) if by_ridge else None,
         top_size=None if by_ridge else draw(st.floats(0.05, 0.98)),
         flank_deg=draw(st.floats(30.0, 89.0)),
         corner_mm=draw(lengths(0.0, 0.5)),
@@ -194,7 +194,7 @@ def worn_designs(draw: st.DrawFn) -> Design:
         relief=ReliefOptions(
             form=draw(st.sampled_from(FORMS)),
             depth_mm=draw(lengths(0.1, 0.6)),
-            ridge_mm=draw(lengths(0.0, 0.8)) if by_ridge else None,
+            wall_width_mm=draw(lengths(0.0, 0.8)) if by_ridge else None,
             top_size=None if by_ridge else draw(st.floats(0.2, 0.9)),
             flank_deg=draw(st.floats(40.0, 85.0)),
             corner_mm=draw(lengths(0.0, 0.2)),

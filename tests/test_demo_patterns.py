@@ -110,11 +110,11 @@ def test_relief_adds_what_its_height_adds_up_to(name: str) -> None:
     design = demo_design(demo_folder() / name)
     ring = make_ring(design)
     relief, station = design.relief, design.band.stations[0]
-    assert relief.ridge_mm is not None
+    assert relief.wall_width_mm is not None
     outer = design.size.diameter_mm / 2.0 + station.height_mm
     band = math.pi * (outer**2 - (outer - station.height_mm) ** 2) * station.width_mm
     sign = 1.0 if relief.form == "raised" else -1.0
-    foot = relief.ridge_mm / 2.0
+    foot = relief.wall_width_mm / 2.0
     flank = relief.depth_mm / math.tan(math.radians(relief.flank_deg))
     share = (np.arange(60) + 0.5) / 60
     rise = relief.depth_mm / 60 * (1.0 + sign * relief.depth_mm * share / outer)

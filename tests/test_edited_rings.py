@@ -64,7 +64,7 @@ def cell_heights(ring: ShapedRing, cell: int) -> np.ndarray:
 @pytest.mark.parametrize("form", FORMS)
 @pytest.mark.parametrize("depth", [-2.0, -1.0, -0.3, 0.0, 0.01, 1.5, 2.0])
 def test_one_cell_has_its_depth_and_the_others_theirs(form: str, depth: float) -> None:
-    design = with_cells(FLAT, CellEdit(0.5, 0.5, depth), form=form, depth_mm=0.2, ridge_mm=0.2)
+    design = with_cells(FLAT, CellEdit(0.5, 0.5, depth), form=form, depth_mm=0.2, wall_width_mm=0.2)
     ring = shaped(design)
     assert ring.solid.mesh.problems() == []
     named = int(np.flatnonzero(ring.relief.depth_share != 1.0)[0])
@@ -78,7 +78,7 @@ def test_one_cell_has_its_depth_and_the_others_theirs(form: str, depth: float) -
 def test_one_flat_cell_takes_away_just_its_metal() -> None:
     """A raised top is a prism on the cylinder of radius r: one less takes its h + h^2 / 2r with it."""
     whole, less = (
-        shaped(with_cells(FLAT, *edits, flank_deg=89.0, corner_mm=0.0, ridge_mm=0.1)).solid.mesh.volume
+        shaped(with_cells(FLAT, *edits, flank_deg=89.0, corner_mm=0.0, wall_width_mm=0.1)).solid.mesh.volume
         for edits in ((), (CellEdit(0.5, 0.5, 0.0),))
     )
     pattern = shaped(FLAT).pattern
@@ -130,14 +130,14 @@ reliefs = st.builds(
     ReliefOptions,
     form=st.sampled_from(FORMS),
     depth_mm=st.floats(0.05, 0.6),
-    ridge_mm=st.floats(0.0, 0.8),
+    wall_width_mm=st.floats(0.0, 0.8),
     flank_deg=st.floats(30.0, 89.0),
     corner_mm=st.floats(0.0, 0.3),
 ) | st.builds(
     ReliefOptions,
     form=st.sampled_from(FORMS),
     depth_mm=st.floats(0.05, 0.6),
-    ridge_mm=st.none(),
+    wall_width_mm=st.none(),
     top_size=st.floats(0.05, 0.98),
     flank_deg=st.floats(30.0, 89.0),
 )

@@ -13,7 +13,7 @@ def plain_design(**changes: Any) -> Json:
     station = {"angle": 0, "width": 8, "height": 1.6, "edge_height": 1.6}
     design = {
         "kind": "ringtex.design",
-        "version": 1,
+        "version": 2,
         "size": {"scale": "iso", "value": "54"},
         "band": {"section": "flat", "stations": [station]},
         "pattern": {"family": "hexagon", "around": 24, "across": 6},
@@ -56,7 +56,7 @@ SOUND: Final[dict[str, Json]] = {
     "sunk": plain_design(relief={"form": "sunk", "depth": 0.4}),
     "pillow": plain_design(relief={"form": "pillow"}),
     "dish": plain_design(relief={"form": "dish", "depth": 0.2}),
-    "peak": plain_design(relief={"form": "peak", "ridge": 0.1}),
+    "peak": plain_design(relief={"form": "peak", "wall_width": 0.1}),
     "step": plain_design(relief={"form": "step", "corner": 0}),
     "top size": plain_design(relief={"top_size": 0.6}),
     "random depth": plain_design(relief={"depth_scatter": 1, "seed": 9}),
@@ -97,7 +97,7 @@ SOUND: Final[dict[str, Json]] = {
     ),
     "pierced": plain_design(
         pattern={"around": 20, "across": 3},
-        relief={"form": "pierced", "depth": 0.2, "ridge": 0.8},
+        relief={"form": "pierced", "depth": 0.2, "wall_width": 0.8},
         rails={"lower": 0.8, "upper": 0.8},
         plain=[{"u": 0, "v": 0.5, "width": 4, "height": 12}],
     ),
@@ -156,8 +156,8 @@ SPOILT: Final[dict[str, tuple[Json, str]]] = {
     "depth 100": (plain_design(relief={"depth": 100}), "relief.depth"),
     "depth true": (plain_design(relief={"depth": True}), "relief.depth"),
     "no such form": (plain_design(relief={"form": "wavy"}), "relief.form"),
-    "ridge and top size": (plain_design(relief={"ridge": 0.4, "top_size": 0.5}), "relief"),
-    "neither": (plain_design(relief={"ridge": None, "top_size": None}), "relief"),
+    "wall width and top size": (plain_design(relief={"wall_width": 0.4, "top_size": 0.5}), "relief"),
+    "neither": (plain_design(relief={"wall_width": None, "top_size": None}), "relief"),
     "overhanging flank": (plain_design(relief={"flank": 120}), "relief.flank"),
     "negative rail": (plain_design(rails={"lower": -1}), "rails.lower"),
     "no such alloy": (plain_design(make={"alloy": "cheese"}), "make.alloy"),

@@ -101,7 +101,7 @@ def check_ring(
         relief_form: "raised", "sunk", "pillow", "dish", "peak", "step", "pierced".
         expected_circumference_mm: the finger size that was asked for, before any shrinkage allowance.
         make: alloy, process and shrinkage.
-        asked: cells around and ridge width, so that advice can name numbers.
+        asked: cells around and the width of their walls, so that advice can name numbers.
         finished: the ring as it is made, hollowed and set; the solid itself where none is given.
         making: what was asked that the process may not be able to do.
 

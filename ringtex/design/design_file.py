@@ -7,13 +7,12 @@ from typing import Any
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.safe_files import write_bytes
+from ringtex.design.alternative_keys import diameters_given, with_one_wall_width
 from ringtex.design.design import Design
-from ringtex.design.file_versions import DESIGN_KIND, current_version, upgraded
+from ringtex.design.file_versions import DESIGN_KIND, current_version, old_key_names, upgraded
 from ringtex.design.json_layout import laid_out
 from ringtex.design.json_options import options_from_json, options_to_json
 from ringtex.design.json_text import read_json_file
-from ringtex.design.ridge_or_top import ridge_or_top
-from ringtex.design.stones_by_carat import diameters_given
 
 
 def design_from_json(data: dict[str, Any]) -> Design:
@@ -21,8 +20,9 @@ def design_from_json(data: dict[str, Any]) -> Design:
 
     Raises: InputError whose `where` is the path of the key.
     """
-    body = upgraded(data, DESIGN_KIND)
-    return options_from_json(Design, diameters_given(ridge_or_top(body)), "")
+    body = with_one_wall_width(upgraded(data, DESIGN_KIND))
+    with old_key_names(data):
+        return options_from_json(Design, diameters_given(body), "")
 
 
 def design_to_json(design: Design) -> dict[str, Any]:

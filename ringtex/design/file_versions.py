@@ -6,7 +6,8 @@ version that is written, and keep a sample of the old version in `tests/old_file
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from typing import Any, Final
 
 from ringtex.basics.errors import InputError
@@ -17,8 +18,27 @@ PATTERN_KIND: Final = "ringtex.pattern"
 
 Step = Callable[[Mapping[str, Any]], dict[str, Any]]
 
-STEPS: Final[Mapping[str, Sequence[Step]]] = {DESIGN_KIND: (), PATTERN_KIND: ()}
+
+def name_wall_width(old: Mapping[str, Any]) -> dict[str, Any]:
+    """From version 1 to 2: `relief.ridge` is the level strip along every wall, which between raised cells is a groove,
+    so it is called `relief.wall_width`.
+
+    Raises: InputError where the old and the new key are both there.
+    """
+    relief = old.get("relief")
+    if not isinstance(relief, dict) or "ridge" not in relief:
+        return dict(old)
+    if "wall_width" in relief:
+        message = "ridge and wall_width are the old and the new name of one key"
+        raise InputError(message, "Keep wall_width", "relief.ridge")
+    return {**old, "relief": {"wall_width" if key == "ridge" else key: value for key, value in relief.items()}}
+
+
+STEPS: Final[Mapping[str, Sequence[Step]]] = {DESIGN_KIND: (name_wall_width,), PATTERN_KIND: (name_wall_width,)}
 """For each kind of file, the step from version 1 to 2, from 2 to 3, and so on."""
+
+_OLD_KEYS: Final = {1: {"relief.wall_width": "relief.ridge"}}
+"""By version, the key of a file of that version for a key of the current one, where they differ."""
 
 
 def current_version(kind: str, steps: Mapping[str, Sequence[Step]] = STEPS) -> int:
@@ -43,6 +63,16 @@ def upgraded(data: Mapping[str, Any], kind: str, steps: Mapping[str, Sequence[St
     return body
 
 
+@contextmanager
+def old_key_names(data: Mapping[str, Any]) -> Iterator[None]:
+    """Give errors of the block the keys that stand in the file `data`, which may be of an older version."""
+    try:
+        yield
+    except InputError as error:
+        where = _OLD_KEYS.get(data["version"], {}).get(error.where, error.where)
+        raise InputError(error.message, error.advice, where) from None
+
+
 def _refuse_other_kind(data: Mapping[str, Any], kind: str) -> None:
     given = data.get("kind")
     if given == kind:
@@ -60,5 +90,9 @@ def _version(data: Mapping[str, Any]) -> int:
     version = data.get("version")
     if not isinstance(version, int) or isinstance(version, bool) or version < 1:
         shown = "it is missing" if "version" not in data else f"not {json_kind(version)}"
-        raise InputError(f"a whole number from 1 was expected, {shown}", 'Write "version": 1', "version")
+        raise InputError(
+            f"a whole number from 1 was expected, {shown}",
+            f'Write "version": {current_version(DESIGN_KIND)}',
+            "version",
+        )
     return version

@@ -30,6 +30,7 @@ def options_to_json(options: object) -> dict[str, Any]:
 def options_from_json(kind: type[Options], value: object, where: str) -> Options:
     """The options of type `kind` from a JSON object; `where` is the path of its key.
 
+    A missing key that has no default is null where that is allowed.
     Raises: InputError with the path of the key and what was expected: for unknown keys (with the nearest known one),
     missing keys, wrong types, and values that the options themselves refuse.
     """
@@ -44,7 +45,11 @@ def options_from_json(kind: type[Options], value: object, where: str) -> Options
         if key in value
     }
     for key, field in known.items():
-        if field.name not in given and field.default is MISSING and field.default_factory is MISSING:
+        if field.name in given or field.default is not MISSING or field.default_factory is not MISSING:
+            continue
+        if type(None) in _members(hints[field.name]):
+            given[field.name] = None
+        else:
             advice = f"Add it; {_words(hints[field.name])} is expected"
             raise InputError("this key is missing", advice, _path(where, key))
     try:

@@ -8,13 +8,13 @@ from typing import Any
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.safe_files import write_bytes
+from ringtex.design.alternative_keys import with_one_wall_width
 from ringtex.design.design import Design, check_name
 from ringtex.design.edit_options import EditOptions
-from ringtex.design.file_versions import PATTERN_KIND, current_version, upgraded
+from ringtex.design.file_versions import PATTERN_KIND, current_version, old_key_names, upgraded
 from ringtex.design.json_layout import laid_out
 from ringtex.design.json_options import options_from_json, options_to_json
 from ringtex.design.json_text import read_json_file
-from ringtex.design.ridge_or_top import ridge_or_top
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.relief.relief_options import ReliefOptions
 
@@ -43,7 +43,9 @@ def sheet_from_json(data: dict[str, Any]) -> PatternSheet:
 
     Raises: InputError whose `where` is the path of the key.
     """
-    return options_from_json(PatternSheet, ridge_or_top(upgraded(data, PATTERN_KIND)), "")
+    body = with_one_wall_width(upgraded(data, PATTERN_KIND))
+    with old_key_names(data):
+        return options_from_json(PatternSheet, body, "")
 
 
 def sheet_to_json(sheet: PatternSheet) -> dict[str, Any]:

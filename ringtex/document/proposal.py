@@ -47,7 +47,7 @@ class Proposal:
 
     @property
     def sentences(self) -> list[str]:
-        """The changes as "ridge or groove width 0.25 -> 0.35"."""
+        """The changes as "ridge width 0.25 -> 0.35"."""
         return [change.text for change in self.changes]
 
 

@@ -46,12 +46,16 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
     """Numbers from which the pattern could be made again."""
     design, pattern, readings = built.design, built.pattern, built.report.readings
     relief = design.relief
-    wall = f"{relief.ridge_mm:g} mm" if relief.ridge_mm is not None else f"top {relief.top_size:g} of the cell"
+    wall = (
+        f"{relief.wall_width_mm:g} mm" if relief.wall_width_mm is not None else f"top {relief.top_size:g} of the cell"
+    )
     rows = [
         SheetRow("Pattern", f"{pattern.family}, {pattern.tiling.cells} cells", strong=True),
         SheetRow("Around x across", f"{pattern.around} x {pattern.across}"),
         SheetRow("Relief", f"{relief.form}, {relief.depth_mm:g} mm deep", strong=True),
-        SheetRow("Ridge or groove", f"{wall}, flanks {relief.flank_deg:g}°, corners {relief.corner_mm:g} mm"),
+        SheetRow(
+            relief.wall_name.capitalize(), f"{wall}, flanks {relief.flank_deg:g}°, corners {relief.corner_mm:g} mm"
+        ),
         SheetRow("Plain borders", f"{design.rails.lower_mm:g} and {design.rails.upper_mm:g} mm"),
     ]
     if pattern.family == "cellular" or design.pattern.scatter or relief.depth_scatter:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -9,7 +10,6 @@ from ringtex.design.design import Design
 from ringtex.design.design_file import design_to_json
 
 _NAMES: Final = {
-    "relief.ridge": "ridge or groove width",
     "relief.top_size": "top size",
     "relief.depth": "relief depth",
     "relief.flank": "flank",
@@ -22,7 +22,7 @@ _NAMES: Final = {
 }
 _PLACES: Final = {"band.stations": "station", "stones": "stone", "hollow.drains": "drain"}
 _UNITS: Final = {
-    "mm": {"ridge", "depth", "wall", "floor", "lower", "upper", "width", "height", "edge_height", "diameter"},
+    "mm": {"wall_width", "depth", "wall", "floor", "lower", "upper", "width", "height", "edge_height", "diameter"},
     "°": {"flank", "angle", "reach"},
 }
 
@@ -51,11 +51,12 @@ def design_changes(before: Design, after: Design) -> list[Change]:
     """Every difference, in the order of the design file."""
     old, new = _flat(design_to_json(before), ""), _flat(design_to_json(after), "")
     keys = [*old, *(key for key in new if key not in old)]
-    return [_change(key, old.get(key), new.get(key)) for key in keys if old.get(key) != new.get(key)]
+    wall = {"relief.wall_width": f"{after.relief.wall_name} width"}
+    return [_change(key, old.get(key), new.get(key), wall) for key in keys if old.get(key) != new.get(key)]
 
 
-def _change(key: str, before: object, after: object) -> Change:
-    name = _name(key)
+def _change(key: str, before: object, after: object, names: Mapping[str, str]) -> Change:
+    name = names.get(key) or _name(key)
     return Change(key, before, after, f"{name} {_said(before)} -> {_said(after)}", name, _unit(key))
 
 

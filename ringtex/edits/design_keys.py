@@ -13,6 +13,7 @@ from ringtex.band.bore import BoreOptions
 from ringtex.basics.caches import cached
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import key_of
+from ringtex.design.alternative_keys import one_wall_width
 from ringtex.design.design import Design
 from ringtex.edits.pattern_ties import tied_to_pattern
 
@@ -72,7 +73,7 @@ def _band(radius_mm: float, bore: BoreOptions, options: BandOptions) -> Band:
 def with_one(design: Design, key: str, value: Any) -> Design:
     """The design with one value changed, and with it whatever the core ties to it.
 
-    Tied are: ridge and top size (one is always empty); the bore's shape and rise; height and edge height of a flat
+    Tied are: wall width and top size (one is always empty); the bore's shape and rise; height and edge height of a flat
     section, which has no edge of its own; a hollow's floor and its drains; what even cells ask of the pattern.
     Raises: InputError where it cannot be had.
     """
@@ -144,10 +145,8 @@ def _changed(value: Any, changes: Mapping[tuple[Part, ...], Any]) -> Any:
 
 
 def _tied(design: Design, key: str, value: Any) -> dict[str, Any]:
-    if key == "relief.ridge":
-        return {"relief.top_size": None}
-    if key == "relief.top_size":
-        return {"relief.ridge": None}
+    if key in ("relief.wall_width", "relief.top_size"):
+        return {f"relief.{name}": given for name, given in one_wall_width({key[7:]: value}).items()}
     if key == "bore.shape":
         rise = design.bore.rise_mm or USUAL_RISE_MM
         return {"bore.rise": 0.0 if value == "straight" else rise}

@@ -12,7 +12,7 @@ from ringtex.checks.finding import Finding
 from ringtex.design.design import Design
 
 Edit = dict[str, object]
-"""New values by field, such as {"relief.ridge_mm": 0.32}."""
+"""New values by field, such as {"relief.wall_width_mm": 0.32}."""
 
 Move = Callable[[Finding, Design, RingReadings], Iterator[Edit]]
 

@@ -77,9 +77,9 @@ def _groove(finding: Finding, design: Design, readings: RingReadings) -> Iterato
 def _wider_wall(design: Design, missing: float) -> Iterator[Edit]:
     """The ridge or groove along the walls."""
     relief = design.relief
-    if relief.ridge_mm is not None:
+    if relief.wall_width_mm is not None:
         for more in (missing, 1.5 * missing):
-            yield {"relief.ridge_mm": up(relief.ridge_mm + more)}
+            yield {"relief.wall_width_mm": up(relief.wall_width_mm + more)}
     elif relief.top_size is not None:
         for share in (0.95, 0.9, 0.8):
             yield {"relief.top_size": down(share * relief.top_size)}
@@ -90,8 +90,8 @@ def _more_cell(design: Design, missing: float) -> Iterator[Edit]:
     """The inside of the cells: larger cells, or a narrower strip along their walls."""
     yield from _fewer_around(design, (0.97, 0.93, 0.88, 0.8, 0.7))
     relief = design.relief
-    if relief.ridge_mm is not None and relief.ridge_mm > missing:
-        yield {"relief.ridge_mm": down(relief.ridge_mm - missing)}
+    if relief.wall_width_mm is not None and relief.wall_width_mm > missing:
+        yield {"relief.wall_width_mm": down(relief.wall_width_mm - missing)}
     if relief.top_size is not None:
         for share in (1.05, 1.15, 1.3):
             yield {"relief.top_size": min(up(share * relief.top_size), 0.98)}
@@ -111,13 +111,13 @@ def _fewer_around(design: Design, shares: tuple[float, ...]) -> Iterator[Edit]:
 def _small_cells(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
     yield from _fewer_around(design, (0.95, 0.9, 0.8, 0.7, 0.55))
     relief, rails = design.relief, design.rails
-    if relief.ridge_mm is not None:
+    if relief.wall_width_mm is not None:
         limits = design.make.making_limits
         kept = (limits.ridge_mm if relief.form in RIDGE_AT_WALL else limits.groove_mm).near
         for share in (0.85, 0.7, 0.5):
-            asked = down(share * relief.ridge_mm)
+            asked = down(share * relief.wall_width_mm)
             # Not narrower than can be made with ease, as long as that is a change.
-            yield {"relief.ridge_mm": max(asked, kept) if kept < relief.ridge_mm else asked}
+            yield {"relief.wall_width_mm": max(asked, kept) if kept < relief.wall_width_mm else asked}
     for more in (0.2, 0.5):
         yield {"rails.lower_mm": up(rails.lower_mm + more), "rails.upper_mm": up(rails.upper_mm + more)}
 

@@ -36,8 +36,8 @@ class CellProfile:
     inward_mm   (k,) and share (k,): point i lies inward_mm[i] beyond share[i] of the way from the wall to the centre;
                 point 0 is the wall itself (0, 0).
     height_mm   (k,) heights above the outer face; the first is 0 in every form, so that neighbours agree.
-    level_mm    half the ridge's width, up to the sharp corner where the flank begins (0 where top_size rules).
-    level_share the same as a share of the way to the centre (0 where ridge rules); flank_mm is then taken off it.
+    level_mm    half the wall's width, up to the sharp corner where the flank begins (0 where top_size rules).
+    level_share the same as a share of the way to the centre (0 where wall_width rules); flank_mm is then taken off it.
     flank_mm    width of all flanks in plan.
     rise_mm     height of the inner part: from height_mm[-1] by this much up to the centre (0: a level top).
     bend        shape of the inner part: 2 a parabola (pillow, dish), 1 straight (peak).
@@ -86,7 +86,7 @@ class CellProfile:
 def cell_profile(options: ReliefOptions, chord_mm: float) -> CellProfile:
     """The profile of the asked form, its corners rounded within the chord tolerance."""
     sign = -1.0 if options.form in SUNKEN else 1.0
-    level = 0.0 if options.ridge_mm is None else options.ridge_mm / 2.0
+    level = 0.0 if options.wall_width_mm is None else options.wall_width_mm / 2.0
     share = 0.0 if options.top_size is None else 1.0 - options.top_size
     has_flank = options.form in FLANKED
     flank = options.depth_mm / math.tan(math.radians(options.flank_deg)) if has_flank else 0.0

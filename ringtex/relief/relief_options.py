@@ -69,8 +69,9 @@ class ReliefOptions:
 
     form           one of FORMS.
     depth_mm       height of the tops above (or of the floors below) the band's outer face, 0.05 to 1.0.
-    ridge_mm       full width of the level strip along every wall, true on the ring; or None where top_size is given.
-    top_size       the top as a share of the cell, 0 to 1 (each length, not the area); or None where ridge_mm is given.
+    wall_width_mm  full width of the level strip along every wall, true on the ring: the groove between raised cells,
+                   the ridge between sunk ones; or None where top_size is given.
+    top_size       the top as a share of the cell, 0 to 1 (each length, not the area); or None where wall_width_mm is.
     flank_deg      slope of the flank against the face, 30 to 89.
     corner_mm      radius where a flank meets a level part.
     depth_scatter  0: all cells alike; 1: each cell's depth is drawn evenly between 0 and depth_mm.
@@ -80,7 +81,7 @@ class ReliefOptions:
 
     form: str = "raised"
     depth_mm: Annotated[float, Within(0.05, 1.0, "mm")] = 0.3
-    ridge_mm: Annotated[float, Within(0.0, 5.0, "mm")] | None = 0.4
+    wall_width_mm: Annotated[float, Within(0.0, 5.0, "mm")] | None = 0.4
     top_size: Annotated[float, Within(0.05, 0.98, "of the cell")] | None = None
     flank_deg: Annotated[float, Within(30.0, 89.0, "degrees")] = 70.0
     corner_mm: Annotated[float, Within(0.0, 0.5, "mm")] = 0.1
@@ -92,6 +93,12 @@ class ReliefOptions:
         """Refuse what cannot be made, naming the key."""
         if self.form not in FORMS:
             raise InputError(f"'{self.form}' is no relief form", f"Choose one of {', '.join(FORMS)}", "relief.form")
-        if (self.ridge_mm is None) == (self.top_size is None):
-            raise InputError("exactly one of ridge and top_size must be given", "Set the other one to null", "relief")
+        if (self.wall_width_mm is None) == (self.top_size is None):
+            message = "exactly one of wall_width and top_size must be given"
+            raise InputError(message, "Set the other one to null", "relief")
         require_limits(self, "relief")
+
+    @property
+    def wall_name(self) -> str:
+        """What the level strip along the walls is in this form: a "ridge" between sunk cells, else a "groove"."""
+        return "ridge" if self.form in SUNKEN else "groove"

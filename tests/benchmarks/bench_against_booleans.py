@@ -98,7 +98,7 @@ def write_stl(ring: SampleRing, path: Path) -> None:
 def measured(around: int, across: int, folder: str) -> list[tuple[object, ...]]:
     """One row for ours, one for the reference."""
     ring = sample_ring(
-        "flat", "hexagon", around, across, ridge_mm=None, top_size=TOP_SIZE, flank_deg=85.0, corner_mm=0.0
+        "flat", "hexagon", around, across, wall_width_mm=None, top_size=TOP_SIZE, flank_deg=85.0, corner_mm=0.0
     )
     ours = seconds(lambda: build_solid(ring.strip, ring.tiling, ring.relief, 0.005), 15)
     writing = seconds(lambda: write_stl(ring, Path(folder) / "ring.stl"), 15)

@@ -34,7 +34,7 @@ def pattern_of(strip: StripMap, draft: bool, evenness: float, seed: int) -> Patt
 
 
 def solid_of(strip: StripMap, pattern: Pattern, chord_mm: float) -> RingSolid:
-    relief = make_relief(pattern.tiling.cells, ReliefOptions(ridge_mm=0.2, depth_mm=0.2), chord_mm)
+    relief = make_relief(pattern.tiling.cells, ReliefOptions(wall_width_mm=0.2, depth_mm=0.2), chord_mm)
     return build_solid(strip, pattern.tiling, relief, chord_mm)
 
 

@@ -26,7 +26,7 @@ from ringtex.strip.unwrap import unwrap  # isort: skip
 
 CHANGES: dict[str, list[dict[str, Any]]] = {
     "depth": [{"depth_mm": value} for value in (0.25, 0.3, 0.35, 0.4)],
-    "ridge": [{"ridge_mm": value} for value in (0.3, 0.35, 0.4, 0.45)],
+    "ridge": [{"wall_width_mm": value} for value in (0.3, 0.35, 0.4, 0.45)],
     "around": [{"around": value} for value in (22, 23, 24, 25)],
     "seed": [{"seed": value, "scatter": 0.5} for value in range(1, 29)],
 }
@@ -40,7 +40,7 @@ def draft_seconds(band: str, changes: list[dict[str, Any]]) -> tuple[float, floa
     relief, taken, triangles = ReliefOptions(), [], 0
     for number, change in zip(range(RUNS + WARM), cycle(changes), strict=False):
         start = time.perf_counter()
-        of_relief = "depth_mm" in change or "ridge_mm" in change
+        of_relief = "depth_mm" in change or "wall_width_mm" in change
         asked, wished = (pattern, replace(relief, **change)) if of_relief else (replace(pattern, **change), relief)
         tiling = make_pattern(strip, asked, RailOptions(0.5, 0.5), Progress(), draft=True).tiling
         solid = build_solid(strip, tiling, make_relief(tiling.cells, wished, DRAFT_CHORD_MM), DRAFT_CHORD_MM)

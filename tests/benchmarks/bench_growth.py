@@ -36,7 +36,15 @@ def main() -> None:
         sample_ring.cache_clear()
         # Shallow and a share of the cell, so that cells of an eighth of a millimetre hold it too.
         ring = sample_ring(
-            "flat", "hexagon", around, across, ridge_mm=None, top_size=0.6, flank_deg=85.0, depth_mm=0.05, corner_mm=0.0
+            "flat",
+            "hexagon",
+            around,
+            across,
+            wall_width_mm=None,
+            top_size=0.6,
+            flank_deg=85.0,
+            depth_mm=0.05,
+            corner_mm=0.0,
         )
         taken = seconds(lambda ring=ring: build(ring), 5 if around < 200 else 3)  # type: ignore[misc]
         mesh = ring.mesh.vertices.nbytes + ring.mesh.faces.nbytes

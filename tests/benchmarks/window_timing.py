@@ -94,7 +94,7 @@ def rings() -> dict[str, Design]:
     for name, base in bases.items():
         for around, across in ((24, 6), (60, 15)):
             pattern = replace(base.pattern, around=around, across=across)
-            relief = replace(base.relief, ridge_mm=0.25 if around == 60 else base.relief.ridge_mm)
+            relief = replace(base.relief, wall_width_mm=0.25 if around == 60 else base.relief.wall_width_mm)
             found[f"{name} {around} x {across}"] = replace(base, pattern=pattern, relief=relief)
     return found
 
@@ -195,7 +195,7 @@ def measure_pan(window: MainWindow) -> None:
     """Pan the strip with 5,000 cells by 17 pixels a frame."""
     base = read_design(resource("starting_design.ring.json"))
     pattern = replace(base.pattern, around=140, across=36)
-    relief = replace(base.relief, ridge_mm=0.08, depth_mm=0.1, corner_mm=0.02)
+    relief = replace(base.relief, wall_width_mm=0.08, depth_mm=0.1, corner_mm=0.02)
     window.document.new(replace(base, pattern=pattern, relief=relief), "5,000 cells")
     wait_final(window)
     view = window.view

@@ -32,7 +32,7 @@ def built_flat(height: float = 3.0, **changes: Any) -> BuiltRing:
         "band": band("flat", station(0, 8, height, height)),
         "rails": {"lower": 1.0, "upper": 1.0},
         "pattern": {"family": "brick", "around": 30, "across": 2},
-        "relief": {"depth": 0.15, "ridge": 0.4},
+        "relief": {"depth": 0.15, "wall_width": 0.4},
     }
     return built(**{**flat, **changes})
 

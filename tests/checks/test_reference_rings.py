@@ -36,7 +36,7 @@ def built(design: Design) -> BuiltRing:
 
 
 def relief(form: str, depth: float) -> ReliefOptions:
-    return ReliefOptions(form=form, depth_mm=depth, ridge_mm=0.4)
+    return ReliefOptions(form=form, depth_mm=depth, wall_width_mm=0.4)
 
 
 @pytest.mark.parametrize("form", ["raised", "sunk"])

@@ -66,7 +66,7 @@ def test_what_is_no_ring(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> 
 def test_designs(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     good, thin = tmp_path / "good.ring.json", tmp_path / "thin.ring.json"
     good.write_text(json.dumps(plain_design()), encoding="utf-8")
-    thin.write_text(json.dumps(plain_design(relief={"ridge": 0.1, "flank": 89})), encoding="utf-8")
+    thin.write_text(json.dumps(plain_design(relief={"wall_width": 0.1, "flank": 89})), encoding="utf-8")
     assert check(capsys, good)[:1] == (0,)
     code, told, _ = check(capsys, thin)
     assert (code, told["kind"], told["errors"]) == (1, "design", 1)
@@ -84,7 +84,7 @@ def test_designs(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
         ("drawing.dxf", b"0"),
         ("empty.ring.json", b""),
         ("cut.ring.json", b'{"kind": "ring'),
-        ("half.pattern.json", b'{"kind": "ringtex.pattern", "version": 1}'),
+        ("half.pattern.json", b'{"kind": "ringtex.pattern", "version": 2}'),
     ],
 )
 def test_unusable_files(name: str, content: bytes, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -10,7 +10,7 @@ from zoo import plain_design
 
 from ringtex.command.main import run_command
 
-THIN = plain_design(pattern={"around": 24, "across": 4}, relief={"form": "sunk", "ridge": 0.25})
+THIN = plain_design(pattern={"around": 24, "across": 4}, relief={"form": "sunk", "wall_width": 0.25})
 
 
 @pytest.fixture
@@ -24,7 +24,7 @@ def test_what_is_proposed_is_clean_when_written(design: str, capsys: pytest.Capt
     assert run_command(["check", design, "--propose", "--out", "b.ring.json", "--json"]) == 1
     told = json.loads(capsys.readouterr().out)["proposal"]
     assert told["clears"]
-    assert [change["key"] for change in told["changes"]] == ["relief.ridge"]
+    assert [change["key"] for change in told["changes"]] == ["relief.wall_width"]
     assert run_command(["check", "b.ring.json"]) == 0
     told = capsys.readouterr().out
     assert not any(word in told for word in ("error:", "warning:"))
@@ -32,7 +32,7 @@ def test_what_is_proposed_is_clean_when_written(design: str, capsys: pytest.Capt
 
 def test_it_is_told_in_sentences(design: str, capsys: pytest.CaptureFixture[str]) -> None:
     run_command(["check", design, "--propose"])
-    assert "- ridge or groove width 0.25 -> 0.3" in capsys.readouterr().out
+    assert "- ridge width 0.25 -> 0.3" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

@@ -184,7 +184,7 @@ def test_a_full_disk_leaves_the_old_file(make: Make, monkeypatch: pytest.MonkeyP
 
 def test_a_ring_with_errors_is_written_and_ends_with_1(make: Make) -> None:
     """A groove of 0.1 mm is a sound mesh that no caster fills."""
-    code, told, _ = make(plain_design(relief={"ridge": 0.1, "flank": 89}), "--out", "ring.stl")
+    code, told, _ = make(plain_design(relief={"wall_width": 0.1, "flank": 89}), "--out", "ring.stl")
     assert code == 1
     assert "thin_groove" in [finding["kind"] for finding in told["findings"] if finding["level"] == "error"]
     assert read_mesh("ring.stl").problems() == []

@@ -76,7 +76,9 @@ def test_unknown_options_end_with_2(ringtex: Run) -> None:
 @pytest.mark.parametrize("presses", [1, 2])
 def test_ctrl_c_leaves_nothing_half_written(presses: int, tmp_path: Path, environment: dict[str, str]) -> None:
     """A large job is interrupted as soon as it says that it works."""
-    design = plain_design(pattern={"around": 480, "across": 120}, relief={"ridge": 0.05, "corner": 0.0, "depth": 0.05})
+    design = plain_design(
+        pattern={"around": 480, "across": 120}, relief={"wall_width": 0.05, "corner": 0.0, "depth": 0.05}
+    )
     (tmp_path / "big.ring.json").write_text(json.dumps(design), encoding="utf-8")
     (tmp_path / "ring.obj").write_text("old", encoding="utf-8")
     command = [sys.executable, "-m", "ringtex", "make", "big.ring.json", "--out", "ring.obj", "--tolerance", "0.001"]

@@ -48,7 +48,7 @@ def test_bad_arguments(design: str, arguments: list[str], said: str, capsys: pyt
 
 
 def test_a_bad_ring_still_gets_its_sheet(design: str, capsys: pytest.CaptureFixture[str]) -> None:
-    bad = plain_design(pattern={"around": 12, "across": 2}, relief={"form": "sunk", "ridge": 0.2})
+    bad = plain_design(pattern={"around": 12, "across": 2}, relief={"form": "sunk", "wall_width": 0.2})
     Path(design).write_text(json.dumps(bad), encoding="utf-8")
     assert run_command(["sheet", design, "--out", "a.html"]) == 1
     assert "thinnest ridge" in Path("a.html").read_text(encoding="utf-8")

@@ -68,9 +68,10 @@ def test_any_json_is_refused_in_one_sentence(data: object) -> None:
     assert caught.value.where.startswith("band")
 
 
-def test_one_of_ridge_and_top_size_is_enough() -> None:
-    assert design_from_json(plain_design(relief={"top_size": 0.5})).relief.ridge_mm is None
-    assert design_from_json(plain_design(relief={"ridge": 0.5})).relief.top_size is None
+def test_a_missing_section_is_a_free_one() -> None:
+    """A key that may be null and has no default can only mean null where it is missing."""
+    data = plain_design(band={"stations": [{"angle": 0, "width": 8, "height": 2, "edge_height": 1, "fullness": 3}]})
+    assert design_from_json(data).band.section is None
 
 
 def test_whole_and_broken_numbers_make_one_design_and_one_file() -> None:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import copy
+import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import pytest
+from zoo import plain_design
 
 from ringtex.basics.errors import InputError
-from ringtex.design.design_file import read_design
+from ringtex.design.design_file import design_from_json, read_design
 from ringtex.design.file_versions import DESIGN_KIND, PATTERN_KIND, STEPS, current_version, upgraded
 from ringtex.design.pattern_file import read_pattern
 
@@ -74,5 +77,31 @@ def test_old_designs_mean_what_they_meant() -> None:
     head, palm = design.band.stations
     assert (head.width_mm, head.height_mm, palm.width_mm, palm.height_mm) == (18.0, 9.0, 5.0, 1.5)
     assert (design.size.value, design.pattern.around, design.relief.depth_mm) == ("54", 24, 0.3)
+    assert design.relief.wall_width_mm == 0.4
     sheet = read_pattern(OLD_FILES / "version_1.pattern.json")
     assert (sheet.pattern.family, sheet.pattern.seed, sheet.relief.form) == ("cellular", 7, "pillow")
+    assert sheet.relief.wall_width_mm == 0.4
+
+
+@pytest.mark.parametrize("ending", ["ring.json", "pattern.json"])
+def test_version_2_calls_the_ridge_of_version_1_wall_width(ending: str) -> None:
+    old, new = (json.loads((OLD_FILES / f"version_{number}.{ending}").read_text(encoding="utf-8")) for number in (1, 2))
+    before = copy.deepcopy(old)
+    kind = old["kind"]
+    assert upgraded(old, kind) == upgraded(new, kind)
+    assert old == before
+    assert new["relief"].keys() - old["relief"].keys() == {"wall_width"}
+    assert new["version"] == current_version(kind) == 2
+
+
+def test_errors_name_the_key_that_stands_in_the_file() -> None:
+    for version, key in ((1, "ridge"), (2, "wall_width")):
+        with pytest.raises(InputError) as caught:
+            design_from_json(plain_design(version=version, relief={key: 9}))
+        assert caught.value.where == f"relief.{key}"
+
+
+def test_the_old_and_the_new_name_of_a_key_are_not_both_taken() -> None:
+    with pytest.raises(InputError) as caught:
+        design_from_json(plain_design(version=1, relief={"ridge": 0.4, "wall_width": 0.3}))
+    assert caught.value.where == "relief.ridge"

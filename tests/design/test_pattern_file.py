@@ -32,7 +32,7 @@ def test_a_pattern_goes_on_a_design_and_leaves_finger_and_band() -> None:
     sheet = sheet_from_json(
         {
             "kind": "ringtex.pattern",
-            "version": 1,
+            "version": 2,
             "name": "Bricks",
             "pattern": {"family": "brick"},
             "relief": {"top_size": 0.5},
@@ -55,7 +55,7 @@ def test_designs_and_patterns_are_not_taken_for_each_other(tmp_path: Path) -> No
 
 def test_refusals_name_file_and_key(tmp_path: Path) -> None:
     path = tmp_path / "a.pattern.json"
-    path.write_text('{"kind": "ringtex.pattern", "version": 1, "relief": {"depht": 1}}', encoding="utf-8")
+    path.write_text('{"kind": "ringtex.pattern", "version": 2, "relief": {"depht": 1}}', encoding="utf-8")
     with pytest.raises(InputError, match="Did you mean 'depth'") as caught:
         read_pattern(path)
     assert caught.value.where == f"{path}, relief.depht"

@@ -32,20 +32,20 @@ def test_the_bad_design_is_cleared_at_the_final_tolerance_too() -> None:
 
 
 def test_a_thin_ridge_alone_changes_nothing_else() -> None:
-    design = design_from_json(plain_design(pattern=EVEN, relief={"form": "sunk", "ridge": 0.25}))
+    design = design_from_json(plain_design(pattern=EVEN, relief={"form": "sunk", "wall_width": 0.25}))
     proposal = propose(design)
-    assert [change.key for change in proposal.changes] == ["relief.ridge"]
+    assert [change.key for change in proposal.changes] == ["relief.wall_width"]
     # A little over the limit of the process, as the ring measures it.
-    assert 0.35 <= proposal.design.relief.ridge_mm <= 0.37
-    assert proposal.sentences == [f"ridge or groove width 0.25 -> {proposal.design.relief.ridge_mm:g}"]
+    assert 0.35 <= proposal.design.relief.wall_width_mm <= 0.37
+    assert proposal.sentences == [f"ridge width 0.25 -> {proposal.design.relief.wall_width_mm:g}"]
     assert propose(design) == proposal
 
 
 def test_cells_too_small_are_made_fewer_or_their_walls_narrower() -> None:
-    proposal = propose(design_from_json(plain_design(pattern={"around": 70}, relief={"ridge": 0.5})))
+    proposal = propose(design_from_json(plain_design(pattern={"around": 70}, relief={"wall_width": 0.5})))
     assert proposal.findings_before[0].level is not Level.NOTE
     assert proposal.clears
-    assert {change.key for change in proposal.changes} <= {"pattern.around", "relief.ridge"}
+    assert {change.key for change in proposal.changes} <= {"pattern.around", "relief.wall_width"}
 
 
 def test_a_good_design_is_left_alone() -> None:
@@ -55,10 +55,10 @@ def test_a_good_design_is_left_alone() -> None:
 
 
 def test_own_limits_are_kept() -> None:
-    body = plain_design(pattern=EVEN, relief={"form": "sunk", "ridge": 0.4}, make={"limits": {"ridge": 0.6}})
+    body = plain_design(pattern=EVEN, relief={"form": "sunk", "wall_width": 0.4}, make={"limits": {"ridge": 0.6}})
     proposal = propose(design_from_json(body))
     assert proposal.clears
-    assert proposal.design.relief.ridge_mm == pytest.approx(0.61, abs=0.011)
+    assert proposal.design.relief.wall_width_mm == pytest.approx(0.61, abs=0.011)
 
 
 def test_what_no_change_clears_is_told() -> None:
@@ -77,7 +77,7 @@ def test_it_can_be_stopped_and_a_design_that_cannot_be_built_is_refused() -> Non
 
 
 def test_relief_under_the_band_is_mended_by_height_or_depth() -> None:
-    body = plain_design(band=WORN_FLAT, pattern=EVEN, relief={"form": "sunk", "depth": 0.8, "ridge": 0.5})
+    body = plain_design(band=WORN_FLAT, pattern=EVEN, relief={"form": "sunk", "depth": 0.8, "wall_width": 0.5})
     proposal = propose(design_from_json(body))
     assert proposal.clears
     assert {change.key for change in proposal.changes} <= {

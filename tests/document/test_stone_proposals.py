@@ -33,12 +33,12 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
     ),
     "a row all round too close": ({"stones": [{"count": 34, "stone": stone()}]}, "stones_close", "stones"),
     "bars too narrow": (
-        {"relief": {"form": "pierced", "ridge": 0.4}, "rails": {"lower": 0.9, "upper": 0.9}},
+        {"relief": {"form": "pierced", "wall_width": 0.4}, "rails": {"lower": 0.9, "upper": 0.9}},
         "thin_web",
         "relief",
     ),
     "a pierced border": (
-        {"relief": {"form": "pierced", "ridge": 1.0}, "rails": {"lower": 0.0, "upper": 0.0}},
+        {"relief": {"form": "pierced", "wall_width": 1.0}, "rails": {"lower": 0.0, "upper": 0.0}},
         "thin_web",
         "relief",
     ),

@@ -53,7 +53,7 @@ def prismatoid(ring: SampleRing) -> float:
         return tiling.areas - perimeter * distance + steiner * distance**2
 
     radius = ring.strip.length / (2.0 * math.pi)
-    half_ridge, depth = options.ridge_mm / 2.0, options.depth_mm  # type: ignore[operator]
+    half_ridge, depth = options.wall_width_mm / 2.0, options.depth_mm  # type: ignore[operator]
     # Layer by layer: at height y the relief covers A(ridge / 2 + flank y / depth), weighted by 1 + y / r.
     nodes, weights = np.polynomial.legendre.leggauss(8)
     total = 0.0
@@ -67,7 +67,9 @@ def prismatoid(ring: SampleRing) -> float:
 @pytest.mark.parametrize("band", ["flat", "half_round", "court", "knife_edge", "comfort"])
 def test_a_band_with_hardly_any_relief_has_the_volume_of_pappus(band: str) -> None:
     """Relief of 0.05 on 5 % of each cell (less than 0.02 % of the volume)."""
-    ring = sample_ring(band, around=12, ridge_mm=None, top_size=0.05, depth_mm=0.05, flank_deg=89.0, chord_mm=0.002)
+    ring = sample_ring(
+        band, around=12, wall_width_mm=None, top_size=0.05, depth_mm=0.05, flank_deg=89.0, chord_mm=0.002
+    )
     assert ring.mesh.volume == pytest.approx(smooth_volume(BANDS[band]), rel=1e-3)
 
 
@@ -91,7 +93,7 @@ def test_pappus_of_a_half_round_band_in_closed_form() -> None:
 def test_relief_adds_the_integral_of_its_height_over_the_cylinder(family: str, depth_mm: float) -> None:
     """A relief of height h on a cylinder of radius r adds the integral of h + h^2 / 2r (elementary: the ring between r
     and r + h); here by parallel sections of every cell, within 0.05 %."""
-    options = {"around": 20, "across": 4, "corner_mm": 0.0, "depth_mm": depth_mm, "ridge_mm": 0.3}
+    options = {"around": 20, "across": 4, "corner_mm": 0.0, "depth_mm": depth_mm, "wall_width_mm": 0.3}
     ring = sample_ring("flat", family, chord_mm=FINE_MM, **options)  # type: ignore[arg-type]
     gained = ring.mesh.volume - smooth_volume(BANDS["flat"])
     assert gained == pytest.approx(prismatoid(ring), rel=5e-4)
@@ -99,7 +101,7 @@ def test_relief_adds_the_integral_of_its_height_over_the_cylinder(family: str, d
 
 def test_height_alone_would_be_wrong() -> None:
     """So the test above can tell h + h^2 / 2r from h."""
-    ring = sample_ring("flat", around=20, across=4, corner_mm=0.0, depth_mm=0.4, ridge_mm=0.3, chord_mm=FINE_MM)
+    ring = sample_ring("flat", around=20, across=4, corner_mm=0.0, depth_mm=0.4, wall_width_mm=0.3, chord_mm=FINE_MM)
     radius = ring.strip.length / (2.0 * math.pi)
     gained = ring.mesh.volume - smooth_volume(BANDS["flat"])
     assert abs(gained / (1.0 + 0.2 / radius) - prismatoid(ring)) > 10.0 * 5e-4 * gained

@@ -110,7 +110,7 @@ BAD = [
 
 def design(**pattern) -> dict:
     return {
-        "kind": "ringtex.design", "version": 1, "size": {"scale": "iso", "value": "54"},
+        "kind": "ringtex.design", "version": 2, "size": {"scale": "iso", "value": "54"},
         "band": {"section": "flat", "stations": [{"angle": 0, "width": 6, "height": 2, "edge_height": 2}]},
         "pattern": pattern,
     }  # fmt: skip

@@ -72,7 +72,7 @@ def measured(name: str) -> tuple[np.ndarray, np.ndarray]:
         options = PatternOptions(around=AROUND, across=ACROSS, seed=seed, **FAMILIES[name])
         tiling = make_pattern(strip(), options, RailOptions(), Progress()).tiling
         assert tiling.cells == AROUND * ACROSS
-        relief = make_relief(tiling.cells, ReliefOptions(ridge_mm=0.2, depth_scatter=0.8, seed=seed), 0.05)
+        relief = make_relief(tiling.cells, ReliefOptions(wall_width_mm=0.2, depth_scatter=0.8, seed=seed), 0.05)
         solid = build_solid(strip(), tiling, relief, 0.05)
         top = np.zeros(tiling.cells)
         faces = solid.mesh.faces[solid.face_ranges["cells"]]

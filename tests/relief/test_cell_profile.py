@@ -37,13 +37,13 @@ def test_profiles_never_run_back_towards_the_wall(options: ReliefOptions) -> Non
 
 
 @pytest.mark.parametrize("form", FORMS)
-@pytest.mark.parametrize("ridge_mm", [0.2, 0.4, 1.0])
-def test_half_the_ridge_is_level(form: str, ridge_mm: float) -> None:
+@pytest.mark.parametrize("wall_width_mm", [0.2, 0.4, 1.0])
+def test_half_the_ridge_is_level(form: str, wall_width_mm: float) -> None:
     """A ridge or groove is as wide as asked from flank to flank, so half of it lies in each cell."""
-    profile = cell_profile(ReliefOptions(form=form, ridge_mm=ridge_mm, corner_mm=0.0), CHORD_MM)
+    profile = cell_profile(ReliefOptions(form=form, wall_width_mm=wall_width_mm, corner_mm=0.0), CHORD_MM)
     level = profile.height_mm == 0.0
-    assert profile.inward_mm[level].max() == pytest.approx(ridge_mm / 2.0, abs=1e-12)
-    assert profile.level_mm == ridge_mm / 2.0
+    assert profile.inward_mm[level].max() == pytest.approx(wall_width_mm / 2.0, abs=1e-12)
+    assert profile.level_mm == wall_width_mm / 2.0
 
 
 @pytest.mark.parametrize("form", ["raised", "sunk"])
@@ -69,23 +69,23 @@ def test_rounded_corners_stay_within_their_radius_of_the_sharp_profile(form: str
     assert abs(soft.height_mm[-1]) == pytest.approx(0.5, abs=1e-12)
 
 
-@pytest.mark.parametrize(("ridge_mm", "top_size"), [(0.3, None), (None, 0.5)])
-def test_steps_are_equal_terraces(ridge_mm: float | None, top_size: float | None) -> None:
-    options = ReliefOptions(form="step", depth_mm=0.6, ridge_mm=ridge_mm, top_size=top_size, corner_mm=0.0)
+@pytest.mark.parametrize(("wall_width_mm", "top_size"), [(0.3, None), (None, 0.5)])
+def test_steps_are_equal_terraces(wall_width_mm: float | None, top_size: float | None) -> None:
+    options = ReliefOptions(form="step", depth_mm=0.6, wall_width_mm=wall_width_mm, top_size=top_size, corner_mm=0.0)
     profile = cell_profile(options, CHORD_MM)
     levels, uses = np.unique(np.round(profile.height_mm, 12), return_counts=True)
     assert levels == pytest.approx(0.6 * np.arange(TERRACES + 1) / TERRACES)
     assert np.all(uses[1:-1] == 2)
-    if ridge_mm is not None:
+    if wall_width_mm is not None:
         starts, ends = profile.inward_mm[2::2][:-1], profile.inward_mm[3::2]
-        assert ends - starts == pytest.approx(np.full(TERRACES - 1, ridge_mm / 2.0))
+        assert ends - starts == pytest.approx(np.full(TERRACES - 1, wall_width_mm / 2.0))
 
 
 @pytest.mark.parametrize("form", ["raised", "sunk", "step"])
 @pytest.mark.parametrize("top_size", [0.2, 0.6, 0.9])
 def test_the_top_is_the_asked_share_of_the_cell(form: str, top_size: float) -> None:
     """The flank lies outside of the top, so the top begins exactly where the share says."""
-    profile = cell_profile(ReliefOptions(form=form, ridge_mm=None, top_size=top_size, corner_mm=0.0), CHORD_MM)
+    profile = cell_profile(ReliefOptions(form=form, wall_width_mm=None, top_size=top_size, corner_mm=0.0), CHORD_MM)
     assert (profile.share[-1], profile.inward_mm[-1]) == pytest.approx((1.0 - top_size, 0.0), abs=1e-12)
     assert profile.rise_mm == 0.0
 

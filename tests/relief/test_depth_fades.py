@@ -48,9 +48,9 @@ def test_spots_reach_over_the_seam() -> None:
 
 def band_design(**relief) -> dict:
     return {
-        "kind": "ringtex.design", "version": 1, "size": {"scale": "iso", "value": "54"},
+        "kind": "ringtex.design", "version": 2, "size": {"scale": "iso", "value": "54"},
         "band": {"section": "flat", "stations": [{"angle": 0, "width": 6, "height": 2, "edge_height": 2}]},
-        "pattern": {"family": "hexagon", "around": 36}, "relief": {"depth": 0.3, "ridge": 0.3, **relief},
+        "pattern": {"family": "hexagon", "around": 36}, "relief": {"depth": 0.3, "wall_width": 0.3, **relief},
     }  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from ringtex.relief.relief_options import FORMS, ReliefOptions
 def test_the_usual_relief_is_accepted() -> None:
     options = ReliefOptions()
     assert options.form in FORMS
-    assert (options.ridge_mm is None) != (options.top_size is None)
+    assert (options.wall_width_mm is None) != (options.top_size is None)
 
 
 @pytest.mark.parametrize("form", FORMS)
@@ -27,14 +27,14 @@ def test_every_form_is_accepted(form: str) -> None:
         ({"depth_mm": -0.3}, "relief.depth"),
         ({"depth_mm": math.nan}, "relief.depth"),
         ({"depth_mm": math.inf}, "relief.depth"),
-        ({"ridge_mm": -0.1}, "relief.ridge"),
-        ({"ridge_mm": 5.1}, "relief.ridge"),
-        ({"ridge_mm": math.nan}, "relief.ridge"),
-        ({"ridge_mm": None}, "relief"),
+        ({"wall_width_mm": -0.1}, "relief.wall_width"),
+        ({"wall_width_mm": 5.1}, "relief.wall_width"),
+        ({"wall_width_mm": math.nan}, "relief.wall_width"),
+        ({"wall_width_mm": None}, "relief"),
         ({"top_size": 0.5}, "relief"),
-        ({"ridge_mm": None, "top_size": 0.04}, "relief.top_size"),
-        ({"ridge_mm": None, "top_size": 0.99}, "relief.top_size"),
-        ({"ridge_mm": None, "top_size": math.nan}, "relief.top_size"),
+        ({"wall_width_mm": None, "top_size": 0.04}, "relief.top_size"),
+        ({"wall_width_mm": None, "top_size": 0.99}, "relief.top_size"),
+        ({"wall_width_mm": None, "top_size": math.nan}, "relief.top_size"),
         ({"flank_deg": 29.0}, "relief.flank"),
         ({"flank_deg": 90.0}, "relief.flank"),
         ({"corner_mm": -0.01}, "relief.corner"),

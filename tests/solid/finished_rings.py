@@ -40,7 +40,7 @@ def thick_flat(**changes: Any) -> dict[str, Any]:
             "band": band("flat", station(0, WIDE_MM, THICK_MM, THICK_MM)),
             "rails": {"lower": 4.5, "upper": 4.5},
             "pattern": {"family": "brick", "around": 60, "across": 1},
-            "relief": {"form": "raised", "depth": 0.05, "ridge": 0.2, "corner": 0},
+            "relief": {"form": "raised", "depth": 0.05, "wall_width": 0.2, "corner": 0},
             **changes,
         }
     )

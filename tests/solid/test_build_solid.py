@@ -45,12 +45,12 @@ def test_sheared_strips_give_sound_rings_too(family: str, keep: str) -> None:
 @pytest.mark.parametrize(
     "changes",
     [
-        {"around": 60, "across": 15, "ridge_mm": 0.6},
-        {"around": 3, "across": 1, "ridge_mm": None, "top_size": 0.05},
+        {"around": 60, "across": 15, "wall_width_mm": 0.6},
+        {"around": 3, "across": 1, "wall_width_mm": None, "top_size": 0.05},
         {"around": 3, "across": 12, "form": "pillow", "depth_mm": 1.0},
-        {"ridge_mm": 0.0},
-        {"ridge_mm": 0.0, "form": "step", "flank_deg": 30.0},
-        {"ridge_mm": 5.0},
+        {"wall_width_mm": 0.0},
+        {"wall_width_mm": 0.0, "form": "step", "flank_deg": 30.0},
+        {"wall_width_mm": 5.0},
         {"depth_mm": 1.0, "flank_deg": 30.0},
         {"depth_mm": 1.0, "form": "peak", "corner_mm": 0.5},
         {"depth_scatter": 1.0, "form": "sunk"},

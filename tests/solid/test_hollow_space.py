@@ -64,7 +64,7 @@ def judge_refusal(error: InputError) -> None:
 def test_any_hollow_keeps_its_wall(
     band: BandOptions, hollow: HollowOptions, form: str, bore: BoreOptions, endings: Counter[str]
 ) -> None:
-    relief = ReliefOptions(form=form, depth_mm=0.25, ridge_mm=0.5)
+    relief = ReliefOptions(form=form, depth_mm=0.25, wall_width_mm=0.5)
     design = replace(PLAIN, band=band, bore=bore, relief=relief, hollow=hollow)
     try:
         ring = make_ring(design, DRAFT_CHORD_MM)

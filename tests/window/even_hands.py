@@ -28,7 +28,7 @@ def dome_design(around: int = 24, evenness: float = 0.0, family: str = "hexagon"
 
     dome = read_design(DEMOS / "dome.ring.json")
     pattern = PatternOptions(family=family, around=around, evenness=evenness)
-    return replace(dome, pattern=pattern, relief=replace(dome.relief, ridge_mm=0.3))
+    return replace(dome, pattern=pattern, relief=replace(dome.relief, wall_width_mm=0.3))
 
 
 class Column:

@@ -38,14 +38,14 @@ def design_named(name: str) -> Design:
     flat = replace(flat, pattern=PatternOptions(around=24, across=6), relief=ReliefOptions())
     pattern, relief = flat.pattern, flat.relief
     if name == "fine":
-        thin = replace(relief, ridge_mm=0.2, depth_mm=0.2)
+        thin = replace(relief, wall_width_mm=0.2, depth_mm=0.2)
         return replace(flat, pattern=replace(pattern, around=60, across=15), relief=thin)
     if name == "many":
-        thin = replace(relief, ridge_mm=0.05, depth_mm=0.05)
+        thin = replace(relief, wall_width_mm=0.05, depth_mm=0.05)
         return replace(flat, pattern=replace(pattern, around=150, across=34), relief=thin)
     if name == "cellular":
         grown = replace(pattern, family="cellular", around=28, across=7, scatter=0.5)
-        return replace(flat, pattern=grown, relief=replace(relief, form="pillow", ridge_mm=0.3))
+        return replace(flat, pattern=grown, relief=replace(relief, form="pillow", wall_width_mm=0.3))
     if name == "rails":
         return replace(flat, rails=replace(flat.rails, lower_mm=0.8, upper_mm=0.8))
     return flat

@@ -129,9 +129,9 @@ def test_squeezed_and_thin_cells_are_levels() -> None:
     design = design_named("flat")
     built = view_of(design).built
     assert np.all(cell_levels(built, wall_thickness(built)) == 0)
-    narrow = view_of(replace(design, relief=replace(design.relief, ridge_mm=0.2))).built
+    narrow = view_of(replace(design, relief=replace(design.relief, wall_width_mm=0.2))).built
     assert np.all(cell_levels(narrow, wall_thickness(narrow)) == 3)
-    crowded = view_of(replace(design, relief=replace(design.relief, ridge_mm=1.6))).built
+    crowded = view_of(replace(design, relief=replace(design.relief, wall_width_mm=1.6))).built
     levels = cell_levels(crowded, wall_thickness(crowded))
     assert np.any(crowded.solid.shrunk)
     assert np.all(levels[crowded.solid.shrunk] >= 2)

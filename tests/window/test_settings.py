@@ -81,12 +81,12 @@ def test_ridges_are_given_in_exactly_one_way(bench: Bench) -> None:
     relief.way.box.setFocus()  # type: ignore[attr-defined]
     QTest.keyClick(relief.way.box, Qt.Key.Key_Down)  # type: ignore[attr-defined]
     given = bench.document.design.relief
-    assert given.ridge_mm is None
+    assert given.wall_width_mm is None
     assert given.top_size is not None
-    assert bench.number("relief.ridge").isHidden()
+    assert bench.number("relief.wall_width").isHidden()
     assert not bench.number("relief.top_size").isHidden()
     bench.document.undo()
-    assert bench.document.design.relief.ridge_mm == 0.4
+    assert bench.document.design.relief.wall_width_mm == 0.4
 
 
 def test_seeds_go_up_and_down(bench: Bench) -> None:
@@ -119,8 +119,8 @@ def test_an_error_of_the_build_is_explained_at_its_control_and_ends_with_a_chang
 
 
 def test_hover_and_focus_say_which_setting_is_touched(bench: Bench) -> None:
-    bench.number("relief.ridge").field.setFocus()
-    assert bench.state.hovered_setting == "ridge"
+    bench.number("relief.wall_width").field.setFocus()
+    assert bench.state.hovered_setting == "wall_width"
     bench.number("rails.upper").field.setFocus()
     assert bench.state.hovered_setting == "rails"
     depth = bench.number("relief.depth")

@@ -38,15 +38,15 @@ def test_a_key_that_is_not_there() -> None:
 
 def test_several_values_change_together() -> None:
     design = design_from_json(plain_design())
-    changed = with_values(design, {"relief.ridge": None, "relief.top_size": 0.5, "pattern.slide[1]": 0.2})
-    assert (changed.relief.ridge_mm, changed.relief.top_size, changed.pattern.slide_mm) == (None, 0.5, (0.0, 0.2))
+    changed = with_values(design, {"relief.wall_width": None, "relief.top_size": 0.5, "pattern.slide[1]": 0.2})
+    assert (changed.relief.wall_width_mm, changed.relief.top_size, changed.pattern.slide_mm) == (None, 0.5, (0.0, 0.2))
 
 
 def test_ridge_and_top_size_exclude_each_other() -> None:
     design = design_from_json(plain_design())
     by_top = with_one(design, "relief.top_size", 0.6)
-    assert by_top.relief.ridge_mm is None
-    assert with_one(by_top, "relief.ridge", 0.4) == design
+    assert by_top.relief.wall_width_mm is None
+    assert with_one(by_top, "relief.wall_width", 0.4) == design
 
 
 def test_a_flat_band_may_become_lower_than_its_unused_edge_height() -> None:

@@ -38,7 +38,7 @@ NUMBERS = [
     "band.stations[0].angle", "band.stations[0].width", "band.stations[0].height", "band.stations[0].edge_height",
     "band.stations[0].fullness", "bore.rise", "pattern.around", "pattern.across", "pattern.seed", "pattern.scatter",
     "pattern.evenness", "pattern.slide[0]", "pattern.slide[1]", "pattern.twist", "rails.lower", "rails.upper",
-    "relief.depth", "relief.ridge", "relief.flank", "relief.corner", "relief.depth_scatter", "relief.seed",
+    "relief.depth", "relief.wall_width", "relief.flank", "relief.corner", "relief.depth_scatter", "relief.seed",
     "make.shrinkage_percent", "make.polish",
 ]  # fmt: skip
 
@@ -151,7 +151,7 @@ def test_an_explanation_ends_when_the_value_is_given_up_or_the_design_changes(be
     QTest.keyClick(number.field, Qt.Key.Key_Escape)
     assert not number.explained
     type_number(number.field, "9")
-    other = bench.number("relief.ridge")
+    other = bench.number("relief.wall_width")
     type_number(other.field, "0.5")
     assert not number.explained
     assert number.field.text() == "0.30"
@@ -220,7 +220,7 @@ def test_an_undo_in_the_middle_of_a_drag_ends_it(bench: Bench) -> None:
 
 
 def test_a_click_on_a_name_leads_to_its_number(bench: Bench) -> None:
-    number = bench.number("relief.ridge")
+    number = bench.number("relief.wall_width")
     QTest.mouseClick(number.label, Qt.MouseButton.LeftButton, pos=QPoint(5, 5))
     assert bench.panel.focusWidget() is number.field
     assert bench.told == 0

@@ -27,7 +27,7 @@ def dome(qtbot: Any) -> Iterator[Drawn]:
 
 
 RELIEF_DRAGS = [
-    ("ridge", (0.1, 0.0), "relief.ridge", 0.6),
+    ("wall width", (0.1, 0.0), "relief.wall_width", 0.6),
     ("depth", (0.0, -0.1), "relief.depth", 0.4),
     ("corner", (0.05, 0.0), "relief.corner", 0.1 + 0.05 / math.tan(math.radians(35.0))),
     ("flank", (0.05, 0.0), "relief.flank", math.degrees(math.atan2(0.3, 0.3 / math.tan(math.radians(70.0)) + 0.1))),
@@ -50,13 +50,13 @@ def test_a_point_of_the_profile_changes_what_it_measures(
 
 
 @pytest.mark.parametrize("form", ["raised", "sunk", "pillow", "dish", "peak", "step"])
-@pytest.mark.parametrize("width", [{"ridge": 0.3}, {"top_size": 0.6}])
+@pytest.mark.parametrize("width", [{"wall_width": 0.3}, {"top_size": 0.6}])
 def test_every_form_has_its_points_on_its_line(qtbot: Any, form: str, width: dict[str, float]) -> None:
     drawn = Drawn(qtbot, plain_design(relief={"form": form, "depth": 0.4, "corner": 0.0, **width}))
     drawing = drawn.show(drawn.relief.profile)
     names = {handle.name for handle in drawing.handles}
     flanked = {"flank", "corner"} if form in ("raised", "sunk", "step") else set()
-    assert names == {"depth", "ridge" if "ridge" in width else "top size", *flanked}
+    assert names == {"depth", "wall width" if "wall_width" in width else "top size", *flanked}
     from ringtex.relief.cell_profile import cell_profile
     from ringtex.window.settings.drawings.form_pictures import profile_line
 
@@ -82,9 +82,9 @@ def test_top_size_is_dragged_where_it_rules(qtbot: Any) -> None:
 def test_points_are_reached_and_moved_by_keyboard(dome: Drawn) -> None:
     drawing = dome.show(dome.relief.profile)
     drawing.setFocus()
-    assert drawing.handles[drawing.chosen].name == "ridge"
+    assert drawing.handles[drawing.chosen].name == "wall width"
     QTest.keyClick(drawing, Qt.Key.Key_Right)
-    assert dome.document.design.relief.ridge_mm == pytest.approx(0.41)
+    assert dome.document.design.relief.wall_width_mm == pytest.approx(0.41)
     QTest.keyClick(drawing, Qt.Key.Key_PageDown)
     QTest.keyClick(drawing, Qt.Key.Key_Up, Qt.KeyboardModifier.ShiftModifier)
     assert dome.document.design.relief.depth_mm == pytest.approx(0.4)
@@ -96,7 +96,7 @@ def _changed_pixels(before: QImage, after: QImage) -> int:
     return sum(before.pixel(x, y) != after.pixel(x, y) for x, y in places)
 
 
-@pytest.mark.parametrize("name", ["ridge", "depth", "corner", "flank"])
+@pytest.mark.parametrize("name", ["wall_width", "depth", "corner", "flank"])
 def test_a_touched_length_shows_itself(dome: Drawn, name: str) -> None:
     drawing = dome.show(dome.relief.profile)
     dome.state.set_hovered_setting(None)

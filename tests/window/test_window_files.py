@@ -144,7 +144,7 @@ def test_other_files_are_not_taken(window: MainWindow, tmp_path: Path) -> None:
 
 def test_a_damaged_file_is_a_sentence_and_nothing_changes(qtbot: QtBot, window: MainWindow, tmp_path: Path) -> None:
     damaged = tmp_path / "damaged.ring.json"
-    damaged.write_text('{"kind": "ringtex.design", "version": 1', encoding="utf-8")
+    damaged.write_text('{"kind": "ringtex.design", "version": 2', encoding="utf-8")
     before = window.document.design
     window.files.open_file(damaged)
     assert str(damaged) in window.notices.text("file")

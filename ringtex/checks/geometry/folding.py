@@ -86,7 +86,7 @@ def check_folding(fold: FoldMargin) -> list[Finding]:
     found = []
     if fold.backward and fold.backward_place is not None:
         message = f"{fold.backward} triangles of the relief run backwards: neighbouring walls cross each other"
-        advice = "Make the ridge narrower, the flank steeper or the cells larger"
+        advice = "Make the ridges or grooves narrower, the flank steeper or the cells larger"
         found.append(
             _finding(Level.ERROR, message, advice, float(fold.backward), 0.0, "triangles", fold.backward_place)
         )

@@ -50,12 +50,12 @@ class FinestDetail:
 class AskedPattern:
     """What was asked for, so that the advice can name numbers.
 
-    around: cells once round; ridge_mm: width of the ridge or groove; stretch_percent: how far cells are from regular
-    (positive: longer across the band).
+    around: cells once round; wall_width_mm: width of the ridge or groove along the walls; stretch_percent: how far
+    cells are from regular (positive: longer across the band).
     """
 
     around: int | None = None
-    ridge_mm: float | None = None
+    wall_width_mm: float | None = None
     stretch_percent: float | None = None
 
 
@@ -104,14 +104,15 @@ def check_detail(
     detail: FinestDetail, limits: MakingLimits, asked: AskedPattern | None = None, wall_at_ridge: bool = False
 ) -> list[Finding]:
     """Ridges that will not fill or will be polished away, grooves that will close, cells too small for their ridge."""
+    wall = "ridge" if wall_at_ridge else "groove"
     found = [
-        *_judged(Kind.THIN_RIDGE, detail.ridge_mm, limits.ridge_mm, detail.ridge_place),
-        *_judged(Kind.THIN_GROOVE, detail.groove_mm, limits.groove_mm, detail.groove_place),
+        *_judged(Kind.THIN_RIDGE, detail.ridge_mm, limits.ridge_mm, detail.ridge_place, wall),
+        *_judged(Kind.THIN_GROOVE, detail.groove_mm, limits.groove_mm, detail.groove_place, wall),
     ]
     if detail.shrunk:
         count, cells = detail.shrunk, detail.cells
         message = f"{count} of {cells} cells are too small for their walls, which were made narrower there"
-        advice = _room_advice(asked or AskedPattern(), detail.ridge_mm if wall_at_ridge else detail.groove_mm)
+        advice = _room_advice(asked or AskedPattern(), wall, detail.ridge_mm if wall_at_ridge else detail.groove_mm)
         where = _at(detail.squeezed_place)
         found.append(Finding(Kind.SMALL_CELLS, Level.WARNING, message, advice, float(count), 0.0, "cells", **where))
     return [*found, *_stretched(asked or AskedPattern())]
@@ -128,21 +129,23 @@ def _stretched(asked: AskedPattern) -> list[Finding]:
     return [Finding(Kind.STRETCHED_CELLS, level, message, advice, stretch, limit, "per cent")]
 
 
-def _judged(kind: Kind, measured: float | None, limit: Limit, place: Place | None) -> list[Finding]:
+def _judged(kind: Kind, measured: float | None, limit: Limit, place: Place | None, wall: str) -> list[Finding]:
+    """wall: "ridge" or "groove", which of them lies along the walls; the other one is the inside of the cells."""
     level = None if measured is None else limit.judge(measured)
     if level is None:
         return []
     least = limit.least if level is Level.ERROR else limit.near
     name, why = _WORDS[kind]
     message = f"The thinnest {name} on the ring is {measured:.2f} mm: {why}"
-    advice = f"Make it {least:g} mm or more: a wider {name}, or fewer and larger cells"
+    way = f"a wider {name}" if name == wall else f"a narrower {wall}"
+    advice = f"Make it {least:g} mm or more: {way}, or fewer and larger cells"
     return [Finding(kind, level, message, advice, measured, least, **_at(place))]
 
 
-def _room_advice(asked: AskedPattern, left_mm: float | None) -> str:
+def _room_advice(asked: AskedPattern, wall: str, left_mm: float | None) -> str:
     """What would make every cell large enough. Of fewer cells around no number is named: other cells would be small."""
-    narrower = "a narrower ridge or groove"
-    if asked.ridge_mm and left_mm and 0.05 <= left_mm < asked.ridge_mm:
-        narrower = f"a ridge or groove of {math.floor(left_mm * 20.0 + 1e-6) / 20.0:.2f} or less"
+    narrower = f"a narrower {wall}"
+    if asked.wall_width_mm and left_mm and 0.05 <= left_mm < asked.wall_width_mm:
+        narrower = f"a {wall} width of {math.floor(left_mm * 20.0 + 1e-6) / 20.0:.2f} or less"
     fewer = f"Fewer than {asked.around} around" if asked.around else "Fewer cells around"
     return f"{fewer}, or {narrower}, or wider rails that leave out the smallest cells"

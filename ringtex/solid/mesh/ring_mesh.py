@@ -184,7 +184,7 @@ class RingSolid:
                      relief; the other vertices belong to the sides and the bore.
     face_ranges      faces of each region as a slice: "cells", "rails", "sides", "bore" (in this order, covering all).
     face_cell        (f,) the cell of each triangle of face_ranges["cells"].
-    shrunk           (cells,) the cell is too small for its ridge and was given a smaller one.
+    shrunk           (cells,) the cell is too small for its ridge or groove, which was made narrower.
     wall_widths      (half-edges,) width of the level strip along each half-edge (half a ridge or groove), at its
                      narrowest, mm on the ring; measured between the mesh's own vertices.
     top_widths       (cells,) narrowest width across the inside of each cell's flank, mm on the ring.

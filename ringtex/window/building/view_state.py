@@ -111,7 +111,7 @@ class ViewState(QObject):
 
     @property
     def hovered_setting(self) -> str | None:
-        """The setting that the hand is on ("ridge", "around", "rails", ...); the views show what it touches."""
+        """The setting that the hand is on ("wall_width", "around", "rails", ...); the views show what it touches."""
         return self._hovered_setting
 
     def set_hovered_setting(self, name: str | None) -> None:

@@ -63,19 +63,19 @@ def _line(
         spacing = row_spacing(shaped)
         x = viewport.x_of(top.u)
         return QPointF(x, viewport.y_of(top.v)), QPointF(x, viewport.y_of(top.v - spacing)), f"{spacing:.2f} mm each"
-    if name in ("ridge", "top_size"):
-        return _ridge(viewport, shaped, side, name)
+    if name in ("wall_width", "top_size"):
+        return _wall_width(viewport, shaped, side, name)
     return None
 
 
-def _ridge(viewport: Viewport, shaped: ShapedRing, side: Handle, name: str) -> tuple[QPointF, QPointF, str] | None:
+def _wall_width(viewport: Viewport, shaped: ShapedRing, side: Handle, name: str) -> tuple[QPointF, QPointF, str] | None:
     """The level strip over the wall at a cell's right side, or the inside of that cell."""
     cell = _cell_left_of(shaped, side)
     reading = CellReadings(shaped).read(cell)
     e, _, _ = shaped.strip.metric(np.array([side.u]), np.array([side.v]))
     to_strip = 1.0 / float(np.sqrt(e[0]))
     y = viewport.y_of(side.v)
-    if name == "ridge" and reading.wall_mm is not None:
+    if name == "wall_width" and reading.wall_mm is not None:
         half = 0.5 * reading.wall_mm * to_strip
         word = "ridge" if reading.wall_is_ridge else "groove"
         return _level(viewport, side.u - half, side.u + half, y, f"{word} {reading.wall_mm:.2f} mm")

@@ -53,16 +53,32 @@ def test_thin_ridge_and_thin_groove(width: float, found: Level | None) -> None:
         assert [(f.kind, f.level) for f in findings] == ([] if found is None else [(kind, found)])
 
 
+@pytest.mark.parametrize(
+    ("form", "narrow_wall", "advice"),
+    [
+        ("raised", True, "a wider groove"),
+        ("raised", False, "a narrower groove"),
+        ("sunk", True, "a wider ridge"),
+        ("sunk", False, "a narrower ridge"),
+    ],
+)
+def test_the_advice_names_what_lies_along_the_walls(form: str, narrow_wall: bool, advice: str) -> None:
+    """Only its width is a setting; the inside of a cell is what is left of it."""
+    detail = measure_detail(ring([0.05], [2.0]) if narrow_wall else ring([0.5], [0.1]), form)
+    (finding,) = check_detail(detail, LIMITS, wall_at_ridge=form == "sunk")
+    assert f": {advice}, or fewer and larger cells" in finding.advice
+
+
 def test_small_cells_name_what_would_fit() -> None:
     detail = measure_detail(ring([0.2, 0.18], [0.5, 0.9, 1.0], shrunk=1), "sunk")
-    asked = AskedPattern(around=24, ridge_mm=0.4)
+    asked = AskedPattern(around=24, wall_width_mm=0.4)
     (finding,) = check_detail(detail, LIMITS, asked, wall_at_ridge=True)
     assert finding.kind is Kind.SMALL_CELLS
     assert finding.level is Level.WARNING
     assert finding.measured == 1.0
     assert finding.message.startswith("1 of 3 cells")
     # 0.36 of the asked 0.40 fits; how many fewer around would do depends on where cells are small, so none is named.
-    assert finding.advice.startswith("Fewer than 24 around, or a ridge or groove of 0.35 or less, or wider rails")
+    assert finding.advice.startswith("Fewer than 24 around, or a ridge width of 0.35 or less, or wider rails")
 
 
 def test_small_cells_without_numbers_still_advise() -> None:
@@ -80,7 +96,9 @@ def test_stretched_cells(stretch: float, level_found: Level | None) -> None:
 
 def test_the_thinnest_ridge_and_groove_say_where_they_are() -> None:
     """On a real ring: the place is on the cell whose wall, or inside, measures least."""
-    design = design_from_json(plain_design(band=DOME, pattern={"around": 24}, relief={"ridge": 0.12, "depth": 0.9}))
+    design = design_from_json(
+        plain_design(band=DOME, pattern={"around": 24}, relief={"wall_width": 0.12, "depth": 0.9})
+    )
     built = make_ring(design, 0.03)
     found = {finding.kind: finding for finding in built.report.findings}
     cells = built.solid.mesh.faces[built.solid.face_ranges["cells"]]

@@ -8,7 +8,7 @@ from finished_reports import built_flat, kinds
 
 from ringtex.checks.making.pierced_webs import measure_webs
 
-PIERCED = {"form": "pierced", "depth": 0.1, "ridge": 1.2, "corner": 0, "flank": 89}
+PIERCED = {"form": "pierced", "depth": 0.1, "wall_width": 1.2, "corner": 0, "flank": 89}
 
 
 def test_the_bar_is_the_ridge_as_it_narrows_to_the_bore() -> None:
@@ -30,7 +30,9 @@ def test_the_bar_is_the_ridge_as_it_narrows_to_the_bore() -> None:
 
 
 def test_thin_bars_are_found() -> None:
-    thin = built_flat(relief={**PIERCED, "ridge": 0.4}, pattern={"family": "hexagon", "around": 24, "across": "auto"})
+    thin = built_flat(
+        relief={**PIERCED, "wall_width": 0.4}, pattern={"family": "hexagon", "around": 24, "across": "auto"}
+    )
     assert "thin_web" in kinds(thin)
     assert "wrong_genus" not in kinds(thin)
     assert measure_webs(None, thin.strip.band) is None

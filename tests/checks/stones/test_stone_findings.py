@@ -52,7 +52,7 @@ def test_the_distance_to_the_edge_in_closed_form() -> None:
 @pytest.mark.parametrize(("height", "found"), [(3.0, False), (1.9, False), (1.75, True), (1.6, True)])
 def test_the_culet_must_stay_clear_of_the_finger(height: float, found: bool) -> None:
     """A 3 mm stone is 1.8 deep (60 %); its table lies 0.2 over this band's face, so 1.8 + 0.2 of metal are asked."""
-    ring = built_flat(height, stones=[stone(0.5, 0.5, 3.0)], relief={"depth": 0.15, "ridge": 0.4})
+    ring = built_flat(height, stones=[stone(0.5, 0.5, 3.0)], relief={"depth": 0.15, "wall_width": 0.4})
     assert measure_stones(ring.finished, ring.solid)[0].culet_mm == pytest.approx(height + 0.2 - 1.799, abs=0.01)
     assert ("stone_deep" in kinds(ring)) is found
 
@@ -115,7 +115,9 @@ def test_stones_count_in_weight_and_balance() -> None:
 
 def test_a_stone_deeper_than_the_metal_leaves_no_hole_to_measure_along() -> None:
     """Its bearing lies past the finger hole: the other stone's hole is still a number away."""
-    ring = built_flat(1.6, relief={"depth": 0.15, "ridge": 0.4}, stones=[stone(0.5, 0.5, 7.0), stone(0.25, 0.5, 1.5)])
+    ring = built_flat(
+        1.6, relief={"depth": 0.15, "wall_width": 0.4}, stones=[stone(0.5, 0.5, 7.0), stone(0.25, 0.5, 1.5)]
+    )
     gaps = [hole_gap(ring.finished.stones, number) for number in (0, 1)]
     assert all(gap > 1.0 and math.isfinite(gap) for gap in gaps)
     assert "stone_deep" in kinds(ring)

@@ -29,7 +29,7 @@ def test_insets_are_shapelys_mitred_offsets(family: str, around: int) -> None:
     """Source: shapely's buffer with mitred joins, on the flat band where the strip is isometric. Cells whose walls
     vanish on the way are among them (cellular)."""
     ring = sample_ring(
-        "flat", family, around, ridge_mm=0.3, corner_mm=0.0, scatter=0.6 if family == "cellular" else 0.0
+        "flat", family, around, wall_width_mm=0.3, corner_mm=0.0, scatter=0.6 if family == "cellular" else 0.0
     )
     loops = loops_of(ring)
     whole = polygons(ring, loops.corner[:, 0])
@@ -54,7 +54,7 @@ def test_insets_are_shapelys_mitred_offsets(family: str, around: int) -> None:
 def test_rings_are_at_their_true_distance_from_the_wall_on_the_ring() -> None:
     """On a dome the strip is scaled by up to several times; the ridge stays as wide as asked, within the change of
     scale over its own width. Measured in space between wall and ring, not by strip widths."""
-    ring = sample_ring("dome", "hexagon", ridge_mm=0.4, corner_mm=0.0)
+    ring = sample_ring("dome", "hexagon", wall_width_mm=0.4, corner_mm=0.0)
     loops = loops_of(ring)
     level = np.flatnonzero((ring.relief.profile.height_mm == 0.0) & (ring.relief.profile.inward_mm > 0.0))
     assert level.tolist() == [1]
@@ -75,7 +75,7 @@ def space(strip: StripMap, place: np.ndarray) -> np.ndarray:
 
 
 def test_cells_too_small_for_their_ridge_are_squeezed_and_say_so() -> None:
-    roomy, tight = sample_ring(ridge_mm=0.4), sample_ring(around=60, across=15, ridge_mm=0.6)
+    roomy, tight = sample_ring(wall_width_mm=0.4), sample_ring(around=60, across=15, wall_width_mm=0.6)
     assert not np.any(loops_of(roomy).shrunk)
     loops = loops_of(tight)
     assert np.all(loops.shrunk)
@@ -104,14 +104,14 @@ def inward(ring: SampleRing) -> np.ndarray:
 @pytest.mark.parametrize("top_size", [0.3, 0.6, 0.9])
 def test_a_top_is_its_share_of_the_cell(top_size: float) -> None:
     """Every length, so the area is the share squared."""
-    ring = sample_ring(ridge_mm=None, top_size=top_size, corner_mm=0.0, around=12, across=3)
+    ring = sample_ring(wall_width_mm=None, top_size=top_size, corner_mm=0.0, around=12, across=3)
     loops = loops_of(ring)
     for outer, inner in zip(polygons(ring, loops.corner[:, 0]), polygons(ring, loops.corner[:, -1]), strict=True):
         assert inner.area / outer.area == pytest.approx(top_size**2, rel=1e-9)
 
 
 def test_a_top_smaller_than_the_margin_is_still_built() -> None:
-    ring = sample_ring(ridge_mm=None, top_size=0.05, corner_mm=0.0, around=12, across=3)
+    ring = sample_ring(wall_width_mm=None, top_size=0.05, corner_mm=0.0, around=12, across=3)
     assert loops_of(ring).height[:, -1].min() == pytest.approx(0.3)
 
 
@@ -194,6 +194,6 @@ def test_sides_that_vanish_to_a_point_nest() -> None:
 
 
 def test_what_is_built_nests() -> None:
-    ring = sample_ring("flat", "cellular", scatter=0.8, seed=9, ridge_mm=0.8)
+    ring = sample_ring("flat", "cellular", scatter=0.8, seed=9, wall_width_mm=0.8)
     loops = offset_loops(ring.strip, ring.tiling, ring.relief, 0.005)
     assert np.all(nested_cells(ring.tiling, loops.corner, loops.centre))

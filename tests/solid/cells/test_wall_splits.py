@@ -23,7 +23,7 @@ def test_a_mesh_that_no_memory_would_hold_is_refused_in_a_sentence() -> None:
 @pytest.mark.parametrize("chord_mm", [0.02, 0.005])
 def test_rings_thinner_than_the_tolerance_do_not_split_walls(chord_mm: float) -> None:
     """A groove of a hundredth leaves a ring of half of that along every wall."""
-    ring = sample_ring("flat", "hexagon", 24, 6, flank_deg=89.0, corner_mm=0.0, depth_mm=0.3, ridge_mm=0.01)
+    ring = sample_ring("flat", "hexagon", 24, 6, flank_deg=89.0, corner_mm=0.0, depth_mm=0.3, wall_width_mm=0.01)
     loops = offset_loops(ring.strip, ring.tiling, ring.relief, chord_mm)
     count, _ = wall_splits(ring.strip, ring.tiling, loops, chord_mm)
     assert loops.gap.min() < 0.006

@@ -8,7 +8,7 @@ import shapely
 from finished_rings import RADIUS_MM, dome, shaped, thick_flat
 from zoo import plain_design
 
-PIERCED = {"form": "pierced", "depth": 0.2, "ridge": 0.8, "corner": 0, "flank": 89}
+PIERCED = {"form": "pierced", "depth": 0.2, "wall_width": 0.8, "corner": 0, "flank": 89}
 
 
 def test_what_is_cut_is_the_outline_times_the_wall() -> None:

@@ -24,7 +24,7 @@ def plain_vertices(ring: object) -> np.ndarray:
 
 def test_a_recess_in_a_flat_band_has_its_area_and_depth() -> None:
     """A raised relief of depth d: the place is cut to 0.03 under the ground, a cylinder: its floor's area is w h."""
-    relief = {"depth": 0.3, "ridge": 0.3}
+    relief = {"depth": 0.3, "wall_width": 0.3}
     place = {"u": 0, "v": 0.5, "width": 5, "height": 4, "corner": 1}
     finished = shaped(thick_flat(**PATTERNED, relief=relief, plain=[place])).finished
     floor = RADIUS_MM + 4.0 - UNDER_MM
@@ -68,7 +68,7 @@ def test_a_place_on_the_dome_keeps_the_tolerance(shape: str, chord: float) -> No
 
 def test_a_sizing_place_goes_over_both_edges() -> None:
     """Nothing of the relief or the rails is left over its floor between its borders, edges included."""
-    relief = {"depth": 0.3, "ridge": 0.3}
+    relief = {"depth": 0.3, "wall_width": 0.3}
     ring = shaped(thick_flat(**PATTERNED, relief=relief, plain=[{"u": 0, "v": 0.5, "width": 6, "height": 20}]))
     places = ring.finished.mesh.vertices
     outer = RADIUS_MM + 4.0
@@ -102,7 +102,7 @@ def test_lengths_of_a_place_are_true_along_its_middle_lines() -> None:
 def test_relief_fades_towards_a_place() -> None:
     """Deeper with every step away from the place, none at its border, whole beyond the fade."""
     place = {"u": 0, "v": 0.5, "width": 4, "height": 12, "fade": 6}
-    design = thick_flat(**PATTERNED, relief={"depth": 0.3, "ridge": 0.3}, plain=[place])
+    design = thick_flat(**PATTERNED, relief={"depth": 0.3, "wall_width": 0.3}, plain=[place])
     ring = shaped(design)
     depth = ring.relief.depth_share
     centre = ring.pattern.tiling.kernel[0]

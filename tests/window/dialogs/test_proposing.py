@@ -38,7 +38,7 @@ def bad(window: MainWindow, settled: Callable[[], None]) -> Design:
 @pytest.fixture
 def thin(window: MainWindow, settled: Callable[[], None]) -> Design:
     """A ridge of 0.25 mm, which is under what a printed and cast ring can have."""
-    body = plain_design(pattern={"around": 24, "across": 4}, relief={"form": "sunk", "ridge": 0.25})
+    body = plain_design(pattern={"around": 24, "across": 4}, relief={"form": "sunk", "wall_width": 0.25})
     window.document.new(design_from_json(body), "Thin")
     settled()
     return window.document.design

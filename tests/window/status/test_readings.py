@@ -46,7 +46,7 @@ def finished(design: Design) -> View:
 
 def thin(design: Design) -> Design:
     """A ridge of 0.1 mm, far under what casting from a printed model can make."""
-    return replace(design, relief=replace(design.relief, ridge_mm=0.1))
+    return replace(design, relief=replace(design.relief, wall_width_mm=0.1))
 
 
 def values(bar: ReadingsBar) -> dict[str, str]:

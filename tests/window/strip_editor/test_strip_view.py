@@ -131,10 +131,10 @@ def test_a_touched_setting_shows_its_length_on_the_strip(qtbot) -> None:
     bench.strip.underMouse = lambda: False  # type: ignore[method-assign]
     plain = pixels(bench.strip)
     changed = {}
-    for name in ("around", "across", "ridge", "top_size", "rails", "depth"):
+    for name in ("around", "across", "wall_width", "top_size", "rails", "depth"):
         bench.state.set_hovered_setting(name)
         changed[name] = float(np.mean(np.any(pixels(bench.strip) != plain, axis=2)))
-    assert all(changed[name] > 0.001 for name in ("around", "across", "ridge", "top_size"))
+    assert all(changed[name] > 0.001 for name in ("around", "across", "wall_width", "top_size"))
     rail = 2 * round(0.8 * bench.strip.viewport.scale) / bench.strip.height()
     assert changed["rails"] == pytest.approx(rail, rel=0.15)
     assert changed["depth"] == 0.0

@@ -26,7 +26,6 @@ class DragLabel(QWidget):
 
     def __init__(self, text: str, state: ViewState, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.text = text
         self._state = state
         self._share: float | None = None
         self._pressed: QPointF | None = None
@@ -38,7 +37,14 @@ class DragLabel(QWidget):
         self.setCursor(Qt.CursorShape.SizeHorCursor)
         # A click takes the focus from a half-typed number, which is thereby meant; Tab passes by.
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        self.set_text(text)
+
+    def set_text(self, text: str) -> None:
+        """Show another name."""
+        self.text = text
         self.setAccessibleName(f"{text}, drag to change")
+        self.updateGeometry()
+        self.update()
 
     def set_share(self, share: float | None) -> None:
         """Where the number lies in its range, 0 to 1; None for nowhere."""

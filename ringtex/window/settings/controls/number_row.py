@@ -97,6 +97,13 @@ class NumberRow(SettingRow):
             self.field.restore()
             self.refresh()
 
+    def set_label(self, label: str) -> None:
+        """Be called otherwise, such as "Ridge" in place of "Groove"."""
+        if label != self.setting.label:
+            self.setting = replace(self.setting, label=label)
+            self.label.set_text(label)
+            self.field.setAccessibleName(label)
+
     def set_auto_number(self, number: float | None) -> None:
         """What "auto" came to in the ring in view."""
         self._auto_number = number

@@ -25,7 +25,7 @@ HINTS: Final = {
     "step": "Three terraces",
     "pierced": "Cells cut right through the band",
 }
-_SAMPLE: Final = ReliefOptions(depth_mm=0.6, ridge_mm=0.3, flank_deg=65.0, corner_mm=0.08)
+_SAMPLE: Final = ReliefOptions(depth_mm=0.6, wall_width_mm=0.3, flank_deg=65.0, corner_mm=0.08)
 _WAY_MM: Final = 1.0
 
 
@@ -48,7 +48,7 @@ def _sample_points(form: str) -> tuple[tuple[float, float], ...]:
     """Two half cells left and right of a wall, two whole ones beside."""
     options = replace(_SAMPLE, form=form, flank_deg=75.0 if form == "step" else 65.0)
     if form == "step":
-        options = replace(options, ridge_mm=0.2, corner_mm=0.0)
+        options = replace(options, wall_width_mm=0.2, corner_mm=0.0)
     half = profile_line(cell_profile(options, 0.01), _WAY_MM)
     one = np.concatenate((half, np.stack((2.0 * _WAY_MM - half[::-1, 0], half[::-1, 1]), axis=-1)))
     whole = np.concatenate([one + np.array([2.0 * _WAY_MM * place, 0.0]) for place in (-1, 0, 1)])

@@ -21,7 +21,7 @@ from ringtex.window.settings.drawings.dimension_line import Dimension
 from ringtex.window.settings.drawings.form_pictures import profile_line
 from ringtex.window.settings.drawings.handle import Frame, Handle, Move
 from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
-from ringtex.window.settings.sections.relief_numbers import CORNER, DEPTH, FLANK, RIDGE, TOP_SIZE
+from ringtex.window.settings.sections.relief_numbers import CORNER, DEPTH, FLANK, TOP_SIZE, WALL_WIDTH
 
 USUAL_WAY_MM = 1.0
 """From wall to centre until a ring has been built."""
@@ -102,12 +102,12 @@ class ProfileDrawing(HandleDrawing):
         return max(self._corner[0] + 0.5, 0.9)
 
     def make_handles(self) -> list[Handle]:
-        """Ridge or top size; depth; flank and corner where the form has them."""
+        """Wall width or top size; depth; flank and corner where the form has them."""
         relief, foot, (corner_x, top) = self.relief, self._foot_mm, self._corner
         handles = []
-        if relief.ridge_mm is not None:
-            ridge = relief.ridge_mm
-            handles.append(Handle("ridge", foot, 0.0, across=Move(RIDGE, lambda d: ridge + 2.0 * d)))
+        if relief.wall_width_mm is not None:
+            width = relief.wall_width_mm
+            handles.append(Handle("wall width", foot, 0.0, across=Move(WALL_WIDTH, lambda d: width + 2.0 * d)))
         elif relief.top_size is not None:
             size, steps = relief.top_size, self._steps
             value = Move(TOP_SIZE, lambda d: size - d * steps / self._way_mm)
@@ -168,15 +168,15 @@ class ProfileDrawing(HandleDrawing):
         painter.drawText(box, int(Qt.AlignmentFlag.AlignBottom | Qt.AlignmentFlag.AlignLeft), words)
 
     def dimensions(self) -> list[Dimension]:
-        """Ridge or top above, depth beside, flank and corner at their places."""
+        """Wall width or top above, depth beside, flank and corner at their places."""
         relief, (corner_x, top), foot = self.relief, self._corner, self._foot_mm
         line = self.fontMetrics().height()
         # The line of a width stands clear of the metal.
         clear = (0.0, -self.frame.y_scale * max(top, 0.0) - 0.7 * line)
         made = []
-        if relief.ridge_mm is not None:
-            text = f"{text_of(relief.ridge_mm, 2)} mm"
-            made.append(Dimension("ridge", (-foot, 0.0), (foot, 0.0), text, clear))
+        if relief.wall_width_mm is not None:
+            text = f"{text_of(relief.wall_width_mm, 2)} mm"
+            made.append(Dimension("wall_width", (-foot, 0.0), (foot, 0.0), text, clear))
         elif relief.top_size is not None:
             text = f"{text_of(relief.top_size * 100.0, 0)} % of the cell"
             ends = (corner_x, 0.0), (min(self._way_mm, self._shown_half), 0.0)

@@ -9,9 +9,10 @@ from ringtex.window.settings.controls.number_setting import NumberSetting
 DEPTH: Final = NumberSetting(
     "relief.depth", "Depth", 0.05, 1.0, 0.01, "How far tops stand above the band's face, or floors lie below it", "mm"
 )
-RIDGE: Final = NumberSetting(
-    "relief.ridge", "Ridge", 0.0, 5.0, 0.01, "Full width of the level strip along every wall, true on the ring", "mm",
-    reach=(0.0, 1.5),
+WALL_WIDTH: Final = NumberSetting(
+    "relief.wall_width", "Groove", 0.0, 5.0, 0.01,
+    "Full width of the level strip along every wall, true on the ring: the groove between raised cells, the ridge "
+    "between sunk ones", "mm", reach=(0.0, 1.5),
 )  # fmt: skip
 TOP_SIZE: Final = NumberSetting(
     "relief.top_size", "Top size", 0.05, 0.98, 0.01, "The top as a share of the cell, each length and not the area"

@@ -26,58 +26,61 @@ from ringtex.window.settings.sections.relief_numbers import (
     DEPTH_SCATTER,
     FLANK,
     RELIEF_SEED,
-    RIDGE,
     TOP_SIZE,
+    WALL_WIDTH,
 )
 from ringtex.window.settings.sections.settings_section import SettingsSection
 from ringtex.window.settings.sections.variation_part import PlacePart
 
-WAYS = (("one true width", "ridge"), ("by top size", "top_size"))
+WAYS = (("one true width", "wall_width"), ("by top size", "top_size"))
 
 
 class WidthWayRow(SettingRow):
-    """Whether ridges are given by their true width or tops by their share of the cell: exactly one of them."""
+    """Whether the walls' true width or the tops' share of the cell is given: exactly one of them."""
 
     def __init__(self, editor: DesignEditor, drawing: ProfileDrawing, parent: QWidget) -> None:
-        super().__init__("relief", "ridge", parent)
+        super().__init__("relief", "wall_width", parent)
         self._editor, self._drawing = editor, drawing
         self.box = NoWheelComboBox(self)
         self.box.addItems([text for text, _ in WAYS])
-        self.box.setAccessibleName("How the ridges are given")
-        self.box.setToolTip("Ridges of one true width, or tops that are a share of their cell")
-        self.line.addWidget(QLabel("Ridges", self))
+        self.box.setAccessibleName("How the width of ridges or grooves is given")
+        self.box.setToolTip("Ridges or grooves of one true width, or tops that are a share of their cell")
+        self.label = QLabel(self)
+        self.line.addWidget(self.label)
         self.line.addWidget(self.box, 1)
         self.box.activated.connect(self._take)
 
     def refresh(self) -> None:
         """Show which of the two the design gives."""
-        self.box.setCurrentIndex(0 if self._editor.design.relief.ridge_mm is not None else 1)
+        relief = self._editor.design.relief
+        self.label.setText(f"{relief.wall_name.capitalize()}s")
+        self.box.setCurrentIndex(0 if relief.wall_width_mm is not None else 1)
         self.clear_explanation()
 
     def matches_design(self) -> bool:
         """Whether the box shows which one the design gives."""
-        return (self.box.currentIndex() == 0) == (self._editor.design.relief.ridge_mm is not None)
+        return (self.box.currentIndex() == 0) == (self._editor.design.relief.wall_width_mm is not None)
 
     def _take(self, place: int) -> None:
         name = WAYS[place][1]
         relief = self._editor.design.relief
-        if (name == "ridge") != (relief.ridge_mm is not None):
+        if (name == "wall_width") != (relief.wall_width_mm is not None):
             value = other_width(relief, self._drawing.way_mm)
-            self._editor.set_value(f"relief.{name}", value, f"give ridges {WAYS[place][0]}")
+            self._editor.set_value(f"relief.{name}", value, f"give {relief.wall_name}s {WAYS[place][0]}")
         self.refresh()
 
 
 def other_width(relief: ReliefOptions, way_mm: float) -> float:
-    """The top size that looks like the ridge in a typical cell, or the ridge that looks like the top size."""
+    """The top size that looks like the wall width in a typical cell, or the wall width that looks like the top size."""
     from ringtex.basics.tolerances import FINAL_CHORD_MM
     from ringtex.relief.cell_profile import cell_profile
 
     flank = cell_profile(relief, FINAL_CHORD_MM).flank_mm
-    if relief.ridge_mm is not None:
-        share = 1.0 - (relief.ridge_mm / 2.0 + flank) / way_mm
+    if relief.wall_width_mm is not None:
+        share = 1.0 - (relief.wall_width_mm / 2.0 + flank) / way_mm
         return min(max(round(share, 2), TOP_SIZE.low), TOP_SIZE.high)
-    ridge = 2.0 * ((1.0 - (relief.top_size or 0.0)) * way_mm - flank)
-    return min(max(round(ridge, 2), 0.1), RIDGE.high)
+    width = 2.0 * ((1.0 - (relief.top_size or 0.0)) * way_mm - flank)
+    return min(max(round(width, 2), 0.1), WALL_WIDTH.high)
 
 
 class ReliefSection(SettingsSection):
@@ -91,7 +94,7 @@ class ReliefSection(SettingsSection):
         self.drawings.append(self.profile)
         self.deep = self.add_number(DEPTH)
         self.way = self.add_row(WidthWayRow(editor, self.profile, self.body))
-        self.ridge = self.add_number(RIDGE)
+        self.wall_width = self.add_number(WALL_WIDTH)
         self.top_size = self.add_number(TOP_SIZE)
         self.flank = self.add_number(FLANK)
         self.corner = self.add_number(CORNER)
@@ -107,7 +110,8 @@ class ReliefSection(SettingsSection):
         self.fade.refresh()
         relief = self.editor.design.relief
         flanked = relief.form in FLANKED
-        self.ridge.setVisible(relief.ridge_mm is not None)
+        self.wall_width.set_label(relief.wall_name.capitalize())
+        self.wall_width.setVisible(relief.wall_width_mm is not None)
         self.top_size.setVisible(relief.top_size is not None)
         self.flank.setVisible(flanked)
         self.depth_seed.setVisible(relief.depth_scatter > 0.0)

@@ -1,11 +1,13 @@
-"""Stones by weight in a design file."""
+"""Keys that may be given in two ways, in a design file and in a pattern file."""
 
 from __future__ import annotations
 
 import pytest
 from zoo import plain_design
 
+from ringtex.basics.errors import InputError
 from ringtex.design.design_file import design_from_json, design_to_json
+from ringtex.design.pattern_file import sheet_from_json
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
 
 
@@ -31,3 +33,20 @@ def test_stones_and_rows_come_back_as_they_were_written() -> None:
         )
     )
     assert design_from_json(design_to_json(design)) == design
+
+
+@pytest.mark.parametrize("given", [{"wall_width": 0.5}, {"top_size": 0.5}])
+def test_one_of_wall_width_and_top_size_is_enough(given: dict[str, float]) -> None:
+    for relief in (
+        design_from_json(plain_design(relief=given)).relief,
+        sheet_from_json({"kind": "ringtex.pattern", "version": 2, "relief": given}).relief,
+    ):
+        widths = {"wall_width": relief.wall_width_mm, "top_size": relief.top_size}
+        assert {key: value for key, value in widths.items() if value is not None} == given
+
+
+def test_the_name_of_version_1_is_refused_with_the_new_one() -> None:
+    with pytest.raises(InputError) as caught:
+        design_from_json(plain_design(relief={"ridge": 0.5}))
+    assert caught.value.where == "relief.ridge"
+    assert "wall_width" in caught.value.advice

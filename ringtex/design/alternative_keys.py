@@ -1,8 +1,9 @@
-"""A stone's size may be given in carat instead of millimetres; designs keep the diameter."""
+"""Keys that a file gives in one of two ways: a relief's wall width or top size, a stone's diameter or carat."""
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, Final
 
 from ringtex.basics.errors import InputError
 from ringtex.design.json_options import options_from_json
@@ -11,6 +12,33 @@ from ringtex.solid.finishing.stone_options import Proportions, diameter_of
 
 MAX_CARAT = 20.0
 """More than the largest stone that is set (12 mm, 6.5 ct): only keeps the root sane; the diameter is judged itself."""
+
+
+WALL_WIDTHS: Final = {"wall_width": "top_size", "top_size": "wall_width"}
+"""For each way of giving the width of the walls the other one: just one of the two is given, the other is null."""
+
+
+def one_wall_width(relief: Mapping[str, Any]) -> dict[str, Any]:
+    """The keys of a relief, with null for the way of giving the wall's width that is not named; a copy.
+
+    >>> one_wall_width({"top_size": 0.6})
+    {'wall_width': None, 'top_size': 0.6}
+    """
+    unnamed = {other: None for key, other in WALL_WIDTHS.items() if relief.get(key) is not None and other not in relief}
+    return {**unnamed, **relief}
+
+
+def with_one_wall_width(body: dict[str, Any]) -> dict[str, Any]:
+    """The body of a file of which the relief gives the wall's width in one way; the argument is untouched.
+
+    Raises: InputError for the name that the key had in version 1.
+    """
+    relief = body.get("relief")
+    if not isinstance(relief, dict):
+        return body
+    if "ridge" in relief:
+        raise InputError("there is no such key", "Since version 2 it is called wall_width", "relief.ridge")
+    return {**body, "relief": one_wall_width(relief)}
 
 
 def diameters_given(body: dict[str, Any]) -> dict[str, Any]:
