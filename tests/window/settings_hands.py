@@ -8,6 +8,7 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
+import ringtex.window.settings.drawings.plot  # noqa: F401 - so that drawings draw at once
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json
 from ringtex.document.document import Document

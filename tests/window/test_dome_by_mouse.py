@@ -157,7 +157,7 @@ def test_stations_come_move_and_go_by_mouse(column: Column, measure: str) -> Non
     assert column.document.design == held
     drag(drawing, handle_place(drawing, "station 3"), (0.0, 250.0), steps=8)
     assert column.document.design.band == begun.band
-    assert column.document.undo_label == "take a station away"
+    assert column.document.undo_label == "remove a station"
     assert steps_done(column.document) == 4
     column.document.undo()
     assert column.document.design == held

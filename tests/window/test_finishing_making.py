@@ -28,8 +28,7 @@ from ringtex.window.app.price_memory import PriceMemory
 from ringtex.window.building.drawable_ring import View, make_view
 from ringtex.window.building.finishing_state import FinishingState
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.sections.making_limits import LIMIT_NAMES, LimitRow
-from ringtex.window.settings.sections.making_section import MakingSection
+from ringtex.window.settings.sections.making_section import LIMIT_NAMES, LimitRow, MakingSection
 from ringtex.window.status.readings_bar import ReadingsBar
 
 DEMOS = Path(__file__).resolve().parents[2] / "demo_patterns"

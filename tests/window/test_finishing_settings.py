@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -22,12 +23,11 @@ from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.finishing.inscription_options import PACKAGED_FONT, InscriptionOptions
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.choice_row import ChoiceRow
+from ringtex.window.settings.controls.basic_rows import ChoiceRow, TickRow
 from ringtex.window.settings.controls.fold_section import FoldSection
-from ringtex.window.settings.controls.font_files import font_files
+from ringtex.window.settings.controls.font_row import font_files
 from ringtex.window.settings.controls.number_row import NumberRow
-from ringtex.window.settings.controls.tick_row import TickRow
-from ringtex.window.settings.sections.finishing_section import FinishSection
+from ringtex.window.settings.sections.finishing_section import FinishingSection
 
 
 class Bench:
@@ -37,7 +37,7 @@ class Bench:
         self.panel = open_panel(qtbot, self.document, self.state)
         qtbot.waitActive(self.panel)
         section = self.panel.section("Finish")
-        assert isinstance(section, FinishSection)
+        assert isinstance(section, FinishingSection)
         self.section = section
 
     def rows(self, key: str) -> list[NumberRow]:
@@ -193,8 +193,8 @@ def test_all_of_it_has_names_and_fits(qtbot: Any, qapp: QApplication, scale: flo
         section, making = bench.section, bench.panel.section("Making")
         for button in (section.stones.add, section.stones.add_row, section.plain.add, section.inscription.add):
             button.click()
-        section.hollow.box.click()
-        section.floor_tick.box.click()
+        section.hollow.tick.box.click()
+        section.hollow.floor_tick.box.click()
         for fold in (*section.findChildren(FoldSection), *making.findChildren(FoldSection)):
             fold.set_folded(False)
         qtbot.wait(50)
@@ -259,3 +259,28 @@ def test_the_font_is_the_packaged_one_or_a_file_of_this_computer(bench: Bench) -
         assert bench.document.design.inscription.font == files[0][1]
     lines.font_row.take("/nowhere/letters.woff")
     assert "no font" in lines.font_row.explained
+
+
+def test_every_font_is_listed_and_found_by_letters_of_its_name(
+    bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for number in range(450):
+        (tmp_path / f"Face_{number:03d}.ttf").touch()
+    (tmp_path / "Script_face_of_long_fino.otf").touch()
+    monkeypatch.setattr("ringtex.window.settings.controls.font_row.font_folders", lambda: [tmp_path])
+    font_files.cache_clear()
+    try:
+        lines = bench.section.inscription
+        QTest.mouseClick(lines.add, LEFT)
+        box = lines.font_row.box
+        box.lineEdit().selectAll()
+        QTest.keyClicks(box.lineEdit(), "fino")
+        assert {box.itemText(place) for place in range(box.count())} > {f"Face {n:03d}" for n in range(450)}
+        offered = box.completer().completionModel()
+        assert [offered.data(offered.index(row, 0)) for row in range(offered.rowCount())] == [
+            "Script face of long fino"
+        ]
+        box.lineEdit().editingFinished.emit()
+        assert box.currentText() == "DejaVu Sans, comes with ringtex"
+    finally:
+        font_files.cache_clear()

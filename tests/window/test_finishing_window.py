@@ -14,21 +14,21 @@ from ring_pictures import canvas_of
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.window.app.main_window import MainWindow
 from ringtex.window.building.drawable_ring import View
-from ringtex.window.settings.sections.finishing_section import FinishSection
+from ringtex.window.settings.sections.finishing_section import FinishingSection
 
 LEFT = Qt.MouseButton.LeftButton
 
 
 @pytest.fixture
-def finish(window: MainWindow) -> FinishSection:
+def finish(window: MainWindow) -> FinishingSection:
     section = window.settings.section("Finish")
-    assert isinstance(section, FinishSection)
+    assert isinstance(section, FinishingSection)
     window.settings.area.ensureWidgetVisible(section.stones.place)
     return section
 
 
 def test_stones_are_placed_on_both_views_and_escape_ends(
-    qtbot: QtBot, window: MainWindow, finish: FinishSection, settled: Callable[[], None]
+    qtbot: QtBot, window: MainWindow, finish: FinishingSection, settled: Callable[[], None]
 ) -> None:
     QTest.mouseClick(finish.stones.place, LEFT)
     strip, shown = window.strip, window.strip.viewport
@@ -57,28 +57,28 @@ def test_stones_are_placed_on_both_views_and_escape_ends(
 
 
 def test_the_hollow_tells_what_it_saves_while_the_hand_moves(
-    qtbot: QtBot, window: MainWindow, finish: FinishSection, settled: Callable[[], None]
+    qtbot: QtBot, window: MainWindow, finish: FinishingSection, settled: Callable[[], None]
 ) -> None:
-    finish.hollow.box.click()
+    finish.hollow.tick.box.click()
     settled()
-    assert "Thinnest wall" in finish.saved.text()
-    before, drafts = finish.saved.text(), list[View]()
+    assert "Thinnest wall" in finish.hollow.saved.text()
+    before, drafts = finish.hollow.saved.text(), list[View]()
     window.worker.built.connect(lambda view: drafts.append(view) if view.is_draft else None)
-    field = finish.hollow_numbers[0].field
+    field = finish.hollow.numbers[0].field
     field.setFocus()
     QTest.keyClick(field, Qt.Key.Key_Up)
     qtbot.waitUntil(lambda: bool(drafts), timeout=20_000)
     saved = drafts[-1].built.finished.saved_mm3
-    qtbot.waitUntil(lambda: f"{saved:.0f} mm³" in finish.saved.text(), timeout=20_000)
-    assert finish.saved.text() != before
+    qtbot.waitUntil(lambda: f"{saved:.0f} mm³" in finish.hollow.saved.text(), timeout=20_000)
+    assert finish.hollow.saved.text() != before
     settled()
-    finish.hollow.box.click()
+    finish.hollow.tick.box.click()
     settled()
-    assert not finish.saved.isVisible()
+    assert not finish.hollow.saved.isVisible()
 
 
 def test_what_cannot_be_written_is_told_where_it_was_asked(
-    qtbot: QtBot, window: MainWindow, finish: FinishSection, settled: Callable[[], None]
+    qtbot: QtBot, window: MainWindow, finish: FinishingSection, settled: Callable[[], None]
 ) -> None:
     finish.inscription.add.click()
     settled()

@@ -18,7 +18,7 @@ from settings_bench import WIDE, Bench
 from settings_hands import changed_keys, design_of, steps_done, type_number
 
 from ringtex.basics.errors import InputError
-from ringtex.window.settings.controls.choice_row import ChoiceRow
+from ringtex.window.settings.controls.basic_rows import ChoiceRow
 from ringtex.window.settings.controls.number_row import NumberRow
 
 

@@ -187,7 +187,7 @@ def test_pointing_at_a_handle_says_what_it_touches(qtbot: Any, dome: Drawn) -> N
 
 def test_a_band_that_is_not_mirrored_has_no_images(qtbot: Any) -> None:
     drawn = Drawn(qtbot, plain_design(band=CROOKED))
-    assert not [handle for handle in drawn.band.width_drawing.handles if handle.ghost]
+    assert not [handle for handle in drawn.band.width_drawing.handles if handle.is_mirrored]
     assert len(drawn.band.width_drawing.handles) == 3
 
 

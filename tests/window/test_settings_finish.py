@@ -22,11 +22,11 @@ from ringtex.relief.cell_edits import CellEdit
 from ringtex.solid.finishing.hollow_options import Drain, HollowOptions
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.sections.finishing_section import FinishSection
+from ringtex.window.settings.sections.finishing_section import FinishingSection
 from ringtex.window.settings.settings_panel import SettingsPanel
 
 
-def _panel(qtbot: Any, design: Design) -> tuple[Document, SettingsPanel, FinishSection]:
+def _panel(qtbot: Any, design: Design) -> tuple[Document, SettingsPanel, FinishingSection]:
     document = Document(design)
     panel = SettingsPanel(document, ViewState())
     qtbot.addWidget(panel)
@@ -35,12 +35,12 @@ def _panel(qtbot: Any, design: Design) -> tuple[Document, SettingsPanel, FinishS
     qtbot.waitExposed(panel)
     panel.activateWindow()
     section = panel.section("Finish")
-    assert isinstance(section, FinishSection)
+    assert isinstance(section, FinishingSection)
     return document, panel, section
 
 
 @pytest.fixture
-def hollow(qtbot: Any) -> Iterator[tuple[Document, SettingsPanel, FinishSection]]:
+def hollow(qtbot: Any) -> Iterator[tuple[Document, SettingsPanel, FinishingSection]]:
     made = _panel(qtbot, design_of(plain_design(band=DOME)))
     yield made
     made[1].close()
@@ -50,15 +50,15 @@ def _hollow_of(document: Document) -> HollowOptions | None:
     return document.design.hollow
 
 
-def test_a_hollow_is_ticked_on_and_off(hollow: tuple[Document, SettingsPanel, FinishSection]) -> None:
+def test_a_hollow_is_ticked_on_and_off(hollow: tuple[Document, SettingsPanel, FinishingSection]) -> None:
     document, panel, section = hollow
-    assert section.hollow is not None
-    assert not [found for found in section.hollow_numbers if not found.isHidden()]
-    section.hollow.box.setFocus()
-    QTest.keyClick(section.hollow.box, Qt.Key.Key_Space)
+    assert section.hollow.tick is not None
+    assert not [found for found in section.hollow.numbers if not found.isHidden()]
+    section.hollow.tick.box.setFocus()
+    QTest.keyClick(section.hollow.tick.box, Qt.Key.Key_Space)
     assert _hollow_of(document) == HollowOptions()
-    assert all(not found.isHidden() for found in section.hollow_numbers)
-    QTest.keyClick(section.hollow.box, Qt.Key.Key_Space)
+    assert all(not found.isHidden() for found in section.hollow.numbers)
+    QTest.keyClick(section.hollow.tick.box, Qt.Key.Key_Space)
     assert _hollow_of(document) is None
     assert steps_done(document) == 2
     assert all(found.matches_design() for found in panel.rows if not found.isHidden())
@@ -68,11 +68,11 @@ def test_a_hollow_is_ticked_on_and_off(hollow: tuple[Document, SettingsPanel, Fi
     ("key", "text", "value"), [("wall", "1.2", 1.2), ("lip", "2", 2.0), ("reach", "90", 90.0), ("corner", "0,8", 0.8)]
 )
 def test_its_measures_are_typed(
-    hollow: tuple[Document, SettingsPanel, FinishSection], key: str, text: str, value: float
+    hollow: tuple[Document, SettingsPanel, FinishingSection], key: str, text: str, value: float
 ) -> None:
     document, panel, section = hollow
-    assert section.hollow is not None
-    section.hollow.box.click()
+    assert section.hollow.tick is not None
+    section.hollow.tick.box.click()
     type_number(row(panel, f"hollow.{key}").field, text)
     expected = replace(HollowOptions(), **{f"{key}_deg" if key == "reach" else f"{key}_mm": value})
     assert _hollow_of(document) == expected
@@ -81,18 +81,18 @@ def test_its_measures_are_typed(
 
 
 def test_a_floor_brings_a_drain_and_drains_are_added_and_removed(
-    hollow: tuple[Document, SettingsPanel, FinishSection],
+    hollow: tuple[Document, SettingsPanel, FinishingSection],
 ) -> None:
     document, panel, section = hollow
-    assert section.hollow is not None
-    section.hollow.box.click()
-    section.floor_tick.box.click()
+    assert section.hollow.tick is not None
+    section.hollow.tick.box.click()
+    section.hollow.floor_tick.box.click()
     closed = _hollow_of(document)
     assert closed is not None
     assert closed.floor_mm is not None
     assert closed.drains == (Drain(0.0),)
-    assert len(section.drains.groups) == 1
-    QTest.mouseClick(section.drains.add, LEFT)
+    assert len(section.hollow.drains.groups) == 1
+    QTest.mouseClick(section.hollow.drains.add, LEFT)
     type_number(row(panel, "hollow.drains[1].diameter").field, "2")
     more = _hollow_of(document)
     assert more is not None
@@ -100,12 +100,12 @@ def test_a_floor_brings_a_drain_and_drains_are_added_and_removed(
     assert all(found.matches_design() for found in panel.rows if not found.isHidden())
     for _ in range(2):
         document.undo()
-    assert len(section.drains.groups) == 1
+    assert len(section.hollow.drains.groups) == 1
     # A closed hollow needs a drain: the last one stays, and the sentence says why.
-    QTest.mouseClick(section.drains.groups[0].remove, LEFT)
+    QTest.mouseClick(section.hollow.drains.groups[0].remove, LEFT)
     assert _hollow_of(document) == closed
-    assert "drain" in section.drains.message.text()
-    section.floor_tick.box.click()
+    assert "drain" in section.hollow.drains.message.text()
+    section.hollow.floor_tick.box.click()
     assert _hollow_of(document) == HollowOptions()
 
 
@@ -123,7 +123,7 @@ def test_changes_by_hand_are_counted_and_taken_back_as_one_step(qtbot: Any) -> N
 
 
 def test_stones_and_rows_of_stones_are_added_changed_and_removed(
-    hollow: tuple[Document, SettingsPanel, FinishSection],
+    hollow: tuple[Document, SettingsPanel, FinishingSection],
 ) -> None:
     document, panel, section = hollow
     begun, stones = document.design, section.stones
@@ -152,7 +152,7 @@ def test_stones_and_rows_of_stones_are_added_changed_and_removed(
     assert document.design == begun
 
 
-def test_a_stone_that_is_too_large_is_explained(hollow: tuple[Document, SettingsPanel, FinishSection]) -> None:
+def test_a_stone_that_is_too_large_is_explained(hollow: tuple[Document, SettingsPanel, FinishingSection]) -> None:
     document, panel, section = hollow
     assert section.stones is not None
     QTest.mouseClick(section.stones.add, LEFT)

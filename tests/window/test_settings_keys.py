@@ -12,7 +12,7 @@ pytest.importorskip("PySide6")
 from ringtex.basics.errors import InputError
 from ringtex.design.design_file import design_from_json
 from ringtex.edits.design_keys import has_key, nearest_that_can, value_at, with_one, with_values
-from ringtex.window.settings.controls.number_text import number_of, stepped, text_of
+from ringtex.window.settings.controls.number_setting import number_of, stepped, text_of
 
 
 @pytest.mark.parametrize("name", sorted(SOUND))

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from settings_bench import WIDE, Bench
 from settings_hands import changed_keys, drag, steps_done, type_number
 
-from ringtex.window.settings.controls.choice_row import ChoiceRow
+from ringtex.window.settings.controls.basic_rows import ChoiceRow
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.settings_panel import SettingsPanel

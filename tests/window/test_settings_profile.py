@@ -58,7 +58,7 @@ def test_every_form_has_its_points_on_its_line(qtbot: Any, form: str, width: dic
     flanked = {"flank", "corner"} if form in ("raised", "sunk", "step") else set()
     assert names == {"depth", "wall width" if "wall_width" in width else "top size", *flanked}
     from ringtex.relief.cell_profile import cell_profile
-    from ringtex.window.settings.drawings.form_pictures import profile_line
+    from ringtex.window.settings.drawings.choice_pictures import profile_line
 
     line = profile_line(cell_profile(drawn.document.design.relief, 0.005), drawn.relief.profile.way_mm)
     for handle in drawing.handles:

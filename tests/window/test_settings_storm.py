@@ -18,10 +18,9 @@ from settings_hands import design_of, drag, type_number
 
 from ringtex.document.document import Document
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.choice_row import ChoiceRow
+from ringtex.window.settings.controls.basic_rows import ChoiceRow, TickRow
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.picture_choice import PictureChoice
-from ringtex.window.settings.controls.tick_row import TickRow
 from ringtex.window.settings.settings_panel import SettingsPanel
 
 TEXTS = ["", "0", "1", "0.3", "2,5", "-3", "17", "99999", "auto", "abc", "1e9", "0.05 mm", "nan"]

@@ -54,6 +54,13 @@ class DesignEditor:
         places = max(setting.decimals, 2) if not setting.whole else 0
         return nearest_that_can(self.design, setting.key, wanted, setting.low, setting.high, places)
 
+    def set_nearest(self, setting: NumberSetting, wanted: float) -> None:
+        """Change a number to `wanted`, or to the nearest value that it can have."""
+        if self.set_number(setting, wanted) is not None:
+            held = self.nearest(setting, wanted)
+            if held is not None:
+                self.set_number(setting, held)
+
     def begin_drag(self, label: str) -> None:
         """From here to `end_drag` all is one step."""
         self.document.begin_drag(label)
@@ -62,10 +69,7 @@ class DesignEditor:
         """Move a number to `wanted` or as near as it can get. Gives False where the drag was ended from elsewhere."""
         if not self.document.dragging:
             return False
-        if self.set_number(setting, wanted) is not None:
-            held = self.nearest(setting, wanted)
-            if held is not None:
-                self.set_number(setting, held)
+        self.set_nearest(setting, wanted)
         return True
 
     def restart_drag(self) -> None:

@@ -1,29 +1,59 @@
-"""The column of settings in the order of the job: finger, band, pattern, relief, finish, making."""
+"""The column of settings in the order of the job: finger, band, pattern, relief, finishing, making."""
 
 from __future__ import annotations
 
 import re
+from importlib import import_module
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
 from ringtex.document.document import Document
-from ringtex.window.appearance.colours import colours
+from ringtex.window.appearance.colours import Colours, colours
+from ringtex.window.building.background_job import BackgroundJob
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.entry_field import EntryField
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.setting_row import SettingRow, sentence
-from ringtex.window.settings.controls.settings_style import settings_style
 from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.drawings.handle_drawing import PLOT_MODULE, HandleDrawing, plots_loaded
 from ringtex.window.settings.sections.band_section import BandSection
 from ringtex.window.settings.sections.finger_section import FingerSection
-from ringtex.window.settings.sections.finishing_section import FinishSection
+from ringtex.window.settings.sections.finishing_section import FinishingSection
 from ringtex.window.settings.sections.making_section import MakingSection
 from ringtex.window.settings.sections.pattern_section import PatternSection
 from ringtex.window.settings.sections.relief_section import ReliefSection
 from ringtex.window.settings.sections.settings_section import SettingsSection
+
+_STYLE = """
+QLineEdit {{ background: {field}; color: {text}; border: 1px solid {line}; border-radius: 4px; padding: 3px 6px;
+    selection-background-color: {accent}; selection-color: {on_accent}; }}
+QLineEdit:hover {{ border-color: {soft_text}; }}
+QLineEdit:focus {{ border: 2px solid {accent}; padding: 2px 5px; }}
+QLineEdit[refused="true"] {{ border-color: {error}; }}
+QLabel[role="explanation"] {{ color: {text}; border-left: 3px solid {error}; padding-left: 8px; }}
+QComboBox {{ padding: 3px 8px; }}
+QComboBox QLineEdit, QComboBox QLineEdit:focus {{ background: transparent; border: none; padding: 0; }}
+QComboBox QAbstractItemView {{ background: {field}; color: {text}; selection-background-color: {accent};
+    selection-color: {on_accent}; }}
+QCheckBox {{ spacing: 8px; padding: 3px; border: 1px solid transparent; border-radius: 4px; }}
+QCheckBox:focus {{ border-color: {accent}; }}
+QToolButton {{ background: {field}; border: 1px solid {line}; }}
+QToolButton:checked {{ background: {hover}; border: 2px solid {accent}; }}
+QToolButton:focus {{ border: 2px solid {accent}; }}
+QToolButton[role="fold"] {{ background: transparent; border: 1px solid transparent; padding: 3px 0; font-weight: 600; }}
+QToolButton[role="fold"]:hover {{ background: {hover}; }}
+QToolButton[role="fold"]:focus {{ border-color: {accent}; }}
+QToolButton::menu-indicator {{ subcontrol-position: right center; subcontrol-origin: padding; right: 8px; }}
+"""
+
+
+def settings_style(chosen: Colours) -> str:
+    """The style sheet of these colours."""
+    return _STYLE.format(**chosen.__dict__)
+
 
 LAST_GOOD = "The ring in view is the last that could be made."
 SECTION_OF = {
@@ -50,10 +80,11 @@ class SettingsPanel(QWidget):
         self.message.setVisible(False)
         self.sections: list[SettingsSection] = [
             kind(self._editor, state, self._watch, self._column)
-            for kind in (FingerSection, BandSection, PatternSection, ReliefSection, FinishSection, MakingSection)
+            for kind in (FingerSection, BandSection, PatternSection, ReliefSection, FinishingSection, MakingSection)
         ]
         self._lay_out()
         self._failed = False
+        self._loading: BackgroundJob | None = None
         self._apply_theme()
         state.theme_changed.connect(self._apply_theme)
         self._stop_listening = document.listen(self.refresh)
@@ -109,8 +140,20 @@ class SettingsPanel(QWidget):
         for section in self.sections:
             section.refresh()
 
+    def _load_plots(self) -> None:
+        """Load the plotting library beside the window once the first ring is in view, and draw."""
+        if self._loading is None and not plots_loaded():
+            self._loading = BackgroundJob(lambda progress: import_module(PLOT_MODULE), "drawings", self)
+            self._loading.done.connect(self._draw)
+            self._loading.start()
+
+    def _draw(self) -> None:
+        for drawing in self.findChildren(HandleDrawing):
+            drawing.refresh()
+
     def show_view(self, view: View) -> None:
         """Say what only the built ring knows: rows chosen by themselves, how far cells are from regular."""
+        self._load_plots()
         if view.design == self._editor.design:
             if self._failed:
                 self.refresh()
@@ -119,6 +162,7 @@ class SettingsPanel(QWidget):
 
     def show_error(self, error: RingtexError) -> None:
         """Explain why the design cannot be built, at the control that it is about."""
+        self._load_plots()
         self._clear_failure()
         self._failed = True
         self._turn_to_station(error.where)

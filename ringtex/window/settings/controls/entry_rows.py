@@ -17,6 +17,20 @@ from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.setting_row import SettingRow, sentence
 from ringtex.window.settings.design_editor import DesignEditor
 
+
+def placing_button(text: str, hint: str, what: str, state: ViewState, parent: QWidget) -> QPushButton:
+    """A button that stays down while clicks place `what`, "stone" or "plain"."""
+    button = QPushButton(text, parent)
+    button.setCheckable(True)
+    button.setToolTip(hint)
+    button.setAccessibleName(f"{text}: {what}")
+    button.setAccessibleDescription(hint)
+    finishing = state.finishing
+    button.clicked.connect(lambda on: finishing.set_placing(what if on else None))
+    finishing.placing_changed.connect(lambda: button.setChecked(finishing.placing == what))
+    return button
+
+
 Maker = Callable[[QWidget], list[SettingRow]]
 
 

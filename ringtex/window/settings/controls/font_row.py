@@ -2,30 +2,71 @@
 
 from __future__ import annotations
 
+import os
+import sys
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtWidgets import QFileDialog, QLabel, QWidget
+from PySide6.QtCore import QStandardPaths, Qt
+from PySide6.QtWidgets import QComboBox, QCompleter, QFileDialog, QLabel, QLineEdit, QWidget
 
 from ringtex.edits.design_keys import has_key
 from ringtex.solid.finishing.inscription_options import PACKAGED_FONT
-from ringtex.window.settings.controls.choice_row import NoWheelComboBox
-from ringtex.window.settings.controls.font_files import font_files, font_folders
+from ringtex.window.settings.controls.basic_rows import NoWheelComboBox
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 
+ENDINGS: Final = (".ttf", ".otf")
+
+
+def font_folders() -> list[Path]:
+    """Where fonts are kept here, those that there are."""
+    named = QStandardPaths.standardLocations(QStandardPaths.StandardLocation.FontsLocation)
+    places = [Path(name) for name in named]
+    if sys.platform == "win32":
+        places.append(Path(os.environ.get("WINDIR", "C:/Windows")) / "Fonts")
+    elif sys.platform == "darwin":
+        places += [Path("/Library/Fonts"), Path("/System/Library/Fonts")]
+    else:
+        places += [Path("/usr/share/fonts"), Path("/usr/local/share/fonts")]
+    return [place for place in dict.fromkeys(places) if place.is_dir()]
+
+
+@lru_cache(maxsize=1)
+def font_files() -> tuple[tuple[str, str], ...]:
+    """(name, path) of each font file, in the order of their names; read once."""
+    found: dict[str, str] = {}
+    for folder in font_folders():
+        for place, _, names in os.walk(folder):
+            for name in names:
+                stem, ending = os.path.splitext(name)
+                if ending.lower() in ENDINGS:
+                    found.setdefault(stem.replace("_", " "), str(Path(place) / name))
+    return tuple(sorted(found.items(), key=lambda item: item[0].lower()))
+
+
 PACKAGED_NAME: Final = "DejaVu Sans, comes with ringtex"
 OTHER: Final = "Another file ..."
-HINT: Final = "DejaVu Sans is the same on every computer; another font must be a .ttf or .otf file there too"
+HINT: Final = "Type to search. DejaVu Sans is the same everywhere; another font must be a .ttf or .otf file there too"
 
 
 class FontBox(NoWheelComboBox):
-    """Looks for this computer's fonts when it is first opened."""
+    """Lists this computer's fonts when it is first opened; typed letters search for names that contain them."""
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self._complete = False
         self.setMaxVisibleItems(16)
+        self.setEditable(True)
+        self.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+        line, completer = QLineEdit(self), QCompleter(self.model(), self)
+        self.setLineEdit(line)
+        completer.setFilterMode(Qt.MatchFlag.MatchContains)
+        completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+        self.setCompleter(completer)
+        line.textEdited.connect(self._search)
+        line.editingFinished.connect(lambda: self.setEditText(self.itemText(self.currentIndex())))
         self.show_font(PACKAGED_FONT)
 
     def showPopup(self) -> None:  # noqa: N802 - Qt's name
@@ -33,8 +74,13 @@ class FontBox(NoWheelComboBox):
         self.complete()
         super().showPopup()
 
+    def _search(self, text: str) -> None:
+        if not self._complete:
+            self.complete()
+            self.setEditText(text)
+
     def complete(self) -> None:
-        """Know every font of this computer."""
+        """List every font of this computer."""
         if not self._complete:
             self._complete = True
             self.show_font(str(self.currentData()))

@@ -1,8 +1,12 @@
-"""What the panel knows of a number: its key, its words, its unit, limits and step."""
+"""What the panel knows of a number, and numbers as one types and reads them."""
 
 from __future__ import annotations
 
+import math
+import re
 from dataclasses import dataclass
+
+from ringtex.basics.errors import InputError
 
 
 @dataclass(frozen=True)
@@ -56,3 +60,55 @@ class NumberSetting:
         """Its limits in words."""
         unit = f" {self.unit}" if self.unit not in ("", "°") else self.unit
         return f"{self.low:g} to {self.high:g}{unit}"
+
+
+_NUMBER = re.compile(r"([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*([a-z°%]*)", re.IGNORECASE)
+_UNITS = {
+    "mm": ("mm", "millimetre", "millimetres"),
+    "°": ("°", "deg", "degree", "degrees"),
+    "%": ("%", "percent"),
+    "ct": ("ct", "carat", "carats"),
+    "g": ("g", "gram", "grams"),
+    "": (),
+}
+MAX_DECIMALS = 4
+
+
+def number_of(text: str, unit: str, whole: bool, where: str = "") -> float:
+    """The number that a person typed: a comma or a point, with or without the unit.
+
+    Raises: InputError for anything else, in a sentence.
+    """
+    plain = text.strip().replace("\u2212", "-").replace(",", ".")
+    found = _NUMBER.fullmatch(plain)
+    wanted = "a whole number" if whole else "a number"
+    shown = text.strip()[:24]
+    if not shown:
+        raise InputError("nothing was entered", f"Give {wanted}{f' in {unit}' if unit else ''}", where)
+    if found is None:
+        raise InputError(f'"{shown}" is not {wanted}', f"Give {wanted}{f' in {unit}' if unit else ''}", where)
+    if found[2] and found[2].lower() not in _UNITS.get(unit, ()):
+        raise InputError(f'"{found[2]}" is not the unit here', f"Give {wanted}{f' in {unit}' if unit else ''}", where)
+    number = float(found[1])
+    if not math.isfinite(number) or (whole and number != round(number)):
+        raise InputError(f'"{shown}" is not {wanted}', f"Give {wanted}", where)
+    return number
+
+
+def text_of(value: float, decimals: int) -> str:
+    """The number with its usual decimals; with up to four where it has more, so that nothing is hidden."""
+    usual = f"{value:.{decimals}f}"
+    if abs(float(usual) - value) > 1e-9:
+        usual = f"{value:.{MAX_DECIMALS}f}".rstrip("0")
+    return "0" + usual[2:] if float(usual) == 0.0 and usual.startswith("-") else usual
+
+
+def stepped(value: float, step: float, count: int) -> float:
+    """The value moved by `count` steps, onto the steps' own marks (0.33 by 0.05 up is 0.35); by 0 to the nearest."""
+    marks = value / step
+    near = round(marks)
+    if count == 0 or abs(marks - near) < 1e-6:
+        moved = near + count
+    else:
+        moved = math.floor(marks) + count if count > 0 else math.ceil(marks) + count
+    return round(moved * step, 9)

@@ -3,33 +3,41 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen, QPolygonF
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from ringtex.basics.smooth_curve import SmoothCurve
 from ringtex.strip.strip_map import StripMap
-from ringtex.window.appearance.colours import Colours
+from ringtex.window.appearance.dimension_line import Dimension
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.drawings.dimension_line import Dimension
-from ringtex.window.settings.drawings.handle import Frame, Handle, Move, Taken
-from ringtex.window.settings.drawings.handle_drawing import OUT_PX, HandleDrawing
-from ringtex.window.settings.sections.place_curves import PlaceKind, Point, first_points, twin_of
+from ringtex.window.settings.drawings.handle_drawing import (
+    AROUND_WORDS,
+    OUTSIDE_PX,
+    Handle,
+    HandleDrawing,
+    Move,
+    Removal,
+)
+from ringtex.window.settings.sections.variation_kinds import Point, VariationKind, first_points, twin_of
 
-MARKS: Final = {
-    "around": ((-180.0, "palm"), (-90.0, "shoulder"), (0.0, "head"), (90.0, "shoulder"), (180.0, "palm")),
-    "across": ((0.0, "lower edge"), (0.5, "middle"), (1.0, "upper edge")),
+if TYPE_CHECKING:
+    from ringtex.window.settings.drawings.plot import Plot
+
+AXIS_WORDS: Final = {
+    "around": AROUND_WORDS,
+    "across": ({0.0: "lower edge", 0.5: "middle", 1.0: "upper edge"}, {}),
 }
 NAMES: Final = {"around": "round the ring", "across": "across the band"}
 
 
-class PlaceDrawing(HandleDrawing):
+class CurveDrawing(HandleDrawing):
     """name is "around" (x in degrees, closed) or "across" (x in shares of the width). Until a point is touched the
     design asks for nothing, and the points offered lie at head, shoulders and palm, or at edges and middle.
     """
@@ -37,9 +45,11 @@ class PlaceDrawing(HandleDrawing):
     moves_freely = True
 
     def __init__(
-        self, kind: PlaceKind, name: str, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget
+        self, kind: VariationKind, name: str, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget
     ) -> None:
         self.kind, self.name = kind, name
+        self.axis_words = AXIS_WORDS[name]
+        self.margins = (1.5, 1.7, 1.5, 0.5) if name == "around" else (2.75, 1.7, 2.75, 0.5)
         self._strip: StripMap | None = None
         self._twin: int | None = None
         self.mirrored = False
@@ -75,13 +85,13 @@ class PlaceDrawing(HandleDrawing):
         """As always; the place that a dragged point stands for moves along on the views."""
         super().mouseMoveEvent(event)
         if self.dragging and self._pressed is not None:
-            self._move_twin(self._pressed[0].station)
+            self._move_twin(self._pressed[0].index)
             held = self._pressed[0].name
             self._show_on_views(next((handle for handle in self.handles if handle.name == held), None))
 
     def _move_twin(self, index: int | None) -> None:
         """The mirror image of a moved point goes where it belongs; at head and palm it stays a little aside."""
-        if self._twin is None or self._taken is not None or index is None or not self.given:
+        if self._twin is None or self._removal is not None or index is None or not self.given:
             return
         place, value = self.given[index]
         self.editor.set_value(f"{self.kind.key}.{self.name}[{self._twin}]", (-self._turned(place), value), "")
@@ -114,15 +124,9 @@ class PlaceDrawing(HandleDrawing):
         heights = np.array([self.kind.height(float(value)) for value in values])
         return SmoothCurve(places, heights, 360.0 if self.name == "around" else None)
 
-    def make_frame(self) -> Frame:
-        """All places and all values."""
-        line = self.fontMetrics().height()
-        low, high = self.kind.height(self.kind.low), self.kind.height(self.kind.high)
-        top, bottom, side = 1.7 * line, 1.6 * line, 1.5 * line
-        room = max(self.height() - top - bottom, 10.0)
-        x_scale = max(self.width() - 2.0 * side, 10.0) / (self.ends[1] - self.ends[0])
-        y_scale = room / (high - low)
-        return Frame(side - self.ends[0] * x_scale, top + high * y_scale, x_scale, y_scale)
+    def ranges(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """All positions and all values."""
+        return self.ends, (self.kind.height(self.kind.low), self.kind.height(self.kind.high))
 
     def make_handles(self) -> list[Handle]:
         """A point each; one at the palm shows at both ends."""
@@ -146,23 +150,23 @@ class PlaceDrawing(HandleDrawing):
         across, up = Move(place, partial(_moved, at)), Move(setting, lambda d: self.kind.value_at(height + d))
         return Handle(f"point {index + 1}{' again' if ghost else ''}", at, height, across, up, ghost, index)
 
-    def is_out(self, place: QPointF) -> bool:
+    def is_outside(self, position: QPointF) -> bool:
         """On any side: beyond its limits a point means nothing."""
-        return not self.rect().adjusted(-OUT_PX, -OUT_PX, OUT_PX, OUT_PX).contains(place.toPoint())
+        return not self.rect().adjusted(-OUTSIDE_PX, -OUTSIDE_PX, OUTSIDE_PX, OUTSIDE_PX).contains(position.toPoint())
 
-    def without(self, handle: Handle) -> Taken | None:
+    def without(self, handle: Handle) -> Removal | None:
         """The curve without the handle's point."""
-        return None if handle.station is None else self._taken_at(handle.station)
+        return None if handle.index is None else self._removal_of(handle.index)
 
-    def _taken_at(self, index: int) -> Taken:
+    def _removal_of(self, index: int) -> Removal:
         gone = (index, self._twin_of(index))
         left = tuple(point for at, point in enumerate(self.points) if at not in gone)
         # A curve of one point is level, which is to say none.
         made = self.kind.with_curve(self.editor, self.name, left if len(left) > 1 else ())
-        return Taken(self.kind.key, made, "take a point away")
+        return Removal(self.kind.key, made, "remove a point")
 
     def _begin(self, handle: Handle, moved: QPointF, both: bool) -> None:
-        self._twin = self._twin_of(handle.station)
+        self._twin = self._twin_of(handle.index)
         super()._begin(handle, moved, both)
         self.restarted()
 
@@ -177,30 +181,29 @@ class PlaceDrawing(HandleDrawing):
             return
         self.editor.begin_drag(move.setting.change_label)
         self.restarted()
-        index = self.handles[self.chosen].station
+        index = self.handles[self.chosen].index
         self._twin = self._twin_of(index)
         super()._nudge(move, count)
         self._move_twin(index)
         self.editor.end_drag()
 
-    def mouseDoubleClickEvent(self, event: QMouseEvent, /) -> None:  # noqa: N802 - Qt's name
-        """Add a point where the hand is, unless there is one."""
-        if event.button() == Qt.MouseButton.LeftButton and self.handle_at(event.position()) is None:
-            at = event.position()
-            place = (at.x() - self.frame.x_px) / self.frame.x_scale
-            self.add_point(place, (self.frame.y_px - at.y()) / self.frame.y_scale)
+    def add_at(self, x: float, y: float) -> None:
+        """Add a point."""
+        self.add_point(x, y)
+
+    def remove_chosen(self) -> None:
+        """Remove the chosen point."""
+        if self.given and self.handles:
+            removal = self._removal_of(self.handles[self.chosen].index or 0)
+            self.editor.set_value(removal.key, removal.value, removal.label)
 
     def keyPressEvent(self, event: QKeyEvent, /) -> None:  # noqa: N802 - Qt's name
-        """Delete takes the chosen point away, Insert adds one in the widest gap."""
-        key = event.key()
-        if self.dragging or key not in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace, Qt.Key.Key_Insert):
+        """Insert adds a point in the widest gap."""
+        if event.key() == Qt.Key.Key_Insert and not self.dragging:
+            position = self._widest_gap()
+            self.add_point(position, float(self.curve()(position)))
+        else:
             super().keyPressEvent(event)
-        elif key == Qt.Key.Key_Insert:
-            place = self._widest_gap()
-            self.add_point(place, float(self.curve()(place)))
-        elif self.given and self.handles:
-            taken = self._taken_at(self.handles[self.chosen].station or 0)
-            self.editor.set_value(taken.key, taken.value, taken.label)
 
     def add_point(self, place: float, height: float) -> None:
         """Add a point at a place and height of the drawing."""
@@ -211,9 +214,7 @@ class PlaceDrawing(HandleDrawing):
         if self.mirrored and held not in (0.0, *self.ends) and self._twin_at(-held) is None:
             points = (*points, (-held, round(value, 2)))
         self.editor.set_value(self.kind.key, self.kind.with_curve(self.editor, self.name, points), "add a point")
-        added = [
-            at for at, handle in enumerate(self.handles) if handle.station == points.index((held, round(value, 2)))
-        ]
+        added = [at for at, handle in enumerate(self.handles) if handle.index == points.index((held, round(value, 2)))]
         self.chosen = added[0] if added else self.chosen
 
     def _twin_at(self, angle: float) -> int | None:
@@ -225,44 +226,17 @@ class PlaceDrawing(HandleDrawing):
         widest = int(np.argmax(np.diff(ring)))
         return self._turned(0.5 * (ring[widest] + ring[widest + 1]))
 
-    def paint_shape(self, painter: QPainter, colour: Colours) -> None:
-        """The curve over its neutral line, marks of the places."""
-        places = np.linspace(*self.ends, 241)
-        heights = self.curve()(places)
+    def draw(self, plot: Plot) -> None:
+        """The curve over its neutral line."""
+        positions = np.linspace(*self.ends, 241)
+        heights = self.curve()(positions)
         neutral = self.kind.height(self.kind.neutral)
-        top, bottom = self.kind.height(self.kind.high), self.kind.height(self.kind.low)
-        painter.setPen(QPen(QColor(colour.line), 1.0, Qt.PenStyle.DotLine))
-        for place, _ in MARKS[self.name]:
-            painter.drawLine(self.frame.point(place, bottom), self.frame.point(place, top))
-        line = [self.frame.point(float(x), float(y)) for x, y in zip(places, heights, strict=True)]
-        base = neutral if self.kind.is_log else bottom
-        ends = [self.frame.point(self.ends[1], base), self.frame.point(self.ends[0], base)]
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(colour.hover))
-        painter.drawPolygon(QPolygonF([*line, *ends]))
-        painter.setPen(QPen(QColor(colour.line), 1.0))
-        painter.drawLine(self.frame.point(self.ends[0], neutral), self.frame.point(self.ends[1], neutral))
-        painter.setPen(QPen(QColor(colour.soft_text), 1.5 if self.given else 1.0))
-        painter.drawPolyline(QPolygonF(line))
-        self._paint_words(painter, colour)
-
-    def _paint_words(self, painter: QPainter, colour: Colours) -> None:
-        line = self.fontMetrics().height()
-        painter.setPen(QColor(colour.soft_text))
+        plot.area("area", positions, heights, base=neutral if self.kind.is_log else self.kind.height(self.kind.low))
+        plot.line("neutral", self.ends, [neutral, neutral], "line", 1.0)
+        plot.line("curve", positions, heights, width=1.5 if self.given else 1.0)
         above, below = self.kind.words
-        left = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        painter.drawText(QRectF(8, 3, self.width() - 16, line), left, NAMES[self.name])
-        painter.drawText(QRectF(8, 3, self.width() - 16, line), right, f"\u2191 {above}   \u2193 {below}")
-        roomy = self.fontMetrics().horizontalAdvance("shoulder") * 5 < self.width()
-        for place, word in MARKS[self.name]:
-            if word == "shoulder" and not roomy:
-                continue
-            width = self.fontMetrics().horizontalAdvance(word) + 2.0
-            x = min(max(self.frame.point(place, 0.0).x() - width / 2.0, 4.0), self.width() - width - 4.0)
-            painter.drawText(
-                QRectF(x, self.height() - line - 2.0, width, line), int(Qt.AlignmentFlag.AlignCenter), word
-            )
+        words = f"\u2191 {above}   \u2193 {below}"
+        plot.texts = ((NAMES[self.name], Qt.AlignmentFlag.AlignTop), (words, Qt.AlignmentFlag.AlignRight))
 
     def dimensions(self) -> list[Dimension]:
         """The chosen point's value, while the hand is on it."""

@@ -3,25 +3,50 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.relief.cell_profile import TERRACES, CellProfile, cell_profile
 from ringtex.relief.relief_options import SUNKEN, ReliefOptions
-from ringtex.window.appearance.colours import Colours
+from ringtex.window.appearance.dimension_line import Dimension
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.hover_watch import HoverWatch
-from ringtex.window.settings.controls.number_text import text_of
+from ringtex.window.settings.controls.number_setting import NumberSetting, text_of
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.drawings.dimension_line import Dimension
-from ringtex.window.settings.drawings.form_pictures import profile_line
-from ringtex.window.settings.drawings.handle import Frame, Handle, Move
-from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
-from ringtex.window.settings.sections.relief_numbers import CORNER, DEPTH, FLANK, TOP_SIZE, WALL_WIDTH
+from ringtex.window.settings.drawings.choice_pictures import profile_line
+from ringtex.window.settings.drawings.handle_drawing import Handle, HandleDrawing, Move
+
+if TYPE_CHECKING:
+    from ringtex.window.settings.drawings.plot import Plot
+
+DEPTH: Final = NumberSetting(
+    "relief.depth", "Depth", 0.05, 1.0, 0.01, "How far tops stand above the band's face, or floors lie below it", "mm"
+)
+WALL_WIDTH: Final = NumberSetting(
+    "relief.wall_width", "Groove", 0.0, 5.0, 0.01,
+    "Full width of the level strip along every wall, true on the ring: the groove between raised cells, the ridge "
+    "between sunk ones", "mm", reach=(0.0, 1.5),
+)  # fmt: skip
+TOP_SIZE: Final = NumberSetting(
+    "relief.top_size", "Top size", 0.05, 0.98, 0.01, "The top as a share of the cell, each length and not the area"
+)
+FLANK: Final = NumberSetting("relief.flank", "Flank", 30.0, 89.0, 1.0, "Slope of the flank against the face", "°", 1)
+CORNER: Final = NumberSetting(
+    "relief.corner", "Corner", 0.0, 0.5, 0.01, "Radius where a flank meets a level part", "mm"
+)
+DEPTH_SCATTER: Final = NumberSetting(
+    "relief.depth_scatter", "Depth scatter", 0.0, 1.0, 0.05,
+    "0: all cells are alike; 1: each cell's depth is drawn between none and all",
+)  # fmt: skip
+RELIEF_SEED: Final = NumberSetting(
+    "relief.seed", "Depth seed", 0, 2**32 - 1, 1, "Start of the draw of depths; the same seed gives the same depths",
+    decimals=0, reach=(0, 100),
+)  # fmt: skip
+
 
 USUAL_WAY_MM = 1.0
 """From wall to centre until a ring has been built."""
@@ -32,6 +57,9 @@ GROUND_MM = 0.3
 
 class ProfileDrawing(HandleDrawing):
     """x is the distance from the wall in the middle, y the height above the band's face, mm."""
+
+    to_scale = True
+    margins = (0.1, 2.1, 0.1, 2.1)
 
     def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         self._way_mm = USUAL_WAY_MM
@@ -85,15 +113,10 @@ class ProfileDrawing(HandleDrawing):
     def _sign(self) -> float:
         return -1.0 if self.relief.form in SUNKEN else 1.0
 
-    def make_frame(self) -> Frame:
-        """One scale for both directions."""
-        line = self.fontMetrics().height()
-        half = self._shown_half
-        tall = self.relief.depth_mm + GROUND_MM
-        scale = min((self.width() - 8.0) / (2.0 * half), max(self.height() - 4.2 * line, 10.0) / tall)
-        top = self.relief.depth_mm if self._sign > 0.0 else 0.0
-        low = -GROUND_MM - (0.0 if self._sign > 0.0 else self.relief.depth_mm)
-        return Frame(self.width() / 2.0, self.height() / 2.0 + (top + low) / 2.0 * scale, scale, scale)
+    def ranges(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """The wall in the middle, the ground below the lowest."""
+        half, depth = self._shown_half, self._sign * self.relief.depth_mm
+        return (-half, half), (min(depth, 0.0) - GROUND_MM, max(depth, 0.0))
 
     @property
     def _shown_half(self) -> float:
@@ -144,28 +167,17 @@ class ProfileDrawing(HandleDrawing):
         radius, half = self.relief.corner_mm, math.tan(math.radians(self.relief.flank_deg) / 2.0)
         return Handle("corner", corner_x + self._corner_reach, top, across=Move(CORNER, lambda d: radius + d / half))
 
-    def paint_shape(self, painter: QPainter, colour: Colours) -> None:
-        """The metal on both sides of the wall, the band's face, the middle of the cells."""
+    def draw(self, plot: Plot) -> None:
+        """The metal on both sides of the wall, the band's face, the middle of the wall."""
         half = profile_line(self._profile, self._way_mm)
         right = np.concatenate((half, np.stack((2.0 * self._way_mm - half[::-1, 0], half[::-1, 1]), axis=-1)))
         line = np.concatenate((right[::-1] * (-1.0, 1.0), right))
-        points = [self.frame.point(float(x), float(y)) for x, y in line]
-        low = self.frame.point(0.0, min(float(np.min(half[:, 1])), 0.0) - GROUND_MM).y()
-        painter.setClipRect(self.rect().adjusted(2, 2, -2, -2))
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(colour.hover))
-        painter.drawPolygon(QPolygonF([*points, QPointF(points[-1].x(), low), QPointF(points[0].x(), low)]))
-        painter.setPen(QPen(QColor(colour.line), 1.0, Qt.PenStyle.DashLine))
-        face = self.frame.point(0.0, 0.0)
-        painter.drawLine(QPointF(4.0, face.y()), QPointF(self.width() - 4.0, face.y()))
-        painter.drawLine(QPointF(face.x(), 6.0), QPointF(face.x(), self.height() - 6.0))
-        painter.setPen(QPen(QColor(colour.soft_text), 1.75))
-        painter.drawPolyline(QPolygonF(points))
-        painter.setClipping(False)
-        painter.setPen(QColor(colour.soft_text))
-        box = QRectF(self.rect()).adjusted(8, 4, -8, -4)
-        words = self.fontMetrics().elidedText("across a wall, to scale", Qt.TextElideMode.ElideRight, int(box.width()))
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignBottom | Qt.AlignmentFlag.AlignLeft), words)
+        (low, _), far = self.ranges()[1], 4.0 * self._way_mm
+        plot.area("metal", line[:, 0], line[:, 1], base=low)
+        plot.line("face", [-far, far], [0.0, 0.0], "line", 1.0, dashed=True)
+        plot.line("wall", [0.0, 0.0], [2.0 * low, -4.0 * low], "line", 1.0, dashed=True)
+        plot.line("profile", line[:, 0], line[:, 1], width=1.75)
+        plot.texts = (("across a wall, to scale", Qt.AlignmentFlag.AlignBottom),)
 
     def dimensions(self) -> list[Dimension]:
         """Wall width or top above, depth beside, flank and corner at their places."""

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from functools import partial
+from typing import TYPE_CHECKING
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
 from ringtex.band.band import Band
@@ -14,29 +14,31 @@ from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.edits.design_keys import band_of
 from ringtex.edits.station_edits import place_name
-from ringtex.window.appearance.colours import Colours
+from ringtex.window.appearance.dimension_line import Dimension
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.hover_watch import HoverWatch
-from ringtex.window.settings.controls.number_setting import NumberSetting
-from ringtex.window.settings.controls.number_text import text_of
+from ringtex.window.settings.controls.number_setting import NumberSetting, text_of
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.drawings.dimension_line import Dimension
-from ringtex.window.settings.drawings.handle import Frame, Handle, Move
-from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
-from ringtex.window.settings.sections.band_choice import EDGE, FULLNESS, HEIGHT, WIDTH, BandChoice, at_station
+from ringtex.window.settings.drawings.handle_drawing import Handle, HandleDrawing, Move
+from ringtex.window.settings.sections.station_choice import EDGE, FULLNESS, HEIGHT, WIDTH, StationChoice, at_station
+
+if TYPE_CHECKING:
+    from ringtex.window.settings.drawings.plot import Plot
 
 RISE = NumberSetting(
     "bore.rise", "Comfort rise", 0.0, 2.0, 0.05,
     "How far the bore has risen from mid-width to the edges", "mm", touches="bore_rise", reach=(0.0, 1.0),
 )  # fmt: skip
-MARGIN_LINES = 1.75
 
 
 class SectionDrawing(HandleDrawing):
     """z across, height above the bore upwards, mm."""
 
+    to_scale = True
+    margins = (2.25, 1.9, 2.25, 1.9)
+
     def __init__(
-        self, choice: BandChoice, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget
+        self, choice: StationChoice, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget
     ) -> None:
         self._choice = choice
         self._band: Band | None = None
@@ -65,15 +67,10 @@ class SectionDrawing(HandleDrawing):
         radius, z = band.profile(self._theta, across)
         return np.asarray(np.stack((z.real, radius.real - band.bore_radius_mm), axis=-1))
 
-    def make_frame(self) -> Frame:
-        """Everything, with room for dimension lines."""
-        line = self.fontMetrics().height()
-        margin = MARGIN_LINES * line
-        half = max(float(np.max(self._line[:, 0], initial=1.0)), 0.5)
-        top = max(float(np.max(self._line[:, 1], initial=1.0)), 0.5)
-        room_x, room_y = max(self.width() - 4.5 * line, 10.0), max(self.height() - 2.2 * margin, 10.0)
-        scale = min(room_x / (2.0 * half), room_y / top)
-        return Frame(self.width() / 2.0, self.height() / 2.0 + top * scale / 2.0, scale, scale)
+    def ranges(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """From edge to edge, from the bore to the crown."""
+        half, top = np.max(self._line, axis=0, initial=0.5)
+        return (-float(half), float(half)), (0.0, float(top))
 
     def make_handles(self) -> list[Handle]:
         """Crown, edges, and where they are free: fullness and the bore's rise."""
@@ -102,32 +99,25 @@ class SectionDrawing(HandleDrawing):
         move = Move(at_station(FULLNESS, index), lambda d: fullness + d * grip)
         return Handle("fullness", float(z), float(height), up=move)
 
-    def paint_shape(self, painter: QPainter, colour: Colours) -> None:
-        """The metal, and where one looks."""
-        if self._band is None or not len(self._line):
+    def draw(self, plot: Plot) -> None:
+        """The metal, the middle, and at which angle it is."""
+        if self._band is None:
             return
         z = np.linspace(self._line[-1, 0], self._line[0, 0], 33)
         bore = self._band.bore.height_at(z / max(abs(float(z[0])), 1e-9))
-        outline = [self.frame.point(float(a), float(b)) for a, b in self._line]
-        outline += [self.frame.point(float(a), float(b)) for a, b in zip(z, bore, strict=True)]
-        painter.setBrush(QColor(colour.hover))
-        painter.setPen(QPen(QColor(colour.soft_text), 1.5))
-        painter.drawPolygon(QPolygonF(outline))
-        middle = self.frame.point(0.0, 0.0)
-        painter.setPen(QPen(QColor(colour.line), 1.0, Qt.PenStyle.DashLine))
-        painter.drawLine(QPointF(middle.x(), 8.0), QPointF(middle.x(), self.height() - 8.0))
-        self._paint_place(painter, colour)
+        outline = np.concatenate((self._line, np.stack((z, bore), axis=-1), self._line[:1]))
+        plot.area("metal", outline[:, 0], outline[:, 1], pen="soft_text")
+        top = float(np.max(self._line[:, 1]))
+        plot.line("middle", [0.0, 0.0], [-top, 2.0 * top], "line", 1.0, dashed=True)
+        plot.texts = ((self._angle_text(), Qt.AlignmentFlag.AlignTop),)
 
-    def _paint_place(self, painter: QPainter, colour: Colours) -> None:
+    def _angle_text(self) -> str:
         angle = self._choice.angle_deg
-        text = "the same all round"
         if self._choice.between_deg is not None:
-            text = f"at {angle:.0f}°, between stations"
-        elif len(self.editor.design.band.stations) > 1:
-            text = f"at {text_of(angle, 0)}°, {place_name(angle)}"
-        painter.setPen(QColor(colour.soft_text))
-        box = QRectF(self.rect()).adjusted(8, 4, -8, -4)
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft), text)
+            return f"at {angle:.0f}°, between stations"
+        if len(self.editor.design.band.stations) > 1:
+            return f"at {text_of(angle, 0)}°, {place_name(angle)}"
+        return "the same all round"
 
     def dimensions(self) -> list[Dimension]:
         """Width below, heights at the side."""

@@ -11,19 +11,17 @@ from ringtex.edits.station_edits import place_name, widest_gap_deg
 from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.flow_layout import FlowLayout
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.choice_row import ChoiceRow
+from ringtex.window.settings.controls.basic_rows import ChoiceRow, TickRow
 from ringtex.window.settings.controls.hover_watch import HoverWatch
-from ringtex.window.settings.controls.number_text import text_of
+from ringtex.window.settings.controls.number_setting import text_of
 from ringtex.window.settings.controls.picture_choice import PictureChoice
 from ringtex.window.settings.controls.setting_row import sentence
-from ringtex.window.settings.controls.tick_row import TickRow
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.drawings.band_shapes import SECTION_NAMES, section_pictures
-from ringtex.window.settings.drawings.preset_pictures import HIGH, WIDE, preset_icon
-from ringtex.window.settings.drawings.round_drawing import RoundDrawing
+from ringtex.window.settings.drawings.choice_pictures import HIGH, SECTION_NAMES, WIDE, preset_icon, section_pictures
 from ringtex.window.settings.drawings.section_drawing import RISE, SectionDrawing
-from ringtex.window.settings.sections.band_choice import STATION_SETTINGS, BandChoice, at_station, station_key
+from ringtex.window.settings.drawings.station_drawing import StationDrawing
 from ringtex.window.settings.sections.settings_section import SettingsSection
+from ringtex.window.settings.sections.station_choice import STATION_SETTINGS, StationChoice, at_station, station_key
 
 
 class BandSection(SettingsSection):
@@ -31,14 +29,14 @@ class BandSection(SettingsSection):
 
     def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("Band", editor, state, watch, parent)
-        self.choice = BandChoice(editor, self)
+        self.choice = StationChoice(editor, self)
         self._add_shapes()
         self.section = self.add_row(
             PictureChoice("band.section", "Section", section_pictures(), editor, state, self.body)
         )
         self.section_drawing = SectionDrawing(self.choice, editor, state, watch, self.body)
-        self.width_drawing = RoundDrawing("width", self.choice, editor, state, watch, self.body)
-        self.height_drawing = RoundDrawing("height", self.choice, editor, state, watch, self.body)
+        self.width_drawing = StationDrawing("width", self.choice, editor, state, watch, self.body)
+        self.height_drawing = StationDrawing("height", self.choice, editor, state, watch, self.body)
         for drawing in (self.section_drawing, self.width_drawing, self.height_drawing):
             self.column.addWidget(drawing)
             self.drawings.append(drawing)

@@ -33,7 +33,7 @@ class WideButton(PictureButton):
         return QSize(max(usual.width(), int(self.fontMetrics().height() * 7.5)), usual.height())
 
 
-class EvennessChoice(SettingRow):
+class EvennessRow(SettingRow):
     """Graded is evenness 0, even anything above it; the number row below says how far."""
 
     def __init__(self, editor: DesignEditor, state: ViewState, parent: QWidget) -> None:

@@ -11,10 +11,10 @@ from ringtex.band.finger_size import SCALES, FingerSize, SizeReading, size_in_ev
 from ringtex.basics.errors import InputError
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.choice_row import NoWheelComboBox
+from ringtex.window.settings.controls.basic_rows import NoWheelComboBox
 from ringtex.window.settings.controls.entry_field import EntryField
 from ringtex.window.settings.controls.hover_watch import HoverWatch
-from ringtex.window.settings.controls.number_text import number_of
+from ringtex.window.settings.controls.number_setting import number_of
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.sections.settings_section import SettingsSection

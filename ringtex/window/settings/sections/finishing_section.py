@@ -12,12 +12,9 @@ from ringtex.edits.finishing_edits import entry_of
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.hover_watch import HoverWatch
-from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.setting_row import SettingRow
-from ringtex.window.settings.controls.tick_row import TickRow
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.sections.drain_rows import DrainRows
-from ringtex.window.settings.sections.hollow_section import FinishHollow
+from ringtex.window.settings.sections.hollow_rows import HollowRows
 from ringtex.window.settings.sections.inscription_rows import InscriptionRows
 from ringtex.window.settings.sections.plain_entries import PlainEntries
 from ringtex.window.settings.sections.settings_section import SettingsSection
@@ -26,12 +23,14 @@ from ringtex.window.settings.sections.stone_entries import StoneEntries, total_o
 IN_SIGHT_PX = 48
 
 
-class FinishSection(SettingsSection):
+class FinishingSection(SettingsSection):
     """Only what the design has is shown, and a button for each thing that it could have."""
 
     def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("Finish", editor, state, watch, parent)
-        self._hollow = FinishHollow(self)
+        self.hollow = HollowRows(editor, state, watch, self.body)
+        self._add_part(self.hollow)
+        self.rows.extend(self.hollow.rows)
         self._add_heading("Stones")
         self.stones = StoneEntries(editor, state, watch, self.body)
         self._add_part(self.stones)
@@ -58,44 +57,14 @@ class FinishSection(SettingsSection):
         heading.setContentsMargins(0, 8, 0, 0)
         self.column.addWidget(heading)
 
-    def _add_part(self, part: StoneEntries | PlainEntries | InscriptionRows) -> None:
+    def _add_part(self, part: HollowRows | StoneEntries | PlainEntries | InscriptionRows) -> None:
         self.column.addWidget(part)
         self.drawings.append(part)
 
     @property
-    def hollow(self) -> TickRow:
-        """Whether the ring is hollowed."""
-        return self._hollow.tick
-
-    @property
-    def hollow_numbers(self) -> list[NumberRow]:
-        """The hollow's own measures."""
-        return self._hollow.numbers
-
-    @property
-    def floor_tick(self) -> TickRow:
-        """Whether the hollow is closed."""
-        return self._hollow.floor_tick
-
-    @property
-    def floor(self) -> NumberRow:
-        """The thickness of its floor."""
-        return self._hollow.floor
-
-    @property
-    def drains(self) -> DrainRows:
-        """The holes through its floor."""
-        return self._hollow.drains
-
-    @property
-    def saved(self) -> QLabel:
-        """What the hollow saves."""
-        return self._hollow.saved
-
-    @property
     def inner_rows(self) -> list[SettingRow]:
         """The rows of drains, stones, plain places and inscription."""
-        return [*self.drains.rows, *self.stones.rows, *self.plain.rows, *self._written_rows()]
+        return [*self.hollow.drains.rows, *self.stones.rows, *self.plain.rows, *self._written_rows()]
 
     def _written_rows(self) -> list[SettingRow]:
         return self.inscription.rows if self.editor.design.inscription is not None else []
@@ -103,15 +72,14 @@ class FinishSection(SettingsSection):
     def refresh(self) -> None:
         """As always; only what the design has is shown."""
         super().refresh()
-        self._hollow.refresh()
         edits = self.editor.design.edits
         self.edits.setVisible(bool(edits))
         self.clear_edits.setVisible(bool(edits))
         self.edits.setText(_edits_text(edits))
 
     def show_view(self, view: View) -> None:
-        """Say what the hollow saves."""
-        self._hollow.show_view(view)
+        """Show what the hollow saves."""
+        self.hollow.show_view(view)
 
     def _clear_edits(self) -> None:
         self.editor.set_value("edits", EditOptions(), "take back all changes by hand")

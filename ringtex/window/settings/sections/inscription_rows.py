@@ -8,13 +8,12 @@ from PySide6.QtWidgets import QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from ringtex.solid.finishing.inscription_options import InscriptionOptions
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.choice_row import ChoiceRow
+from ringtex.window.settings.controls.basic_rows import ChoiceRow, TextRow
 from ringtex.window.settings.controls.font_row import FontRow
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.setting_row import SettingRow
-from ringtex.window.settings.controls.text_row import TextRow
 from ringtex.window.settings.design_editor import DesignEditor
 
 FIRST_TEXT: Final = "always"

@@ -13,17 +13,17 @@ from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.icons import icon
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.choice_row import ChoiceRow
+from ringtex.window.settings.controls.basic_rows import ChoiceRow
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.picture_choice import PictureChoice
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.drawings.family_pictures import family_pictures
+from ringtex.window.settings.drawings.choice_pictures import family_pictures
 from ringtex.window.settings.sections.cell_table import CellTable
-from ringtex.window.settings.sections.evenness_row import EvennessChoice
-from ringtex.window.settings.sections.place_curves import DENSITY
+from ringtex.window.settings.sections.evenness_row import EvennessRow
 from ringtex.window.settings.sections.settings_section import SettingsSection
-from ringtex.window.settings.sections.variation_part import PlacePart
+from ringtex.window.settings.sections.variation_kinds import DENSITY
+from ringtex.window.settings.sections.variation_part import VariationPart
 
 AROUND: Final = NumberSetting(
     "pattern.around", "Around", MIN_AROUND, MAX_AROUND, 1, "Repeats round the ring", decimals=0, reach=(3, 80)
@@ -84,11 +84,11 @@ class PatternSection(SettingsSection):
         self.seed = self.add_number(SEED)
         self._add_seed_buttons()
         self.add_number(SCATTER)
-        self.sizes = self.add_row(EvennessChoice(editor, state, self.body))
+        self.sizes = self.add_row(EvennessRow(editor, state, self.body))
         self.evenness = self.add_number(EVENNESS)
         self.cells = CellTable(editor, self.body)
         self.column.addWidget(self.cells)
-        self.density = PlacePart(DENSITY, editor, state, watch, self.body)
+        self.density = VariationPart(DENSITY, editor, state, watch, self.body)
         self.column.addWidget(self.density)
         self.drawings.extend(self.density.drawings)
         self.slides = self.add_number(SLIDE_AROUND), self.add_number(SLIDE_ACROSS)

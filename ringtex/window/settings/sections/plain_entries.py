@@ -8,15 +8,14 @@ from PySide6.QtWidgets import QWidget
 
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.choice_row import ChoiceRow
-from ringtex.window.settings.controls.entry_rows import EntryRows
+from ringtex.window.settings.controls.basic_rows import ChoiceRow
+from ringtex.window.settings.controls.entry_rows import EntryRows, placing_button
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
-from ringtex.window.settings.controls.place_button import place_button
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.sections.stone_numbers import PLACE_NUMBERS, at
+from ringtex.window.settings.sections.stone_entries import PLACE_NUMBERS, at
 
 SHAPES: Final = (("rectangle", "rectangle"), ("round", "round"))
 LEVELS: Final = (("level with the relief's ground", "ground"), ("level with its highest", "top"))
@@ -42,7 +41,7 @@ class PlainEntries(EntryRows):
     def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("plain", editor, state, watch, parent)
         hint = "Click on the strip or on the ring where it is to be; Esc ends"
-        self.place = place_button("Place by clicking", hint, "plain", state, self.adders)
+        self.place = placing_button("Place by clicking", hint, "plain", state, self.adders)
         self.put_button(self.place)
         self.add = self.add_button(
             "Add a plain place", "A smooth window at the palm, or the next free place", _new_place

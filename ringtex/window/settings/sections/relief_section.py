@@ -11,16 +11,14 @@ from PySide6.QtWidgets import QLabel, QWidget
 from ringtex.relief.relief_options import FLANKED, ReliefOptions
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.choice_row import NoWheelComboBox
+from ringtex.window.settings.controls.basic_rows import NoWheelComboBox
 from ringtex.window.settings.controls.hover_watch import HoverWatch
-from ringtex.window.settings.controls.number_text import text_of
+from ringtex.window.settings.controls.number_setting import text_of
 from ringtex.window.settings.controls.picture_choice import PictureChoice
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.drawings.form_pictures import form_pictures
-from ringtex.window.settings.drawings.profile_drawing import ProfileDrawing
-from ringtex.window.settings.sections.place_curves import FADE
-from ringtex.window.settings.sections.relief_numbers import (
+from ringtex.window.settings.drawings.choice_pictures import form_pictures
+from ringtex.window.settings.drawings.profile_drawing import (
     CORNER,
     DEPTH,
     DEPTH_SCATTER,
@@ -28,14 +26,16 @@ from ringtex.window.settings.sections.relief_numbers import (
     RELIEF_SEED,
     TOP_SIZE,
     WALL_WIDTH,
+    ProfileDrawing,
 )
 from ringtex.window.settings.sections.settings_section import SettingsSection
-from ringtex.window.settings.sections.variation_part import PlacePart
+from ringtex.window.settings.sections.variation_kinds import FADE
+from ringtex.window.settings.sections.variation_part import VariationPart
 
 WAYS = (("one true width", "wall_width"), ("by top size", "top_size"))
 
 
-class WidthWayRow(SettingRow):
+class WallWidthRow(SettingRow):
     """Whether the walls' true width or the tops' share of the cell is given: exactly one of them."""
 
     def __init__(self, editor: DesignEditor, drawing: ProfileDrawing, parent: QWidget) -> None:
@@ -93,14 +93,14 @@ class ReliefSection(SettingsSection):
         self.column.addWidget(self.profile)
         self.drawings.append(self.profile)
         self.deep = self.add_number(DEPTH)
-        self.way = self.add_row(WidthWayRow(editor, self.profile, self.body))
+        self.way = self.add_row(WallWidthRow(editor, self.profile, self.body))
         self.wall_width = self.add_number(WALL_WIDTH)
         self.top_size = self.add_number(TOP_SIZE)
         self.flank = self.add_number(FLANK)
         self.corner = self.add_number(CORNER)
         self.depth_scatter = self.add_number(DEPTH_SCATTER)
         self.depth_seed = self.add_number(RELIEF_SEED)
-        self.fade = PlacePart(FADE, editor, state, watch, self.body)
+        self.fade = VariationPart(FADE, editor, state, watch, self.body)
         self.column.addWidget(self.fade)
         self.drawings.extend(self.fade.drawings)
 

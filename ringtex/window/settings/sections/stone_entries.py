@@ -1,33 +1,110 @@
-"""The stones: single ones and rows, each with its place, size and seat, and what they weigh."""
+"""The stones: single ones and rows, each with its size, position, seat and proportions."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, Final
 
 from PySide6.QtWidgets import QLabel, QWidget
 
-from ringtex.solid.finishing.stone_options import GRAM_PER_CARAT, Stone, StoneRow
+from ringtex.basics.errors import InputError
+from ringtex.edits.design_keys import nearest_that_can
+from ringtex.solid.finishing.stone_options import GRAM_PER_CARAT, MAX_IN_ROW, Proportions, Stone, StoneRow, diameter_of
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.carat_editor import CaratEditor
-from ringtex.window.settings.controls.choice_row import ChoiceRow
-from ringtex.window.settings.controls.entry_rows import EntryRows
+from ringtex.window.settings.controls.basic_rows import ChoiceRow, TickRow
+from ringtex.window.settings.controls.entry_rows import EntryRows, placing_button
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
-from ringtex.window.settings.controls.place_button import place_button
 from ringtex.window.settings.controls.setting_row import SettingRow
-from ringtex.window.settings.controls.tick_row import TickRow
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.sections.stone_numbers import (
-    CARAT,
-    COUNT,
-    DIAMETER,
-    PLACE_NUMBERS,
-    SEAT_NUMBERS,
-    SPACING,
-    at,
+
+MIN_MM, MAX_MM = 0.8, 12.0
+"""The diameters that the core takes."""
+
+DECIMALS = 3
+
+
+class CaratEditor(DesignEditor):
+    """Takes and gives carats at the key of a stone's diameter; other proportions give another weight."""
+
+    def value(self, key: str) -> Any:
+        """The estimated weight, carat."""
+        return round(self._stone(key).carat, DECIMALS)
+
+    def set_value(self, key: str, value: Any, label: str) -> InputError | None:
+        """Change the diameter to that of so many carats."""
+        low, high = self.limits(key)
+        if not low <= value <= high:
+            message, advice = f"{value:g} ct is out of reach", f"Use {low:.3f} to {high:.2f} ct"
+            return InputError(message, advice, key)
+        return super().set_value(key, self._diameter(key, float(value)), label)
+
+    def nearest(self, setting: NumberSetting, wanted: float) -> float | None:
+        """The nearest weight that the stone can have."""
+        low, high = self.limits(setting.key)
+        held = self._diameter(setting.key, min(max(wanted, low), high))
+        found = nearest_that_can(self.design, setting.key, held, MIN_MM, MAX_MM, 4)
+        return None if found is None else min(max(round(self._carat(setting.key, found), DECIMALS), low), high)
+
+    def limits(self, key: str) -> tuple[float, float]:
+        """Least and most carats of a stone of these proportions, rounded inwards."""
+        grain = 10.0**-DECIMALS
+        return self._carat(key, MIN_MM) + grain, self._carat(key, MAX_MM) - grain
+
+    def _stone(self, key: str) -> Stone:
+        stone = super().value(key.removesuffix(".diameter"))
+        assert isinstance(stone, Stone)
+        return stone
+
+    def _shape(self, key: str) -> Proportions:
+        return self._stone(key).proportions
+
+    def _diameter(self, key: str, carat: float) -> float:
+        return round(diameter_of(carat, self._shape(key)), 4)
+
+    def _carat(self, key: str, diameter_mm: float) -> float:
+        return Stone(0.5, 0.5, diameter_mm, proportions=self._shape(key)).carat
+
+
+_UNDERSIZE: Final = "How much the seat is smaller than the stone, to be opened when setting; bench practice, no source"
+
+DIAMETER: Final = NumberSetting("diameter", "Diameter", 0.8, 12.0, 0.05, "Across the girdle", "mm", reach=(0.8, 6.0))
+CARAT: Final = NumberSetting(
+    "diameter", "Weight", 0.002, 6.5, 0.005, "Estimated: diameter² × depth × 0.0061; a round brilliant", "ct", 3,
+    reach=(0.002, 0.8),
+)  # fmt: skip
+PLACE_NUMBERS: Final = (
+    NumberSetting("u", "Around", 0.0, 1.0, 0.005, "Share of the strip's length: 0.5 is the head, 0 the seam", "", 3),
+    NumberSetting("v", "Across", 0.0, 1.0, 0.005, "Share of the strip's width: 0.5 is the middle", "", 3),
+    NumberSetting("collar", "Collar", 0.2, 5.0, 0.05, "Plain metal round the stone", "mm", reach=(0.2, 2.0)),
 )
+SEAT_NUMBERS: Final = (
+    NumberSetting("hole", "Hole", 0.3, 0.85, 0.01, "The through hole as a share of the stone; half to two thirds"),
+    NumberSetting("bearing", "Bearing", 20.0, 70.0, 1.0, "Slope of the bearing that carries the girdle", "°", 1),
+    NumberSetting("undersize", "Undersize", 0.0, 0.3, 0.01, _UNDERSIZE, "mm"),
+    NumberSetting(
+        "proportions.table", "Table", 0.3, 0.8, 0.01, "The table as a share of the diameter (Tolkowsky 0.53)"
+    ),
+    NumberSetting("proportions.crown", "Crown", 15.0, 50.0, 0.5, "Slope of the crown (Tolkowsky 34.5°)", "°", 2),
+    NumberSetting(
+        "proportions.pavilion", "Pavilion", 30.0, 55.0, 0.25, "Slope of the pavilion (Tolkowsky 40.75°)", "°", 2
+    ),
+    NumberSetting(
+        "proportions.girdle", "Girdle", 0.0, 0.1, 0.001, "The girdle's thickness as a share of the diameter", "", 3
+    ),
+)
+COUNT: Final = NumberSetting("count", "Stones", 1, MAX_IN_ROW, 1, "How many in the row", decimals=0, reach=(1, 40))
+SPACING: Final = NumberSetting(
+    "spacing", "Spacing", 0.5, 50.0, 0.05, "From middle to middle; auto spreads the row evenly", "mm", reach=(0.5, 8.0)
+)
+
+
+def at(setting: NumberSetting, key: str) -> NumberSetting:
+    """The same number of the entry at a key."""
+    return replace(setting, key=f"{key}.{setting.key}", touches=key)
+
 
 DIRECTIONS: Final = (("around the ring", "around"), ("across the band", "across"))
 
@@ -47,7 +124,7 @@ class StoneEntries(EntryRows):
         self.total.setFont(even_figures(self.total.font()))
         self._column.insertWidget(0, self.total)
         hint = "Click on the strip or on the ring, once for each stone; Esc ends"
-        self.place = place_button("Place by clicking", hint, "stone", state, self.adders)
+        self.place = placing_button("Place by clicking", hint, "stone", state, self.adders)
         self.put_button(self.place)
         self.add = self.add_button("Add a stone", "A round stone, set flush at the head", _new_stone)
         self.add_row = self.add_button("Add a row of stones", "Several stones alike, in one row", _new_row)

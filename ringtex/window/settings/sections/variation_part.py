@@ -13,8 +13,8 @@ from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.drawings.curve_drawing import PlaceDrawing
-from ringtex.window.settings.sections.place_curves import PlaceKind, left_is_like_right, with_left_like_right
+from ringtex.window.settings.drawings.curve_drawing import CurveDrawing
+from ringtex.window.settings.sections.variation_kinds import VariationKind, left_is_like_right, with_left_like_right
 
 ABOUT: Final = {
     "density": "How many cells there are in a place, beside the others. Their number as a whole stays.",
@@ -22,11 +22,11 @@ ABOUT: Final = {
 }
 
 
-class PlacePart(QWidget):
+class VariationPart(QWidget):
     """Unfolds itself once the design has something of its kind; whoever folds it by hand keeps it folded."""
 
     def __init__(
-        self, kind: PlaceKind, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget
+        self, kind: VariationKind, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget
     ) -> None:
         super().__init__(parent)
         self.kind = kind
@@ -38,8 +38,8 @@ class PlacePart(QWidget):
         self.about = QLabel(ABOUT[kind.subject], self.body)
         self.about.setProperty("role", "soft")
         self.about.setWordWrap(True)
-        self.around = PlaceDrawing(kind, "around", editor, state, watch, self.body)
-        self.across = PlaceDrawing(kind, "across", editor, state, watch, self.body)
+        self.around = CurveDrawing(kind, "around", editor, state, watch, self.body)
+        self.across = CurveDrawing(kind, "across", editor, state, watch, self.body)
         self.mirror = QCheckBox("Left like right", self.body)
         self.mirror.setToolTip("What is done to a point round the ring is done to its mirror image too")
         self.mirror.setChecked(True)
@@ -81,7 +81,7 @@ class PlacePart(QWidget):
         outer.addWidget(self.body)
 
     @property
-    def drawings(self) -> tuple[PlaceDrawing, PlaceDrawing]:
+    def drawings(self) -> tuple[CurveDrawing, CurveDrawing]:
         """Both curves, which show the design by themselves."""
         return self.around, self.across
 
@@ -136,7 +136,7 @@ class PlacePart(QWidget):
         self.paint.setText("Stop painting" if self._paints else "Paint on the strip")
 
 
-def _header(kind: PlaceKind, parent: QWidget) -> QToolButton:
+def _header(kind: VariationKind, parent: QWidget) -> QToolButton:
     """The line that folds."""
     header = QToolButton(parent)
     header.setText(kind.title)

@@ -13,19 +13,19 @@ from even_hands import LEFT, Column, click, dome_design
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
+from ringtex.relief.depth_fades import depth_factor
 from settings_hands import drag, handle_place, steps_done
 
 from ringtex.basics.progress import Progress
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.measure import areas_on_ring
-from ringtex.relief.depth_fades import depth_factor
 from ringtex.strip.unwrap import unwrap
-from ringtex.window.settings.drawings.curve_drawing import PlaceDrawing
-from ringtex.window.settings.sections.variation_part import PlacePart
+from ringtex.window.settings.drawings.curve_drawing import CurveDrawing
+from ringtex.window.settings.sections.variation_part import VariationPart
 
 
 @pytest.fixture(params=["density", "fade"])
-def part(request: pytest.FixtureRequest, qtbot: Any) -> tuple[Column, PlacePart]:
+def part(request: pytest.FixtureRequest, qtbot: Any) -> tuple[Column, VariationPart]:
     column = Column(qtbot, dome_design())
     found = column.pattern.density if request.param == "density" else column.relief.fade
     column.show(found.header)
@@ -34,13 +34,13 @@ def part(request: pytest.FixtureRequest, qtbot: Any) -> tuple[Column, PlacePart]
     return column, found
 
 
-def options(column: Column, part: PlacePart) -> Any:
+def options(column: Column, part: VariationPart) -> Any:
     return (
         column.document.design.pattern.density if part.kind.subject == "density" else column.document.design.relief.fade
     )
 
 
-def test_an_offered_point_becomes_the_designs_when_it_is_dragged(part: tuple[Column, PlacePart]) -> None:
+def test_an_offered_point_becomes_the_designs_when_it_is_dragged(part: tuple[Column, VariationPart]) -> None:
     column, shown = part
     begun = column.document.design
     assert options(column, shown) is None
@@ -60,7 +60,7 @@ def test_an_offered_point_becomes_the_designs_when_it_is_dragged(part: tuple[Col
     assert column.document.design == begun
 
 
-def test_a_point_moves_both_ways_at_once_and_escape_gives_it_up(part: tuple[Column, PlacePart]) -> None:
+def test_a_point_moves_both_ways_at_once_and_escape_gives_it_up(part: tuple[Column, VariationPart]) -> None:
     column, shown = part
     drawing = shown.across
     column.show(drawing)
@@ -75,7 +75,7 @@ def test_a_point_moves_both_ways_at_once_and_escape_gives_it_up(part: tuple[Colu
     assert column.document.design == before
 
 
-def test_a_double_click_adds_and_delete_takes_away(part: tuple[Column, PlacePart]) -> None:
+def test_a_double_click_adds_and_delete_takes_away(part: tuple[Column, VariationPart]) -> None:
     column, shown = part
     drawing = shown.around
     at = drawing.frame.point(45.0, drawing.kind.height(0.5)).toPoint()
@@ -93,7 +93,7 @@ def test_a_double_click_adds_and_delete_takes_away(part: tuple[Column, PlacePart
     assert len(options(column, shown).around) == 6
 
 
-def test_a_point_dragged_out_is_gone_and_comes_back_with_the_hand(part: tuple[Column, PlacePart]) -> None:
+def test_a_point_dragged_out_is_gone_and_comes_back_with_the_hand(part: tuple[Column, VariationPart]) -> None:
     column, shown = part
     drawing = shown.around
     untick(column, shown)
@@ -108,12 +108,12 @@ def test_a_point_dragged_out_is_gone_and_comes_back_with_the_hand(part: tuple[Co
     assert column.document.design == before
     drag(drawing, handle_place(drawing, "point 5"), (0.0, 200.0), steps=9)
     assert len(options(column, shown).around) == 4
-    assert column.document.undo_label == "take a point away"
+    assert column.document.undo_label == "remove a point"
     column.document.undo()
     assert column.document.design == before
 
 
-def send_move(drawing: PlaceDrawing, at: QPointF) -> None:
+def send_move(drawing: CurveDrawing, at: QPointF) -> None:
     from PySide6.QtCore import QEvent
     from PySide6.QtGui import QMouseEvent
 
@@ -123,7 +123,7 @@ def send_move(drawing: PlaceDrawing, at: QPointF) -> None:
     )
 
 
-def test_keys_move_points_and_all_is_taken_back_by_a_click(part: tuple[Column, PlacePart]) -> None:
+def test_keys_move_points_and_all_is_taken_back_by_a_click(part: tuple[Column, VariationPart]) -> None:
     column, shown = part
     drawing = shown.around
     drawing.setFocus()
@@ -214,7 +214,7 @@ def test_pointing_at_a_point_shows_its_place_on_the_views(qtbot: Any) -> None:
     assert column.state.hovered_place is None
 
 
-def send_hover(drawing: PlaceDrawing, at: QPointF) -> None:
+def send_hover(drawing: CurveDrawing, at: QPointF) -> None:
     from PySide6.QtCore import QEvent
     from PySide6.QtGui import QMouseEvent
 
@@ -224,14 +224,14 @@ def send_hover(drawing: PlaceDrawing, at: QPointF) -> None:
     )
 
 
-def untick(column: Column, shown: PlacePart) -> None:
+def untick(column: Column, shown: VariationPart) -> None:
     column.show(shown.mirror)
     click(shown.mirror, QPointF(12.0, shown.mirror.height() / 2.0))
     assert not shown.mirror.isChecked()
     column.show(shown.around)
 
 
-def test_left_goes_like_right_until_it_is_unticked(part: tuple[Column, PlacePart]) -> None:
+def test_left_goes_like_right_until_it_is_unticked(part: tuple[Column, VariationPart]) -> None:
     column, shown = part
     drawing = shown.around
     drag(drawing, handle_place(drawing, "point 4"), (15.0, 9.0), steps=6)
@@ -253,7 +253,7 @@ def test_left_goes_like_right_until_it_is_unticked(part: tuple[Column, PlacePart
     assert not shown.mirror.isChecked(), "a curve with two unlike sides is never ticked"
 
 
-def test_a_pair_dragged_out_is_gone_as_a_pair(part: tuple[Column, PlacePart]) -> None:
+def test_a_pair_dragged_out_is_gone_as_a_pair(part: tuple[Column, VariationPart]) -> None:
     column, shown = part
     drawing = shown.around
     drag(drawing, handle_place(drawing, "point 2"), (0.0, 220.0), steps=8)

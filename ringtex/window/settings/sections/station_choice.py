@@ -53,7 +53,7 @@ def station_key(name: str, index: int) -> str:
     return f"band.stations[{index}].{name}"
 
 
-class BandChoice(QObject):
+class StationChoice(QObject):
     """The chosen station, and an angle between stations where one looks at the section there."""
 
     changed = Signal()

@@ -19,7 +19,7 @@ FIRST_SHARES: Final = (0.0, 0.5, 1.0)
 
 
 @dataclass(frozen=True)
-class PlaceKind:
+class VariationKind:
     """One kind of thing that differs from place to place.
 
     key      of its options in the design.  neutral, low, high, step: its values; halved and doubled alike where is_log.
@@ -67,11 +67,11 @@ class PlaceKind:
         return f"{100.0 * value:.0f} % of the depth"
 
 
-DENSITY: Final = PlaceKind(
+DENSITY: Final = VariationKind(
     "density", "pattern.density", "Closer or wider by place", "density", 1.0, 1.0 / MAX_FACTOR, MAX_FACTOR,
     0.05, True, ("closer", "wider"),
 )  # fmt: skip
-FADE: Final = PlaceKind(
+FADE: Final = VariationKind(
     "fade", "relief.fade", "Shallower by place", "fade", 1.0, 0.0, 1.0, 0.01, False, ("full depth", "none")
 )
 

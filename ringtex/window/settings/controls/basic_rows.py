@@ -1,14 +1,15 @@
-"""A choice among names, in a box that drops down."""
+"""Rows of one choice among names, one yes or no, one line of text."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPen, QPolygonF, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QBoxLayout, QComboBox, QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QBoxLayout, QCheckBox, QComboBox, QLabel, QSizePolicy, QWidget
 
 from ringtex.edits.design_keys import has_key
+from ringtex.window.settings.controls.entry_field import EntryField
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 
@@ -39,8 +40,9 @@ class NoWheelComboBox(QComboBox):
         line = self.fontMetrics().height()
         box = self.rect().adjusted(8, 0, -line - 8, 0)
         painter.setPen(palette.color(QPalette.ColorRole.Text))
-        text = self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, box.width())
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), text)
+        if not self.isEditable():
+            text = self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, box.width())
+            painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), text)
         size, middle = line / 4.0, QPointF(self.width() - line / 2.0 - 6.0, self.height() / 2.0)
         painter.setPen(QPen(palette.color(QPalette.ColorRole.PlaceholderText), 1.75))
         arrow = [QPointF(-size, -size / 2.0), QPointF(0.0, size / 2.0), QPointF(size, -size / 2.0)]
@@ -104,3 +106,95 @@ class ChoiceRow(SettingRow):
         self.refresh()
         if error is not None:
             self.explain(error)
+
+
+class TickRow(SettingRow):
+    """A box to tick. `when_on` and `when_off` make the key's values; a key counts as on unless it has the off value."""
+
+    def __init__(
+        self,
+        key: str,
+        label: str,
+        hint: str,
+        editor: DesignEditor,
+        when_on: Callable[[], object] = lambda: True,
+        when_off: object = False,
+        touched: str = "",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(key, touched or key.rsplit(".", 1)[-1], parent)
+        self._editor = editor
+        self._on, self._off = when_on, when_off
+        self._change_label = f"change {label[0].lower()}{label[1:]}"
+        self.box = QCheckBox(label, self)
+        self.box.setAccessibleName(label)
+        self.box.setAccessibleDescription(hint)
+        self.setToolTip(hint)
+        self.line.addWidget(self.box, 1)
+        self.box.clicked.connect(self._tick)
+
+    def refresh(self) -> None:
+        """Show what the design says."""
+        if has_key(self._editor.design, self.key):
+            self.box.setChecked(self._editor.value(self.key) != self._off)
+            self.clear_explanation()
+
+    def matches_design(self) -> bool:
+        """Whether the box shows what the design says."""
+        return self.box.isChecked() == bool(self._editor.value(self.key) != self._off)
+
+    def _tick(self, on: bool) -> None:
+        error = self._editor.set_value(self.key, self._on() if on else self._off, self._change_label)
+        self.refresh()
+        if error is not None:
+            self.explain(error)
+
+
+class TextField(EntryField):
+    """As wide as there is room, read from the left."""
+
+    def __init__(self, name: str, parent: QWidget) -> None:
+        super().__init__(name, parent=parent)
+        self.setAlignment(Qt.AlignmentFlag.AlignLeft)
+
+    def _fit(self) -> None:
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setMinimumWidth(self.fontMetrics().horizontalAdvance("m" * 8))
+
+
+class TextRow(SettingRow):
+    """Some words: taken on Enter or when the line is left."""
+
+    def __init__(self, key: str, label: str, hint: str, editor: DesignEditor, parent: QWidget) -> None:
+        super().__init__(key, key.split(".", maxsplit=1)[0], parent)
+        self._editor = editor
+        self._change_label = f"change the {label.lower()}"
+        name = QLabel(label, self)
+        self.field = TextField(label, self)
+        self.field.setAccessibleDescription(hint)
+        name.setBuddy(self.field)
+        self.setToolTip(hint)
+        self.line.addWidget(name)
+        self.line.addWidget(self.field, 1)
+        self.field.entered.connect(self._enter)
+        self.field.restored.connect(self.clear_explanation)
+
+    def refresh(self) -> None:
+        """Show the design's text."""
+        if has_key(self._editor.design, self.key):
+            typing = self.field.hasFocus() and self.field.half_typed
+            self.field.show_text(str(self._editor.value(self.key)))
+            if not (typing and self.field.half_typed):
+                self.clear_explanation()
+
+    def matches_design(self) -> bool:
+        """Whether the line shows the design's text, or says why it shows another."""
+        return self.field.text() == self._editor.value(self.key) or bool(self.explained)
+
+    def _enter(self, text: str) -> None:
+        error = self._editor.set_value(self.key, text, self._change_label)
+        if error is not None:
+            self.explain(error)
+        else:
+            self.field.show_text(str(self._editor.value(self.key)), replacing=True)
+            self.clear_explanation()
