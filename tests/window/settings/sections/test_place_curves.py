@@ -13,12 +13,12 @@ from even_hands import LEFT, Column, click, dome_design
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
-from ringtex.relief.depth_fades import depth_factor
 from settings_hands import drag, handle_place, steps_done
 
 from ringtex.basics.progress import Progress
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.measure import areas_on_ring
+from ringtex.relief.depth_fades import depth_factor
 from ringtex.strip.unwrap import unwrap
 from ringtex.window.settings.drawings.curve_drawing import CurveDrawing
 from ringtex.window.settings.sections.variation_part import VariationPart
