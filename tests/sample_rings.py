@@ -100,7 +100,7 @@ def chord_errors(ring: SampleRing, most: int = 20_000) -> Floats:
         weight = np.array(weights)
         at_u, at_v, at_h = u @ weight, places[..., 1] @ weight, places[..., 2] @ weight
         on_mesh = np.einsum("fci,c->fi", solid.mesh.vertices[faces], weight)
-        frame = strip.frame(at_u, at_v)
+        frame = strip.jacobian(at_u, at_v)
         true = frame.point + at_h[:, None] * frame.normal
         worst = np.maximum(worst, np.abs(np.einsum("fi,fi->f", on_mesh - true, frame.normal)))
     return worst

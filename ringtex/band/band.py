@@ -38,11 +38,11 @@ _LOOKS = np.linspace(-np.pi, np.pi, 720, endpoint=False)
 
 @dataclass(frozen=True)
 class OuterFrame:
-    """Places on the outer face with their tangents: each (n, 3); d_theta per radian, d_across per unit of `across`."""
+    """Places on the outer face with their tangents: each (n, 3); d_theta per radian, d_xi per unit of `xi`."""
 
     point: Floats
     d_theta: Floats
-    d_across: Floats
+    d_xi: Floats
     normal: Floats
     """Unit, outwards."""
 
@@ -52,7 +52,7 @@ class Band:
     """A band: bore radius, bore shape, section and stations. Equal options make equal bands (hashable).
 
     Angles theta are radians from the head (+y), counter-clockwise seen from +z, so the radial direction is
-    (-sin theta, cos theta, 0). `across` in [-1, 1] is the section's parameter from the -z edge to the +z edge, chosen
+    (-sin theta, cos theta, 0). `xi` in [-1, 1] is the section's parameter from the -z edge to the +z edge, chosen
     so that the face is smooth in it; it is not proportional to z.
     Raises: InputError for what cannot be made.
     """
@@ -137,10 +137,10 @@ class Band:
         speed = np.hypot(self.bore_radius_mm + height.real, height.imag / _COMPLEX_STEP)
         return float(np.sum(half * weights * speed))
 
-    def profile(self, theta: Numbers, across: Numbers) -> tuple[Numbers, Numbers]:
+    def profile(self, theta: Numbers, xi: Numbers) -> tuple[Numbers, Numbers]:
         """Radius and z of the outer face; complex angles and parameters are taken too."""
         half_width, height, rise, fullness = self._section_measures(theta)
-        z, above = self.section.formula(across, half_width, height - rise, rise, fullness)
+        z, above = self.section.formula(xi, half_width, height - rise, rise, fullness)
         return self.bore_radius_mm + above, z
 
     def _section_measures(self, theta: Numbers) -> tuple[Numbers, Numbers, Numbers, Numbers]:
@@ -165,61 +165,59 @@ class Band:
         half_width, _, rise, _ = self._section_measures(_LOOKS)
         return float(np.min(rise / half_width))
 
-    def profile_slopes(self, theta: Floats, across: Floats) -> Floats:
-        """(6, n): radius, z, their derivatives by theta, and by across."""
-        r, z = self.profile(theta, across + 1j * _COMPLEX_STEP)
-        by_across = (r.imag / _COMPLEX_STEP, z.imag / _COMPLEX_STEP)
+    def profile_slopes(self, theta: Floats, xi: Floats) -> Floats:
+        """(6, n): radius, z, their derivatives by theta, and by xi."""
+        r, z = self.profile(theta, xi + 1j * _COMPLEX_STEP)
+        by_xi = (r.imag / _COMPLEX_STEP, z.imag / _COMPLEX_STEP)
         by_theta: tuple[Numbers, Numbers] = (np.zeros(r.shape), np.zeros(r.shape))
         if not self.is_revolution:
-            turned_r, turned_z = self.profile(theta + 1j * _COMPLEX_STEP, across)
+            turned_r, turned_z = self.profile(theta + 1j * _COMPLEX_STEP, xi)
             by_theta = (turned_r.imag / _COMPLEX_STEP, turned_z.imag / _COMPLEX_STEP)
-        return np.stack(np.broadcast_arrays(r.real, z.real, *by_theta, *by_across))
+        return np.stack(np.broadcast_arrays(r.real, z.real, *by_theta, *by_xi))
 
-    def outer(self, theta: Floats, across: Floats) -> OuterFrame:
-        """The outer face at theta and across, arrays of one shape (n,) or numbers that broadcast to it."""
-        theta, across = np.broadcast_arrays(np.asarray(theta, dtype=float), np.asarray(across, dtype=float))
-        r, z, r_theta, z_theta, r_across, z_across = self.profile_slopes(theta, across)
-        lost = np.hypot(r_across, z_across) < 1e-7
+    def outer(self, theta: Floats, xi: Floats) -> OuterFrame:
+        """The outer face at theta and xi, arrays of one shape (n,) or numbers that broadcast to it."""
+        theta, xi = np.broadcast_arrays(np.asarray(theta, dtype=float), np.asarray(xi, dtype=float))
+        r, z, r_theta, z_theta, r_xi, z_xi = self.profile_slopes(theta, xi)
+        lost = np.hypot(r_xi, z_xi) < 1e-7
         if np.any(lost):
             # A half-ellipse without rise stands still at its edges; its tangents there are those just inside.
-            inside = self.profile_slopes(theta[lost], across[lost] * (1.0 - 1e-6))
-            r_across[lost], z_across[lost] = inside[4:]
+            inside = self.profile_slopes(theta[lost], xi[lost] * (1.0 - 1e-6))
+            r_xi[lost], z_xi[lost] = inside[4:]
         sine, cosine = np.sin(theta), np.cos(theta)
         radial = np.stack((-sine, cosine, np.zeros_like(sine)), axis=-1)
         ahead = np.stack((-cosine, -sine, np.zeros_like(sine)), axis=-1)
         axial = np.array([0.0, 0.0, 1.0])
         normal = (
-            (r * z_across)[..., None] * radial
-            + (z_theta * r_across - r_theta * z_across)[..., None] * ahead
-            - (r * r_across)[..., None] * axial
+            (r * z_xi)[..., None] * radial
+            + (z_theta * r_xi - r_theta * z_xi)[..., None] * ahead
+            - (r * r_xi)[..., None] * axial
         )
         return OuterFrame(
             point=r[..., None] * radial + z[..., None] * axial,
             d_theta=r_theta[..., None] * radial + r[..., None] * ahead + z_theta[..., None] * axial,
-            d_across=r_across[..., None] * radial + z_across[..., None] * axial,
+            d_xi=r_xi[..., None] * radial + z_xi[..., None] * axial,
             normal=normal / np.linalg.norm(normal, axis=-1, keepdims=True),
         )
 
-    def curvatures(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+    def curvatures(self, theta: Floats, xi: Floats) -> tuple[Floats, Floats]:
         """Principal curvatures (1/mm), the larger first; positive where the face is convex outwards."""
-        theta, across = np.broadcast_arrays(np.asarray(theta, dtype=float), np.asarray(across, dtype=float))
-        slopes = self.profile_slopes(theta, across)
+        theta, xi = np.broadcast_arrays(np.asarray(theta, dtype=float), np.asarray(xi, dtype=float))
+        slopes = self.profile_slopes(theta, xi)
         lost = np.hypot(slopes[4], slopes[5]) < 1e-4
-        across = np.where(lost, across * (1.0 - 1e-3), across)
-        return principal_curvatures(*self._second_order(theta, across))
+        xi = np.where(lost, xi * (1.0 - 1e-3), xi)
+        return principal_curvatures(*self._second_order(theta, xi))
 
-    def _second_order(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
-        """`profile_slopes`, and (6, n) r and z by theta twice, by theta and across, by across twice."""
+    def _second_order(self, theta: Floats, xi: Floats) -> tuple[Floats, Floats]:
+        """`profile_slopes`, and (6, n) r and z by theta twice, by theta and xi, by xi twice."""
         step = _DIFFERENCE
-        first = self.profile_slopes(theta, across)
-        by_across = (self.profile_slopes(theta, across + step) - self.profile_slopes(theta, across - step)) / (
-            2.0 * step
-        )
+        first = self.profile_slopes(theta, xi)
+        by_xi = (self.profile_slopes(theta, xi + step) - self.profile_slopes(theta, xi - step)) / (2.0 * step)
         by_theta = np.zeros_like(first)
         if not self.is_revolution:
-            ahead, behind = self.profile_slopes(theta + step, across), self.profile_slopes(theta - step, across)
+            ahead, behind = self.profile_slopes(theta + step, xi), self.profile_slopes(theta - step, xi)
             by_theta = (ahead - behind) / (2.0 * step)
-        return first, np.concatenate((by_theta[2:4], by_across[2:4], by_across[4:6]))
+        return first, np.concatenate((by_theta[2:4], by_xi[2:4], by_xi[4:6]))
 
 
 def _least_rise(half_width: Numbers) -> Numbers:

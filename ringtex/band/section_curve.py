@@ -1,9 +1,9 @@
 """Cross sections: from the section parameter to the place on the outer face.
 
-Every section maps across in [-1, 1] (from the -z edge to the +z edge) to z and to the height above the bore, given the
-half-width a, the edge height e, the rise b from edge to crown, and the fullness. All formulas hold for complex
-arguments, so that derivatives are taken by complex steps (Squire & Trapp 1998, SIAM Review 40: exact to rounding).
-The rise may be zero or, between stations, slightly negative.
+Every section maps the section parameter xi in [-1, 1] (from the -z edge to the +z edge) to z and to the height above
+the bore, given the half-width a, the edge height e, the rise b from edge to crown, and the fullness. All formulas hold
+for complex arguments, so that derivatives are taken by complex steps (Squire & Trapp 1998, SIAM Review 40: exact to
+rounding). The rise may be zero or, between stations, slightly negative.
 """
 
 from __future__ import annotations
@@ -27,15 +27,15 @@ FINEST_STRETCH = 0.005
 """A knife-edge spreads its parameter towards the crown, but never finer than this share of the half-width."""
 
 
-def half_round(across: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
-    """A half-ellipse from edge to crown; across is its elliptical angle, so it is smooth however low the rise."""
-    angle = across * (np.pi / 2.0)
+def half_round(xi: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
+    """A half-ellipse from edge to crown; xi is its elliptical angle, so it is smooth however low the rise."""
+    angle = xi * (np.pi / 2.0)
     return a * np.sin(angle), e + b * np.cos(angle)
 
 
-def flat(across: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
+def flat(xi: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
     """A straight line at crown height."""
-    return a * across, (e + b) + 0.0 * across
+    return a * xi, (e + b) + 0.0 * xi
 
 
 def _sinc(x: Numbers) -> Numbers:
@@ -45,8 +45,8 @@ def _sinc(x: Numbers) -> Numbers:
     return np.where(small, 1.0 - x * x / 6.0, np.sin(safe) / safe)
 
 
-def court(across: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
-    """A circular arc through edges and crown; across is proportional to its angle. Rise at most the half-width."""
+def court(xi: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
+    """A circular arc through edges and crown; xi is proportional to its angle. Rise at most the half-width."""
     ratio = b / a
     small = np.abs(ratio) < 1e-4
     half_angle = 2.0 * np.arctan(ratio)
@@ -54,12 +54,12 @@ def court(across: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers
     half_length = np.where(
         small, a * (1.0 + ratio**2 * (2.0 / 3.0)), (a * a + b * b) / (2.0 * np.where(small, 1.0, b)) * half_angle
     )
-    turn = half_angle * across
-    drop = half_length * across * _sinc(turn / 2.0) * np.sin(turn / 2.0)
-    return half_length * across * _sinc(turn), e + b - drop
+    turn = half_angle * xi
+    drop = half_length * xi * _sinc(turn / 2.0) * np.sin(turn / 2.0)
+    return half_length * xi * _sinc(turn), e + b - drop
 
 
-def knife_edge(across: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
+def knife_edge(xi: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
     """Straight flanks from the edges to the crown, which is rounded as a hyperbola of radius CREASE_RADIUS_MM.
 
     y = e + b + m^2 q - m sqrt(x^2 + m^2 q^2) with crown radius q; it meets both edges if m^2 = b^2 / (a^2 - 2 b q).
@@ -67,7 +67,7 @@ def knife_edge(across: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Nu
     slope = b / np.sqrt(a * a - 2.0 * b * CREASE_RADIUS_MM)
     crease = slope * CREASE_RADIUS_MM
     stretch = np.arcsinh(a / np.sqrt(crease * crease + (FINEST_STRETCH * a) ** 2))
-    x = a * np.sinh(stretch * across) / np.sinh(stretch)
+    x = a * np.sinh(stretch * xi) / np.sinh(stretch)
     return x, e + b + slope * crease - slope * np.sqrt(x * x + crease * crease)
 
 
@@ -77,12 +77,12 @@ def _rounding(share: Numbers, most: float, fullness: Numbers) -> Numbers:
     return limited / (1.0 + ((fullness - 1.0) / 1.5) ** 6)
 
 
-def free_section(across: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
+def free_section(xi: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
     """A superellipse of exponent `fullness` between edges and crown, in elliptical polar form; 2 is the half-ellipse.
 
     Below 2 the crown and the edges would be creases: both carry a radius, CREASE_RADIUS_MM where there is room.
     """
-    angle = across * (np.pi / 2.0)
+    angle = xi * (np.pi / 2.0)
     s, c = np.sin(angle), np.cos(angle)
     rise = np.sqrt(b * b + (0.01 * a) ** 2)
     crown = _rounding(CREASE_RADIUS_MM * rise / (a * a), MAX_CROWN_ROUNDING, fullness) ** 2

@@ -45,7 +45,7 @@ def with_spots(design: Design, subject: str, spots: tuple[Spot, ...]) -> Design:
         return replace(design, relief=replace(design.relief, fade=None if fade == FadeOptions() else fade))
     density = replace(design.pattern.density or DensityOptions(), spots=spots)
     pattern = replace(design.pattern, density=None if density == DensityOptions() else density)
-    if pattern.unlike:
+    if pattern.uses_target_density:
         pattern = replace(pattern, twist=0, slide_mm=(0.0, 0.0))
     return replace(design, pattern=pattern)
 

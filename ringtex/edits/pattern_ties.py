@@ -26,7 +26,7 @@ def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
     no rows that could climb, and even cells can neither climb nor slide."""
     pattern = design.pattern
     tied: dict[str, Any] = {}
-    if key == "pattern.family" and value not in EVEN_FAMILIES and pattern.unlike:
+    if key == "pattern.family" and value not in EVEN_FAMILIES and pattern.uses_target_density:
         tied = {"pattern.evenness": 0.0, "pattern.density": None}
     if key == "pattern.family" and value == "cellular":
         tied = {"pattern.twist": 0, "pattern.slide": (pattern.slide_mm[0], 0.0)}

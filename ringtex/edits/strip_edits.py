@@ -29,7 +29,7 @@ def slid(design: Design, strip: tuple[float, float], along: float, across: float
     """
     length, width = strip
     pattern = design.pattern
-    if pattern.unlike:
+    if pattern.uses_target_density:
         message = "Even cells are grown to fit their places on the ring, so they do not slide"
         raise InputError(message, "Choose graded cells to slide the pattern", "pattern.slide")
     if pattern.family == "cellular":
@@ -82,7 +82,7 @@ def with_across(design: Design, across: int) -> Design:
 
 def with_twist(design: Design, twist: int, steepest: int) -> Design:
     """Another twist in whole rows, held to `steepest` either way; cellular patterns and even cells have none."""
-    if design.pattern.family == "cellular" or design.pattern.unlike:
+    if design.pattern.family == "cellular" or design.pattern.uses_target_density:
         return design
     most = min(steepest, design.pattern.around)
     return replace(design, pattern=replace(design.pattern, twist=min(max(twist, -most), most)))

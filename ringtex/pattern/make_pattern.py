@@ -49,7 +49,7 @@ def make_pattern(
         from ringtex.pattern.cellular.edited_cells import edited_cellular
 
         return edited_cellular(strip, part, pattern, options, edits, progress, draft=draft)
-    if options.unlike:
+    if options.uses_target_density:
         return _even_lattice(strip, part, options, edits, progress, draft=draft)
     if edits and options.family == "hexagon":
         return _edited_hexagons(strip, part, options, edits)

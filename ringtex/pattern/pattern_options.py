@@ -76,12 +76,12 @@ class PatternOptions:
             raise InputError(f"a twist of {self.twist} rows is more than the repeats around", advice, "pattern.twist")
 
     @property
-    def unlike(self) -> bool:
+    def uses_target_density(self) -> bool:
         """Cells are not to follow the strip's own scale alone: evenness or a density is asked for."""
         return self.evenness > 0.0 or (self.density is not None and not self.density.even)
 
     @property
-    def order(self) -> float:
+    def density_weight(self) -> float:
         """How far cells go over, 0 to 1, from what grows without evenness to ordered cells of equal measure: smoothly,
         and fully from an evenness of FULL_ORDER or a density that varies twofold on.
         """

@@ -44,7 +44,7 @@ def build_solid(
     positions = np.concatenate((cells.positions, lower.positions, upper.positions))
     closing = sides_and_bore(strip, lower, upper, chord_mm, len(positions))
     progress.check()
-    vertices = np.concatenate((strip.offset(positions[:, 0], positions[:, 1], positions[:, 2]), closing.vertices))
+    vertices = np.concatenate((strip.shell_map(positions[:, 0], positions[:, 1], positions[:, 2]), closing.vertices))
     groups = [cells.faces, lower.faces, upper.faces, closing.side_faces, closing.bore_faces]
     ends = np.cumsum([len(group) for group in groups]).tolist()
     return RingSolid(

@@ -1,4 +1,4 @@
-"""Keep length: u by angle, v by arc length across. Isometric on a flat band."""
+"""The arc-length map (`keep` length): u by angle, v by arc length across. Isometric on a flat band."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import numpy as np
 
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats
-from ringtex.strip.flat_grid import FlatGrid, across_integral, grid_nodes
+from ringtex.strip.flat_grid import FlatGrid, grid_nodes, section_integral
 
 
 def arc_length_rate(radius: Floats, length: float) -> Floats:
@@ -14,10 +14,10 @@ def arc_length_rate(radius: Floats, length: float) -> Floats:
     return np.ones_like(radius)
 
 
-def arc_length_grid(band: Band, around: int, across: int) -> FlatGrid:
+def arc_length_grid(band: Band, columns: int, rows: int) -> FlatGrid:
     """The grid of a band that is no surface of revolution; its width is the mean arc length across over one turn."""
-    theta, nodes = grid_nodes(around, across)
-    arc = across_integral(band, theta, across, area=False)
+    theta, nodes = grid_nodes(columns, rows)
+    arc = section_integral(band, theta, rows, area=False)
     length, width = band.crown_length, float(np.mean(arc[:, -1]))
-    u = np.repeat(length * (theta[:, None] + np.pi) / (2.0 * np.pi), across + 1, axis=1)
+    u = np.repeat(length * (theta[:, None] + np.pi) / (2.0 * np.pi), rows + 1, axis=1)
     return FlatGrid(theta, nodes, u, width * arc / arc[:, -1:], length, width)

@@ -1,4 +1,4 @@
-"""Keep shape: the conformal strip. Hexagons stay hexagons; their size follows the local scale.
+"""The conformal map (`keep` shape). Hexagons stay hexagons; their size follows the local scale.
 
 The harmonic function with 0 and 1 on the two edges gives v, its conjugate gives u, and the strip's proportion W / L is
 the annulus's own modulus. Both come from one bilinear finite-element stiffness matrix: the first with the edges held,
@@ -25,14 +25,14 @@ def conformal_rate(radius: Floats, length: float) -> Floats:
     return (length / (2.0 * np.pi)) / radius
 
 
-def conformal_grid(band: Band, around: int, across: int) -> FlatGrid:
-    """The grid of a band that is no surface of revolution; `across` is even. Its width is modulus x length."""
-    theta, nodes = grid_nodes(around, across)
-    half = across // 2
-    elements = _element_matrices(band, around, half)
-    stiffness = _assemble(elements, around, half)
-    height, height_energy = _held_edges(stiffness, around, half)
-    turn, turn_energy = _free_edges(stiffness, elements, around, half)
+def conformal_grid(band: Band, columns: int, rows: int) -> FlatGrid:
+    """The grid of a band that is no surface of revolution; `rows` is even. Its width is modulus x length."""
+    theta, nodes = grid_nodes(columns, rows)
+    half = rows // 2
+    elements = _element_matrices(band, columns, half)
+    stiffness = _assemble(elements, columns, half)
+    height, height_energy = _held_edges(stiffness, columns, half)
+    turn, turn_energy = _free_edges(stiffness, elements, columns, half)
     length = band.crown_length
     # Both energies come out a little high; in their ratio the excess cancels. Half the face has half the modulus.
     width = length * 2.0 * float(np.sqrt(turn_energy / height_energy))
@@ -48,13 +48,13 @@ def conformal_grid(band: Band, around: int, across: int) -> FlatGrid:
     )
 
 
-def _element_matrices(band: Band, around: int, half: int) -> Floats:
-    """(around, half, 4, 4) stiffness of each element; corners (0,0), (1,0), (0,1), (1,1) in (theta, across)."""
-    step_t, step_a = 2.0 * np.pi / around, 1.0 / half
-    total = np.zeros((around, half, 4, 4))
+def _element_matrices(band: Band, columns: int, half: int) -> Floats:
+    """(around, half, 4, 4) stiffness of each element; corners (0,0), (1,0), (0,1), (1,1) in (theta, xi)."""
+    step_t, step_a = 2.0 * np.pi / columns, 1.0 / half
+    total = np.zeros((columns, half, 4, 4))
     for p in (0.5 - np.sqrt(1.0 / 12.0), 0.5 + np.sqrt(1.0 / 12.0)):
         for q in (0.5 - np.sqrt(1.0 / 12.0), 0.5 + np.sqrt(1.0 / 12.0)):
-            theta = -np.pi + (np.arange(around) + p) * step_t
+            theta = -np.pi + (np.arange(columns) + p) * step_t
             place = -1.0 + (np.arange(half) + q) * step_a
             E, F, G = metric_terms(band.profile_slopes(theta[:, None], place[None, :]))
             by_t = np.array([q - 1.0, 1.0 - q, -q, q]) / step_t
@@ -68,21 +68,21 @@ def _element_matrices(band: Band, around: int, half: int) -> Floats:
     return total
 
 
-def _corners(around: int, half: int) -> NDArray[np.int32]:
+def _corners(columns: int, half: int) -> NDArray[np.int32]:
     """(around, half, 4) node numbers of each element; node = column x (half + 1) + row."""
-    column = np.arange(around, dtype=np.int32)[:, None]
+    column = np.arange(columns, dtype=np.int32)[:, None]
     row = np.arange(half, dtype=np.int32)[None, :]
-    here, ahead = column * (half + 1) + row, (column + 1) % around * (half + 1) + row
+    here, ahead = column * (half + 1) + row, (column + 1) % columns * (half + 1) + row
     return np.stack((here, ahead, here + 1, ahead + 1), axis=-1).astype(np.int32)
 
 
-def _assemble(elements: Floats, around: int, half: int) -> Matrix:
+def _assemble(elements: Floats, columns: int, half: int) -> Matrix:
     from scipy.sparse import coo_array
 
-    corner = _corners(around, half)
+    corner = _corners(columns, half)
     row = np.repeat(corner, 4, axis=-1).ravel()
     column = np.tile(corner, (1, 1, 4)).ravel()
-    size = around * (half + 1)
+    size = columns * (half + 1)
     return coo_array((elements.ravel(), (row, column)), shape=(size, size)).tocsc()
 
 
@@ -94,27 +94,27 @@ def _solve(matrix: Matrix, right: Floats) -> Floats:
     return np.asarray(factors.solve(right))
 
 
-def _held_edges(stiffness: Matrix, around: int, half: int) -> tuple[Floats, float]:
+def _held_edges(stiffness: Matrix, columns: int, half: int) -> tuple[Floats, float]:
     """Harmonic function with 0 on the -z edge and 1 on the crown: (around, half + 1), and its energy."""
-    value = np.zeros((around, half + 1))
+    value = np.zeros((columns, half + 1))
     value[:, -1] = 1.0
-    inner = np.arange(around * (half + 1)).reshape(around, half + 1)[:, 1:-1].ravel()
+    inner = np.arange(columns * (half + 1)).reshape(columns, half + 1)[:, 1:-1].ravel()
     flow = stiffness @ value.ravel()
-    value[:, 1:-1] = -_solve(stiffness[inner][:, inner].tocsc(), flow[inner]).reshape(around, half - 1)
+    value[:, 1:-1] = -_solve(stiffness[inner][:, inner].tocsc(), flow[inner]).reshape(columns, half - 1)
     return value, float(value.ravel() @ (stiffness @ value.ravel()))
 
 
-def _free_edges(stiffness: Matrix, elements: Floats, around: int, half: int) -> tuple[Floats, float]:
+def _free_edges(stiffness: Matrix, elements: Floats, columns: int, half: int) -> tuple[Floats, float]:
     """Harmonic function that gains 1 in one turn, edges free: (around, half + 1), and its energy."""
-    corner = _corners(around, half)
-    first = np.arange(around)[:, None] / around
-    gain = np.stack((first, first + 1.0 / around, first, first + 1.0 / around), axis=-1)
-    force = np.einsum("ikab,ikb->ika", elements, np.broadcast_to(gain, (around, half, 4)))
-    size = around * (half + 1)
+    corner = _corners(columns, half)
+    first = np.arange(columns)[:, None] / columns
+    gain = np.stack((first, first + 1.0 / columns, first, first + 1.0 / columns), axis=-1)
+    force = np.einsum("ikab,ikb->ika", elements, np.broadcast_to(gain, (columns, half, 4)))
+    size = columns * (half + 1)
     load = np.bincount(corner.ravel(), weights=force.ravel(), minlength=size).astype(np.float64)
     # Constants cost no energy: one node is held at 0.
     ripple = np.zeros(size)
     ripple[1:] = -_solve(stiffness[1:, 1:].tocsc(), load[1:])
     straight_energy = float(np.sum(force * gain))
     energy = straight_energy + 2.0 * float(ripple @ load) + float(ripple @ (stiffness @ ripple))
-    return ripple.reshape(around, half + 1) + first, energy
+    return ripple.reshape(columns, half + 1) + first, energy

@@ -26,7 +26,7 @@ class EdgeSpacing:
         w = np.arccos(1.0 - 2.0 * share) / np.pi if self.clustered else share
         return np.asarray(w if self._stretch is None else self._stretch.at(w)[0])
 
-    def across(self, w: Floats) -> Floats:
+    def v_of(self, w: Floats) -> Floats:
         """v for w."""
         if self._stretch is not None:
             w = self._stretch.inverse(w)

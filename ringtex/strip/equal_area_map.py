@@ -1,4 +1,4 @@
-"""Keep area: equal areas on the ring are equal areas on the strip.
+"""The equal-area map (`keep` area): equal areas on the ring are equal areas on the strip.
 
 The Knothe rearrangement: u by the area up to an angle, then v by the area up to a place across, given the angle.
 """
@@ -9,7 +9,7 @@ import numpy as np
 
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats
-from ringtex.strip.flat_grid import FlatGrid, across_integral, grid_nodes
+from ringtex.strip.flat_grid import FlatGrid, grid_nodes, section_integral
 
 
 def equal_area_rate(radius: Floats, length: float) -> Floats:
@@ -17,15 +17,15 @@ def equal_area_rate(radius: Floats, length: float) -> Floats:
     return (2.0 * np.pi / length) * radius
 
 
-def equal_area_grid(band: Band, around: int, across: int) -> FlatGrid:
+def equal_area_grid(band: Band, columns: int, rows: int) -> FlatGrid:
     """The grid of a band that is no surface of revolution; its width is the outer face's area / length."""
-    theta, nodes = grid_nodes(around, across)
-    area = across_integral(band, theta, across, area=True)
+    theta, nodes = grid_nodes(columns, rows)
+    area = section_integral(band, theta, rows, area=True)
     length = band.crown_length
     slice_area = area[:, -1]
     total = 2.0 * np.pi * float(np.mean(slice_area))
     width = total / length
-    u = np.repeat((length * _turn_integral(slice_area) / total)[:, None], across + 1, axis=1)
+    u = np.repeat((length * _turn_integral(slice_area) / total)[:, None], rows + 1, axis=1)
     return FlatGrid(theta, nodes, u, width * area / slice_area[:, None], length, width)
 
 

@@ -14,33 +14,33 @@ from ringtex.basics.arrays import Floats
 class FlatGrid:
     """Strip places of grid nodes on the band.
 
-    theta (n,): even, from -pi, one turn without its end. across (m + 1,): even, from -1 to 1.
+    theta (n,): even, from -pi, one turn without its end. xi (m + 1,): even, from -1 to 1.
     u, v (n, m + 1): u grows with theta and gains `length` each turn; v = 0 and `width` on the two edges.
     """
 
     theta: Floats
-    across: Floats
+    xi: Floats
     u: Floats
     v: Floats
     length: float
     width: float
 
 
-def grid_nodes(around: int, across: int) -> tuple[Floats, Floats]:
-    """The even nodes of a flat grid: theta (around,) and across (across + 1,)."""
-    theta = -np.pi + 2.0 * np.pi * np.arange(around) / around
-    return theta, np.linspace(-1.0, 1.0, across + 1)
+def grid_nodes(columns: int, rows: int) -> tuple[Floats, Floats]:
+    """The even nodes of a flat grid: theta (columns,) and xi (rows + 1,)."""
+    theta = -np.pi + 2.0 * np.pi * np.arange(columns) / columns
+    return theta, np.linspace(-1.0, 1.0, rows + 1)
 
 
 def metric_terms(slopes: Floats) -> tuple[Floats, Floats, Floats]:
-    """E, F, G of the outer face in (theta, across) from `Band.profile_slopes`."""
-    r, _, r_theta, z_theta, r_across, z_across = slopes
+    """E, F, G of the outer face in (theta, xi) from `Band.profile_slopes`."""
+    r, _, r_theta, z_theta, r_xi, z_xi = slopes
     E = r_theta * r_theta + r * r + z_theta * z_theta
-    return E, r_theta * r_across + z_theta * z_across, r_across * r_across + z_across * z_across
+    return E, r_theta * r_xi + z_theta * z_xi, r_xi * r_xi + z_xi * z_xi
 
 
-def across_integral(band: Band, theta: Floats, panels: int, area: bool) -> Floats:
-    """Integral from the -z edge of arc length across, or of surface area per radian, at the even nodes across.
+def section_integral(band: Band, theta: Floats, panels: int, area: bool) -> Floats:
+    """Integral from the -z edge of arc length, or of surface area per radian, at the even nodes of xi.
 
     Parameters: theta (n,); panels across. Returns: (n, panels + 1), by four Gauss points a panel.
     """

@@ -14,59 +14,57 @@ _TURN = 2.0 * np.pi
 
 
 class GridInverse:
-    """u and v as C2 functions of (theta, across) through the grid's nodes, and their inverse by Newton."""
+    """u and v as C2 functions of (theta, xi) through the grid's nodes, and their inverse by Newton."""
 
     def __init__(self, flat: FlatGrid) -> None:
         self._flat = flat
         self._ripple = flat.u - (flat.length * (flat.theta + np.pi) / _TURN)[:, None]
         self._table = SplineTable(np.stack((self._ripple, flat.v), axis=-1))
 
-    def guess(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+    def guess(self, theta: Floats, xi: Floats) -> tuple[Floats, Floats]:
         """u and v of places on the band."""
         turn = (theta + np.pi) / _TURN
-        ripple, v = self._table.at(turn, (across + 1.0) / 2.0).T
+        ripple, v = self._table.at(turn, (xi + 1.0) / 2.0).T
         return self._flat.length * turn + ripple, v
 
     def at_nodes(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
-        """theta and across (n, m), where the grid has u (n,) x v (m,); v starts at 0 and ends at the width.
+        """theta and xi (n, m), where the grid has u (n,) x v (m,); v starts at 0 and ends at the width.
 
         Raises: SelfCheckError where the flattened grid cannot be turned back (it would fold).
         """
-        theta, across = self._start(u, v)
+        theta, xi = self._start(u, v)
         shape = theta.shape
         want_u, want_v = (grid.ravel() for grid in np.broadcast_arrays(u[:, None], v[None, :]))
-        theta, across = theta.ravel(), across.ravel()
+        theta, xi = theta.ravel(), xi.ravel()
         edge = np.zeros(shape, dtype=bool)
         edge[:, 0] = edge[:, -1] = True
-        self._newton(theta, across, want_u, want_v, edge.ravel())
-        return theta.reshape(shape), across.reshape(shape)
+        self._newton(theta, xi, want_u, want_v, edge.ravel())
+        return theta.reshape(shape), xi.reshape(shape)
 
     def _start(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
-        """First places: by turns theta from u down the nearest column of nodes, across from v along the nearest row."""
+        """First places: by turns theta from u down the nearest column of nodes, xi from v along the nearest row."""
         flat = self._flat
-        around, across_count = len(flat.theta), len(flat.across) - 1
+        columns, rows = len(flat.theta), len(flat.xi) - 1
         theta_nodes = np.append(flat.theta, flat.theta[0] + _TURN)
-        by_column = np.stack(
-            [_periodic_inverse(u, flat.u[:, k], theta_nodes, flat.length) for k in range(across_count + 1)]
-        )
-        by_row = np.stack([np.interp(v, flat.v[row], flat.across) for row in range(around)])
+        by_column = np.stack([_periodic_inverse(u, flat.u[:, k], theta_nodes, flat.length) for k in range(rows + 1)])
+        by_row = np.stack([np.interp(v, flat.v[row], flat.xi) for row in range(columns)])
         u_index, v_index = np.arange(len(u))[:, None], np.arange(len(v))[None, :]
-        column = np.full((len(u), len(v)), across_count // 2)
+        column = np.full((len(u), len(v)), rows // 2)
         for _ in range(4):
             theta = by_column[column, u_index]
-            row = np.rint((theta + np.pi) * (around / _TURN)).astype(int) % around
-            across = by_row[row, v_index]
-            column = np.rint((across + 1.0) * (across_count / 2.0)).astype(int)
-        across[:, 0], across[:, -1] = -1.0, 1.0
-        return theta, across
+            row = np.rint((theta + np.pi) * (columns / _TURN)).astype(int) % columns
+            xi = by_row[row, v_index]
+            column = np.rint((xi + 1.0) * (rows / 2.0)).astype(int)
+        xi[:, 0], xi[:, -1] = -1.0, 1.0
+        return theta, xi
 
-    def _newton(self, theta: Floats, across: Floats, u: Floats, v: Floats, edge: NDArray[np.bool_]) -> None:
-        """Move theta and across, in place, to where the table has u and v; on the edges only theta moves."""
+    def _newton(self, theta: Floats, xi: Floats, u: Floats, v: Floats, edge: NDArray[np.bool_]) -> None:
+        """Move theta and xi, in place, to where the table has u and v; on the edges only theta moves."""
         length = self._flat.length
         active = np.arange(len(theta))
         for _ in range(60):
             turn = (theta[active] + np.pi) / _TURN
-            found, by_turn, by_w = self._table.with_slopes(turn, (across[active] + 1.0) / 2.0)
+            found, by_turn, by_w = self._table.with_slopes(turn, (xi[active] + 1.0) / 2.0)
             held = edge[active]
             miss_u = u[active] - (length * turn + found[:, 0])
             miss_v = np.where(held, 0.0, v[active] - found[:, 1])
@@ -78,7 +76,7 @@ class GridInverse:
             # Far from the answer a full step may leave the band: shorten it, keeping its direction.
             shorten = 1.0 / np.maximum(1.0, np.maximum(np.abs(step_t) / 0.3, np.abs(step_a) / 0.2))
             theta[active] += shorten * step_t
-            across[active] = np.clip(across[active] + shorten * step_a, -1.0, 1.0)
+            xi[active] = np.clip(xi[active] + shorten * step_a, -1.0, 1.0)
             active = active[np.abs(miss_u) + np.abs(miss_v) > 1e-11 * length]
             if not len(active):
                 return

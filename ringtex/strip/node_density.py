@@ -47,11 +47,11 @@ def _turning(band: Band, inverse: GridInverse, width: float, clustered: bool) ->
     """(angles, BINS + 1) radians turned by the section's normal up to each even place of the base coordinate."""
     theta = (-np.pi + 2.0 * np.pi * np.arange(_ANGLES) / _ANGLES)[:, None]
     # Just inside: a half-ellipse without rise stands still at its edges.
-    across = np.linspace(-1.0, 1.0, _PANELS + 1)[None, :] * (1.0 - 1e-6)
-    slopes = band.profile_slopes(theta, across)
+    xi = np.linspace(-1.0, 1.0, _PANELS + 1)[None, :] * (1.0 - 1e-6)
+    slopes = band.profile_slopes(theta, xi)
     heading = np.unwrap(np.arctan2(slopes[4], slopes[5]), axis=1)
     turn = np.abs(np.diff(heading, axis=1, prepend=heading[:, :1]))
-    _, v = inverse.guess(*(grid.ravel() for grid in np.broadcast_arrays(theta, across)))
+    _, v = inverse.guess(*(grid.ravel() for grid in np.broadcast_arrays(theta, xi)))
     share = np.clip(np.maximum.accumulate(v.reshape(heading.shape), axis=1) / width, 0.0, 1.0)
     base = np.arccos(1.0 - 2.0 * share) / np.pi if clustered else share
     place = np.linspace(0.0, 1.0, BINS + 1)

@@ -17,7 +17,7 @@ _GAUSS, _WEIGHT = np.polynomial.legendre.leggauss(4)
 
 
 class ProfileMap:
-    """v(across) = integral of rate(r) ds, and its inverse as a C1 table.
+    """v(xi) = integral of rate(r) ds, and its inverse as a C1 table.
 
     Parameters: band of revolution; rate, dv / ds as a function of the radius.
     """
@@ -29,13 +29,13 @@ class ProfileMap:
         self.width = float(v[-1])
         self.spacing = EdgeSpacing(self.width, band.section.round_edges)
         self.w = np.linspace(0.0, 1.0, PANELS + 1)
-        self.across = self._inverse(nodes, v)
-        # At a round edge both dv/dw and dacross/dw vanish.
-        self._slope = self.spacing.slope(self.w) / self.v_slope(self.across) / PANELS
+        self.xi = self._inverse(nodes, v)
+        # At a round edge both dv/dw and dxi/dw vanish.
+        self._slope = self.spacing.slope(self.w) / self.v_slope(self.xi) / PANELS
 
-    def v_slope(self, across: Floats) -> Floats:
-        """dv / d across."""
-        slopes = self._band.profile_slopes(np.zeros(across.shape), across)
+    def v_slope(self, xi: Floats) -> Floats:
+        """dv / d xi."""
+        slopes = self._band.profile_slopes(np.zeros(xi.shape), xi)
         return np.asarray(self._rate(slopes[0]) * np.hypot(slopes[4], slopes[5]))
 
     def _between(self, start: Floats, end: Floats) -> Floats:
@@ -44,45 +44,45 @@ class ProfileMap:
         return np.asarray(self.v_slope(places) @ _WEIGHT * half)
 
     def _inverse(self, nodes: Floats, v: Floats) -> Floats:
-        """across at the even nodes in w, to rounding."""
-        wanted = self.spacing.across(self.w)
+        """xi at the even nodes in w, to rounding."""
+        wanted = self.spacing.v_of(self.w)
         wanted[-1] = self.width
         panel = np.clip(np.searchsorted(v, wanted, side="right") - 1, 0, PANELS - 1)
         start, end = nodes[panel], nodes[panel + 1]
-        across = start + (end - start) * (wanted - v[panel]) / (v[panel + 1] - v[panel])
+        xi = start + (end - start) * (wanted - v[panel]) / (v[panel + 1] - v[panel])
         for _ in range(6):
-            miss = wanted - v[panel] - self._between(start, across)
-            across = np.clip(across + miss / self.v_slope(across), start, end)
-        across[0], across[-1] = -1.0, 1.0
-        return across
+            miss = wanted - v[panel] - self._between(start, xi)
+            xi = np.clip(xi + miss / self.v_slope(xi), start, end)
+        xi[0], xi[-1] = -1.0, 1.0
+        return xi
 
-    def across_at(self, w: Floats) -> tuple[Floats, Floats]:
-        """across and d across / dw at w in [0, 1]: a cubic with the exact values and slopes of the nodes."""
+    def xi_at(self, w: Floats) -> tuple[Floats, Floats]:
+        """xi and d xi / dw at w in [0, 1]: a cubic with the exact values and slopes of the nodes."""
         place = w * PANELS
         panel = np.minimum(place.astype(np.int32), PANELS - 1)
         t = place - panel
-        y, y_next, m, m_next = self.across[panel], self.across[panel + 1], self._slope[panel], self._slope[panel + 1]
+        y, y_next, m, m_next = self.xi[panel], self.xi[panel + 1], self._slope[panel], self._slope[panel + 1]
         step = y_next - y
         c2, c3 = 3.0 * step - 2.0 * m - m_next, m + m_next - 2.0 * step
         value = np.where(t == 1.0, y_next, y + t * (m + t * (c2 + t * c3)))
         return value, (m + t * (2.0 * c2 + 3.0 * t * c3)) * PANELS
 
-    def w_of(self, across: Floats) -> Floats:
-        """w where the table reaches `across`, by Newton within its panel."""
-        across = np.clip(across, -1.0, 1.0)
-        panel = np.clip(np.searchsorted(self.across, across, side="right") - 1, 0, PANELS - 1)
+    def w_of(self, xi: Floats) -> Floats:
+        """w where the table reaches `xi`, by Newton within its panel."""
+        xi = np.clip(xi, -1.0, 1.0)
+        panel = np.clip(np.searchsorted(self.xi, xi, side="right") - 1, 0, PANELS - 1)
         low, high = panel / PANELS, (panel + 1) / PANELS
-        w = low + (high - low) * (across - self.across[panel]) / (self.across[panel + 1] - self.across[panel])
+        w = low + (high - low) * (xi - self.xi[panel]) / (self.xi[panel + 1] - self.xi[panel])
         w = np.clip(w, low, high)
         active = np.arange(len(w))
         for _ in range(60):
-            value, slope = self.across_at(w[active])
-            step = (across[active] - value) / np.maximum(slope, 1e-12)
+            value, slope = self.xi_at(w[active])
+            step = (xi[active] - value) / np.maximum(slope, 1e-12)
             moved = np.clip(w[active] + step, low[active], high[active])
-            change = np.abs(self.spacing.across(moved) - self.spacing.across(w[active]))
+            change = np.abs(self.spacing.v_of(moved) - self.spacing.v_of(w[active]))
             w[active] = moved
             active = active[change > 1e-13 * self.width]
             if not len(active):
                 break
-        w = np.where(across == 1.0, 1.0, np.where(across == -1.0, 0.0, w))
+        w = np.where(xi == 1.0, 1.0, np.where(xi == -1.0, 0.0, w))
         return np.asarray(w)

@@ -13,7 +13,7 @@ from ringtex.strip.arc_length_map import arc_length_rate
 from ringtex.strip.conformal_map import conformal_rate
 from ringtex.strip.equal_area_map import equal_area_rate
 from ringtex.strip.profile_map import PANELS, ProfileMap
-from ringtex.strip.strip_map import BandPlaces, StripMap
+from ringtex.strip.strip_map import BandPoints, StripMap
 from ringtex.strip.strip_options import Keep
 
 CHUNK = 16384
@@ -36,45 +36,45 @@ class RevolvedStrip(StripMap):
     def to_band(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
         """See `StripMap.to_band`."""
         w = self._profile.spacing.coordinate(v)
-        return u * self._turn - np.pi, self._profile.across_at(w)[0]
+        return u * self._turn - np.pi, self._profile.xi_at(w)[0]
 
-    def places(self, u: Floats, v: Floats) -> BandPlaces:
-        """See `StripMap.places`."""
-        theta, across = self.to_band(u, v)
-        nothing = np.zeros_like(across)
-        across_v = 1.0 / self._profile.v_slope(across)
-        return BandPlaces(theta, across, np.full_like(across, self._turn), nothing, nothing, across_v)
+    def band_points(self, u: Floats, v: Floats) -> BandPoints:
+        """See `StripMap.band_points`."""
+        theta, xi = self.to_band(u, v)
+        nothing = np.zeros_like(xi)
+        xi_v = 1.0 / self._profile.v_slope(xi)
+        return BandPoints(theta, xi, np.full_like(xi, self._turn), nothing, nothing, xi_v)
 
-    def from_band(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+    def from_band(self, theta: Floats, xi: Floats) -> tuple[Floats, Floats]:
         """See `StripMap.from_band`."""
-        v = self._profile.spacing.across(self._profile.w_of(across))
+        v = self._profile.spacing.v_of(self._profile.w_of(xi))
         return (theta + np.pi) / self._turn, v
 
     @cached_property
     def _nodes(self) -> Floats:
         """(8, PANELS + 1): radius, z, the normal's radial and axial part, and their steps to the next node."""
-        across = self._profile.across
-        r, z, _, _, r_across, z_across = self.band.profile_slopes(np.zeros_like(across), across)
-        size = np.hypot(r_across, z_across)
-        values = np.stack((r, z, z_across / size, -r_across / size))
+        xi = self._profile.xi
+        r, z, _, _, r_xi, z_xi = self.band.profile_slopes(np.zeros_like(xi), xi)
+        size = np.hypot(r_xi, z_xi)
+        values = np.stack((r, z, z_xi / size, -r_xi / size))
         return np.ascontiguousarray(np.concatenate((values, np.diff(values, axis=1, append=values[:, -1:]))).T)
 
     @cached_property
-    def _bends(self) -> Floats:
+    def _curvatures(self) -> Floats:
         """(2, PANELS + 1) principal curvatures at the nodes."""
-        across = self._profile.across
-        return np.stack(self.band.curvatures(np.zeros_like(across), across))
+        xi = self._profile.xi
+        return np.stack(self.band.curvatures(np.zeros_like(xi), xi))
 
-    def offset(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
-        """See `StripMap.offset`."""
+    def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
+        """See `StripMap.shell_map`."""
         u, v, h = (np.ascontiguousarray(given, dtype=float) for given in np.broadcast_arrays(u, v, h))
         places = np.empty((len(u), 3))
         for start in range(0, len(u), CHUNK):
             part = slice(start, start + CHUNK)
-            self._offset_part(u[part], v[part], h[part], places[part])
+            self._shell_part(u[part], v[part], h[part], places[part])
         return places
 
-    def _offset_part(self, u: Floats, v: Floats, h: Floats, out: Floats) -> None:
+    def _shell_part(self, u: Floats, v: Floats, h: Floats, out: Floats) -> None:
         place = self._profile.spacing.coordinate(v)
         place *= PANELS
         panel = place.astype(np.int32)
@@ -105,5 +105,5 @@ class RevolvedStrip(StripMap):
     def curvatures(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
         """See `StripMap.curvatures`."""
         panel, share = self._locate(np.asarray(v, dtype=float))
-        k = self._bends[:, panel] * (1.0 - share) + self._bends[:, panel + 1] * share
+        k = self._curvatures[:, panel] * (1.0 - share) + self._curvatures[:, panel + 1] * share
         return k[0], k[1]

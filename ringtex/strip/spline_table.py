@@ -57,7 +57,7 @@ class SplineTable:
 
     def __init__(self, values: Floats, level_ends: bool = False) -> None:
         self.around, nodes, self.columns = values.shape
-        self.across = nodes - 1
+        self.rows = nodes - 1
         coefficients = _periodic_coefficients(values)
         rows = np.moveaxis(coefficients, 1, 0).reshape(nodes, -1)
         solved = _open_coefficients(rows, level_ends)
@@ -68,17 +68,15 @@ class SplineTable:
     def _locate(self, turn: Floats, w: Floats) -> tuple[Ints, Floats, Floats]:
         around = (turn - np.floor(turn)) * self.around
         column = np.minimum(around.astype(np.int32), self.around - 1)
-        across = w * self.across
-        row = np.clip(across.astype(np.int32), 0, self.across - 1)
-        return column * np.int32(self.across + 3) + row, around - column, across - row
+        rows = w * self.rows
+        row = np.clip(rows.astype(np.int32), 0, self.rows - 1)
+        return column * np.int32(self.rows + 3) + row, around - column, rows - row
 
     def _combine(self, base: Ints, in_turn: Floats, in_w: Floats) -> Floats:
         from scipy.sparse import csr_array
 
         n = len(base)
-        steps = (
-            np.arange(4, dtype=np.int32)[:, None] * np.int32(self.across + 3) + np.arange(4, dtype=np.int32)
-        ).ravel()
+        steps = (np.arange(4, dtype=np.int32)[:, None] * np.int32(self.rows + 3) + np.arange(4, dtype=np.int32)).ravel()
         index = base[:, None] + steps
         weight = np.empty((n, 4, 4))
         np.multiply(in_turn.T[:, :, None], in_w.T[:, None, :], out=weight)
@@ -96,5 +94,5 @@ class SplineTable:
         base, place_turn, place_w = self._locate(turn, w)
         along, over = _weights(place_turn, 0), _weights(place_w, 0)
         by_turn = self._combine(base, _weights(place_turn, 1) * self.around, over)
-        by_w = self._combine(base, along, _weights(place_w, 1) * self.across)
+        by_w = self._combine(base, along, _weights(place_w, 1) * self.rows)
         return self._combine(base, along, over), by_turn, by_w

@@ -14,18 +14,18 @@ from ringtex.strip.distortion import Distortion, distortion_of
 from ringtex.strip.strip_options import Keep
 
 
-class BandPlaces(NamedTuple):
+class BandPoints(NamedTuple):
     """Places on the band, (n,) each, with their derivatives by u and v."""
 
     theta: Floats
-    across: Floats
+    xi: Floats
     theta_u: Floats
     theta_v: Floats
-    across_u: Floats
-    across_v: Floats
+    xi_u: Floats
+    xi_v: Floats
 
 
-class StripFrame(NamedTuple):
+class Jacobian(NamedTuple):
     """Places on the outer face, (n, 3) each: point, tangents by u and by v (mm per strip mm), unit outward normal."""
 
     point: Floats
@@ -48,20 +48,20 @@ class StripMap(ABC):
     width: float
 
     @abstractmethod
-    def places(self, u: Floats, v: Floats) -> BandPlaces:
+    def band_points(self, u: Floats, v: Floats) -> BandPoints:
         """Where strip places lie on the band, with derivatives. On the edges the derivatives are those just inside."""
 
     @abstractmethod
     def to_band(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
-        """theta (radians; a turn more in u is 2 pi more) and across for strip places; v = 0 and width give -1 and 1."""
+        """theta (radians; a turn more in u is 2 pi more) and xi for strip places; v = 0 and width give -1 and 1."""
 
     @abstractmethod
-    def from_band(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+    def from_band(self, theta: Floats, xi: Floats) -> tuple[Floats, Floats]:
         """u and v of places on the band: the inverse of `to_band` to 1e-9 mm."""
 
     @abstractmethod
-    def offset(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
-        """(n, 3) places at height h over the outer face. Made to be fast, from tables: within 1e-4 mm of `frame`."""
+    def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
+        """(n, 3) places at height h over the outer face. Made to be fast, from tables: within 1e-4 mm of `jacobian`."""
 
     @abstractmethod
     def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
@@ -78,19 +78,19 @@ class StripMap(ABC):
 
     def point(self, u: Floats, v: Floats) -> Floats:
         """(n, 3) places on the outer face."""
-        return self.offset(u, v, 0.0)
+        return self.shell_map(u, v, 0.0)
 
-    def frame(self, u: Floats, v: Floats) -> StripFrame:
+    def jacobian(self, u: Floats, v: Floats) -> Jacobian:
         """Places, tangents and normals from the band's own formulas, without tables of places."""
-        at = self.places(u, v)
-        outer = self.band.outer(at.theta, at.across)
-        d_u = outer.d_theta * at.theta_u[:, None] + outer.d_across * at.across_u[:, None]
-        d_v = outer.d_theta * at.theta_v[:, None] + outer.d_across * at.across_v[:, None]
-        return StripFrame(outer.point, d_u, d_v, outer.normal)
+        at = self.band_points(u, v)
+        outer = self.band.outer(at.theta, at.xi)
+        d_u = outer.d_theta * at.theta_u[:, None] + outer.d_xi * at.xi_u[:, None]
+        d_v = outer.d_theta * at.theta_v[:, None] + outer.d_xi * at.xi_v[:, None]
+        return Jacobian(outer.point, d_u, d_v, outer.normal)
 
     def distortion(self, u: Floats, v: Floats) -> Distortion:
         """Principal stretches, area factor and angle error at strip places."""
-        _, d_u, d_v, _ = self.frame(u, v)
+        _, d_u, d_v, _ = self.jacobian(u, v)
         return distortion_of(np.sum(d_u * d_u, 1), np.sum(d_u * d_v, 1), np.sum(d_v * d_v, 1))
 
     @cached_property

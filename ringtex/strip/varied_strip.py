@@ -16,7 +16,7 @@ from ringtex.strip.flat_grid import FlatGrid, metric_terms
 from ringtex.strip.grid_inverse import GridInverse
 from ringtex.strip.node_density import node_density
 from ringtex.strip.spline_table import SplineTable
-from ringtex.strip.strip_map import BandPlaces, StripMap
+from ringtex.strip.strip_map import BandPoints, StripMap
 from ringtex.strip.strip_options import Keep
 
 GRID = (256, 128)
@@ -45,14 +45,14 @@ class VariedStrip(StripMap):
         self._inverse = GridInverse(flat)
         density = node_density(band, self._inverse, self.width, band.section.round_edges)
         self._spacing = EdgeSpacing(self.width, band.section.round_edges, density)
-        around, across = _table_around(band, flat), 2 * round(float(np.mean(density)) / 2.0)
-        self._u = self.length * np.arange(around) / around
-        self._w = np.linspace(0.0, 1.0, across + 1)
-        self._theta, self._across = self._inverse.at_nodes(self._u, self._spacing.across(self._w))
+        columns, rows = _table_around(band, flat), 2 * round(float(np.mean(density)) / 2.0)
+        self._u = self.length * np.arange(columns) / columns
+        self._w = np.linspace(0.0, 1.0, rows + 1)
+        self._theta, self._xi = self._inverse.at_nodes(self._u, self._spacing.v_of(self._w))
         deviation = self._theta - (self._u * self._turn - np.pi)[:, None]
-        self._map = self._table(np.stack((deviation, self._across), axis=-1))
+        self._map = self._table(np.stack((deviation, self._xi), axis=-1))
         # Slopes right on a round edge are 0 / 0; a quarter of a node inside they are sound.
-        self._inside = 0.25 / across if band.section.round_edges else 0.0
+        self._inside = 0.25 / rows if band.section.round_edges else 0.0
 
     def _table(self, values: Floats) -> SplineTable:
         # What is smooth in v is level in w at a clustered edge, where dv / dw = 0.
@@ -65,80 +65,80 @@ class VariedStrip(StripMap):
         return u * self._turn - np.pi + found[:, 0], self._settle(found[:, 1], w)
 
     @staticmethod
-    def _settle(across: Floats, w: Floats) -> Floats:
-        across = np.clip(across, -1.0, 1.0)
-        return np.where(w <= 0.0, -1.0, np.where(w >= 1.0, 1.0, across))
+    def _settle(xi: Floats, w: Floats) -> Floats:
+        xi = np.clip(xi, -1.0, 1.0)
+        return np.where(w <= 0.0, -1.0, np.where(w >= 1.0, 1.0, xi))
 
-    def places(self, u: Floats, v: Floats) -> BandPlaces:
-        """See `StripMap.places`."""
+    def band_points(self, u: Floats, v: Floats) -> BandPoints:
+        """See `StripMap.band_points`."""
         w = self._spacing.coordinate(v)
         inside = np.clip(w, self._inside, 1.0 - self._inside)
         turn = u / self.length
         _, by_turn, by_w = self._map.with_slopes(turn, inside)
         by_u, by_v = by_turn / self.length, by_w / self._spacing.slope(inside)[:, None]
-        theta, across = self.to_band(u, v)
-        return BandPlaces(theta, across, self._turn + by_u[:, 0], by_v[:, 0], by_u[:, 1], by_v[:, 1])
+        theta, xi = self.to_band(u, v)
+        return BandPoints(theta, xi, self._turn + by_u[:, 0], by_v[:, 0], by_u[:, 1], by_v[:, 1])
 
-    def from_band(self, theta: Floats, across: Floats) -> tuple[Floats, Floats]:
+    def from_band(self, theta: Floats, xi: Floats) -> tuple[Floats, Floats]:
         """See `StripMap.from_band`."""
-        theta, across = (np.array(given, dtype=float) for given in np.broadcast_arrays(theta, across))
-        u, v = self._inverse.guess(theta, across)
+        theta, xi = (np.array(given, dtype=float) for given in np.broadcast_arrays(theta, xi))
+        u, v = self._inverse.guess(theta, xi)
         w = self._spacing.coordinate(v)
-        w = np.where(across <= -1.0, 0.0, np.where(across >= 1.0, 1.0, w))
+        w = np.where(xi <= -1.0, 0.0, np.where(xi >= 1.0, 1.0, w))
         active = np.arange(len(u))
         for _ in range(60):
-            du, dw, change = self._newton_step(u[active], w[active], theta[active], across[active])
+            du, dw, change = self._newton_step(u[active], w[active], theta[active], xi[active])
             u[active] += du
             w[active] = np.clip(w[active] + dw, 0.0, 1.0)
             active = active[change > 1e-12]
             if not len(active):
                 break
-        return u, self._spacing.across(w)
+        return u, self._spacing.v_of(w)
 
-    def _newton_step(self, u: Floats, w: Floats, theta: Floats, across: Floats) -> tuple[Floats, Floats, Floats]:
+    def _newton_step(self, u: Floats, w: Floats, theta: Floats, xi: Floats) -> tuple[Floats, Floats, Floats]:
         found, by_turn, by_w = self._map.with_slopes(u / self.length, w)
         miss_theta = theta - (u * self._turn - np.pi + found[:, 0])
-        miss_across = across - found[:, 1]
-        theta_u, across_u = self._turn + by_turn[:, 0] / self.length, by_turn[:, 1] / self.length
-        theta_w, across_w = by_w.T
-        on_edge = np.abs(across) >= 1.0
-        across_w = np.where(on_edge, 1.0, np.maximum(across_w, 1e-9))
-        determinant = theta_u * across_w - np.where(on_edge, 0.0, theta_w * across_u)
-        du = np.where(on_edge, miss_theta / theta_u, (miss_theta * across_w - miss_across * theta_w) / determinant)
-        dw = np.where(on_edge, 0.0, (miss_across * theta_u - miss_theta * across_u) / determinant)
+        miss_xi = xi - found[:, 1]
+        theta_u, xi_u = self._turn + by_turn[:, 0] / self.length, by_turn[:, 1] / self.length
+        theta_w, xi_w = by_w.T
+        on_edge = np.abs(xi) >= 1.0
+        xi_w = np.where(on_edge, 1.0, np.maximum(xi_w, 1e-9))
+        determinant = theta_u * xi_w - np.where(on_edge, 0.0, theta_w * xi_u)
+        du = np.where(on_edge, miss_theta / theta_u, (miss_theta * xi_w - miss_xi * theta_w) / determinant)
+        dw = np.where(on_edge, 0.0, (miss_xi * theta_u - miss_theta * xi_u) / determinant)
         moved = np.clip(w + dw, 0.0, 1.0)
-        change = np.abs(du) + np.abs(self._spacing.across(moved) - self._spacing.across(w))
+        change = np.abs(du) + np.abs(self._spacing.v_of(moved) - self._spacing.v_of(w))
         return du, dw, change
 
     @cached_property
     def _places(self) -> SplineTable:
         """Places and normals, x, y, z each."""
-        outer = self.band.outer(self._theta, self._across)
+        outer = self.band.outer(self._theta, self._xi)
         return self._table(np.concatenate((outer.point, outer.normal), axis=-1))
 
     @cached_property
     def _metric(self) -> SplineTable:
-        u, v = (grid.ravel() for grid in np.meshgrid(self._u, self._spacing.across(self._w), indexing="ij"))
-        at = self.places(u, v)
-        E, F, G = metric_terms(self.band.profile_slopes(at.theta, at.across))
+        u, v = (grid.ravel() for grid in np.meshgrid(self._u, self._spacing.v_of(self._w), indexing="ij"))
+        at = self.band_points(u, v)
+        E, F, G = metric_terms(self.band.profile_slopes(at.theta, at.xi))
         terms = [
             E * a_t * b_t + F * (a_t * b_a + a_a * b_t) + G * a_a * b_a
             for a_t, a_a, b_t, b_a in (
-                (at.theta_u, at.across_u, at.theta_u, at.across_u),
-                (at.theta_u, at.across_u, at.theta_v, at.across_v),
-                (at.theta_v, at.across_v, at.theta_v, at.across_v),
+                (at.theta_u, at.xi_u, at.theta_u, at.xi_u),
+                (at.theta_u, at.xi_u, at.theta_v, at.xi_v),
+                (at.theta_v, at.xi_v, at.theta_v, at.xi_v),
             )
         ]
         return self._table(np.stack(terms, axis=-1).reshape(*self._theta.shape, 3))
 
     @cached_property
-    def _bends(self) -> Floats:
+    def _curvatures(self) -> Floats:
         """(around + 1, across + 1, 2) principal curvatures at the nodes, the first column repeated at the end."""
-        bends = np.stack(self.band.curvatures(self._theta, self._across), axis=-1)
-        return np.concatenate((bends, bends[:1]))
+        curvatures = np.stack(self.band.curvatures(self._theta, self._xi), axis=-1)
+        return np.concatenate((curvatures, curvatures[:1]))
 
-    def offset(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
-        """See `StripMap.offset`."""
+    def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
+        """See `StripMap.shell_map`."""
         u, v, h = (np.ascontiguousarray(given, dtype=float) for given in np.broadcast_arrays(u, v, h))
         places = np.empty((len(u), 3))
         for start in range(0, len(u), CHUNK):
@@ -170,7 +170,7 @@ class VariedStrip(StripMap):
         column = np.minimum(around.astype(np.int32), len(self._u) - 1)
         row = np.minimum(over.astype(np.int32), len(self._w) - 2)
         p, q = (around - column)[:, None], (over - row)[:, None]
-        k = self._bends
+        k = self._curvatures
         lower = k[column, row] * (1.0 - p) + k[column + 1, row] * p
         upper = k[column, row + 1] * (1.0 - p) + k[column + 1, row + 1] * p
         found = lower * (1.0 - q) + upper * q
@@ -178,10 +178,10 @@ class VariedStrip(StripMap):
 
 
 def _grid(band: Band) -> tuple[int, int]:
-    around, across = GRID
+    columns, rows = GRID
     abrupt = band.shortest_change_rad < ABRUPT_RAD
     steep = band.section.round_edges and (band.section.crease or band.least_rise_share < LOW_RISE_SHARE)
-    return 2 * around if abrupt else around, 2 * across if steep else across
+    return 2 * columns if abrupt else columns, 2 * rows if steep else rows
 
 
 def _table_around(band: Band, flat: FlatGrid) -> int:

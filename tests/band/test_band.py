@@ -56,10 +56,10 @@ def test_tangents_and_normals_agree_with_differences(section: str | None, full: 
     by_theta = (band.outer(theta + step, across).point - band.outer(theta - step, across).point) / (2.0 * step)
     by_across = (band.outer(theta, across + step).point - band.outer(theta, across - step).point) / (2.0 * step)
     assert_allclose(frame.d_theta, by_theta, atol=2e-7)
-    assert_allclose(frame.d_across, by_across, atol=2e-7)
+    assert_allclose(frame.d_xi, by_across, atol=2e-7)
     assert_allclose(np.linalg.norm(frame.normal, axis=1), 1.0, atol=1e-14)
     assert_allclose(np.sum(frame.normal * frame.d_theta, axis=1), 0.0, atol=1e-12)
-    assert_allclose(np.sum(frame.normal * frame.d_across, axis=1), 0.0, atol=1e-12)
+    assert_allclose(np.sum(frame.normal * frame.d_xi, axis=1), 0.0, atol=1e-12)
     # Outwards: away from the axis.
     assert np.all(np.sum(frame.normal * frame.point * [1.0, 1.0, 0.0], axis=1) > 0.0)
 
@@ -96,7 +96,7 @@ def test_curvatures_agree_with_turning_normals(section: str | None) -> None:
     turn_t = (band.outer(theta + step, across).normal - band.outer(theta - step, across).normal) / (2.0 * step)
     turn_a = (band.outer(theta, across + step).normal - band.outer(theta, across - step).normal) / (2.0 * step)
     for row in range(len(theta)):
-        tangents = np.stack((frame.d_theta[row], frame.d_across[row]), axis=1)
+        tangents = np.stack((frame.d_theta[row], frame.d_xi[row]), axis=1)
         turns = np.stack((turn_t[row], turn_a[row]), axis=1)
         shape = np.linalg.lstsq(tangents, turns, rcond=None)[0]
         expected = np.sort(np.linalg.eigvals(shape).real)[::-1]

@@ -153,7 +153,7 @@ def test_a_cancel_is_obeyed() -> None:
 def test_places_on_the_strip_are_those_of_the_vertices() -> None:
     ring = sample_ring("dome")
     u, v, h = ring.solid.strip_positions.T
-    assert np.abs(ring.mesh.vertices[: len(u)] - ring.strip.offset(u, v, h)).max() == 0.0
+    assert np.abs(ring.mesh.vertices[: len(u)] - ring.strip.shell_map(u, v, h)).max() == 0.0
 
 
 def test_widths_are_reported_per_wall_and_cell() -> None:

@@ -28,7 +28,7 @@ def test_the_width_of_a_half_round_band_is_half_an_ellipse() -> None:
 def test_v_is_arc_length_across() -> None:
     strip = unwrap(plain_band("half_round"), "length")
     v = np.linspace(0.0, strip.width, 2001)
-    polygon = strip.frame(np.zeros(2001), v).point
+    polygon = strip.jacobian(np.zeros(2001), v).point
     # Chords are shorter than their arcs by (curvature x length)^2 / 24: 1e-4 at the edges, far less between.
     assert_allclose(np.linalg.norm(np.diff(polygon, axis=0), axis=1), strip.width / 2000, rtol=1e-4)
 
@@ -39,6 +39,6 @@ def test_on_a_dome_u_is_the_angle_and_v_the_share_of_the_arc() -> None:
     theta, _ = strip.to_band(u, v)
     assert_allclose(theta, 2.0 * np.pi * u / strip.length - np.pi, atol=1e-12)
     for place in (0.0, 0.3 * strip.length, 0.5 * strip.length):
-        line = strip.frame(np.full(4001, place), np.linspace(0.0, strip.width, 4001)).point
+        line = strip.jacobian(np.full(4001, place), np.linspace(0.0, strip.width, 4001)).point
         steps = np.linalg.norm(np.diff(line, axis=0), axis=1)
         assert_allclose(steps[5:-5], np.mean(steps), rtol=2e-3)

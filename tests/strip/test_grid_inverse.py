@@ -47,7 +47,7 @@ def test_bands_that_once_failed(section: str | None, rows: Rows, mirror: bool, k
     back_u, back_v = strip.from_band(*strip.to_band(u, v))
     assert_allclose(back_u, u, atol=1e-9)
     assert_allclose(back_v, v, atol=1e-9)
-    frame = strip.frame(u, v)
+    frame = strip.jacobian(u, v)
     assert np.all(np.sum(np.cross(frame.d_u, frame.d_v) * frame.normal, axis=1) > 0.0)
 
 

@@ -39,7 +39,7 @@ def test_places_have_the_angle_and_width_share_asked_for(section, stations) -> N
 def test_slopes_are_those_of_places() -> None:
     strip = naive(None, DOME)
     u, v = np.random.default_rng(3).uniform((0.0, 0.1 * strip.width), (strip.length, 0.9 * strip.width), (200, 2)).T
-    _, d_u, d_v, _ = strip.frame(u, v)
+    _, d_u, d_v, _ = strip.jacobian(u, v)
     step = 1e-5
     np.testing.assert_allclose(d_u, (strip.point(u + step, v) - strip.point(u - step, v)) / (2 * step), atol=1e-6)
     np.testing.assert_allclose(d_v, (strip.point(u, v + step) - strip.point(u, v - step)) / (2 * step), atol=1e-6)

@@ -40,10 +40,10 @@ def test_there_and_back(strip: StripMap) -> None:
 
 def test_fast_places_agree_with_the_bands_own_formulas(strip: StripMap) -> None:
     u, v = places(strip)
-    frame = strip.frame(u, v)
+    frame = strip.jacobian(u, v)
     assert np.max(np.linalg.norm(strip.point(u, v) - frame.point, axis=1)) < 1e-4
     # Raised by 0.3 the normal's own error counts as well; a corner of a very full section turns fastest.
-    raised = strip.offset(u, v, 0.3) - frame.point - 0.3 * frame.normal
+    raised = strip.shell_map(u, v, 0.3) - frame.point - 0.3 * frame.normal
     assert np.max(np.linalg.norm(raised, axis=1)) < 2e-3
     assert np.quantile(np.linalg.norm(raised, axis=1), 0.99) < 1e-4
 
@@ -61,9 +61,9 @@ def test_the_strips_edges_are_the_bands_edges(strip: StripMap) -> None:
 def test_tangents_are_the_derivatives_of_places(strip: StripMap) -> None:
     rng = np.random.default_rng(2)
     u, v = rng.uniform(0.0, strip.length, 500), strip.width * rng.uniform(0.02, 0.98, 500)
-    frame, step = strip.frame(u, v), 1e-5
-    by_u = (strip.frame(u + step, v).point - strip.frame(u - step, v).point) / (2.0 * step)
-    by_v = (strip.frame(u, v + step).point - strip.frame(u, v - step).point) / (2.0 * step)
+    frame, step = strip.jacobian(u, v), 1e-5
+    by_u = (strip.jacobian(u + step, v).point - strip.jacobian(u - step, v).point) / (2.0 * step)
+    by_v = (strip.jacobian(u, v + step).point - strip.jacobian(u, v - step).point) / (2.0 * step)
     assert_allclose(frame.d_u, by_u, atol=1e-4)
     assert_allclose(frame.d_v, by_v, atol=1e-4)
     turned = np.sum(np.cross(frame.d_u, frame.d_v) * frame.normal, axis=1)
@@ -75,15 +75,19 @@ def test_tangents_are_the_derivatives_of_places(strip: StripMap) -> None:
 
 def test_nothing_shows_at_the_seam(strip: StripMap) -> None:
     v = np.linspace(0.0, strip.width, 33)
-    start, end = strip.frame(np.zeros(33), v), strip.frame(np.full(33, strip.length), v)
+    start, end = strip.jacobian(np.zeros(33), v), strip.jacobian(np.full(33, strip.length), v)
     for one, other in zip(start, end, strict=True):
         assert_allclose(one, other, atol=1e-9)
     assert_allclose(
-        strip.offset(np.full(33, -0.1), v, 0.2), strip.offset(np.full(33, strip.length - 0.1), v, 0.2), atol=1e-9
+        strip.shell_map(np.full(33, -0.1), v, 0.2), strip.shell_map(np.full(33, strip.length - 0.1), v, 0.2), atol=1e-9
     )
     hair = 1e-6
-    bend = (strip.frame(np.full(33, hair), v).d_u - strip.frame(np.full(33, strip.length - hair), v).d_u) / (2.0 * hair)
-    inside = (strip.frame(np.full(33, 0.1 + hair), v).d_u - strip.frame(np.full(33, 0.1 - hair), v).d_u) / (2.0 * hair)
+    bend = (strip.jacobian(np.full(33, hair), v).d_u - strip.jacobian(np.full(33, strip.length - hair), v).d_u) / (
+        2.0 * hair
+    )
+    inside = (strip.jacobian(np.full(33, 0.1 + hair), v).d_u - strip.jacobian(np.full(33, 0.1 - hair), v).d_u) / (
+        2.0 * hair
+    )
     assert np.max(np.abs(bend)) < 2.0 * np.max(np.abs(inside)) + 0.05
     assert_allclose(strip.to_band(np.zeros(1), np.array([strip.width / 2.0])), [[-np.pi], [0.0]], atol=1e-9)
 
@@ -107,9 +111,9 @@ def test_any_band_can_be_flattened_and_back(band, keep: str) -> None:
     back_u, back_v = strip.from_band(*strip.to_band(u, v))
     assert_allclose(back_u, u, atol=1e-9)
     assert_allclose(back_v, v, atol=1e-9)
-    frame = strip.frame(u, v)
+    frame = strip.jacobian(u, v)
     assert np.all(np.sum(np.cross(frame.d_u, frame.d_v) * frame.normal, axis=1) > 0.0)
-    assert np.all(np.isfinite(strip.offset(u, v, 0.3)))
+    assert np.all(np.isfinite(strip.shell_map(u, v, 0.3)))
     # Stations that change abruptly are beyond any fixed table; a draft mesh's tolerance still holds.
     assert np.max(np.linalg.norm(strip.point(u, v) - frame.point, axis=1)) < 0.02
     assert np.all(np.isfinite(strip.max_curvature(u, v)))
@@ -155,7 +159,8 @@ def test_more_places_than_a_chunk_are_the_same_places() -> None:
     for band in (plain_band(), dome_band()):
         strip = unwrap(band, "shape")
         u, v = places(strip, 40000)
-        whole = strip.offset(u, v, np.linspace(0.0, 0.4, 40000))
+        whole = strip.shell_map(u, v, np.linspace(0.0, 0.4, 40000))
         assert_allclose(
-            whole[30000:30100], strip.offset(u[30000:30100], v[30000:30100], np.linspace(0.0, 0.4, 40000)[30000:30100])
+            whole[30000:30100],
+            strip.shell_map(u[30000:30100], v[30000:30100], np.linspace(0.0, 0.4, 40000)[30000:30100]),
         )

@@ -58,7 +58,7 @@ def test_places_of_a_finished_ring_lead_back_to_its_vertices() -> None:
     view = view_of(built)
     known = np.flatnonzero(np.isfinite(view.places[:, 0]))
     u, v, h = view.places[known].T
-    away = np.linalg.norm(built.strip.offset(u, v, h) - built.finished.mesh.vertices[known], axis=1)
+    away = np.linalg.norm(built.strip.shell_map(u, v, h) - built.finished.mesh.vertices[known], axis=1)
     # Vertices that a cut made lie on a triangle, which keeps within the chord of the face.
     assert away.max() < 2.0 * CHORD_MM
     assert len(known) > 0.5 * len(built.solid.strip_positions)
@@ -220,5 +220,5 @@ def test_a_click_on_the_ring_places_and_a_drag_does_not(qtbot: QtBot, ring: Ring
 def test_a_plain_place_is_pointed_at_like_the_face_it_lies_in() -> None:
     built = shape_ring(replace(demo("plain_flat"), plain=(PlainPlace(0.5, 0.5, 4.0),)), CHORD_MM, Progress())
     strip = built.strip
-    point = strip.offset(np.array([0.51 * strip.length]), np.array([0.45 * strip.width]), np.array([-0.2]))[0]
+    point = strip.shell_map(np.array([0.51 * strip.length]), np.array([0.45 * strip.width]), np.array([-0.2]))[0]
     assert nearest_place(built, point) == pytest.approx((0.51 * strip.length, 0.45 * strip.width), abs=0.02)

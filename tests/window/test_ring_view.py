@@ -139,7 +139,7 @@ def test_the_pointer_names_the_cell_and_the_place(qtbot: QtBot, ring: RingView, 
     pose = canvas.hand.pose
     cells = view.built.pattern.tiling.kernel[0]
     strip = view.built.strip
-    points, _, _, normals = strip.frame(cells[:, 0], cells[:, 1])
+    points, _, _, normals = strip.jacobian(cells[:, 0], cells[:, 1])
     tried = 0
     for cell in np.flatnonzero(normals @ pose.axes[2] > 0.95)[:6]:
         x, y = pose.projected(points[cell], canvas.width(), canvas.height())
@@ -159,7 +159,7 @@ def test_a_hovered_cell_glows_and_nothing_else(qtbot: QtBot, ring: RingView, sta
     before = look(qtbot, ring, "head")
     pose, canvas = canvas_of(ring).hand.pose, canvas_of(ring)
     cells = view.built.pattern.tiling.kernel[0]
-    point, _, _, normal = view.built.strip.frame(cells[:, 0], cells[:, 1])
+    point, _, _, normal = view.built.strip.jacobian(cells[:, 0], cells[:, 1])
     cell = int(np.argmax(normal @ pose.axes[2]))
     state.set_hovered_cell(cell)
     qtbot.wait(60)
@@ -184,7 +184,7 @@ def test_a_shown_place_comes_to_the_middle_and_is_marked(
     place = (0.25 * view.built.strip.length, 0.5 * view.built.strip.width)
     state.show_place(place)
     qtbot.wait(250)
-    point = view.built.strip.frame(np.array([place[0]]), np.array([place[1]]))[0][0]
+    point = view.built.strip.jacobian(np.array([place[0]]), np.array([place[1]]))[0][0]
     canvas = canvas_of(ring)
     seen = canvas.hand.pose.projected(point, canvas.width(), canvas.height())
     assert seen == pytest.approx((canvas.width() / 2, canvas.height() / 2), abs=1.0)

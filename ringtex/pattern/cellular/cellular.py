@@ -66,7 +66,7 @@ def cellular_pattern(
     """
     _refuse_meaningless(options)
     across = _rows(part, options)
-    even, order = options.unlike, options.order
+    even, order = options.uses_target_density, options.density_weight
     steps = (FULL_STEPS + order * (EVEN_STEPS - FULL_STEPS)) * (1.0 - options.scatter) ** 2
     shortened = draft and (even or steps > DRAFT_STEPS)
     even_on = strip if even else None
@@ -97,7 +97,7 @@ def _refuse_meaningless(options: PatternOptions) -> None:
         message = "cellular patterns cannot slide across the strip, since they are grown to fit its borders"
         advice = "Set the second slide to 0; the first turns the pattern round the ring"
         raise InputError(message, advice, "pattern.slide")
-    if options.unlike and options.slide_mm[0] != 0.0:
+    if options.uses_target_density and options.slide_mm[0] != 0.0:
         refuse_slide()
 
 
@@ -121,10 +121,10 @@ def _grow(
     """Sites and weights of cells none of which meets itself round the ring."""
     count = options.around * int(options.across)
     weights = None
-    if options.unlike:
+    if options.uses_target_density:
         density = area_density(cast(MeasuredStrip, strip), part, options.evenness, options.density)
-        move = options.order * (MIN_MOVE + (MAX_MOVE - MIN_MOVE) * options.scatter)
-        request = EvenRequest(count, steps, move, options.seed, draft, options.order)
+        move = options.density_weight * (MIN_MOVE + (MAX_MOVE - MIN_MOVE) * options.scatter)
+        request = EvenRequest(count, steps, move, options.seed, draft, options.density_weight)
         sites, weights = equal_area_sites(part, density, request, progress)
     else:
         sites = relax(part, random_sites(part, count, options.seed), steps, progress)

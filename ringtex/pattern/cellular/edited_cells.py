@@ -43,12 +43,12 @@ def edited_cellular(
     assert pattern.sites is not None
     sites = settled(part, edited_sites(part, pattern.sites, edits, strip.width), options.scatter, progress)
     weights = None
-    if options.unlike and not draft:
+    if options.uses_target_density and not draft:
         density = area_density(cast(MeasuredStrip, strip), part, options.evenness, options.density)
-        weights, _ = equal_weights(part, sites.places, density, progress, options.order)
+        weights, _ = equal_weights(part, sites.places, density, progress, options.density_weight)
     tiling = voronoi_tiling(part, sites.places, weights)
     refuse_self_meeting(tiling)
-    tiling = rounded(close_short_walls(tiling, short_wall_share(options.order)))
+    tiling = rounded(close_short_walls(tiling, short_wall_share(options.density_weight)))
     return replace(pattern, tiling=tiling, sites=sites.places, grown=sites)
 
 

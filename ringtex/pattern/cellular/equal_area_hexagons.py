@@ -45,14 +45,14 @@ class EvenPlane:
     def __init__(self, strip: Strip, part: PatternedPart, lattice: Lattice, options: PatternOptions) -> None:
         regular = 1.0 + lattice.stretch_percent / 100.0
         self.strip_part, self.options = part, options
-        self._way = Shear(1.0, 0.0, regular ** (options.order - 1.0))
+        self._way = Shear(1.0, 0.0, regular ** (options.density_weight - 1.0))
         self.part = PatternedPart(part.length, self._way.c * part.lower, self._way.c * part.upper)
         found = area_density(cast(MeasuredStrip, strip), part, options.evenness, options.density)
         self.density = found.on(self.part)
 
     def grown(self, count: int, progress: Progress, *, draft: bool) -> tuple[Floats, Floats | None]:
         """Sites and weights of so many cells; in this plane. Raises Cancelled."""
-        order, scatter = self.options.order, self.options.scatter
+        order, scatter = self.options.density_weight, self.options.scatter
         steps = order * EVEN_STEPS * (1.0 - scatter) ** 2
         move = order * MIN_MOVE + scatter * MAX_MOVE * PITCH
         steps = min(steps, EVEN_DRAFT_STEPS) if draft else steps
@@ -63,7 +63,7 @@ class EvenPlane:
         """The strip's tiling by the cells of sites in this plane. Raises InputError where a cell meets itself."""
         tiling = voronoi_tiling(self.part, sites, weights)
         refuse_self_meeting(tiling)
-        tiling = close_short_walls(tiling, short_wall_share(self.options.order))
+        tiling = close_short_walls(tiling, short_wall_share(self.options.density_weight))
         return rounded(self._way.undo(tiling, self.strip_part))
 
     def on_strip(self, sites: Floats) -> Floats:
@@ -101,7 +101,7 @@ def equal_area_hexagons(
     plane = EvenPlane(strip, part, lattice, options)
     sites, weights = plane.grown(options.around * lattice.across, progress, draft=draft)
     tiling = plane.cells(sites, weights)
-    stretch = 100.0 * ((1.0 + lattice.stretch_percent / 100.0) ** (1.0 - options.order) - 1.0)
+    stretch = 100.0 * ((1.0 + lattice.stretch_percent / 100.0) ** (1.0 - options.density_weight) - 1.0)
     pattern = Pattern(tiling, options.family, options.around, lattice.across, stretch, plane.on_strip(sites))
     _cache.put((key, draft), pattern)
     return pattern
@@ -128,7 +128,7 @@ def edited_equal_area_hexagons(
     plane = EvenPlane(strip, part, lattice, options)
     places, weights = plane.from_strip(sites.places), None
     if not draft:
-        weights, _ = equal_weights(plane.part, places, plane.density, progress, options.order)
+        weights, _ = equal_weights(plane.part, places, plane.density, progress, options.density_weight)
     return replace(pattern, tiling=plane.cells(places, weights), sites=sites.places, grown=sites)
 
 

@@ -61,8 +61,8 @@ def pierced_cells(
     Raises: InputError where a cell is too long round the ring to be cut in one piece.
     """
     outlines = outlines.without(_covered(strip, outlines, stones, plain))
-    points = strip.offset(outlines.positions[:, 0], outlines.positions[:, 1], np.zeros(len(outlines.positions)))
-    middle = _theta(strip.offset(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(len(outlines.centre))))
+    points = strip.shell_map(outlines.positions[:, 0], outlines.positions[:, 1], np.zeros(len(outlines.positions)))
+    middle = _theta(strip.shell_map(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(len(outlines.centre))))
     off = _theta(points) - middle[outlines.number]
     off -= 2.0 * np.pi * np.rint(off / (2.0 * np.pi))
     if np.any(np.abs(off) > MAX_HALF_ANGLE_RAD):
@@ -82,7 +82,7 @@ def prisms(strip: StripMap, pierced: PiercedCells, top_mm: float) -> RingMesh:
     """
     outlines, band = pierced.outlines, strip.band
     number, after = outlines.number, outlines.following
-    centre = strip.offset(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(pierced.count))
+    centre = strip.shell_map(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(pierced.count))
     middle = _theta(centre)
     spread = np.maximum.reduceat(np.abs(_wrapped(pierced.theta - middle[number])), outlines.start[:-1])
     crown = np.max(band.crown_radius(np.linspace(-np.pi, np.pi, 361)))
@@ -110,7 +110,7 @@ def _covered(
     covered = np.zeros(len(outlines.cell), dtype=bool)
     near = np.zeros(len(outlines.positions), dtype=bool)
     u, v = outlines.positions.T
-    points = strip.offset(u, v, np.zeros(len(u)))
+    points = strip.shell_map(u, v, np.zeros(len(u)))
     # A prism runs to the ring's axis, and a stone's hole along the stone's: they may meet further in.
     radius = np.hypot(points[:, 0], points[:, 1])
     inwards = [

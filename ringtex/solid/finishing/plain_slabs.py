@@ -99,10 +99,10 @@ def _by_rows(
 def _offset(strip: StripMap, u: Floats, v: Floats, height: float) -> Floats:
     """Points at a height over the outer face, which is continued straight beyond its edges."""
     within = np.clip(v, 0.0, strip.width)
-    points = strip.offset(u, within, np.full(len(u), height))
+    points = strip.shell_map(u, within, np.full(len(u), height))
     beyond = np.flatnonzero(v != within)
     if len(beyond):
-        d_v = strip.frame(u[beyond], within[beyond]).d_v
+        d_v = strip.jacobian(u[beyond], within[beyond]).d_v
         points[beyond] += (v - within)[beyond, None] * d_v
     return points
 
@@ -161,7 +161,7 @@ def rows_and_columns(
 def _curvature(strip: StripMap, lengths: PlaceMap, x: Floats, y: Floats) -> Floats:
     """(n,) how fast the normal turns along a line of points, 1/mm; 0 beyond the edges, where the face is straight."""
     u, v = lengths.to_strip(x, y)
-    frame = strip.frame(u, np.clip(v, 0.0, strip.width))
+    frame = strip.jacobian(u, np.clip(v, 0.0, strip.width))
     turn = np.linalg.norm(np.diff(frame.normal, axis=0), axis=1)
     step_length = np.linalg.norm(np.diff(frame.point, axis=0), axis=1)
     bend = np.where(step_length > 1e-9, turn / np.maximum(step_length, 1e-9), 0.0)

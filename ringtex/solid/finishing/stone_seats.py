@@ -89,7 +89,7 @@ def stone_place(strip: StripMap, stone: Stone, top_mm: float) -> StonePlace:
     Returns: table, axis and depth of the hole.
     """
     u, v = np.array([stone.u * strip.length]), np.array([stone.v * strip.width])
-    frame = strip.frame(u, v)
+    frame = strip.jacobian(u, v)
     axis = frame.normal[0]
     table = frame.point[0] + (top_mm + PROUD_MM) * axis
     bore = strip.band.bore_radius_mm
@@ -199,8 +199,8 @@ def _plate(strip: StripMap, stone: Stone, radius: float, low: float, high: float
     disc_u = np.append(u, u + fraction * radius / math.sqrt(e) * np.cos(angle))
     disc_v = np.append(v, np.clip(v + fraction * radius / math.sqrt(g) * np.sin(angle), 0.0, strip.width))
     size = len(disc_u)
-    top = strip.offset(disc_u, disc_v, np.full(size, high))
-    bottom = strip.offset(disc_u, disc_v, np.full(size, low))
+    top = strip.shell_map(disc_u, disc_v, np.full(size, high))
+    bottom = strip.shell_map(disc_u, disc_v, np.full(size, low))
     spoke = np.arange(around)
     after = (spoke + 1) % around
     faces = [np.stack((np.zeros_like(spoke), 1 + spoke, 1 + after), axis=1)]

@@ -72,7 +72,7 @@ def nearest_place(built: ShapedRing, point: Floats) -> tuple[float, float]:
     away = built.solid.mesh.vertices[: len(places)] - point
     u, v = places[int(np.argmin(np.einsum("ij,ij->i", away, away))), :2].tolist()
     for _ in range(_NEAR_ROUNDS):
-        at, d_u, d_v, _ = strip.frame(np.array([u]), np.array([v]))
+        at, d_u, d_v, _ = strip.jacobian(np.array([u]), np.array([v]))
         along = np.column_stack((d_u[0], d_v[0]))
         step = np.linalg.lstsq(along, point - at[0], rcond=None)[0]
         u, v = u + float(step[0]), min(max(v + float(step[1]), 0.0), strip.width)

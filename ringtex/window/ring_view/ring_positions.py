@@ -116,7 +116,7 @@ class RingPositions:
     def _strip_spot(self, place: Floats) -> Spot:
         strip = self._view.built.strip
         v = float(np.clip(place[1], 0.0, strip.width))
-        point, _, d_v, normal = strip.frame(np.array([place[0]]), np.array([v]))
+        point, _, d_v, normal = strip.jacobian(np.array([place[0]]), np.array([v]))
         across = d_v[0] / max(float(np.linalg.norm(d_v[0])), 1e-12)
         return Spot(point[0], normal[0], across)
 

@@ -78,7 +78,7 @@ def handles_of(shaped: ShapedRing, viewport: Viewport) -> list[Handle]:
         near = viewport.nearest_copy(float(centre[0]), at)
         side = near + float(high - centre[0])
         found.append(Handle(name, near, float(top)) if name == "across" else Handle(name, side, float(centre[1])))
-    if shaped.pattern.family in LATTICES and not shaped.design.pattern.unlike:
+    if shaped.pattern.family in LATTICES and not shaped.design.pattern.uses_target_density:
         if abs(seam - viewport.centre_u) > half:
             seam += viewport.length * np.sign(viewport.centre_u - seam)
         found.append(Handle("twist", seam, middle))

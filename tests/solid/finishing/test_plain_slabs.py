@@ -93,7 +93,7 @@ def test_lengths_of_a_place_are_true_along_its_middle_lines() -> None:
     lengths = place_map(strip, PlainPlace(0.4, 0.5, 6.0))
     x = np.linspace(-3.0, 3.0, 401)
     u, v = lengths.to_strip(x, np.zeros(401))
-    line = strip.frame(u, v).point
+    line = strip.jacobian(u, v).point
     assert np.sum(np.linalg.norm(np.diff(line, axis=0), axis=1)) == pytest.approx(6.0, abs=1e-3)
     back = lengths.from_strip(u + strip.length, v)
     assert back[0] == pytest.approx(x, abs=1e-6)

@@ -97,7 +97,7 @@ def test_spacing_is_along_the_ring_even_where_the_strip_is_stretched(u: float) -
     strip = shaped(dome()).strip
     stones = placed_stones(strip, (row,))
     fine = np.concatenate([np.linspace(a.u, a.u + ((b.u - a.u) + 0.5) % 1.0 - 0.5, 200) for a, b in pairwise(stones)])
-    points = strip.frame(fine * strip.length, np.full(len(fine), 0.5 * strip.width)).point.reshape(4, 200, 3)
+    points = strip.jacobian(fine * strip.length, np.full(len(fine), 0.5 * strip.width)).point.reshape(4, 200, 3)
     arcs = np.sum(np.linalg.norm(np.diff(points, axis=1), axis=2), axis=1)
     assert arcs == pytest.approx(2.0, abs=2e-3)
     assert (stones[2].u - u + 0.5) % 1.0 - 0.5 == pytest.approx(0.0, abs=1e-6)

@@ -73,7 +73,7 @@ class EvennessRow(SettingRow):
         self.graded.setText("graded" if pattern.family == "cellular" else GRADED)
         self.graded.setAccessibleName(self.graded.text())
         told = TOLD.get(pattern.family, "")
-        if not told and pattern.unlike:
+        if not told and pattern.uses_target_density:
             told = EVEN_TOLD if pattern.evenness > 0.0 else UNLIKE_TOLD
         self.told.setText(told)
         self.told.setVisible(bool(told))

@@ -134,9 +134,9 @@ class PatternSection(SettingsSection):
         self.evenness.setVisible(can_be_even(self.editor.design))
         self.density.refresh()
         self.density.set_usable(can_be_even(self.editor.design))
-        self.slides[0].setVisible(not pattern.unlike)
-        self.slides[1].setVisible(not pattern.unlike and rows)
-        self.twist.setVisible(not pattern.unlike and rows)
+        self.slides[0].setVisible(not pattern.uses_target_density)
+        self.slides[1].setVisible(not pattern.uses_target_density and rows)
+        self.twist.setVisible(not pattern.uses_target_density and rows)
         self.cells.refresh()
 
     def show_view(self, view: View) -> None:
