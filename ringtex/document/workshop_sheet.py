@@ -13,7 +13,7 @@ from ringtex.document import sheet_blocks
 from ringtex.document.making_blocks import making_block, weight_block
 from ringtex.document.ring_files import refuse_unusable_place
 from ringtex.export.sheet.flat_drawing import FlatMark, flat_drawing
-from ringtex.export.sheet.ring_views import ring_drawing
+from ringtex.export.sheet.ring_drawing import ring_drawing
 from ringtex.export.sheet.sheet import Sheet, SheetBlock, SheetPicture, SheetRow
 
 if TYPE_CHECKING:

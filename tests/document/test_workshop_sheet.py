@@ -16,9 +16,8 @@ from ringtex.basics.errors import InputError
 from ringtex.design.design_file import design_from_json
 from ringtex.document import workshop_sheet
 from ringtex.document.workshop_sheet import make_sheet, write_sheet
-from ringtex.export.sheet.drawing_svg import drawing_svg
 from ringtex.export.sheet.sheet import Sheet, SheetBlock, SheetRow
-from ringtex.export.sheet.sheet_html import sheet_html
+from ringtex.export.sheet.sheet_html import drawing_svg, sheet_html
 from ringtex.export.sheet.sheet_pdf import PAPER_MM, _printed, sheet_pdf
 from ringtex.make_ring import BuiltRing, make_ring
 

@@ -10,7 +10,7 @@ import numpy as np
 from ringtex.basics.arrays import Floats
 from ringtex.export.sheet.dimension_lines import dimension, measure_text
 from ringtex.export.sheet.drawing import Anchor, Drawing, Path, Words
-from ringtex.export.sheet.ring_views import WIDTH_MM, fitting_scale, scale_words
+from ringtex.export.sheet.ring_drawing import WIDTH_MM, fitting_scale, scale_words
 from ringtex.pattern.tiling import Tiling
 
 _MOST_TALL_MM = 50.0

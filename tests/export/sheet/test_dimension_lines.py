@@ -7,7 +7,7 @@ import pytest
 
 from ringtex.export.sheet.dimension_lines import dimension, measure_text
 from ringtex.export.sheet.drawing import Path, Words
-from ringtex.export.sheet.ring_views import fitting_scale, scale_words
+from ringtex.export.sheet.ring_drawing import fitting_scale, scale_words
 
 
 def words_of(marks: list[Path | Words]) -> Words:

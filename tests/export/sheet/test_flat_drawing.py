@@ -11,7 +11,7 @@ from zoo import DOME, plain_design
 from ringtex.design.design_file import design_from_json
 from ringtex.export.sheet.drawing import Path, Words
 from ringtex.export.sheet.flat_drawing import FlatMark, flat_drawing
-from ringtex.export.sheet.ring_views import WIDTH_MM
+from ringtex.export.sheet.ring_drawing import WIDTH_MM
 from ringtex.pattern.tiling import Tiling
 
 

@@ -9,12 +9,12 @@ import numpy as np
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats
 from ringtex.export.sheet.dimension_lines import dimension, measure_text
-from ringtex.export.sheet.drawing import Drawing, Path, Words, moved
+from ringtex.export.sheet.drawing import Anchor, Drawing, Path, Words, moved
 from ringtex.export.sheet.mesh_section import section_curves
-from ringtex.export.sheet.round_graph import round_graph
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 Marks = list[Path | Words]
+X, Y, Z = np.eye(3)
 
 WIDTH_MM: Final = 182.0
 """The drawing's own width; it is meant to be printed at exactly this."""
@@ -27,6 +27,16 @@ _GRAPHS_MM = 27.0
 _GAP_MM = 5.0
 _SIDE_WIDTH_MM = 86.0
 _TITLE_MM = 3.2
+_GRAPH_FOOT_MM = 4.0
+_GRAPH_HEAD_MM = 5.0
+_SMALL_MM = 2.5
+_NAMED: Final[tuple[tuple[float, str, Anchor], ...]] = (
+    (-180.0, "palm", "start"),
+    (-90.0, "-90°", "middle"),
+    (0.0, "head", "middle"),
+    (90.0, "90°", "middle"),
+    (180.0, "palm", "end"),
+)
 
 
 def ring_drawing(mesh: RingMesh, band: Band) -> Drawing:
@@ -64,7 +74,7 @@ def scale_words(scale: float) -> str:
 def _mid_width_view(mesh: RingMesh, band: Band, width: float, height: float) -> Marks:
     """The cut at z = 0, the head above; it hangs down from y = 0."""
     # Seen from +z with the head up, x points to the right.
-    curves = [c[:, :2] for c in section_curves(mesh, np.array([0.0, 0.0, 1.0]))]
+    curves = section_curves(mesh, X, Y)
     reach = np.concatenate(curves)
     low, high = reach.min(axis=0), reach.max(axis=0)
     scale = fitting_scale(high[0] - low[0], high[1] - low[1], width - 20.0, height - 22.0)
@@ -103,7 +113,7 @@ def _title(text: str) -> Words:
 def _head_and_palm(mesh: RingMesh, band: Band, width: float, height: float) -> Marks:
     """The cut through the ring's axis, at the head and below it at the palm, at one scale."""
     # Seen from the ring's left: the finger runs from left to right, the bore lies below.
-    curves = [c[:, [2, 1]] for c in section_curves(mesh, np.array([1.0, 0.0, 0.0]))]
+    curves = section_curves(mesh, Z, Y)
     rows = {0.0: [c for c in curves if np.mean(c[:, 1]) > 0.0], 180.0: [c for c in curves if np.mean(c[:, 1]) <= 0.0]}
     for deg, turned in rows.items():
         down = np.array([1.0, 1.0 if deg == 0.0 else -1.0])
@@ -153,4 +163,36 @@ def _section_view(band: Band, deg: float, curves: list[Floats], name: str, scale
     at_edge = (half * scale, inner * scale), (half * scale, edge * scale)
     if edge - inner > 1e-6 and abs(edge - height) > 1e-6:
         marks += dimension(*at_edge, -(reach - half * scale + 4.0), measure_text(edge - inner))
+    return marks
+
+
+def round_graph(angle_deg: Floats, low: Floats, high: Floats, title: str, width_mm: float, height_mm: float) -> Marks:
+    """A small graph of one measure round the ring, from palm over head to palm, filled between low and high.
+
+    Parameters:
+        angle_deg: (n,) -180 to 180 from the head.
+        low: (n,) mm.
+        high: (n,) mm.
+        title: what is measured; the smallest and largest measure (high - low) are written after it.
+        width_mm: of the graph on paper.
+        height_mm: of the graph on paper.
+    Returns: the marks; (0, 0) is the lower left corner.
+    """
+    measure = high - low
+    tall = height_mm - _GRAPH_FOOT_MM - _GRAPH_HEAD_MM
+    scale = tall / max(float(np.max(high) - np.min(low)), 1e-9)
+    x = (angle_deg + 180.0) / 360.0 * width_mm
+    bottom = _GRAPH_FOOT_MM - float(np.min(low)) * scale
+    upper = np.column_stack((x, bottom + high * scale))
+    lower = np.column_stack((x, bottom + low * scale))
+    marks: list[Path | Words] = [Path((np.concatenate((upper, lower[::-1])),), "outline", True, True)]
+    for deg, name, anchor in _NAMED:
+        position = (deg + 180.0) / 360.0 * width_mm
+        line = [[position, _GRAPH_FOOT_MM - 1.0], [position, height_mm - _GRAPH_HEAD_MM + 1.0]]
+        marks.append(Path((np.array(line),), "thin"))
+        marks.append(Words(name, position, 0.2, _SMALL_MM, anchor))
+    spread = float(np.ptp(measure))
+    least, most = measure_text(float(np.min(measure))), measure_text(float(np.max(measure)))
+    words = f"{title}: {least} mm" if spread < 0.005 else f"{title}: {least} to {most} mm"
+    marks.append(Words(words, 0.0, height_mm - _TITLE_MM, _TITLE_MM, "start", bold=True))
     return marks
