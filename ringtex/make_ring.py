@@ -10,8 +10,6 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.checks.check_ring import Report, check_ring
-from ringtex.checks.making.detail import AskedPattern
-from ringtex.design.asked_making import asked_making
 from ringtex.design.design import Design
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.patterned_part import Pattern
@@ -63,10 +61,7 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
     progress = progress or Progress()
     shaped = shape_ring(design, tolerance_mm, progress)
     with progress.stage("checks", 0.8):
-        asked = AskedPattern(shaped.pattern.around, design.relief.wall_width_mm, shaped.pattern.stretch_percent)
-        making = asked_making(design, shaped.strip.band, shaped.finished)
-        form, size = design.relief.form, design.size.circumference_mm
-        report = check_ring(shaped.solid, shaped.strip, form, size, design.make, asked, shaped.finished, making)
+        report = check_ring(design, shaped.strip, shaped.pattern, shaped.solid, shaped.finished)
     seconds = dict(progress.seconds)
     return BuiltRing(
         design, shaped.strip, shaped.pattern, shaped.relief, shaped.solid, shaped.finished, seconds, report

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
+from ringtex.band.finger_size import FingerSize
 from ringtex.basics.arrays import Ints
-from ringtex.checks.finding import Finding, Level, worst_first
+from ringtex.checks.finding import Finding, worst_first
 from ringtex.checks.geometry.folding import check_folding, measure_folding
 from ringtex.checks.geometry.mesh_checks import check_mesh, demote_minor
 from ringtex.checks.geometry.seam import check_seam, measure_seam
@@ -15,19 +17,27 @@ from ringtex.checks.making.alloys import weight_g
 from ringtex.checks.making.balance import check_balance, measure_balance
 from ringtex.checks.making.bore_size import BoreSize, check_letters, check_size, measure_bore
 from ringtex.checks.making.cautions import Caution, cautions_for
-from ringtex.checks.making.detail import RIDGE_AT_WALL, AskedPattern, check_detail, measure_detail
-from ringtex.checks.making.hollow_wall import check_hollow_wall, measure_hollow_wall, original_number
-from ringtex.checks.making.inscription_metal import check_inscription, measure_letters
+from ringtex.checks.making.detail import PatternView, check_detail, measure_detail
 from ringtex.checks.making.make_options import MakeOptions
-from ringtex.checks.making.making import AskedMaking, check_making
 from ringtex.checks.making.pierced_webs import check_webs, measure_webs
-from ringtex.checks.making.thickness import check_thickness, measure_thinnest_metal
+from ringtex.checks.making.process_checks import check_process
+from ringtex.checks.making.thickness import (
+    check_hollow_wall,
+    check_inscription,
+    check_thickness,
+    measure_hollow_wall,
+    measure_letters,
+    measure_thinnest_metal,
+)
 from ringtex.checks.measures import Measures, annotate_finishing
 from ringtex.checks.ring_position import Place, as_place
 from ringtex.checks.stones.stone_findings import check_stones, spoils_genus
 from ringtex.checks.stones.stone_seating import measure_stones
 from ringtex.checks.strip_geometry import StripView
+from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.finishing.finish import FinishedRing, unfinished
+from ringtex.solid.finishing.hollow_options import HollowOptions
+from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
 
@@ -77,61 +87,81 @@ class Report:
     readings: RingReadings
     cautions: list[Caution]
 
+
+class DesignView(Protocol):
+    """What the checks ask of a design: its options, which decide what was wanted and what the process allows."""
+
     @property
-    def has_errors(self) -> bool:
-        """Something is wrong with the ring: `ringtex check` ends with 1."""
-        return any(finding.level is Level.ERROR for finding in self.findings)
+    def relief(self) -> ReliefOptions:
+        """Form, depth and widths."""
+
+    @property
+    def make(self) -> MakeOptions:
+        """Alloy, process and allowances."""
+
+    @property
+    def size(self) -> FingerSize:
+        """The finger size, before any shrinkage allowance."""
+
+    @property
+    def hollow(self) -> HollowOptions | None:
+        """What is taken out from inside."""
 
 
 def check_ring(
-    solid: RingSolid,
+    design: DesignView,
     strip: StripView,
-    relief_form: str,
-    expected_circumference_mm: float,
-    make: MakeOptions,
-    asked: AskedPattern | None = None,
+    pattern: PatternView | None,
+    solid: RingSolid,
     finished: FinishedRing | None = None,
-    making: AskedMaking | None = None,
 ) -> Report:
     """Check a ring that ringtex built.
 
     Parameters:
-        solid: the ring with where each part came from.
+        design: its options.
         strip: the strip it was built on.
-        relief_form: "raised", "sunk", "pillow", "dish", "peak", "step", "pierced".
-        expected_circumference_mm: the finger size that was asked for, before any shrinkage allowance.
-        make: alloy, process and shrinkage.
-        asked: cells around and the width of their walls, so that advice can name numbers.
+        pattern: the pattern, so that advice can name numbers.
+        solid: the ring with where each part came from.
         finished: the ring as it is made, hollowed and set; the solid itself where none is given.
-        making: what was asked that the process may not be able to do.
-
-    Guarantee: without an error the finished mesh is closed, oriented, in one body with as many holes as its design
-    makes, its volume is positive, its relief does not fold, its seam is joined, and metal and detail are within the
-    process's limits.
+    Returns: findings, readings and cautions. Without an error the finished mesh is closed, oriented, in one body with
+        as many holes as its design makes, its volume is positive, its relief does not fold, its seam is joined, and
+        metal and detail are within the process's limits.
     """
-    finished = finished or unfinished(solid)
+    finished, make, relief = finished or unfinished(solid), design.make, design.relief
     limits = make.making_limits
-    seen = _measured(solid, strip, relief_form, make, finished).after_finishing(make.polish_mm)
+    measures = _measured(solid, strip, relief.form, make, finished).after_finishing(make.polish_mm)
     cuts = [
         *check_stones(measure_stones(finished, solid), finished, limits),
         *check_webs(measure_webs(finished.pierced, strip.band), limits),
     ]
     findings = [
         *_structure(finished, cuts),
-        *check_folding(seen.fold),
-        *check_seam(seen.seam),
-        *check_size(seen.size, expected_circumference_mm),
-        *check_letters(seen.size, seen.letters_size),
-        *check_thickness(seen.metal, limits),
-        *check_hollow_wall(seen.wall, limits),
-        *check_inscription(seen.letters, limits),
+        *check_folding(measures.fold),
+        *check_seam(measures.seam),
+        *check_size(measures.size, design.size.circumference_mm),
+        *check_letters(measures.size, measures.letters_size),
+        *check_thickness(measures.metal, limits),
+        *check_hollow_wall(measures.wall, limits),
+        *check_inscription(measures.letters, limits),
         *cuts,
-        *check_detail(seen.detail, limits, asked, relief_form in RIDGE_AT_WALL),
-        *(check_making(making, limits) if making else ()),
-        *check_balance(seen.balance, limits),
+        *check_detail(measures.detail, limits, relief, pattern),
+        *check_process(relief, make, _holes(design, finished), _bends_from_flat(design, strip)),
+        *check_balance(measures.balance, limits),
     ]
     findings = [annotate_finishing(finding, make.polish_mm) for finding in findings]
-    return Report(worst_first(findings), _readings(finished, make, seen), cautions_for(make, finished.hollow_closed))
+    cautions = cautions_for(make, finished.hollow_closed)
+    return Report(worst_first(findings), _readings(finished, make, measures), cautions)
+
+
+def _holes(design: DesignView, finished: FinishedRing) -> list[tuple[str, float]]:
+    """Name and diameter, mm, of each hole under a stone and of each drain."""
+    holes = [(f"stone {i}", each.stone.hole * each.stone.diameter_mm) for i, each in enumerate(finished.stones, 1)]
+    drains = design.hollow.drains if design.hollow else ()
+    return [*holes, *((f"drain {i}", drain.diameter_mm) for i, drain in enumerate(drains, 1))]
+
+
+def _bends_from_flat(design: DesignView, strip: StripView) -> bool:
+    return strip.band.is_flat and design.hollow is None and strip.band.bore.rise_mm == 0.0
 
 
 def _measured(
@@ -139,7 +169,7 @@ def _measured(
 ) -> Measures:
     """Everything as drawn."""
     return Measures(
-        metal=measure_thinnest_metal(solid, strip.band, _kept_outer(finished, solid)),
+        metal=measure_thinnest_metal(solid, strip.band, _unpierced_outer(finished, solid)),
         wall=measure_hollow_wall(finished, solid),
         fold=measure_folding(solid, strip),
         seam=measure_seam(solid),
@@ -164,7 +194,7 @@ def _structure(finished: FinishedRing, cuts: list[Finding]) -> list[Finding]:
     return [demote_minor(finding, len(mesh.faces)) for finding in check_mesh(mesh, judged)]
 
 
-def _kept_outer(finished: FinishedRing, solid: RingSolid) -> Ints | None:
+def _unpierced_outer(finished: FinishedRing, solid: RingSolid) -> Ints | None:
     """Numbers of the outer face's vertices that pierced cells have left; None for all."""
     if finished.pierced is None:
         return None
@@ -173,7 +203,7 @@ def _kept_outer(finished: FinishedRing, solid: RingSolid) -> Ints | None:
     return np.asarray(used[used < len(solid.strip_positions)])
 
 
-def _readings(finished: FinishedRing, make: MakeOptions, seen: Measures) -> RingReadings:
+def _readings(finished: FinishedRing, make: MakeOptions, measures: Measures) -> RingReadings:
     mesh = finished.mesh
     return RingReadings(
         closed=mesh.closed,
@@ -182,27 +212,27 @@ def _readings(finished: FinishedRing, make: MakeOptions, seen: Measures) -> Ring
         genus_expected=finished.genus,
         volume_mm3=mesh.volume,
         area_mm2=mesh.area,
-        weight_g=seen.balance.weight_g,
-        centre_of_mass=seen.balance.centre_of_mass,
-        off_axis_mm=seen.balance.off_axis_mm,
-        height_mm=seen.balance.height_mm,
-        thinnest_metal_mm=seen.thinnest.metal_mm,
-        thinnest_metal_place=as_place(seen.thinnest.place),
-        thinnest_edge_mm=seen.metal.edge_mm,
-        thinnest_edge_place=as_place(seen.metal.edge_place),
-        thinnest_ridge_mm=seen.detail.ridge_mm,
-        thinnest_groove_mm=seen.detail.groove_mm,
-        squeezed_cells=seen.detail.shrunk,
-        fold_margin=seen.fold.margin,
-        seam_gap_mm=seen.seam.gap_mm,
-        seam_normal_deg=seen.seam.normal_deg,
-        seam_elsewhere_deg=seen.seam.elsewhere_deg,
-        size_circumference_mm=(seen.letters_size or seen.size).circumference_mm,
-        stones_weight_g=seen.balance.stones_g,
-        moment_g_mm=seen.balance.moment_g_mm,
-        holding_friction=seen.balance.holding_friction,
+        weight_g=measures.balance.weight_g,
+        centre_of_mass=measures.balance.centre_of_mass,
+        off_axis_mm=measures.balance.off_axis_mm,
+        height_mm=measures.balance.height_mm,
+        thinnest_metal_mm=measures.thinnest.metal_mm,
+        thinnest_metal_place=as_place(measures.thinnest.place),
+        thinnest_edge_mm=measures.metal.edge_mm,
+        thinnest_edge_place=as_place(measures.metal.edge_place),
+        thinnest_ridge_mm=measures.detail.ridge_mm,
+        thinnest_groove_mm=measures.detail.groove_mm,
+        squeezed_cells=measures.detail.shrunk,
+        fold_margin=measures.fold.margin,
+        seam_gap_mm=measures.seam.gap_mm,
+        seam_normal_deg=measures.seam.normal_deg,
+        seam_elsewhere_deg=measures.seam.elsewhere_deg,
+        size_circumference_mm=(measures.letters_size or measures.size).circumference_mm,
+        stones_weight_g=measures.balance.stones_g,
+        moment_g_mm=measures.balance.moment_g_mm,
+        holding_friction=measures.balance.holding_friction,
         hollow_saved_mm3=finished.saved_mm3,
         hollow_saved_g=weight_g(finished.saved_mm3, make.material),
-        hollow_wall_mm=seen.wall.wall_mm if seen.wall else None,
-        hollow_floor_mm=seen.wall.floor_mm if seen.wall else None,
+        hollow_wall_mm=measures.wall.wall_mm if measures.wall else None,
+        hollow_floor_mm=measures.wall.floor_mm if measures.wall else None,
     )

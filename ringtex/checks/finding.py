@@ -61,7 +61,8 @@ class Finding:
     """One thing found: what, how bad, measured against its limit, where, and what to do.
 
     measured and limit are in `unit`; either may be None where there is nothing to measure. where is words for a person
-    ("head, 12 degrees"); place is (x, y, z) in mm on the ring, or None.
+    ("head, 12 degrees"); place is the point (x, y, z) in mm on the ring, or None. limit_name is the field of
+    `MakingLimits` that was broken, "" where the limit is none of a process.
     """
 
     kind: Kind
@@ -73,6 +74,7 @@ class Finding:
     unit: str = "mm"
     where: str = ""
     place: tuple[float, float, float] | None = None
+    limit_name: str = ""
 
 
 def worst_first(findings: list[Finding]) -> list[Finding]:

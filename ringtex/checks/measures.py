@@ -11,9 +11,7 @@ from ringtex.checks.geometry.seam import SeamReading
 from ringtex.checks.making.balance import Balance
 from ringtex.checks.making.bore_size import BoreSize
 from ringtex.checks.making.detail import FinestDetail
-from ringtex.checks.making.hollow_wall import HollowWall
-from ringtex.checks.making.inscription_metal import LettersMetal
-from ringtex.checks.making.thickness import ThinnestMetal
+from ringtex.checks.making.thickness import HollowWall, LettersMetal, ThinnestMetal
 
 LESSENED: Final = {Kind.THIN_METAL, Kind.THIN_RIDGE}
 """Findings about what finishing makes thinner."""

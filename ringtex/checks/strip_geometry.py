@@ -19,6 +19,10 @@ class BandView(Protocol):
     def bore(self) -> BoreOptions:
         """Shape of the finger hole."""
 
+    @property
+    def is_flat(self) -> bool:
+        """The outer face is a cylinder of one width."""
+
     def half_width(self, theta: Floats) -> Floats:
         """Half the band's width at each angle."""
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ringtex.checks.geometry.cell_areas import measure_cell_areas
-from ringtex.checks.geometry.strip_stretch import measure_stretch
+from ringtex.checks.geometry.cell_measures import measure_cell_areas, measure_stretch
 from ringtex.command.finding_lines import finding_lines, finding_values
 from ringtex.command.mesh_values import mesh_values
 from ringtex.export.mesh_files.casting_pattern import casting_sentence

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
-from ringtex.checks.geometry.cell_distortion import CellDistortion, measure_cell_distortion
+from ringtex.checks.geometry.cell_measures import CellDistortion, measure_cell_distortion
 from ringtex.design.design import Design
 from ringtex.export.picture.picture import render_picture
 from ringtex.pattern.clip import wrap

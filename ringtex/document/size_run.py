@@ -19,7 +19,7 @@ from ringtex.basics.errors import Cancelled, InputError, RingtexError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.checks.finding import Level
-from ringtex.checks.geometry.cell_areas import measure_cell_areas
+from ringtex.checks.geometry.cell_measures import measure_cell_areas
 from ringtex.design.design import Design
 from ringtex.document.ring_files import StoppedPartway, refuse_unsound, refuse_unusable_targets, write_files
 from ringtex.document.ring_weights import ring_weights

@@ -29,7 +29,7 @@ def moves_for(finding: Finding, design: Design, readings: RingReadings) -> list[
     """
     moves = _MOVES.get(finding.kind)
     found: list[Design] = []
-    aimed = _aimed(finding, design, readings)
+    aimed = _aimed(finding, design)
     for edit in moves(aimed, design, readings) if moves else ():
         with suppress(InputError):
             changed = edited(design, edit)
@@ -38,30 +38,12 @@ def moves_for(finding: Finding, design: Design, readings: RingReadings) -> list[
     return found
 
 
-def _aimed(finding: Finding, design: Design, readings: RingReadings) -> Finding:
-    """The finding with the limit from which on nothing is said in place of that of an error."""
-    name = _metal_limit(finding, design, readings) or _LIMITS.get(finding.kind)
-    if name is None:
+def _aimed(finding: Finding, design: Design) -> Finding:
+    """The finding with the size from which on there is no finding, in place of the size under which it is an error."""
+    if not finding.limit_name:
         return finding
-    limit: Limit = getattr(design.make.making_limits, name)
+    limit: Limit = getattr(design.make.making_limits, finding.limit_name)
     return replace(finding, limit=limit.near)
-
-
-def _metal_limit(finding: Finding, design: Design, readings: RingReadings) -> str | None:
-    """Which metal a finding is about: the one that measures so and was judged by its own limit."""
-    if finding.kind is not Kind.THIN_METAL:
-        return None
-    named = (
-        ("hollow_wall_mm", readings.hollow_wall_mm),
-        ("hollow_wall_mm", readings.hollow_floor_mm),
-        ("metal_mm", readings.thinnest_metal_mm),
-        ("edge_mm", readings.thinnest_edge_mm),
-    )
-    for name, measured in named:
-        limit: Limit = getattr(design.make.making_limits, name)
-        if measured == finding.measured and finding.limit in (limit.least, limit.near):
-            return name
-    return None
 
 
 def _ridge(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
@@ -123,15 +105,15 @@ def _small_cells(finding: Finding, design: Design, readings: RingReadings) -> It
 
 
 def _thin_metal(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
-    """Which metal is meant is told by the reading that was judged."""
+    """The limit that was broken says which metal is meant."""
     missing, hollow = lacking(finding), design.hollow
-    if hollow is not None and finding.measured in (readings.hollow_wall_mm, readings.hollow_floor_mm):
+    if hollow is not None and finding.limit_name == "hollow_wall_mm":
         yield {"hollow.wall_mm": up(hollow.wall_mm + missing)}
         if hollow.floor_mm is not None:
             yield {"hollow.floor_mm": up(hollow.floor_mm + missing)}
         return
     relief = design.relief
-    if finding.measured == readings.thinnest_edge_mm:
+    if finding.limit_name == "edge_mm":
         yield from _stations(design, 0.0, missing)
     if relief.depth_mm > missing + 0.05 and relief.form in RIDGE_AT_WALL:
         yield {"relief.depth_mm": down(relief.depth_mm - missing)}
@@ -203,19 +185,6 @@ def _high(finding: Finding, design: Design, readings: RingReadings) -> Iterator[
         stations.append(replace(station, height_mm=height, edge_height_mm=min(station.edge_height_mm, height)))
     yield {"band.stations": tuple(stations)}
 
-
-_LIMITS: Final = {
-    Kind.THIN_RIDGE: "ridge_mm",
-    Kind.THIN_GROOVE: "groove_mm",
-    Kind.LOW_RELIEF: "relief_mm",
-    Kind.STEEP_FLANK: "draft_deg",
-    Kind.SMALL_HOLE: "hole_mm",
-    Kind.THIN_SEAT: "seat_mm",
-    Kind.STONES_CLOSE: "stone_gap_mm",
-    Kind.STONE_AT_EDGE: "stone_edge_mm",
-    Kind.STONE_DEEP: "culet_mm",
-    Kind.THIN_WEB: "web_mm",
-}
 
 _MOVES: Final[dict[Kind, Move]] = {
     Kind.THIN_RIDGE: _ridge,

@@ -14,7 +14,7 @@ from timing import print_table
 
 from ringtex.band.presets import preset_named  # isort: skip
 from ringtex.basics.progress import Progress  # isort: skip
-from ringtex.checks.geometry.cell_distortion import measure_cell_distortion  # isort: skip
+from ringtex.checks.geometry.cell_measures import measure_cell_distortion  # isort: skip
 from ringtex.design.design import Design  # isort: skip
 from ringtex.band.finger_size import FingerSize  # isort: skip
 from ringtex.document.compare_mappings import compare_mappings  # isort: skip

@@ -28,6 +28,7 @@ class PlainBand:
     bore: BoreOptions = field(default_factory=BoreOptions)
     wall_mm: float = 1.6
     width_mm: float = 6.0
+    is_flat: bool = True
 
     def half_width(self, theta: Floats) -> Floats:
         return np.full_like(theta, self.width_mm / 2.0)

@@ -1,18 +1,32 @@
 import math
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pytest
 from plain_rings import BORE_MM, PlainStrip, plain_ring
 
+from ringtex.band.finger_size import FingerSize
 from ringtex.checks.check_ring import check_ring
 from ringtex.checks.finding import Kind, Level
 from ringtex.checks.making.make_options import MakeOptions
 from ringtex.checks.ring_position import angle_deg, words_for
+from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 STRIP = PlainStrip()
-SILVER = MakeOptions()
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """The options that the checks look at."""
+
+    relief: ReliefOptions = field(default_factory=ReliefOptions)
+    make: MakeOptions = field(default_factory=MakeOptions)
+    size: FingerSize = field(default_factory=lambda: FingerSize("iso", "54"))
+    hollow: None = None
+
+
+RAISED = Wanted()
 
 
 def bumps(u, v):  # type: ignore[no-untyped-def]
@@ -22,9 +36,8 @@ def bumps(u, v):  # type: ignore[no-untyped-def]
 
 def test_sound_ring_is_clean_and_measured() -> None:
     ring = plain_ring(STRIP, bumps, columns=288)
-    report = check_ring(ring, STRIP, "raised", 54.0, SILVER)
+    report = check_ring(RAISED, STRIP, None, ring)
     assert report.findings == []
-    assert not report.has_errors
     read = report.readings
     assert (read.closed, read.bodies, read.genus) == (True, 1, 1)
     assert read.weight_g == pytest.approx(read.volume_mm3 * 10.3664e-3, rel=1e-5)
@@ -45,9 +58,7 @@ def test_relief_volume_is_the_integral_on_a_cylinder() -> None:
     added = np.mean(grid + grid**2 / (2.0 * outer)) * STRIP.length * 6.0
     volumes = []
     for columns, rows in ((288, 25), (576, 49)):
-        volumes.append(
-            check_ring(plain_ring(STRIP, bumps, columns, rows), STRIP, "raised", 54.0, SILVER).readings.volume_mm3
-        )
+        volumes.append(check_ring(RAISED, STRIP, None, plain_ring(STRIP, bumps, columns, rows)).readings.volume_mm3)
     limit = (4.0 * volumes[1] - volumes[0]) / 3.0
     assert limit == pytest.approx(np.pi * (outer**2 - BORE_MM**2) * 6.0 + added, rel=1e-5)
 
@@ -57,25 +68,25 @@ def test_findings_come_worst_first_and_broken_meshes_do_not_stop_the_rest() -> N
     opened = replace(
         ring, mesh=RingMesh(ring.mesh.vertices, np.delete(ring.mesh.faces, len(ring.mesh.faces) // 3, axis=0))
     )
-    report = check_ring(opened, STRIP, "raised", 54.0, SILVER)
+    report = check_ring(RAISED, STRIP, None, opened)
     levels = [finding.level for finding in report.findings]
     assert levels == sorted(levels, key=lambda level: level.rank)
     kinds = {finding.kind for finding in report.findings}
     assert Kind.NOT_CLOSED in kinds
     assert Kind.THIN_METAL in kinds
-    assert report.has_errors
+    assert report.findings[0].level is Level.ERROR
     assert report.readings.genus is None
 
 
 def test_nickel_alloy_brings_its_caution() -> None:
     ring = plain_ring(STRIP, bumps)
-    report = check_ring(ring, STRIP, "raised", 54.0, MakeOptions(alloy="gold_750_white_nickel"))
+    report = check_ring(Wanted(make=MakeOptions(alloy="gold_750_white_nickel")), STRIP, None, ring)
     assert "nickel" in {caution.key for caution in report.cautions}
 
 
 def test_every_finding_says_what_to_do() -> None:
     ring = plain_ring(STRIP, lambda u, v: bumps(u, v) - 1.3)
-    report = check_ring(ring, STRIP, "sunk", 56.0, SILVER)
+    report = check_ring(Wanted(ReliefOptions("sunk"), size=FingerSize("iso", "56")), STRIP, None, ring)
     assert {Level.ERROR} <= {finding.level for finding in report.findings}
     for finding in report.findings:
         assert finding.message

@@ -40,7 +40,8 @@ def test_cut_letters_leave_the_size_and_less_metal() -> None:
     read, finished = ring.report.readings, ring.finished
     assert read.size_circumference_mm == pytest.approx(54.0, abs=0.02)
     assert "wrong_size" not in {found.kind.value for found in ring.report.findings}
-    from ringtex.checks.making.hollow_wall import original_number, outer_faces
+    from ringtex.checks.making.thickness import outer_faces
+    from ringtex.solid.mesh.booleans import original_number
 
     letters = finished.mesh.vertices[
         np.unique(finished.mesh.faces[finished.original_id == original_number("inscription")])

@@ -17,8 +17,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from settings_hands import LEFT, design_of, open_panel, steps_done, type_number
 
-from ringtex.checks.making.making_limits import LIMITS, Limit, Process
-from ringtex.checks.making.own_limits import OwnLimits
+from ringtex.checks.making.making_limits import LIMITS, Limit, OwnLimits, Process
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
 from ringtex.document.document import Document

@@ -185,7 +185,7 @@ def test_changes_stay_within_what_can_be_made() -> None:
 
 
 def test_areas_said_are_those_of_the_ring() -> None:
-    from ringtex.checks.geometry.cell_areas import measure_cell_areas
+    from ringtex.checks.geometry.cell_measures import measure_cell_areas
 
     shaped = view_of(design_named("dome")).built
     measured = measure_cell_areas(shaped.solid, shaped.strip, shaped.pattern.tiling.cells)

@@ -3,8 +3,14 @@
 Gap: open edges near the seam's half plane (angle 180) are looked for, and the distance across them is measured. A
 mesh without open edges there has the largest distance of no points, 0.
 
-Bend: see `seam_bend`; the seam's is given beside the largest at eight other lines, which is what the mesh's own
-coarseness amounts to.
+Bend: the relief is taken off first. A triangle whose corners stand h0, h1, h2 over the band has edges a, b and height
+differences p, q; the band's unit normal n under it solves n.a = p, n.b = q (exactly where the band is flat under the
+triangle, and to second order in its size elsewhere). Seen along the axis n points at some angle; less the angle at
+which the triangle stands this lean is 0 on every surface of revolution and varies smoothly on every smooth band.
+Round the seam's line, and round eight other lines, a smooth function of the two directions plus a step at the line is
+fitted to the lean, for stripes across the band. The step is the bend: 0 up to the mesh's own coarseness on a smooth
+band, the angle of a crease on a creased one. Triangles that lie across the line say nothing of its two sides and are
+left out. The seam's bend is given beside the largest at the eight other lines: that is the mesh's own coarseness.
 """
 
 from __future__ import annotations
@@ -14,13 +20,23 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.checks.finding import Finding, Kind, Level
-from ringtex.checks.geometry.seam_curvature import measure_curvature
+from ringtex.checks.geometry.folding import relief_faces
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 
 _NEAR_SEAM_MM = 1.0
 BEND_LIMIT_DEG = 1.0
 """A crease of one degree is seen on a polished surface (common practice, no source)."""
+
+LINES = 9
+"""The seam and eight more, 40 degrees apart."""
+
+STRIPES = 4
+_REACH = np.radians(10.0)
+_TERMS = 9
+_TELLABLE = 1e-3
+"""Share of the step that must not be explained by the smooth terms, lest it cannot be told from them."""
 
 
 @dataclass(frozen=True)
@@ -89,3 +105,79 @@ def check_seam(seam: SeamReading) -> list[Finding]:
         unit = "degrees"
         found.append(Finding(Kind.SEAM_BENT, Level.WARNING, message, advice, seam.normal_deg, limit, unit, where))
     return found
+
+
+def measure_curvature(solid: RingSolid) -> Floats:
+    """(9,) degrees: largest bend over the stripes at the lines 180, 220, ... degrees; NaN where it cannot be told."""
+    faces, first, last, line = _near_lines(solid)
+    if len(faces) == 0:
+        return np.full(LINES, np.nan)
+    normal, weight = band_normals(solid, faces)
+    middle = 0.5 * (first + last)
+    # In the frame of the palm side: 0 at the seam, growing counter-clockwise.
+    lean = np.degrees(_around(np.arctan2(normal[0], -normal[1]) - middle - line * (2.0 * np.pi / LINES)))
+    v = solid.strip_positions[:, 1].copy()
+    centre = v[faces].mean(axis=1)
+    share = (centre - v.min()) / max(float(np.ptp(v)), 1e-9) * STRIPES
+    stripe = np.minimum(share.astype(np.int64), STRIPES - 1)
+    across = 2.0 * (share - stripe) - 1.0
+    steps = _fitted_steps(middle / _REACH, across, lean, weight, line * STRIPES + stripe)
+    largest: Floats = np.max(np.nan_to_num(np.abs(steps), nan=-1.0).reshape(LINES, STRIPES), axis=1)
+    return np.where(largest < 0.0, np.nan, largest)
+
+
+def _near_lines(solid: RingSolid) -> tuple[NDArray[np.int32], Floats, Floats, Longs]:
+    """Faces wholly on one side of a line and near it; their first and last angle from it (rad); the line's number."""
+    vertices = solid.mesh.vertices[: len(solid.strip_positions)]
+    angle = np.arctan2(vertices[:, 0], -vertices[:, 1])
+    nearest = np.rint(angle * (LINES / (2.0 * np.pi)))
+    faces = relief_faces(solid)
+    near = np.abs(angle - nearest * (2.0 * np.pi / LINES)) <= _REACH
+    faces = faces[near[faces[:, 0]]]
+    line = nearest[faces[:, 0]]
+    corner = [_around(angle[faces[:, i]] - line * (2.0 * np.pi / LINES)) for i in range(3)]
+    first = np.minimum(np.minimum(corner[0], corner[1]), corner[2])
+    last = np.maximum(np.maximum(corner[0], corner[1]), corner[2])
+    slack = 1e-9
+    good = ((first >= -slack) & (last <= _REACH)) | ((last <= slack) & (first >= -_REACH))
+    return faces[good], first[good], last[good], line[good].astype(np.int64) % LINES
+
+
+def band_normals(solid: RingSolid, faces: NDArray[np.int32]) -> tuple[Floats, Floats]:
+    """(3, m) unit normals of the band under each relief triangle, and (m,) weights: the area seen along them, mm2."""
+    x, y, z = (solid.mesh.vertices[: len(solid.strip_positions), axis].copy()[faces.T] for axis in range(3))
+    height = solid.strip_positions[:, 2].copy()[faces.T]
+    a, b = (np.stack((x[i] - x[0], y[i] - y[0], z[i] - z[0])) for i in (1, 2))
+    p, q = height[1] - height[0], height[2] - height[0]
+    normal = np.stack((a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]))
+    aa, ab, bb = (np.einsum("im,im->m", one, other) for one, other in ((a, a), (a, b), (b, b)))
+    gram = np.maximum(aa * bb - ab * ab, 1e-300)
+    # n = x a + y b + rest * normal / |normal|, where |normal|^2 is Gram's determinant.
+    tilt = ((p * bb - q * ab) / gram) * a + ((q * aa - p * ab) / gram) * b
+    rest = np.sqrt(np.maximum(1.0 - np.einsum("im,im->m", tilt, tilt), 0.0))
+    return tilt + rest * normal / np.sqrt(gram), 0.5 * rest * np.sqrt(gram)
+
+
+def _fitted_steps(along: Floats, across: Floats, lean: Floats, weight: Floats, cell: Longs) -> Floats:
+    """(lines * stripes,) the step at along = 0, least squares beside the smooth terms; NaN where it cannot be told."""
+    cells = LINES * STRIPES
+    ones, side = np.ones_like(along), np.where(along > 0.0, 0.5, -0.5)
+    smooth = [ones, across, across**2, along, along * across, along * across**2, along**2, along**2 * across, along**3]
+    columns = [*smooth, side, lean]
+    products = np.empty((cells, len(columns), len(columns)))
+    for i, one in enumerate(columns):
+        for j in range(i + 1):
+            sums = np.bincount(cell, weights=weight * one * columns[j], minlength=cells)
+            products[:, i, j] = products[:, j, i] = sums
+    inverse = np.linalg.pinv(products[:, :_TERMS, :_TERMS], rcond=1e-10, hermitian=True)
+    mixed = products[:, :_TERMS, _TERMS:]
+    left = products[:, _TERMS:, _TERMS:] - np.swapaxes(mixed, 1, 2) @ inverse @ mixed
+    whole = products[:, _TERMS, _TERMS]
+    tellable = (left[:, 0, 0] > _TELLABLE * whole) & (whole > 0.0)
+    step = left[:, 0, 1] / np.where(tellable, left[:, 0, 0], 1.0)
+    return np.where(tellable, step, np.nan)
+
+
+def _around(angle: Floats) -> Floats:
+    short: Floats = angle - 2.0 * np.pi * np.rint(angle / (2.0 * np.pi))
+    return short

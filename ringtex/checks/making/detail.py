@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.checks.finding import Finding, Kind, Level
-from ringtex.checks.making.making_limits import Limit, MakingLimits
+from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.ring_position import Place, as_place, words_for
-from ringtex.relief.relief_options import SUNKEN
+from ringtex.relief.relief_options import SUNKEN, ReliefOptions
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
 RIDGE_AT_WALL: Final = SUNKEN
@@ -22,8 +22,8 @@ POINTED: Final = frozenset({"peak"})
 """Forms whose cells rise to a point, so that their own width is no ridge's."""
 
 _WORDS: Final = {
-    Kind.THIN_RIDGE: ("ridge", "it may not fill or be polished away"),
-    Kind.THIN_GROOVE: ("groove", "it may close in making"),
+    "ridge": (Kind.THIN_RIDGE, "it may not fill or be polished away"),
+    "groove": (Kind.THIN_GROOVE, "it may close in making"),
 }
 
 STRETCH_NOTE_PERCENT: Final = 10.0
@@ -43,20 +43,19 @@ class FinestDetail:
     cells: int
     ridge_place: Place | None = None
     groove_place: Place | None = None
-    squeezed_place: Place | None = None
+    shrunk_place: Place | None = None
 
 
-@dataclass(frozen=True)
-class AskedPattern:
-    """What was asked for, so that the advice can name numbers.
+class PatternView(Protocol):
+    """Cells once round, and how far they are from regular (per cent; positive: longer across the band)."""
 
-    around: cells once round; wall_width_mm: width of the ridge or groove along the walls; stretch_percent: how far
-    cells are from regular (positive: longer across the band).
-    """
+    @property
+    def around(self) -> int:
+        """Cells once round."""
 
-    around: int | None = None
-    wall_width_mm: float | None = None
-    stretch_percent: float | None = None
+    @property
+    def stretch_percent(self) -> float:
+        """How much longer across the band than regular the cells are drawn."""
 
 
 def measure_detail(solid: RingSolid, relief_form: str) -> FinestDetail:
@@ -101,25 +100,33 @@ def _at(place: Place | None) -> dict[str, Any]:
 
 
 def check_detail(
-    detail: FinestDetail, limits: MakingLimits, asked: AskedPattern | None = None, wall_at_ridge: bool = False
+    detail: FinestDetail, limits: MakingLimits, relief: ReliefOptions, pattern: PatternView | None = None
 ) -> list[Finding]:
-    """Ridges that will not fill or will be polished away, grooves that will close, cells too small for their ridge."""
-    wall = "ridge" if wall_at_ridge else "groove"
+    """Ridges that will not fill or will be polished away, grooves that will close, cells too small for their walls.
+
+    Parameters:
+        detail: what was measured.
+        limits: of the process.
+        relief: as designed, so that advice can name numbers.
+        pattern: as built; None where there is none to name.
+    """
+    wall = "ridge" if relief.form in RIDGE_AT_WALL else "groove"
     found = [
-        *_judged(Kind.THIN_RIDGE, detail.ridge_mm, limits.ridge_mm, detail.ridge_place, wall),
-        *_judged(Kind.THIN_GROOVE, detail.groove_mm, limits.groove_mm, detail.groove_place, wall),
+        *_thin("ridge", wall, limits, detail.ridge_mm, detail.ridge_place),
+        *_thin("groove", wall, limits, detail.groove_mm, detail.groove_place),
     ]
     if detail.shrunk:
         count, cells = detail.shrunk, detail.cells
         message = f"{count} of {cells} cells are too small for their walls, which were made narrower there"
-        advice = _room_advice(asked or AskedPattern(), wall, detail.ridge_mm if wall_at_ridge else detail.groove_mm)
-        where = _at(detail.squeezed_place)
+        left = detail.ridge_mm if wall == "ridge" else detail.groove_mm
+        advice = _room_advice(pattern, wall, relief.wall_width_mm, left)
+        where = _at(detail.shrunk_place)
         found.append(Finding(Kind.SMALL_CELLS, Level.WARNING, message, advice, float(count), 0.0, "cells", **where))
-    return [*found, *_stretched(asked or AskedPattern())]
+    return [*found, *(_stretched(pattern.stretch_percent) if pattern else ())]
 
 
-def _stretched(asked: AskedPattern) -> list[Finding]:
-    stretch = abs(asked.stretch_percent or 0.0)
+def _stretched(stretch_percent: float) -> list[Finding]:
+    stretch = abs(stretch_percent)
     if stretch <= STRETCH_NOTE_PERCENT:
         return []
     level = Level.WARNING if stretch > STRETCH_WARNING_PERCENT else Level.NOTE
@@ -129,23 +136,23 @@ def _stretched(asked: AskedPattern) -> list[Finding]:
     return [Finding(Kind.STRETCHED_CELLS, level, message, advice, stretch, limit, "per cent")]
 
 
-def _judged(kind: Kind, measured: float | None, limit: Limit, place: Place | None, wall: str) -> list[Finding]:
-    """wall: "ridge" or "groove", which of them lies along the walls; the other one is the inside of the cells."""
-    level = None if measured is None else limit.judge(measured)
-    if level is None:
-        return []
-    least = limit.least if level is Level.ERROR else limit.near
-    name, why = _WORDS[kind]
-    message = f"The thinnest {name} on the ring is {measured:.2f} mm: {why}"
-    way = f"a wider {name}" if name == wall else f"a narrower {wall}"
-    advice = f"Make it {least:g} mm or more: {way}, or fewer and larger cells"
-    return [Finding(kind, level, message, advice, measured, least, **_at(place))]
+def _thin(name: str, wall: str, limits: MakingLimits, measured: float | None, place: Place | None) -> list[Finding]:
+    """name, wall: "ridge" or "groove"; wall lies along the walls, the other one is the inside of the cells."""
+    kind, why = _WORDS[name]
+    message = f"The thinnest {name} on the ring is {measured:.2f} mm: {why}" if measured is not None else ""
+    change = f"a wider {name}" if name == wall else f"a narrower {wall}"
+    point = None if place is None else np.array(place)
+
+    def advice(least: float) -> str:
+        return f"Make it {least:g} mm or more: {change}, or fewer and larger cells"
+
+    return judged(kind, limits, f"{name}_mm", measured, message, advice, point)
 
 
-def _room_advice(asked: AskedPattern, wall: str, left_mm: float | None) -> str:
+def _room_advice(pattern: PatternView | None, wall: str, width_mm: float | None, left_mm: float | None) -> str:
     """What would make every cell large enough. Of fewer cells around no number is named: other cells would be small."""
     narrower = f"a narrower {wall}"
-    if asked.wall_width_mm and left_mm and 0.05 <= left_mm < asked.wall_width_mm:
+    if width_mm and left_mm and 0.05 <= left_mm < width_mm:
         narrower = f"a {wall} width of {math.floor(left_mm * 20.0 + 1e-6) / 20.0:.2f} or less"
-    fewer = f"Fewer than {asked.around} around" if asked.around else "Fewer cells around"
+    fewer = f"Fewer than {pattern.around} around" if pattern else "Fewer cells around"
     return f"{fewer}, or {narrower}, or wider rails that leave out the smallest cells"

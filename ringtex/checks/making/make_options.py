@@ -7,8 +7,7 @@ from typing import Annotated, Final
 
 from ringtex.basics.limits import Within, require_limits
 from ringtex.checks.making.alloys import Alloy, alloy_named
-from ringtex.checks.making.making_limits import LIMITS, MakingLimits, Process, process_named
-from ringtex.checks.making.own_limits import OwnLimits
+from ringtex.checks.making.making_limits import LIMITS, MakingLimits, OwnLimits, Process, process_named
 
 MAX_SHRINKAGE_PERCENT: Final = 15.0
 """Published allowances run from 0.6 to 12 %, so that more is a slip of the hand."""

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
 from enum import Enum
-from typing import Final
+from typing import Annotated, Final, TypeAlias
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
-from ringtex.checks.finding import Level
+from ringtex.basics.limits import Within, require_limits
+from ringtex.checks.finding import Finding, Kind, Level
+from ringtex.checks.ring_position import as_place, words_for
 
 _PRACTICE: Final = "common practice, no source"
 
@@ -61,6 +65,10 @@ class Limit:
         if measured < self.least - slack:
             return Level.ERROR
         return Level.WARNING if measured < self.near - slack else None
+
+    def bound(self, level: Level) -> float:
+        """The size that a finding of that level is about."""
+        return self.least if level is Level.ERROR else self.near
 
 
 @dataclass(frozen=True)
@@ -162,3 +170,93 @@ def process_named(key: str) -> Process:
     if key not in keys:
         raise InputError(f'"{str(key)[:40]}" is not a way of making', f"Use one of {', '.join(keys)}", "make.process")
     return Process(key)
+
+
+OWN_SOURCE: Final = "the maker's own, set in this design"
+
+_REASON: Final = "no maker has such a limit"
+
+Length: TypeAlias = Annotated[float, Within(0.0, 20.0, "mm", _REASON)]
+HeadLength: TypeAlias = Annotated[float, Within(0.0, 50.0, "mm", _REASON)]
+Angle: TypeAlias = Annotated[float, Within(0.0, 60.0, "degrees", _REASON)]
+Weight: TypeAlias = Annotated[float, Within(0.0, 1000.0, "g", _REASON)]
+
+
+@dataclass(frozen=True)
+class OwnLimits:
+    """One number each, or None for the process's own limit. Only a size under it is a finding, and that an error.
+
+    The names are those of `MakingLimits`; the last four warn from the number on, as there.
+    Raises `InputError` for what is no such limit.
+    """
+
+    metal_mm: Length | None = None
+    edge_mm: Length | None = None
+    ridge_mm: Length | None = None
+    groove_mm: Length | None = None
+    hollow_wall_mm: Length | None = None
+    stone_gap_mm: Length | None = None
+    stone_edge_mm: Length | None = None
+    seat_mm: Length | None = None
+    culet_mm: Length | None = None
+    web_mm: Length | None = None
+    hole_mm: Length | None = None
+    relief_mm: Length | None = None
+    draft_deg: Angle | None = None
+    high_head_mm: HeadLength | None = None
+    wide_head_mm: HeadLength | None = None
+    heavy_g: Weight | None = None
+    off_axis_mm: Length | None = None
+
+    def __post_init__(self) -> None:
+        require_limits(self, "make.limits")
+
+    def _given(self) -> dict[str, float]:
+        values = {field.name: getattr(self, field.name) for field in fields(self)}
+        return {name: value for name, value in values.items() if value is not None}
+
+    def over(self, shipped: MakingLimits) -> MakingLimits:
+        """The shipped limits with these in their places."""
+        given = self._given()
+        if not given:
+            return shipped
+        changes: dict[str, object] = {}
+        for name, value in given.items():
+            if isinstance(getattr(shipped, name), Limit):
+                changes[name] = Limit(value, value, OWN_SOURCE)
+            else:
+                changes |= {name: value, f"{name.rsplit('_', 1)[0]}_source": OWN_SOURCE}
+        return replace(shipped, **changes)  # type: ignore[arg-type]
+
+
+def judged(
+    kind: Kind,
+    limits: MakingLimits,
+    name: str,
+    measured: float | None,
+    message: str,
+    advice: str | Callable[[float], str],
+    place: Floats | None = None,
+    unit: str = "mm",
+) -> list[Finding]:
+    """Compare one measured size with one limit of the process.
+
+    Parameters:
+        kind: of the finding.
+        limits: of the process.
+        name: the limit's field in MakingLimits.
+        measured: the size, or None where there is none.
+        message: what is wrong.
+        advice: what to do, or a function that takes the size to reach.
+        place: (3,) point on the ring, mm.
+        unit: of the size.
+    Returns: no finding, or one that carries the limit and its name.
+    """
+    limit: Limit = getattr(limits, name)
+    level = None if measured is None else limit.judge(measured)
+    if level is None:
+        return []
+    bound = limit.bound(level)
+    where, point = ("", None) if place is None else (words_for(place), as_place(place))
+    said = advice if isinstance(advice, str) else advice(bound)
+    return [Finding(kind, level, message, said, measured, bound, unit, where, point, name)]

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringtex.basics.arrays import Floats
-from ringtex.checks.finding import Finding, Kind, Level
-from ringtex.checks.making.making_limits import MakingLimits
-from ringtex.checks.ring_position import as_place, words_for
+from ringtex.checks.finding import Finding, Kind
+from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.strip_geometry import BandView
 from ringtex.solid.finishing.pierced_cells import PiercedCells
 
@@ -77,24 +76,9 @@ def check_webs(webs: PiercedWebs | None, limits: MakingLimits) -> list[Finding]:
     """Bars and borders that will not cast or will bend."""
     if webs is None:
         return []
-    return [
-        *_judged(webs.web_mm, webs.place, limits, "bar between two pierced cells", "Make the ridge wider or use fewer"),
-        *_judged(
-            webs.border_mm,
-            webs.border_place,
-            limits,
-            "border beside the pierced cells",
-            "Give wider rails, or use fewer",
-        ),
-    ]
-
-
-def _judged(measured: float, place: Floats, limits: MakingLimits, name: str, advice: str) -> list[Finding]:
-    level = limits.web_mm.judge(measured)
-    if level is None:
-        return []
-    least = limits.web_mm.least if level is Level.ERROR else limits.web_mm.near
-    message = f"The narrowest {name} is {measured:.2f} mm at the finger hole"
-    where, at = words_for(place), as_place(place)
-    advice = f"{advice} and larger cells"
-    return [Finding(Kind.THIN_WEB, level, message, advice, measured, least, where=where, place=at)]
+    message = f"The narrowest bar between two pierced cells is {webs.web_mm:.2f} mm at the finger hole"
+    advice = "Make the wall wider, or use fewer and larger cells"
+    found = judged(Kind.THIN_WEB, limits, "web_mm", webs.web_mm, message, advice, webs.place)
+    message = f"The narrowest border beside the pierced cells is {webs.border_mm:.2f} mm at the finger hole"
+    advice = "Give wider rails, or use fewer and larger cells"
+    return [*found, *judged(Kind.THIN_WEB, limits, "web_mm", webs.border_mm, message, advice, webs.border_place)]

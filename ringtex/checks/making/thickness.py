@@ -1,18 +1,21 @@
-"""The thinnest metal between the relief and the finger hole."""
+"""The thinnest metal: between the relief and the finger hole, at the edges, beside a hollow and over letters."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.band.bore import BoreOptions
-from ringtex.basics.arrays import Floats
-from ringtex.checks.finding import Finding, Kind, Level
-from ringtex.checks.making.making_limits import Limit, MakingLimits
-from ringtex.checks.ring_position import as_place, words_for
+from ringtex.basics.arrays import Floats, Ints
+from ringtex.checks.finding import Finding, Kind
+from ringtex.checks.geometry.triangle_distance import least_distance
+from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.strip_geometry import BandView
+from ringtex.solid.finishing.finish import FinishedRing
+from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
 _SCAN_STEPS = 33
@@ -20,6 +23,17 @@ _TABLE_STEPS = 8192
 _REFINE_WITHIN_MM = 0.2
 _REFINE_ROUNDS = 40
 _GOLDEN = (5.0**0.5 - 1.0) / 2.0
+
+ADDED: Final = ("collar", "plain")
+"""Parts that lie on the ring's outside beside its own faces."""
+
+
+SPACING_MM: Final = 0.5
+"""Distance of the places along an edge at which a wall is measured: by Pythagoras a wall of 0.7 is at most 0.05 thinner
+halfway between two, and that only over a needle's point. A hollow lies level with the outside."""
+
+MAX_PARTS: Final = 64
+"""Parts of one edge: a hollow's longest, from roof to bore, is some 10 mm."""
 
 
 @dataclass(frozen=True)
@@ -116,28 +130,124 @@ def _refined(out: Floats, across: Floats, half_width: Floats, nearest: Floats, b
 
 def check_thickness(thinnest: ThinnestMetal, limits: MakingLimits) -> list[Finding]:
     """Thin metal under the relief, and thin edges."""
-    under = _judged(
-        thinnest.metal_mm,
-        thinnest.place,
-        limits.metal_mm,
-        "between the relief and the finger hole",
-        "Make the band higher there or the relief shallower",
-    )
-    edge = _judged(
-        thinnest.edge_mm,
-        thinnest.edge_place,
-        limits.edge_mm,
-        "at the edge of the band",
-        "Give a larger edge height, or a rail so that the relief stays away from the edge",
-    )
-    return [*under, *edge]
+    metal, edge = thinnest.metal_mm, thinnest.edge_mm
+    message = _only(metal, "between the relief and the finger hole")
+    advice = "Make the band higher there or the relief shallower"
+    found = judged(Kind.THIN_METAL, limits, "metal_mm", metal, message, advice, thinnest.place)
+    message = _only(edge, "at the edge of the band")
+    advice = "Give a larger edge height, or a rail so that the relief stays away from the edge"
+    return [*found, *judged(Kind.THIN_METAL, limits, "edge_mm", edge, message, advice, thinnest.edge_place)]
 
 
-def _judged(measured: float, place: Floats, limit: Limit, between: str, advice: str) -> list[Finding]:
-    level = limit.judge(measured)
-    if level is None:
+def _only(measured: float, where: str) -> str:
+    return f"Only {measured:.2f} mm of metal {where}" if measured > 0.0 else f"No metal is left {where}"
+
+
+@dataclass(frozen=True)
+class HollowWall:
+    """Thinnest metal between the hollow and the outside, mm, and its place on the hollow's side.
+
+    floor_mm, floor_place: the same between a closed hollow and the finger hole, inscriptions included; None where open.
+    """
+
+    wall_mm: float
+    place: Floats
+    floor_mm: float | None = None
+    floor_place: Floats | None = None
+
+
+def measure_hollow_wall(finished: FinishedRing, solid: RingSolid) -> HollowWall | None:
+    """Nearest distance from the hollow's own faces to the ring's outer face, relief and sides; None without a hollow.
+
+    Exact to the outer triangles from places all over the hollow's faces, their rims and insides included. Seats, drains
+    and the opening to the finger are no part of the outside, so that a wall that ends at them by design is not thin.
+    """
+    own = finished.original_id == original_number("hollow")
+    if finished.hollow is None or not np.any(own):
+        return None
+    vertices = finished.mesh.vertices
+    places = _spread(vertices, finished.mesh.faces[own])
+    wall, place = least_distance(places, vertices[outer_faces(finished, solid)])
+    if not finished.hollow_closed:
+        return HollowWall(wall, place)
+    return HollowWall(wall, place, *least_distance(places, vertices[_bore_faces(finished, solid)]))
+
+
+def _spread(vertices: Floats, faces: Ints) -> Floats:
+    """(p, 3) places all over faces (n, 3): their corners and middles, and along every edge at most SPACING_MM apart."""
+    sides = np.sort(np.concatenate((faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]])), axis=1)
+    ends = vertices[np.unique(sides, axis=0)]
+    length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
+    parts = np.clip(np.ceil(length / SPACING_MM), 1, MAX_PARTS).astype(np.int64)
+    places = [vertices[np.unique(faces)], vertices[faces].mean(axis=1)]
+    for count in np.unique(parts[parts > 1]):
+        share = (np.arange(1, count) / count)[None, :, None]
+        start, end = ends[parts == count, :1], ends[parts == count, 1:]
+        places.append((start + share * (end - start)).reshape(-1, 3))
+    return np.concatenate(places)
+
+
+def outer_faces(finished: FinishedRing, solid: RingSolid) -> Ints:
+    """(k, 3) triangles of the finished mesh that lie on the outer face, its relief and the sides."""
+    before_bore = solid.face_ranges["sides"].stop
+    outside = (finished.original_id == original_number("ring")) & (finished.face_id < before_bore)
+    for name in ADDED:
+        outside |= finished.original_id == original_number(name)
+    return np.asarray(finished.mesh.faces[outside])
+
+
+def _bore_faces(finished: FinishedRing, solid: RingSolid) -> Ints:
+    bore = (finished.original_id == original_number("ring")) & (finished.face_id >= solid.face_ranges["bore"].start)
+    return np.asarray(finished.mesh.faces[bore | (finished.original_id == original_number("inscription"))])
+
+
+def check_hollow_wall(wall: HollowWall | None, limits: MakingLimits) -> list[Finding]:
+    """A wall or a floor that is thin to cast and to wear."""
+    if wall is None:
         return []
-    message = f"Only {measured:.2f} mm of metal {between}" if measured > 0.0 else f"No metal is left {between}"
-    least = limit.least if level is Level.ERROR else limit.near
-    where = words_for(place)
-    return [Finding(Kind.THIN_METAL, level, message, advice, measured, least, where=where, place=as_place(place))]
+    sides = [(wall.wall_mm, wall.place, "the outside", "wall or lip")]
+    if wall.floor_mm is not None and wall.floor_place is not None:
+        sides.append((wall.floor_mm, wall.floor_place, "the finger", "floor"))
+    found: list[Finding] = []
+    for measured, place, side, part in sides:
+        message = _only(measured, f"between the hollow and {side}")
+        found += judged(
+            Kind.THIN_METAL,
+            limits,
+            "hollow_wall_mm",
+            measured,
+            message,
+            lambda least, part=part: f"Make the hollow's {part} {least:g} mm or more",  # type: ignore[misc]
+            place,
+        )
+    return found
+
+
+@dataclass(frozen=True)
+class LettersMetal:
+    """Thinnest metal between the letters and the outside, mm, and its place on the letters."""
+
+    metal_mm: float
+    place: Floats
+
+
+def measure_letters(finished: FinishedRing, solid: RingSolid) -> LettersMetal | None:
+    """The nearest distance from the letters to the outside on the finished mesh; None without an inscription.
+
+    Letters that stand into the finger hole leave more than the bore does.
+    """
+    own = finished.original_id == original_number("inscription")
+    if not np.any(own):
+        return None
+    vertices = finished.mesh.vertices
+    letters = vertices[np.unique(finished.mesh.faces[own])]
+    return LettersMetal(*least_distance(letters, vertices[outer_faces(finished, solid)]))
+
+
+def check_inscription(letters: LettersMetal | None, limits: MakingLimits) -> list[Finding]:
+    """Thin metal between the letters and the outside."""
+    if letters is None:
+        return []
+    message = _only(letters.metal_mm, "between the inscription and the relief")
+    advice = "Make the letters shallower, or the band higher there"
+    return judged(Kind.THIN_METAL, limits, "metal_mm", letters.metal_mm, message, advice, letters.place)

@@ -11,7 +11,7 @@ import numpy as np
 from ringtex.basics.arrays import Floats, Ints
 from ringtex.basics.errors import InputError
 from ringtex.checks.making.alloys import ALLOYS, Alloy, weight_g
-from ringtex.checks.making.hollow_wall import outer_faces
+from ringtex.checks.making.thickness import outer_faces
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.mesh.ring_mesh import RingSolid
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Final
 
 from ringtex.checks.finding import Finding, Kind, Level
-from ringtex.checks.making.making_limits import Limit, MakingLimits
+from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.ring_position import as_place, words_for
 from ringtex.checks.stones.stone_seating import StoneSeating
 from ringtex.solid.finishing.finish import FinishedRing
@@ -22,12 +22,12 @@ def check_stones(seatings: list[StoneSeating], finished: FinishedRing, limits: M
     """Stones that touch, break out, have no hole through or too little metal; each named by its number and place."""
     found: list[Finding] = []
     for number, (seating, each) in enumerate(zip(seatings, finished.stones, strict=True), start=1):
-        found += _one(_Named(number, each), seating, limits, finished.hollow_closed)
+        found += _one(_Named(number, each, limits), seating, finished.hollow_closed)
     return [*_summed_up(found)]
 
 
 def _summed_up(found: list[Finding]) -> Iterator[Finding]:
-    """What many stones alike have is said once, of the worst of them."""
+    """One finding, of the worst stone, where many have the same problem."""
     alike: dict[tuple[Kind, Level], list[Finding]] = {}
     for finding in found:
         alike.setdefault((finding.kind, finding.level), []).append(finding)
@@ -36,7 +36,7 @@ def _summed_up(found: list[Finding]) -> Iterator[Finding]:
             yield from same
             continue
         worst = min(same, key=lambda finding: math.inf if finding.measured is None else finding.measured)
-        yield replace(worst, message=f"{worst.message}; so have {len(same) - 1} more stones, or less badly")
+        yield replace(worst, message=f"{worst.message}; {len(same) - 1} more stones have the same problem")
 
 
 def spoils_genus(findings: list[Finding]) -> bool:
@@ -49,65 +49,61 @@ def spoils_genus(findings: list[Finding]) -> bool:
 
 
 class _Named:
-    def __init__(self, number: int, each: SetStone) -> None:
-        self.number, self.each = number, each
+    """A stone with its number in the design, counted from 1."""
+
+    def __init__(self, number: int, each: SetStone, limits: MakingLimits) -> None:
+        self.number, self.each, self.limits = number, each, limits
+
+    def message(self, text: str) -> str:
+        return f"Stone {self.number} ({self.each.stone.diameter_mm:g} mm) {text}"
 
     def finding(
         self,
         kind: Kind,
         level: Level,
-        message: str,
+        text: str,
         advice: str,
         measured: float | None = None,
         limit: float | None = None,
     ) -> Finding:
         table = self.each.place.table
-        text = f"Stone {self.number} ({self.each.stone.diameter_mm:g} mm) {message}"
-        return Finding(kind, level, text, advice, measured, limit, where=words_for(table), place=as_place(table))
+        message, where = self.message(text), words_for(table)
+        return Finding(kind, level, message, advice, measured, limit, where=where, place=as_place(table))
 
-    def judged(self, kind: Kind, limit: Limit, measured: float, message: str, advice: str) -> list[Finding]:
-        level = limit.judge(measured)
-        if level is None:
-            return []
-        least = limit.least if level is Level.ERROR else limit.near
-        return [self.finding(kind, level, message, advice, measured, least)]
+    def judged(self, kind: Kind, name: str, measured: float, text: str, advice: str) -> list[Finding]:
+        return judged(kind, self.limits, name, measured, self.message(text), advice, self.each.place.table)
 
 
-def _one(stone: _Named, seating: StoneSeating, limits: MakingLimits, closed: bool) -> list[Finding]:
+def _one(stone: _Named, seating: StoneSeating, closed: bool) -> list[Finding]:
     gap, edge, seat, culet = seating.gap_mm, seating.edge_mm, seating.seat_mm, seating.culet_mm
-    apart = f"has {gap:.2f} mm of metal to the next one" if gap > 0.0 else "overlaps the next one"
-    found = [
-        *stone.judged(Kind.STONES_CLOSE, limits.stone_gap_mm, gap, apart, "Set them further apart, or smaller ones"),
-        *stone.judged(
-            Kind.STONE_AT_EDGE,
-            limits.stone_edge_mm,
-            edge,
-            f"or its hole comes within {edge:.2f} mm of the band's side",
-            "Move it towards the middle of the band, or take a smaller one",
-        ),
-        *_depth(stone, culet, limits.culet_mm),
-        *stone.judged(
-            Kind.THIN_SEAT,
-            limits.seat_mm,
-            seat,
-            f"has {seat:.2f} mm of metal between its girdle and the hollow",
-            "Make the hollow's wall thicker, or take a smaller stone",
-        ),
-    ]
-    if seating.hole_gap_mm < limits.stone_gap_mm.least:
-        message = "has a hole that runs into another stone's hole inside the metal"
+    found = []
+    text = f"has {gap:.2f} mm of metal to the next one" if gap > 0.0 else "overlaps the next one"
+    advice = "Set them further apart, or smaller ones"
+    found += stone.judged(Kind.STONES_CLOSE, "stone_gap_mm", gap, text, advice)
+    text = f"or its hole comes within {edge:.2f} mm of the band's side"
+    advice = "Move it towards the middle of the band, or take a smaller one"
+    found += stone.judged(Kind.STONE_AT_EDGE, "stone_edge_mm", edge, text, advice)
+    text = f"has its culet {culet:.2f} mm from the finger" if culet > 0.0 else "reaches through to the finger"
+    advice = "Make the band higher there, or take a smaller stone"
+    found += stone.judged(Kind.STONE_DEEP, "culet_mm", culet, text, advice)
+    text = f"has {seat:.2f} mm of metal between its girdle and the hollow"
+    advice = "Make the hollow's wall thicker, or take a smaller stone"
+    found += stone.judged(Kind.THIN_SEAT, "seat_mm", seat, text, advice)
+    return [*found, *_holes(stone, seating), *_at_hollow(stone, seating, closed)]
+
+
+def _holes(stone: _Named, seating: StoneSeating) -> list[Finding]:
+    found = []
+    least = stone.limits.stone_gap_mm.least
+    if seating.hole_gap_mm < least:
+        text = "has a hole that runs into another stone's hole inside the metal"
         advice = "Set the stones further apart, or make their holes narrower"
-        measured, least = seating.hole_gap_mm, limits.stone_gap_mm.least
-        found.append(stone.finding(Kind.STONES_CLOSE, Level.ERROR, message, advice, measured, least))
+        close = stone.finding(Kind.STONES_CLOSE, Level.ERROR, text, advice, seating.hole_gap_mm, least)
+        found.append(replace(close, limit_name="stone_gap_mm"))
     if not stone.each.place.through:
         advice = "Move it to where its axis meets the finger hole; water and wax would be trapped below it"
         found.append(stone.finding(Kind.STONE_HOLE_BLIND, Level.ERROR, "has a hole that stops in the metal", advice))
-    return [*found, *_at_hollow(stone, seating, closed)]
-
-
-def _depth(stone: _Named, culet: float, limit: Limit) -> list[Finding]:
-    message = f"has its culet {culet:.2f} mm from the finger" if culet > 0.0 else "reaches through to the finger"
-    return stone.judged(Kind.STONE_DEEP, limit, culet, message, "Make the band higher there, or take a smaller stone")
+    return found
 
 
 def _at_hollow(stone: _Named, seating: StoneSeating, closed: bool) -> list[Finding]:

@@ -1,24 +1,52 @@
-"""Stones: how near to each other, to the band's edges and to the hollow they sit, and how much metal carries them."""
+"""How stones sit: how near to each other, to the band's edges and to the hollow, and how much metal carries them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats
-from ringtex.checks.geometry.nearest_triangle import nearest_distances
-from ringtex.checks.making.hollow_wall import original_number
-from ringtex.checks.stones.stone_holes import hole_gap
-from ringtex.checks.stones.stone_rims import StoneRims, stone_rims
+from ringtex.basics.arrays import Floats, Longs
+from ringtex.checks.geometry.triangle_distance import least_distance
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.finishing.stone_seats import SetStone
+from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 
-AROUND = 96
+AROUND: Final = 96
 """Places on a girdle's circle: distances between two such circles of 5 mm are right to 0.002 mm."""
+
+STEPS: Final = 65
+"""Places along a hole from which distances are taken: the nearest is right to 1e-3 mm in 10 mm of metal."""
+
+AS_ONE: Final = 0.8
+"""Holes whose middles end nearer than this share of their radii's sum have become one there, as under a head."""
+
+_POINT_MM2: Final = 1e-12
+"""A stone as deep as the metal leaves a hole without length, which is then the place where it ends."""
+
+BEYOND_HOLE_MM: Final = 0.02
+"""A rim this much wider than the hole lies on the bearing: ten times what the hole's facets take off its circle."""
+
+REACH_MM: Final = 1.0
+"""A seat's own faces end within this of its hole's ends."""
+
+
+@dataclass(frozen=True)
+class StoneRims:
+    """How the seat of one stone meets the hollow.
+
+    rims: closed lines along which seat and hollow meet; a hole through a roof has one, through roof and floor two.
+    meets_bore: the seat's hole also ends in the finger hole's own face. on_bearing_mm: how far a rim reaches out on to
+    the bearing that carries the stone, over the hole's radius; 0 where all rims lie in the hole.
+    """
+
+    rims: int
+    meets_bore: bool
+    on_bearing_mm: float
 
 
 @dataclass(frozen=True)
@@ -83,8 +111,10 @@ def _circle(each: SetStone, diameter: float, height: float) -> Floats:
 
 def _least(circles: Floats, mesh: RingMesh, faces: NDArray[np.int32]) -> Floats:
     """(stones,) least distance of each circle from the triangles."""
-    distance = nearest_distances(circles.reshape(-1, 3), mesh.vertices, faces)
-    return np.asarray(np.min(distance.reshape(len(circles), AROUND), axis=1))
+    if len(faces) == 0:
+        return np.full(len(circles), np.inf)
+    triangles = mesh.vertices[faces]
+    return np.array([least_distance(circle, triangles)[0] for circle in circles])
 
 
 def _gap(stones: tuple[SetStone, ...], circles: Floats, number: int) -> float:
@@ -103,3 +133,98 @@ def _gap(stones: tuple[SetStone, ...], circles: Floats, number: int) -> float:
         return float(np.min(apart[near]))
     # Tilted girdles come nearer than their middles tell.
     return float(np.min(cKDTree(circles[clear].reshape(-1, 3)).query(circles[number])[0]))
+
+
+def hole_gap(stones: tuple[SetStone, ...], number: int) -> float:
+    """Metal between the hole of one stone and the nearest other one, mm; negative where they meet.
+
+    Holes that have come together at the finger hole do not count: they lean towards each other and end as one, which
+    is usual under a head. Those that meet on the way and part again leave a web between them.
+    """
+    if not stones[number].place.through:
+        return float("inf")
+    starts, ends, radii = _ways(stones)
+    along = np.linspace(0.0, 1.0, STEPS)[:, None]
+    own = starts[number] + along * (ends[number] - starts[number])
+    run = ends - starts
+    away = own[:, None, :] - starts
+    share = np.clip(np.sum(away * run, axis=2) / np.maximum(np.sum(run * run, axis=1), _POINT_MM2), 0.0, 1.0)
+    apart = np.min(np.linalg.norm(away - share[..., None] * run, axis=2), axis=0)
+    reach = radii + radii[number]
+    at_end = np.linalg.norm(ends - ends[number], axis=1)
+    through = np.array([each.place.through for each in stones])
+    judged = through & (at_end > AS_ONE * reach)
+    judged[number] = False
+    return float(np.min((apart - reach)[judged], initial=np.inf))
+
+
+def _ways(stones: tuple[SetStone, ...]) -> tuple[Floats, Floats, Floats]:
+    """(n, 3) where each hole begins under its bearing and where it ends at the finger hole; (n,) its radius."""
+    table = np.array([each.place.table for each in stones])
+    axis = np.array([each.place.axis for each in stones])
+    girdle = np.array([each.stone.depth_mm * 0.5 for each in stones])
+    metal = np.array([each.place.metal_mm for each in stones])
+    radius = np.array([0.5 * each.stone.hole * each.stone.diameter_mm for each in stones])
+    return table - np.minimum(girdle, metal)[:, None] * axis, table - metal[:, None] * axis, radius
+
+
+def stone_rims(finished: FinishedRing, first_bore_face: int) -> list[StoneRims]:
+    """For every stone, in order. first_bore_face: number of the first bore face of the ring before it was finished."""
+    part, faces = finished.original_id, finished.mesh.faces
+    seat, hollow = part == original_number("seat"), part == original_number("hollow")
+    bore = (part == original_number("ring")) & (finished.face_id >= first_bore_face)
+    vertices = finished.mesh.vertices
+    edges = _shared_edges(faces[seat], faces[hollow], len(vertices))
+    ends = np.column_stack(np.divmod(edges, len(vertices)))
+    bore_ends = np.intersect1d(faces[seat], faces[bore])
+    owner, radius = _nearest_stone(finished, vertices[ends[:, 0]])
+    bore_owner, _ = _nearest_stone(finished, vertices[bore_ends])
+    found = []
+    for number, each in enumerate(finished.stones):
+        mine = owner == number
+        hole = 0.5 * each.stone.hole * each.stone.diameter_mm
+        out = float(np.max(radius[mine] - hole, initial=0.0))
+        reaches = out if out > BEYOND_HOLE_MM else 0.0
+        found.append(StoneRims(_loops(ends[mine]), bool(np.any(bore_owner == number)), reaches))
+    return found
+
+
+def _shared_edges(first: NDArray[np.int32], second: NDArray[np.int32], count: int) -> Longs:
+    """Edges, low vertex * count + high vertex, that triangles of both groups have."""
+
+    def edges(faces: NDArray[np.int32]) -> Longs:
+        start = faces.astype(np.int64)
+        end = start[:, [1, 2, 0]]
+        return np.asarray((np.minimum(start, end) * count + np.maximum(start, end)).ravel())
+
+    return np.intersect1d(edges(first), edges(second))
+
+
+def _nearest_stone(finished: FinishedRing, places: Floats) -> tuple[Longs, Floats]:
+    """(n,) the stone whose axis each place is nearest to, and its distance from that axis."""
+    if len(finished.stones) == 0 or len(places) == 0:
+        return np.zeros(len(places), dtype=np.int64), np.zeros(len(places))
+    table = np.array([each.place.table for each in finished.stones])
+    axis = np.array([each.place.axis for each in finished.stones])
+    away = places[:, None, :] - table
+    along = np.sum(away * axis, axis=2)
+    off = np.linalg.norm(away - along[..., None] * axis, axis=2)
+    # Beyond the hole's ends lies the other side of the ring.
+    depth = np.array([each.place.hole_mm for each in finished.stones])
+    off = np.where((along <= REACH_MM) & (along >= -depth - REACH_MM), off, np.inf)
+    # By their own holes' radii: the rim of a wide hole comes near to the axis of a narrow one beside it.
+    owner = np.argmin(off / [each.stone.hole * each.stone.diameter_mm for each in finished.stones], axis=1)
+    return owner, off[np.arange(len(places)), owner]
+
+
+def _loops(ends: Longs) -> int:
+    """Number of connected lines that edges (e, 2) make."""
+    if len(ends) == 0:
+        return 0
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+
+    names, numbered = np.unique(ends, return_inverse=True)
+    a, b = numbered.reshape(ends.shape).T
+    links = coo_matrix((np.ones(len(a)), (a, b)), shape=(len(names), len(names)))
+    return int(connected_components(links, directed=False)[0])

@@ -19,6 +19,11 @@ ORIGINALS: Final = ("ring", "hollow", "drain", "collar", "seat", "plain", "pierc
 """The bodies that triangles of a finished ring come from; "ring" is the mesh before it was finished."""
 
 
+def original_number(name: str) -> int:
+    """The number of an original in `FinishedRing.original_id`."""
+    return ORIGINALS.index(name)
+
+
 def as_manifold(mesh: RingMesh, original: str = "ring") -> Manifold:
     """The same body for manifold3d, its triangles marked with the name of an original.
 

@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bools, Floats
-from ringtex.checks.geometry.nearest_triangle import AT_ONCE, squared_distances
-from ringtex.checks.making.hollow_wall import ADDED, original_number
-from ringtex.checks.making.thickness import metal_to_bore
+from ringtex.checks.geometry.triangle_distance import PAIRS_AT_ONCE, squared_distances
+from ringtex.checks.making.thickness import ADDED, metal_to_bore
 from ringtex.make_ring import ShapedRing
+from ringtex.solid.mesh.booleans import original_number
 
 INNER_PARTS: Final = ("hollow", "inscription")
 """Parts of a finished ring that take metal away from inside; a drain lies under a hollow."""
@@ -67,8 +67,8 @@ def _to_inner_faces(places: Floats, triangles: Floats, at_most: Floats) -> Float
     away, number = away.reshape(len(places), count), number.reshape(len(places), count)
     place, column = np.nonzero(away < (at_most + reach)[:, None])
     triangle, least = number[place, column], np.square(at_most)
-    for start in range(0, len(place), AT_ONCE):
-        part = slice(start, start + AT_ONCE)
+    for start in range(0, len(place), PAIRS_AT_ONCE):
+        part = slice(start, start + PAIRS_AT_ONCE)
         np.minimum.at(least, place[part], squared_distances(places[place[part]], triangles[triangle[part]]))
     return np.where(at_most < 0.0, at_most, np.sqrt(least))
 

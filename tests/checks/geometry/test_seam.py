@@ -6,8 +6,7 @@ from plain_rings import PlainBand, PlainStrip, level, plain_ring
 
 from ringtex.checks.finding import Kind, Level
 from ringtex.checks.geometry.folding import relief_faces
-from ringtex.checks.geometry.seam import check_seam, measure_seam
-from ringtex.checks.geometry.seam_curvature import band_normals
+from ringtex.checks.geometry.seam import band_normals, check_seam, measure_seam
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 
 STRIP = PlainStrip()

@@ -1,4 +1,4 @@
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
@@ -6,13 +6,22 @@ from plain_rings import PlainStrip, level, plain_ring
 from zoo import DOME, plain_design
 
 from ringtex.checks.finding import Kind, Level
-from ringtex.checks.making.detail import AskedPattern, FinestDetail, check_detail, measure_detail
+from ringtex.checks.making.detail import FinestDetail, check_detail, measure_detail
 from ringtex.checks.making.making_limits import MakingLimits
 from ringtex.design.design_file import design_from_json
 from ringtex.make_ring import make_ring
+from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
 LIMITS = MakingLimits()
+
+
+@dataclass(frozen=True)
+class Counts:
+    """Of a pattern."""
+
+    around: int
+    stretch_percent: float
 
 
 def ring(walls: list[float], tops: list[float], shrunk: int = 0) -> RingSolid:
@@ -41,7 +50,7 @@ def test_which_is_ridge_and_which_is_groove(form: str, ridge: float | None, groo
 def test_walls_without_a_level_strip_and_cells_without_a_top_do_not_count() -> None:
     detail = measure_detail(ring([0.0, np.nan], [np.inf, 0.0]), "raised")
     assert detail == FinestDetail(None, None, 0, 2)
-    assert check_detail(detail, LIMITS) == []
+    assert check_detail(detail, LIMITS, ReliefOptions()) == []
 
 
 @pytest.mark.parametrize(
@@ -49,7 +58,7 @@ def test_walls_without_a_level_strip_and_cells_without_a_top_do_not_count() -> N
 )
 def test_thin_ridge_and_thin_groove(width: float, found: Level | None) -> None:
     for form, kind in (("sunk", Kind.THIN_RIDGE), ("raised", Kind.THIN_GROOVE)):
-        findings = check_detail(measure_detail(ring([width / 2.0], [1.5]), form), LIMITS)
+        findings = check_detail(measure_detail(ring([width / 2.0], [1.5]), form), LIMITS, ReliefOptions(form))
         assert [(f.kind, f.level) for f in findings] == ([] if found is None else [(kind, found)])
 
 
@@ -65,14 +74,13 @@ def test_thin_ridge_and_thin_groove(width: float, found: Level | None) -> None:
 def test_the_advice_names_what_lies_along_the_walls(form: str, narrow_wall: bool, advice: str) -> None:
     """Only its width is a setting; the inside of a cell is what is left of it."""
     detail = measure_detail(ring([0.05], [2.0]) if narrow_wall else ring([0.5], [0.1]), form)
-    (finding,) = check_detail(detail, LIMITS, wall_at_ridge=form == "sunk")
+    (finding,) = check_detail(detail, LIMITS, ReliefOptions(form))
     assert f": {advice}, or fewer and larger cells" in finding.advice
 
 
 def test_small_cells_name_what_would_fit() -> None:
     detail = measure_detail(ring([0.2, 0.18], [0.5, 0.9, 1.0], shrunk=1), "sunk")
-    asked = AskedPattern(around=24, wall_width_mm=0.4)
-    (finding,) = check_detail(detail, LIMITS, asked, wall_at_ridge=True)
+    (finding,) = check_detail(detail, LIMITS, ReliefOptions("sunk"), Counts(24, 0.0))
     assert finding.kind is Kind.SMALL_CELLS
     assert finding.level is Level.WARNING
     assert finding.measured == 1.0
@@ -82,14 +90,14 @@ def test_small_cells_name_what_would_fit() -> None:
 
 
 def test_small_cells_without_numbers_still_advise() -> None:
-    (finding,) = check_detail(measure_detail(ring([0.2], [0.5], shrunk=1), "raised"), LIMITS)
-    assert finding.advice.startswith("Fewer cells around, or a narrower ridge or groove, or wider rails")
+    (finding,) = check_detail(measure_detail(ring([0.2], [0.5], shrunk=1), "raised"), LIMITS, ReliefOptions())
+    assert finding.advice.startswith("Fewer cells around, or a narrower groove, or wider rails")
 
 
 @pytest.mark.parametrize(("stretch", "level_found"), [(9.0, None), (-12.0, Level.NOTE), (40.0, Level.WARNING)])
 def test_stretched_cells(stretch: float, level_found: Level | None) -> None:
     detail = FinestDetail(1.0, 1.0, 0, 10)
-    found = check_detail(detail, LIMITS, AskedPattern(stretch_percent=stretch))
+    found = check_detail(detail, LIMITS, ReliefOptions(), Counts(24, stretch))
     expected = [] if level_found is None else [(Kind.STRETCHED_CELLS, level_found)]
     assert [(f.kind, f.level) for f in found] == expected
 

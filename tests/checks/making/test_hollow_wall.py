@@ -10,8 +10,8 @@ from finished_reports import built, built_flat, kinds
 from zoo import band, station
 
 from ringtex.checks.finding import Kind, Level
-from ringtex.checks.making.hollow_wall import HollowWall, check_hollow_wall, measure_hollow_wall
 from ringtex.checks.making.making_limits import MakingLimits
+from ringtex.checks.making.thickness import HollowWall, check_hollow_wall, measure_hollow_wall
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.finishing.outer_cuts import cut_ring
 from ringtex.solid.mesh.booleans import as_manifold

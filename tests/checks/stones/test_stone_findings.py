@@ -10,8 +10,7 @@ from finished_reports import built, built_flat, kinds
 from zoo import band, station
 
 from ringtex.checks.finding import Kind
-from ringtex.checks.stones.stone_holes import hole_gap
-from ringtex.checks.stones.stone_seating import measure_stones
+from ringtex.checks.stones.stone_seating import hole_gap, measure_stones
 from ringtex.make_ring import BuiltRing
 
 

@@ -11,8 +11,7 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.limits import key_of
 from ringtex.checks.making.alloys import ALLOYS
 from ringtex.checks.making.make_options import MAX_POLISH_MM, MAX_SHRINKAGE_PERCENT
-from ringtex.checks.making.making_limits import LIMITS, Allowance, Limit, Process
-from ringtex.checks.making.own_limits import OwnLimits
+from ringtex.checks.making.making_limits import LIMITS, Allowance, Limit, OwnLimits, Process
 from ringtex.checks.making.weights import MAX_PRICE, checked_price
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.view_state import ViewState

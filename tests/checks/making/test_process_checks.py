@@ -8,11 +8,11 @@ from dataclasses import fields
 import pytest
 
 from ringtex.basics.errors import InputError
-from ringtex.checks.finding import Kind, Level
+from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.making.make_options import MakeOptions
-from ringtex.checks.making.making import AskedMaking, check_making
-from ringtex.checks.making.making_limits import LIMITS, Limit, MakingLimits, Process
-from ringtex.checks.making.own_limits import OWN_SOURCE, OwnLimits
+from ringtex.checks.making.making_limits import LIMITS, OWN_SOURCE, Limit, MakingLimits, OwnLimits, Process
+from ringtex.checks.making.process_checks import check_process
+from ringtex.relief.relief_options import ReliefOptions
 
 
 def test_own_limits_stand_in_place_of_the_shipped_ones_and_nothing_else_changes() -> None:
@@ -56,34 +56,40 @@ def test_polishing_on_one_measured_ring() -> None:
     assert usual == pytest.approx((19.82 - 19.63) / 2.0, abs=0.01)
 
 
+def check(relief: dict[str, object], process: Process, polish: float = 0.0, **given: object) -> list[Finding]:
+    options = ReliefOptions(**{"depth_mm": 0.3, "flank_deg": 70.0, **relief})  # type: ignore[arg-type]
+    return check_process(options, MakeOptions(process=process.value, polish_mm=polish), **given)  # type: ignore[arg-type]
+
+
 def test_a_good_design_has_no_findings() -> None:
     for process in Process:
-        asked = AskedMaking(0.3, 70.0, 0.05, (("stone 1", 1.2),), True)
-        assert check_making(asked, LIMITS[process]) == []
+        assert check({}, process, 0.05, holes=(("stone 1", 1.2),)) == []
 
 
 def test_relief_that_polishing_leaves_too_low() -> None:
-    (found,) = check_making(AskedMaking(0.15, 70.0, 0.1), LIMITS[Process.PRINT_AND_CAST])
-    assert (found.kind, found.level) == (Kind.LOW_RELIEF, Level.ERROR)
+    (found,) = check({"depth_mm": 0.15}, Process.PRINT_AND_CAST, 0.1)
+    assert (found.kind, found.level, found.limit_name) == (Kind.LOW_RELIEF, Level.ERROR, "relief_mm")
     assert found.measured == pytest.approx(0.05)
     assert found.limit == pytest.approx(0.1)
     assert "0.20" in found.advice
 
 
 def test_flanks_that_a_mould_would_hold() -> None:
-    (found,) = check_making(AskedMaking(0.3, 88.0), LIMITS[Process.MOULD_AND_CAST])
+    (found,) = check({"flank_deg": 88.0}, Process.MOULD_AND_CAST)
     assert (found.kind, found.level, found.measured) == (Kind.STEEP_FLANK, Level.ERROR, 2.0)
     assert "87 degrees or less" in found.advice
-    assert check_making(AskedMaking(0.3, 88.0), LIMITS[Process.PRINT_AND_CAST]) == []
+    assert check({"flank_deg": 88.0}, Process.PRINT_AND_CAST) == []
+    assert check({"flank_deg": 88.0, "form": "pillow"}, Process.MOULD_AND_CAST) == []
 
 
 def test_the_smallest_hole_is_named() -> None:
-    asked = AskedMaking(0.3, 70.0, 0.0, (("stone 1", 0.55), ("drain 1", 0.4), ("stone 2", 1.0)))
-    (found,) = check_making(asked, LIMITS[Process.PRINT_AND_CAST])
+    holes = (("stone 1", 0.55), ("drain 1", 0.4), ("stone 2", 1.0))
+    (found,) = check({}, Process.PRINT_AND_CAST, holes=holes)
     assert (found.kind, found.level, found.measured, found.limit) == (Kind.SMALL_HOLE, Level.ERROR, 0.4, 0.5)
     assert "drain 1 (and 1 more)" in found.message
 
 
 def test_a_dome_cannot_be_bent_from_flat() -> None:
-    (found,) = check_making(AskedMaking(0.3, 70.0, flat_strip=False), LIMITS[Process.ENGRAVE_FLAT])
+    (found,) = check({}, Process.ENGRAVE_FLAT, bends_from_flat=False)
     assert found.kind is Kind.NOT_FROM_FLAT
+    assert check({}, Process.PRINT_AND_CAST, bends_from_flat=False) == []

@@ -1,15 +1,15 @@
-"""What flattening did to each cell: areas, stretches and changed angles, measured on small triangles of the ring."""
+"""What flattening does to the cells: areas on the ring, stretches and changed angles, and the map's own extremes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Protocol
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats
-from ringtex.checks.geometry.cell_areas import CellAreas, FaceView
 from ringtex.pattern.tiling import Tiling
+from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.strip.distortion import Distortion, distortion_of
 
 PARTS: Final = 6
@@ -17,6 +17,42 @@ PARTS: Final = 6
 
 CROSS_MM: Final = 1e-4
 """Half a cross: far under any cell, far over rounding (1e-14 mm)."""
+
+_AROUND: Final = 360
+_ACROSS: Final = 33
+"""A look at every degree and 33 places across: the map is smooth, so that its extremes lie close to these."""
+
+
+class FaceView(Protocol):
+    """The band's outer face under the strip."""
+
+    def point(self, u: Floats, v: Floats) -> Floats:
+        """(n, 3) places on the outer face, mm."""
+
+
+@dataclass(frozen=True)
+class CellAreas:
+    """Areas of the cells on the band's outer face (without the relief), mm2; cv is their deviation over their mean."""
+
+    smallest: float
+    mean: float
+    largest: float
+    cv: float
+
+
+def measure_cell_areas(solid: RingSolid, face: FaceView, cells: int) -> CellAreas:
+    """Add up each cell's triangles, laid on the outer face.
+
+    Independent of how the cells were made even. Chords make it low by at most the square of a triangle's share of the
+    curvature's radius.
+    """
+    base = face.point(solid.strip_positions[:, 0], solid.strip_positions[:, 1])
+    faces = solid.mesh.faces[solid.face_ranges["cells"]]
+    a, b, c = (base[faces[:, corner]] for corner in range(3))
+    triangles = 0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1)
+    areas = np.bincount(solid.face_cell, weights=triangles, minlength=cells)
+    mean = float(areas.mean())
+    return CellAreas(float(areas.min()), mean, float(areas.max()), float(areas.std()) / mean)
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,3 +134,31 @@ def _stretched(places: Floats, face: FaceView) -> Distortion:
     d_u = (face.point(u + CROSS_MM, v) - face.point(u - CROSS_MM, v)) / (2.0 * CROSS_MM)
     d_v = (face.point(u, v + CROSS_MM) - face.point(u, v - CROSS_MM)) / (2.0 * CROSS_MM)
     return distortion_of(np.sum(d_u * d_u, axis=1), np.sum(d_u * d_v, axis=1), np.sum(d_v * d_v, axis=1))
+
+
+class MapView(Protocol):
+    """The strip's length and its distortion."""
+
+    @property
+    def length(self) -> float:
+        """Length of one turn, mm."""
+
+    def distortion(self, u: Floats, v: Floats) -> Distortion:
+        """The map's distortion at places of the strip."""
+
+
+@dataclass(frozen=True)
+class StripStretch:
+    """Extremes over the patterned part: mm2 on the ring for 1 mm2 of strip, and the largest change of an angle."""
+
+    area_min: float
+    area_max: float
+    angle_error_deg: float
+
+
+def measure_stretch(strip: MapView, lower: float, upper: float) -> StripStretch:
+    """Look at a grid over [0, length) x [lower, upper]."""
+    around = np.linspace(0.0, strip.length, _AROUND, endpoint=False)
+    u, v = np.meshgrid(around, np.linspace(lower, upper, _ACROSS))
+    found = strip.distortion(u.ravel(), v.ravel())
+    return StripStretch(float(found.area.min()), float(found.area.max()), float(found.angle_error_deg.max()))

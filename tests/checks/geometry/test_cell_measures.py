@@ -12,7 +12,7 @@ from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
 from ringtex.basics.progress import Progress
-from ringtex.checks.geometry.cell_distortion import measure_cell_distortion
+from ringtex.checks.geometry.cell_measures import measure_cell_distortion
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.strip.unwrap import unwrap
