@@ -25,8 +25,15 @@ def refuse_unmakeable(
 ) -> None:
     """Raise `InputError` for a band that is sound station by station but not as a whole.
 
-    Looks at 1440 angles: metal over a comfort bore's rise, steepness, court arcs that overhang, creases too steep for
+    Checks 1440 angles: metal over a comfort bore's rise, steepness, court arcs that overhang, creases too steep for
     their radius.
+
+    Parameters:
+        options, bore: what was asked for.
+        bore_radius_mm: radius of the finger hole.
+        measures: half-width, height, edge height and fullness round the ring.
+        angles_deg: the stations' angles, checked besides.
+    Raises: InputError naming the key and the angle.
     """
     theta = np.linspace(-np.pi, np.pi, _LOOKS, endpoint=False)
     theta = np.concatenate((theta, np.deg2rad(np.asarray(angles_deg, dtype=float))))

@@ -28,13 +28,25 @@ FINEST_STRETCH = 0.005
 
 
 def half_round(xi: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
-    """A half-ellipse from edge to crown; xi is its elliptical angle, so it is smooth however low the rise."""
+    """A half-ellipse from edge to crown; xi is its elliptical angle, so it is smooth however low the rise.
+
+    Parameters:
+        xi: section parameter.
+        a, e, b, fullness: half-width, edge height, rise and fullness, mm.
+    Returns: z and height above the bore, mm.
+    """
     angle = xi * (np.pi / 2.0)
     return a * np.sin(angle), e + b * np.cos(angle)
 
 
 def flat(xi: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
-    """A straight line at crown height."""
+    """A straight line at crown height.
+
+    Parameters:
+        xi: section parameter.
+        a, e, b, fullness: half-width, edge height, rise and fullness, mm.
+    Returns: z and height above the bore, mm.
+    """
     return a * xi, (e + b) + 0.0 * xi
 
 
@@ -46,7 +58,13 @@ def _sinc(x: Numbers) -> Numbers:
 
 
 def court(xi: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numbers) -> tuple[Numbers, Numbers]:
-    """A circular arc through edges and crown; xi is proportional to its angle. Rise at most the half-width."""
+    """A circular arc through edges and crown; xi is proportional to its angle. The rise is at most the half-width.
+
+    Parameters:
+        xi: section parameter.
+        a, e, b, fullness: half-width, edge height, rise and fullness, mm.
+    Returns: z and height above the bore, mm.
+    """
     ratio = b / a
     small = np.abs(ratio) < 1e-4
     half_angle = 2.0 * np.arctan(ratio)
@@ -63,6 +81,11 @@ def knife_edge(xi: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Number
     """Straight flanks from the edges to the crown, which is rounded as a hyperbola of radius CREASE_RADIUS_MM.
 
     y = e + b + m^2 q - m sqrt(x^2 + m^2 q^2) with crown radius q; it meets both edges if m^2 = b^2 / (a^2 - 2 b q).
+
+    Parameters:
+        xi: section parameter.
+        a, e, b, fullness: half-width, edge height, rise and fullness, mm.
+    Returns: z and height above the bore, mm.
     """
     slope = b / np.sqrt(a * a - 2.0 * b * CREASE_RADIUS_MM)
     crease = slope * CREASE_RADIUS_MM
@@ -81,6 +104,11 @@ def free_section(xi: Numbers, a: Numbers, e: Numbers, b: Numbers, fullness: Numb
     """A superellipse of exponent `fullness` between edges and crown, in elliptical polar form; 2 is the half-ellipse.
 
     Below 2 the crown and the edges would be creases: both carry a radius, CREASE_RADIUS_MM where there is room.
+
+    Parameters:
+        xi: section parameter.
+        a, e, b, fullness: half-width, edge height, rise and fullness, mm.
+    Returns: z and height above the bore, mm.
     """
     angle = xi * (np.pi / 2.0)
     s, c = np.sin(angle), np.cos(angle)

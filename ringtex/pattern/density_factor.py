@@ -48,7 +48,14 @@ class StripPlaces:
 
 
 def density_factor(strip: PlacedStrip, options: DensityOptions, u: Floats, v: Floats) -> Floats:
-    """(n,) how many times as many cells per area are asked for at strip places (n,), (n,)."""
+    """How many times as many cells per area are asked for.
+
+    Parameters:
+        strip: where the points lie.
+        options: the curves and spots.
+        u, v: (n,) strip coordinates, mm.
+    Returns: (n,) factors.
+    """
     return factor_at(StripPlaces(strip, u, v), options)
 
 

@@ -68,7 +68,14 @@ class DensityOptions:
 
 
 def refuse_doubles(places: list[float], where: str, what: str) -> None:
-    """Raise InputError where two points of a curve lie at one place."""
+    """Refuse a curve with two points at one position.
+
+    Parameters:
+        places: the points' positions.
+        where: the curve's key path.
+        what: the word for a position.
+    Raises: InputError.
+    """
     ordered = sorted(places)
     for before, after in pairwise(ordered):
         if after - before < 1e-6:

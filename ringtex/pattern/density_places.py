@@ -10,10 +10,14 @@ from ringtex.pattern.patterned_part import PatternedPart
 
 
 def density_places(part: PatternedPart, density: AreaDensity, shares: Floats) -> Floats:
-    """(n, 2) places, mm, for shares (n, 2) of the density: of all of it before u (any number; whole turns are taken
-    off), and below v at that u.
+    """Points of the patterned part by fractions of the density: equal areas of fractions
+    become equal parts of the density (Knothe's rearrangement).
 
-    Equal areas of shares become equal parts of the density (Knothe's rearrangement).
+    Parameters:
+        part: the rectangle between the rails.
+        density: over the part.
+        shares: (n, 2) fractions round and across, 0 to 1.
+    Returns: (n, 2) points on the strip, mm.
     """
     cumulated = np.append(0.0, np.cumsum(density.across_sums(1.0)))
     place = np.interp(np.mod(shares[:, 0], 1.0) * cumulated[-1], cumulated, np.arange(len(cumulated)))

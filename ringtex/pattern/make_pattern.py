@@ -32,11 +32,15 @@ def make_pattern(
 ) -> Pattern:
     """Cover the strip between its rails with cells.
 
-    Parameters: strip (its length and width, mm, are used; for even cells also its metric); options and rails as checked
-    by themselves; progress, asked whether to stop; draft: cellular patterns are relaxed by a few steps only; edits:
-    what was done by hand to single sites, of cellular patterns and of hexagons; for others it rests.
-    Returns: a pattern whose tiling has no problems. The same options give the same bytes.
-    Raises InputError when rails or counts do not fit the strip; Cancelled.
+    Parameters:
+        strip: its length and width are used; for even cells also its metric.
+        options: as checked by themselves.
+        rails: plain borders.
+        progress: asked whether to stop.
+        draft: cellular patterns are relaxed by a few steps only.
+        edits: single sites changed by hand, of cellular patterns and of hexagons; ignored for others.
+    Returns: a pattern whose tiling has no problems; the same options give the same bytes.
+    Raises: InputError when rails or counts do not fit the strip; Cancelled.
     """
     part = patterned_part(strip, rails)
     progress.check()

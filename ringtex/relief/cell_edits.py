@@ -39,9 +39,13 @@ class CellEdit:
 
 
 def edited_depths(edits: Sequence[CellEdit], tiling: Tiling, width_mm: float) -> Floats | None:
-    """(cells,) the depth that each cell was given, NaN for the others; None where no cell was given any.
+    """The depth that each cell was given by hand; of several edits in one cell the last one counts.
 
-    Of several edits in one cell the last one counts. width_mm is the whole strip's.
+    Parameters:
+        edits: in the design's order.
+        tiling: the cells.
+        width_mm: the whole strip's width.
+    Returns: (cells,) multiples of the relief's depth, NaN for cells without an edit; None where no cell has one.
     """
     if not edits:
         return None

@@ -137,8 +137,14 @@ def rounded_profile(points: list[ProfilePoint], radius_mm: float, chord_mm: floa
     """The profile with an arc at every inner turn.
 
     The arc is made smaller where a neighbouring part is too short for it: it takes at most MAX_SHARE of that part.
-    A turn whose arc would then be smaller than MIN_CORNER_MM stays sharp. A part that runs over a share of the
-    cell counts as long.
+    A turn whose arc would then be smaller than MIN_CORNER_MM stays sharp. A part that spans a fraction of the cell
+    counts as long.
+
+    Parameters:
+        points: the sharp profile.
+        radius_mm: of the arcs.
+        chord_mm: largest distance between arc and chords.
+    Returns: the points, those of the arcs in place of the turns.
     """
     if len(points) < 3 or radius_mm <= 0.0:
         return list(points)

@@ -19,9 +19,15 @@ from ringtex.strip.strip_map import StripMap
 
 
 def faded(relief: Relief, strip: StripMap, tiling: Tiling, places: Sequence[PlainPlace]) -> Relief:
-    """The relief with each cell's depth faded by every place that has a fade: 0 at its border, whole at the fade's end.
+    """The relief with each cell's depth faded towards plain regions: 0 at a border, whole at the fade's end.
 
     The distance is that of the cell's centre; the fade is smooth at both ends.
+
+    Parameters:
+        relief: before fading.
+        strip, tiling: where the cells lie.
+        places: the plain regions.
+    Returns: the relief, faded.
     """
     fading = [place for place in places if place.fade_mm > 0.0]
     if not fading:
@@ -36,7 +42,13 @@ def faded(relief: Relief, strip: StripMap, tiling: Tiling, places: Sequence[Plai
 
 
 def curved(relief: Relief, strip: PlacedStrip, tiling: Tiling) -> Relief:
-    """The relief with each cell's depth as its options' curves and spots have it at the cell's centre."""
+    """The relief with each cell's depth as its options' curves and spots have it at the cell's centre.
+
+    Parameters:
+        relief: before fading.
+        strip, tiling: where the cells lie.
+    Returns: the relief, faded.
+    """
     if relief.options.fade is None:
         return relief
     share = depth_factor(strip, relief.options.fade, *tiling.kernel[0].T)
@@ -44,7 +56,14 @@ def curved(relief: Relief, strip: PlacedStrip, tiling: Tiling) -> Relief:
 
 
 def depth_factor(strip: PlacedStrip, options: FadeOptions, u: Floats, v: Floats) -> Floats:
-    """(n,) share of the depth, 0 to 1, at strip places (n,), (n,)."""
+    """The fraction of the depth that curves and spots leave.
+
+    Parameters:
+        strip: where the points lie.
+        options: the curves and spots.
+        u, v: (n,) strip coordinates, mm.
+    Returns: (n,) from 0 to 1.
+    """
     share = np.ones(len(u))
     if options.around:
         angles, shares = np.array(options.around).T

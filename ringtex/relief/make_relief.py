@@ -27,7 +27,12 @@ class Relief:
 def make_relief(cells: int, options: ReliefOptions, chord_mm: float, given: Floats | None = None) -> Relief:
     """The relief for a number of cells; the same options and seed always give the same depths.
 
-    given (cells,): depths set by hand, as multiples of the relief's; NaN leaves a cell as it is drawn.
+    Parameters:
+        cells: how many.
+        options: as asked for.
+        chord_mm: largest distance between a rounded corner and its chords.
+        given: (cells,) depths set by hand, as multiples of the relief's; NaN leaves a cell as it is drawn.
+    Returns: the profile and each cell's depth.
     """
     drawn = np.random.Generator(np.random.PCG64(options.seed)).random(cells)
     share = 1.0 - options.depth_scatter * drawn

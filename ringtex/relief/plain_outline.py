@@ -78,7 +78,13 @@ def outline(place: PlainPlace, longest_mm: float) -> Floats:
 
 
 def distance_outside(place: PlainPlace, x: Floats, y: Floats) -> Floats:
-    """(n,) distance from its border, mm; 0 or less inside. For an ellipse along the line to its middle."""
+    """Distance from a plain region's border; for an ellipse along the line to its middle.
+
+    Parameters:
+        place: the region.
+        x, y: (n,) lengths on the ring from its middle, mm.
+    Returns: (n,) mm; 0 or less inside.
+    """
     half_x, half_y = place.half_mm
     if place.shape == "round":
         out, reach = np.hypot(x / half_x, y / half_y), np.hypot(x, y)

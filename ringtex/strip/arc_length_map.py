@@ -15,7 +15,13 @@ def arc_length_rate(radius: Floats, length: float) -> Floats:
 
 
 def arc_length_grid(band: Band, columns: int, rows: int) -> FlatGrid:
-    """The grid of a band that is no surface of revolution; its width is the mean arc length across over one turn."""
+    """The grid of a varying band; its width is the mean arc length from edge to edge over one turn.
+
+    Parameters:
+        band: not a surface of revolution.
+        columns, rows: elements round and across.
+    Returns: strip coordinates of the grid's nodes.
+    """
     theta, nodes = grid_nodes(columns, rows)
     arc = section_integral(band, theta, rows, area=False)
     length, width = band.crown_length, float(np.mean(arc[:, -1]))

@@ -26,7 +26,13 @@ def conformal_rate(radius: Floats, length: float) -> Floats:
 
 
 def conformal_grid(band: Band, columns: int, rows: int) -> FlatGrid:
-    """The grid of a band that is no surface of revolution; `rows` is even. Its width is modulus x length."""
+    """The grid of a varying band; its width is modulus x length.
+
+    Parameters:
+        band: not a surface of revolution.
+        columns, rows: elements round and across (an even number).
+    Returns: strip coordinates of the grid's nodes.
+    """
     theta, nodes = grid_nodes(columns, rows)
     half = rows // 2
     elements = _element_matrices(band, columns, half)

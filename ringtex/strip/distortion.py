@@ -29,7 +29,12 @@ class Distortion:
 
 
 def distortion_of(E: Floats, F: Floats, G: Floats) -> Distortion:
-    """Tissot's measures from the first fundamental form of the map (E = d_u . d_u, F = d_u . d_v, G = d_v . d_v)."""
+    """Tissot's measures from the first fundamental form of the map.
+
+    Parameters:
+        E, F, G: d_u . d_u, d_u . d_v and d_v . d_v, each (n,).
+    Returns: the measures, (n,) each.
+    """
     area = np.sqrt(np.maximum(E * G - F * F, 0.0))
     # (a + b)^2 and (a - b)^2 from the form's trace and determinant; the second as a sum of squares, so nothing cancels.
     both = np.sqrt(E + G + 2.0 * area)

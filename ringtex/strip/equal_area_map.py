@@ -18,7 +18,13 @@ def equal_area_rate(radius: Floats, length: float) -> Floats:
 
 
 def equal_area_grid(band: Band, columns: int, rows: int) -> FlatGrid:
-    """The grid of a band that is no surface of revolution; its width is the outer face's area / length."""
+    """The grid of a varying band; its width is the outer face's area / length.
+
+    Parameters:
+        band: not a surface of revolution.
+        columns, rows: elements round and across.
+    Returns: strip coordinates of the grid's nodes.
+    """
     theta, nodes = grid_nodes(columns, rows)
     area = section_integral(band, theta, rows, area=True)
     length = band.crown_length

@@ -40,9 +40,14 @@ def metric_terms(slopes: Floats) -> tuple[Floats, Floats, Floats]:
 
 
 def section_integral(band: Band, theta: Floats, panels: int, area: bool) -> Floats:
-    """Integral from the -z edge of arc length, or of surface area per radian, at the even nodes of xi.
+    """Integral along the section from the -z edge of arc length, or of surface area per radian, at even nodes of xi.
 
-    Parameters: theta (n,); panels across. Returns: (n, panels + 1), by four Gauss points a panel.
+    Parameters:
+        band: the band.
+        theta: (n,) angles, radians.
+        panels: intervals of xi, each with four Gauss points.
+        area: surface area instead of arc length.
+    Returns: (n, panels + 1), mm or mm2.
     """
     nodes, weights = np.polynomial.legendre.leggauss(4)
     middle = -1.0 + (2.0 * np.arange(panels)[:, None] + 1.0 + nodes) / panels

@@ -67,7 +67,12 @@ class NaiveWrap(StripMap):
         return BandPoints(theta, xi, turn, np.zeros(len(theta)), xi_u, 2.0 * half / self.width / slopes[5])
 
     def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
-        """See `StripMap.shell_map`; here exact."""
+        """See `StripMap.shell_map`; here exact.
+
+        Parameters:
+            u, v, h: strip coordinates and height, mm.
+        Returns: (n, 3) points, mm.
+        """
         outer = self.band.outer(*self.to_band(u, v))
         height = np.broadcast_to(np.asarray(h, dtype=np.float64), u.shape)
         return np.asarray(outer.point + height[:, None] * outer.normal, dtype=np.float64)

@@ -26,9 +26,14 @@ _PANELS = 512
 
 
 def node_density(band: Band, inverse: GridInverse, width: float, clustered: bool) -> Floats:
-    """(BINS + 1,) nodes per unit of the base coordinate at its even places in [0, 1]; the mean is the node count.
+    """Nodes per unit of the base coordinate, symmetric about the crown; the mean is the node count.
 
-    The base coordinate is the share s = v / width, or arccos(1 - 2 s) / pi if clustered. Symmetric about the crown.
+    Parameters:
+        band: not a surface of revolution.
+        inverse: its flattened grid.
+        width: of the strip, mm.
+        clustered: the base coordinate is arccos(1 - 2 v / width) / pi instead of v / width.
+    Returns: (BINS + 1,) at even base coordinates in [0, 1].
     """
     turned = _turning(band, inverse, width, clustered)
     per_node = CHANGE_PER_CREASED_NODE if band.section.crease else CHANGE_PER_NODE

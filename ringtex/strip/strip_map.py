@@ -61,7 +61,13 @@ class StripMap(ABC):
 
     @abstractmethod
     def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
-        """(n, 3) places at height h over the outer face. Made to be fast, from tables: within 1e-4 mm of `jacobian`."""
+        """Points over the outer face, along its normals (shell map; Porumbescu et al. 2005), from tables.
+
+        Parameters:
+            u, v: (n,) strip coordinates, mm.
+            h: height over the outer face, mm.
+        Returns: (n, 3) points, mm, within 1e-4 mm of those by `jacobian`.
+        """
 
     @abstractmethod
     def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:

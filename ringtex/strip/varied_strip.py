@@ -138,7 +138,12 @@ class VariedStrip(StripMap):
         return np.concatenate((curvatures, curvatures[:1]))
 
     def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
-        """See `StripMap.shell_map`."""
+        """See `StripMap.shell_map`.
+
+        Parameters:
+            u, v, h: strip coordinates and height, mm.
+        Returns: (n, 3) points, mm.
+        """
         u, v, h = (np.ascontiguousarray(given, dtype=float) for given in np.broadcast_arrays(u, v, h))
         places = np.empty((len(u), 3))
         for start in range(0, len(u), CHUNK):

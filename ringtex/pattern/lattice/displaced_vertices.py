@@ -26,7 +26,14 @@ MAX_HALVINGS: Final = 12
 
 
 def move_corners(tiling: Tiling, scatter: float, seed: int) -> Tiling:
-    """The tiling with its corners moved by up to scatter x 0.35 of the room they have; border corners move along it."""
+    """The tiling with its vertices moved at random; border vertices move along the border.
+
+    Parameters:
+        tiling: bricks or diamonds.
+        scatter: 0 to 1; at 1 a vertex moves by up to 0.35 of its clearance.
+        seed: of the random moves.
+    Returns: star-shaped cells with the same neighbours.
+    """
     move = scatter * MAX_MOVE * _room(tiling)[:, None] * random_disc(len(tiling.vertices), seed)
     on_border = np.isin(tiling.vertices[:, 1], (tiling.lower, tiling.upper))
     move[on_border, 1] = 0.0

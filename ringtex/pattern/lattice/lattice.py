@@ -85,7 +85,13 @@ def fit_lattice(part: PatternedPart, form: CellForm, options: PatternOptions) ->
 
     The pitch is length / around exactly without twist, and as near to it as closing allows with one. Rows are spaced
     along v so that the wanted number fits the width exactly.
-    Raises InputError when there are too many cells or the twist is too steep.
+
+    Parameters:
+        part: the rectangle between the rails.
+        form: the lattice family.
+        options: counts, twist and slide.
+    Returns: the fitted lattice.
+    Raises: InputError when there are too many cells or the twist is too steep.
     """
     rise_per_row = form.regular * part.length / options.around
     across = options.across if options.across != "auto" else _nearest_rows(part.width / rise_per_row - form.extra_rows)
@@ -165,7 +171,14 @@ def _patch(part: PatternedPart, lattice: Lattice) -> Tiling:
 
 
 def touching_cells(part: PatternedPart, lattice: Lattice, half_height: float) -> tuple[Longs, Longs]:
-    """Steps (i, j) of every cell nearer than half_height to the patterned part, each cell once round the ring."""
+    """Every cell nearer than half_height to the patterned part, each cell once round the ring.
+
+    Parameters:
+        part: the rectangle between the rails.
+        lattice: the fitted lattice.
+        half_height: of a cell, mm.
+    Returns: steps (i, j), each (n,).
+    """
     columns = np.arange(lattice.count)
     base = lattice.origin[1] + columns * lattice.along[1]
     low = np.floor((part.lower - half_height - base) / lattice.up[1]).astype(np.int64) + 1
@@ -183,7 +196,13 @@ def _reduce(lattice: Lattice, i: Longs, j: Longs) -> tuple[Longs, Longs, Longs]:
 
 
 def centres(lattice: Lattice, i: Longs, j: Longs) -> Floats:
-    """(n, 2) centres of cells, mm, not wrapped."""
+    """Centres of cells.
+
+    Parameters:
+        lattice: the fitted lattice.
+        i, j: (n,) steps along and up.
+    Returns: (n, 2) mm, not wrapped.
+    """
     place = i[:, None] * np.array(lattice.along) + j[:, None] * np.array(lattice.up)
     return np.asarray(place + np.array(lattice.origin), dtype=np.float64)
 

@@ -26,8 +26,14 @@ MAX_MOVE: Final = 0.5
 
 
 def scattered_hexagons(part: PatternedPart, lattice: Lattice, scatter: float, seed: int) -> tuple[Tiling, Floats]:
-    """The tiling, and the (c, 2) sites in the strip; every site is the centroid of a lattice cell, moved at most
-    scatter x 0.5 pitches.
+    """Voronoi cells of the lattice's centroids, each moved at random by at most scatter x 0.5 pitches.
+
+    Parameters:
+        part: the rectangle between the rails.
+        lattice: of hexagons.
+        scatter: 0 to 1.
+        seed: of the random moves.
+    Returns: the tiling, and the (c, 2) sites on the strip, mm.
     """
     plane = RegularPlane(part, lattice)
     sites = plane.scattered_sites(scatter, seed)
