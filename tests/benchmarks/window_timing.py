@@ -203,7 +203,7 @@ def measure_pan(window: MainWindow) -> None:
     frames = []
     for _ in range(200):
         began = time.perf_counter()
-        window.strip.look(window.strip.viewport.panned(-17, 0))
+        window.strip.state.look(window.strip.state.viewport.panned(-17, 0))
         window.strip.repaint()
         frames.append(time.perf_counter() - began)
         QTest.qWait(4)

@@ -86,24 +86,25 @@ class Bench:
 
     def rest(self) -> None:
         """Wait until the picture is as fine as it gets."""
-        self.qtbot.waitUntil(lambda: self.strip.is_at_rest() and not self.strip.ring.is_waiting, timeout=20000)
+        self.qtbot.waitUntil(lambda: self.strip.is_at_rest() and not self.strip.state.ring.is_waiting, timeout=20000)
 
     def point(self, u: float, v: float) -> QPoint:
         """The widget's pixel of a place on the strip, in the turn nearest to the middle of the view."""
-        viewport = self.strip.viewport
-        near = viewport.nearest_copy(u, viewport.centre_u)
-        return QPointF(viewport.x_of(near) / self.strip.ratio, viewport.y_of(v) / self.strip.ratio).toPoint()
+        strip = self.strip.state
+        near = strip.viewport.nearest_copy(u, strip.viewport.centre_u)
+        return (QPointF(*strip.viewport.pixel(near, v)) / strip.ratio).toPoint()
 
     def centre(self, cell: int) -> QPoint:
         """The pixel of a cell's inner point."""
-        assert self.strip.view is not None
-        u, v = self.strip.view.built.pattern.tiling.kernel[0][cell]
+        assert self.strip.state.view is not None
+        u, v = self.strip.state.view.built.pattern.tiling.kernel[0][cell]
         return self.point(float(u), float(v))
 
     def handle(self, name: str) -> QPoint:
         """The pixel of a handle."""
-        handle = next(handle for handle in self.strip.handles() if handle.name == name)
-        return QPointF(self.strip.viewport.x_of(handle.u), self.strip.viewport.y_of(handle.v)).toPoint()
+        strip = self.strip.state
+        handle = next(handle for handle in strip.handles() if handle.name == name)
+        return QPointF(*strip.viewport.pixel(handle.u, handle.v)).toPoint()
 
 
 def drag(

@@ -15,7 +15,7 @@ from strip_rings import Bench, design_named, view_of
 from ringtex.strip.strip_options import StripOptions
 from ringtex.window.overlays.legend import Legend, legend_words
 from ringtex.window.overlays.overlay_values import overlay_values
-from ringtex.window.strip_editor.cell_words import words_for_distortion
+from ringtex.window.strip_editor.state.cell_readings import words_for_distortion
 
 
 def kept(keep: str) -> Any:
@@ -77,13 +77,13 @@ def test_the_pointed_cell_says_its_own(qtbot: Any, overlay: str) -> None:
     bench.state.set_overlay(overlay)
     bench.rest()
     bench.move(bench.centre(40))
-    from ringtex.window.strip_editor.strip_painter import _cell_lines
+    from ringtex.window.strip_editor.painting.strip_painter import _cell_lines
 
-    lines = _cell_lines(bench.strip)
-    assert bench.strip.view is not None
-    assert words_for_distortion(bench.strip.view.built, 40) in lines
+    lines = _cell_lines(bench.strip.state)
+    assert bench.strip.state.view is not None
+    assert words_for_distortion(bench.strip.state.view.built, 40) in lines
     assert any("sides" in line and "mean" in line for line in lines)
-    bench.strip.ring.stop()
+    bench.strip.state.ring.stop()
 
 
 @pytest.mark.parametrize("keep", ["length", "shape", "area"])
@@ -113,9 +113,9 @@ def test_pointing_at_a_cell_says_it_whatever_has_the_focus(qtbot: Any) -> None:
     bench.move(bench.centre(40))
     bench.qtbot.wait(50)
     told = pixels(bench.strip)
-    bench.strip.set_pointer(None)
+    bench.strip.state.pointer = None
     bench.strip.update()
     bench.qtbot.wait(50)
     # The label's panel covers some thousand pixels.
     assert np.count_nonzero(np.abs(told - pixels(bench.strip)).sum(axis=2) > 60) > 1500
-    bench.strip.ring.stop()
+    bench.strip.state.ring.stop()

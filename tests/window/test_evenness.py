@@ -132,8 +132,8 @@ def test_numbers_say_what_evenness_did_beside_the_kept_ring(
     assert [value.text() for value, _ in table.values] == graded, "the kept ring's numbers stand beside"
     assert not table.heads[1].isHidden()
     # The strip shows the cells of the last view.
-    assert window.strip.view is not None
-    assert window.strip.view.built.pattern is views[-1].built.pattern
+    assert window.strip.state.view is not None
+    assert window.strip.state.view.built.pattern is views[-1].built.pattern
 
 
 def test_what_graded_means_follows_the_family_and_the_density(qtbot: Any) -> None:

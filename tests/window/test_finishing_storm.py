@@ -39,7 +39,7 @@ class Hand:
         return QPoint(self.chance.randrange(strip.width()), self.chance.randrange(strip.height()))
 
     def item(self) -> QPoint | None:
-        items = self.bench.strip.hand.finish.items
+        items = self.bench.strip.state.items
         if not items:
             return None
         found = self.chance.choice(items)
@@ -59,13 +59,13 @@ class Hand:
             drag(self.bench, start, self.somewhere(), self.somewhere())
 
     def pull(self) -> None:
-        at, hand = self.item(), self.bench.strip.hand.finish
+        at, strip = self.item(), self.bench.strip.state
         if at is None:
             return
         QTest.mouseClick(self.bench.strip, LEFT, pos=at)
-        chosen = [item for item in hand.items if item.entry.key == self.bench.state.finishing.chosen]
+        chosen = [item for item in strip.items if item.entry.key == self.bench.state.finishing.chosen]
         for item in chosen[:1]:
-            _, x, y = self.chance.choice(hand.grips(item))
+            _, x, y = self.chance.choice(strip.grips(item))
             drag(self.bench, QPoint(round(x), round(y)), self.somewhere())
 
     def remove(self) -> None:

@@ -31,8 +31,8 @@ def test_stones_are_placed_on_both_views_and_escape_ends(
     qtbot: QtBot, window: MainWindow, finish: FinishingSection, settled: Callable[[], None]
 ) -> None:
     QTest.mouseClick(finish.stones.place, LEFT)
-    strip, shown = window.strip, window.strip.viewport
-    at = QPointF(shown.x_of(0.4 * shown.length), shown.y_of(0.5 * shown.width)) / strip.ratio
+    strip, shown = window.strip, window.strip.state.viewport
+    at = QPointF(shown.x_of(0.4 * shown.length), shown.y_of(0.5 * shown.width)) / strip.state.ratio
     QTest.mouseClick(strip, LEFT, pos=at.toPoint())
     settled()
     assert [each.stone.u for each in window.view.built.finished.stones] == pytest.approx([0.4], abs=0.002)  # type: ignore[union-attr]

@@ -175,11 +175,11 @@ def test_overlays_colour_the_strip(qtbot, name: str) -> None:
     metal = pixels(bench.strip)
     bench.state.set_overlay(name)
     bench.rest()
-    values = bench.strip.ring.overlay
+    values = bench.strip.state.ring.overlay
     assert values is not None
     assert values.name == name
     assert bench.strip.legend.isVisible()
-    cell = int(np.argmin(np.abs(bench.strip.view.built.pattern.tiling.kernel[0] - (30.0, 7.0)).sum(axis=1)))  # type: ignore[union-attr]
+    cell = int(np.argmin(np.abs(bench.strip.state.view.built.pattern.tiling.kernel[0] - (30.0, 7.0)).sum(axis=1)))  # type: ignore[union-attr]
     at = bench.centre(cell)
     seen = pixels(bench.strip)[at.y() - 1 : at.y() + 2, at.x() - 1 : at.x() + 2].mean(axis=(0, 1))
     np.testing.assert_allclose(seen, colours(values, values.per_cell[[cell]])[0], atol=6)

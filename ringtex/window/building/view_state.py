@@ -31,6 +31,7 @@ class ViewState(QObject):
     hovered_setting_changed = Signal()
     theme_changed = Signal()
     brush_changed = Signal()
+    true_size_changed = Signal()
     place_shown = Signal(object)
     """Both views turn to this place: a Finding, (u, v) on the strip, or (x, y, z) on the ring, mm."""
     seam_shown = Signal()
@@ -47,6 +48,7 @@ class ViewState(QObject):
         self._hovered_setting: str | None = None
         self._dark = False
         self._brush: Brush | None = None
+        self._true_size = False
 
     @property
     def hovered_cell(self) -> int | None:
@@ -130,6 +132,17 @@ class ViewState(QObject):
         if brush != self._brush:
             self._brush = brush
             self.brush_changed.emit()
+
+    @property
+    def true_size(self) -> bool:
+        """Whether the strip is drawn in true size; otherwise as the rectangle that patterns are made on."""
+        return self._true_size
+
+    def set_true_size(self, true_size: bool) -> None:
+        """Draw the strip in true size, or as the rectangle."""
+        if true_size != self._true_size:
+            self._true_size = true_size
+            self.true_size_changed.emit()
 
     @property
     def dark(self) -> bool:

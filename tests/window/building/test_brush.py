@@ -33,12 +33,12 @@ class DomeBench(Bench):
     def __init__(self, qtbot: Any, evenness: float = 0.0) -> None:
         super().__init__(qtbot, "dome")
         self.document.new(dome_design(evenness=evenness))
-        self.strip.show_whole()
+        self.strip.state.show_whole()
         self.rest()
 
     def place(self, along: float, across: float) -> QPoint:
         """The pixel of shares of the strip."""
-        viewport = self.strip.viewport
+        viewport = self.strip.state.viewport
         return self.point(along * viewport.length, across * viewport.width)
 
     def spots(self, subject: str = "density") -> tuple[Any, ...]:
@@ -50,7 +50,7 @@ def bench(qtbot: Any) -> Iterator[DomeBench]:
     made = DomeBench(qtbot)
     made.strip.activateWindow()
     yield made
-    made.strip.ring.stop()
+    made.strip.state.ring.stop()
 
 
 def test_a_stroke_is_one_step_and_part_of_the_design(bench: DomeBench) -> None:
@@ -71,8 +71,8 @@ def test_a_stroke_is_one_step_and_part_of_the_design(bench: DomeBench) -> None:
 
 def test_a_stroke_goes_over_the_seam(bench: DomeBench) -> None:
     bench.state.set_brush(Brush())
-    viewport = bench.strip.viewport.centred(0.0)
-    bench.strip.look(viewport)
+    viewport = bench.strip.state.viewport.centred(0.0)
+    bench.strip.state.look(viewport)
     stops = [bench.place(share, 0.5) for share in (0.95, 0.98, 0.01, 0.04)]
     drag(bench, stops[0], *stops[1:])
     along = [spot[0] for spot in bench.spots()]
@@ -145,9 +145,9 @@ def test_escape_takes_a_stroke_back_and_then_lays_the_brush_down(bench: DomeBenc
 
 def test_other_buttons_still_pan_and_the_wheel_zooms(bench: DomeBench) -> None:
     bench.state.set_brush(Brush())
-    before = bench.strip.viewport
+    before = bench.strip.state.viewport
     drag(bench, bench.place(0.5, 0.5), bench.place(0.45, 0.5), button=Qt.MouseButton.MiddleButton)
-    assert bench.strip.viewport.left_px != before.left_px
+    assert bench.strip.state.viewport.left_px != before.left_px
     assert bench.spots() == ()
 
 
@@ -181,7 +181,7 @@ def test_brush_and_spots_are_seen_while_it_is_in_hand(bench: DomeBench) -> None:
     at = bench.place(0.5, 0.5)
     room = np.s_[at.y() - 40 : at.y() + 40, at.x() - 60 : at.x() + 60]
     assert np.abs(seen[room] - plain[room]).max() > 60
-    assert bench.strip.handles() == []
+    assert bench.strip.state.handles() == []
 
 
 def test_the_whole_window_ends_the_brush_by_escape(qtbot: Any, window: Any, settled: Any) -> None:
@@ -219,10 +219,10 @@ def test_enter_paints_on_the_chosen_cell(bench: DomeBench) -> None:
     bench.state.set_brush(Brush())
     bench.state.set_hovered_cell(30)
     QTest.keyClick(bench.strip, Qt.Key.Key_Return)
-    assert bench.strip.view is not None
+    assert bench.strip.state.view is not None
     u, v = view_of(dome_design()).built.pattern.tiling.kernel[0][30]
     spot = bench.spots()[0]
-    strip = bench.strip.view.built.strip
+    strip = bench.strip.state.view.built.strip
     assert (spot[0] * strip.length, spot[1] * strip.width) == pytest.approx((u, v), abs=0.1)
     assert steps_done(bench.document) == 1
 
@@ -237,4 +237,4 @@ def test_a_first_picture_that_comes_late_is_refined_too(qtbot: Any) -> None:
     bench.strip.repaint()
     assert not bench.strip.is_at_rest()
     bench.rest()
-    bench.strip.ring.stop()
+    bench.strip.state.ring.stop()

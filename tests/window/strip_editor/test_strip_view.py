@@ -30,30 +30,30 @@ def turn_wheel(bench: Bench, at: QPoint, notches: int) -> None:
 def test_zoom_keeps_the_place_under_the_pointer(qtbot) -> None:
     bench = Bench(qtbot)
     at = QPoint(900, 120)
-    before = bench.strip.viewport.place(at.x(), at.y())
+    before = bench.strip.state.viewport.position(at.x(), at.y())
     for _ in range(9):
         turn_wheel(bench, at, 1)
-    scale = bench.strip.viewport.scale
-    after = bench.strip.viewport.place(at.x(), at.y())
-    assert bench.strip.viewport.turn_px > 4000
+    scale = bench.strip.state.viewport.scale
+    after = bench.strip.state.viewport.position(at.x(), at.y())
+    assert bench.strip.state.viewport.turn_px > 4000
     # A pixel of the last zoom, and half a pixel of each one before.
     assert abs(after[0] - before[0]) * scale < 4.0
     assert abs(after[1] - before[1]) * scale < 4.0
     QTest.keyClick(bench.strip, Qt.Key.Key_Home)
-    assert bench.strip.viewport == bench.strip.viewport.fitted()
+    assert bench.strip.state.viewport == bench.strip.state.viewport.fitted()
 
 
 def test_panning_goes_round_without_end(qtbot) -> None:
     bench = Bench(qtbot, "dome")
     first = pixels(bench.strip)
-    turn = bench.strip.viewport.turn_px
+    turn = bench.strip.state.viewport.turn_px
     for _ in range(4):
         drag(bench, QPoint(200, 120), QPoint(200 + turn // 2, 120), button=Qt.MouseButton.MiddleButton)
     bench.move(QPoint(600, 4))
     bench.rest()
-    assert bench.strip.viewport.left_px == bench.strip.viewport.fitted().left_px - 4 * (turn // 2)
+    assert bench.strip.state.viewport.left_px == bench.strip.state.viewport.fitted().left_px - 4 * (turn // 2)
     # An odd turn loses a pixel to halving; after that the same picture comes back.
-    bench.strip.look(bench.strip.viewport.panned(2 * (turn % 2), 0))
+    bench.strip.state.look(bench.strip.state.viewport.panned(2 * (turn % 2), 0))
     bench.rest()
     bench.move(QPoint(601, 4))
     assert np.mean(np.abs(pixels(bench.strip)[40:-40] - first[40:-40])) < 2.0
@@ -62,7 +62,7 @@ def test_panning_goes_round_without_end(qtbot) -> None:
 def test_dimmed_copies_run_on_beyond_both_ends(qtbot) -> None:
     bench = Bench(qtbot, "rails")
     bench.move(QPoint(600, 4))
-    viewport, seen = bench.strip.viewport, pixels(bench.strip)
+    viewport, seen = bench.strip.state.viewport, pixels(bench.strip)
     left = round(viewport.x_of(0.0))
     rows = slice(viewport.top_px + 30, viewport.top_px + viewport.height_px - 30)
     copy, original = (
@@ -77,26 +77,26 @@ def test_dimmed_copies_run_on_beyond_both_ends(qtbot) -> None:
 def test_the_seam_key_centres_the_seam_and_places_are_shown(qtbot) -> None:
     bench = Bench(qtbot)
     bench.state.show_seam()
-    length = bench.strip.viewport.length
-    assert bench.strip.viewport.centre_u / length == pytest.approx(
-        round(bench.strip.viewport.centre_u / length), abs=1e-3
+    length = bench.strip.state.viewport.length
+    assert bench.strip.state.viewport.centre_u / length == pytest.approx(
+        round(bench.strip.state.viewport.centre_u / length), abs=1e-3
     )
     bench.state.show_place((20.0, 4.0))
-    assert bench.strip.viewport.centre_u % length == pytest.approx(20.0, abs=0.05)
-    assert bench.strip.flashed == (20.0, 4.0)
-    view = bench.strip.view
+    assert bench.strip.state.viewport.centre_u % length == pytest.approx(20.0, abs=0.05)
+    assert bench.strip.state.flashed == (20.0, 4.0)
+    view = bench.strip.state.view
     assert view is not None
     bench.state.show_place(tuple(view.built.strip.point(np.array([30.0]), np.array([4.0]))[0]))
-    assert bench.strip.viewport.centre_u % length == pytest.approx(30.0, abs=0.6)
+    assert bench.strip.state.viewport.centre_u % length == pytest.approx(30.0, abs=0.6)
 
 
 def test_the_relief_is_lit_from_the_lights_side(qtbot) -> None:
     bench = Bench(qtbot, "rails")
     bench.move(QPoint(600, 4))
     at = bench.centre(60)
-    view = bench.strip.view
+    view = bench.strip.state.view
     assert view is not None
-    reach = round(0.5 * bench.strip.viewport.scale * view.built.strip.length / 24) + 2
+    reach = round(0.5 * bench.strip.state.viewport.scale * view.built.strip.length / 24) + 2
 
     def sides() -> tuple[float, float]:
         bench.rest()
@@ -135,14 +135,14 @@ def test_a_touched_setting_shows_its_length_on_the_strip(qtbot) -> None:
         bench.state.set_hovered_setting(name)
         changed[name] = float(np.mean(np.any(pixels(bench.strip) != plain, axis=2)))
     assert all(changed[name] > 0.001 for name in ("around", "across", "wall_width", "top_size"))
-    rail = 2 * round(0.8 * bench.strip.viewport.scale) / bench.strip.height()
+    rail = 2 * round(0.8 * bench.strip.state.viewport.scale) / bench.strip.height()
     assert changed["rails"] == pytest.approx(rail, rel=0.15)
     assert changed["depth"] == 0.0
 
 
 def test_no_label_of_the_rulers_runs_into_another(qtbot) -> None:
     bench = Bench(qtbot, "dome", (700, 200))
-    row = pixels(bench.strip)[: bench.strip.viewport.top_px - 10].sum(axis=2)
+    row = pixels(bench.strip)[: bench.strip.state.viewport.top_px - 10].sum(axis=2)
     dark = np.flatnonzero((row < 500).any(axis=0))
     # A run of letters without a gap of 6 pixels is one label; two that ran together would be wider than any.
     runs = np.split(dark, np.flatnonzero(np.diff(dark) > 6) + 1)

@@ -17,7 +17,7 @@ LEFT = Qt.MouseButton.LeftButton
 def test_a_drag_slides_the_pattern_as_one_undo_step(qtbot) -> None:
     bench = Bench(qtbot)
     start = bench.centre(60)
-    scale = bench.strip.viewport.scale
+    scale = bench.strip.state.viewport.scale
     before = bench.document.design
     drag(bench, start, start + QPoint(20, 0), start + QPoint(55, 1), start + QPoint(90, 2))
     slide = bench.document.design.pattern.slide_mm
@@ -31,7 +31,7 @@ def test_a_drag_slides_the_pattern_as_one_undo_step(qtbot) -> None:
 
 def test_the_slide_wraps_round_the_ring(qtbot) -> None:
     bench = Bench(qtbot)
-    length = bench.strip.viewport.length
+    length = bench.strip.state.viewport.length
     start = bench.point(0.1 * length, 4.0)
     for _ in range(2):
         stop = bench.point(0.45 * length, 4.0)
@@ -59,16 +59,16 @@ def test_the_picture_moves_with_the_hand_before_the_ring_is_built(qtbot) -> None
     still = pixels(bench.strip)
     bench.rebuild = lambda: None  # type: ignore[method-assign]
     bench.document._listeners._callbacks.clear() if hasattr(bench.document._listeners, "_callbacks") else None
-    assert bench.strip.shift_px == 0
+    assert bench.strip.state.shift_px == 0
     from ringtex.edits.strip_edits import slid
 
-    view = bench.strip.view
+    view = bench.strip.state.view
     assert view is not None
     moved = slid(bench.document.design, (view.built.strip.length, view.built.strip.width), 1.0, 0.0)
-    bench.strip.ring.show = lambda _view: None  # type: ignore[method-assign]
+    bench.strip.state.ring.show = lambda _view: None  # type: ignore[method-assign]
     bench.document.change(moved, "slide")
-    shift = bench.strip.shift_px
-    assert shift == round(bench.strip.viewport.scale)
+    shift = bench.strip.state.shift_px
+    assert shift == round(bench.strip.state.viewport.scale)
     shown = pixels(bench.strip)
     rows = slice(90, 170)
     assert np.mean(np.abs(shown[rows, 200:1000] - still[rows, 200 - shift : 1000 - shift])) < 3.0
@@ -101,17 +101,18 @@ def test_a_pulled_side_stays_under_the_hand(qtbot) -> None:
     bench = Bench(qtbot)
     start = bench.handle("around")
     drag(bench, start, start + QPoint(30, 0), start + QPoint(80, 0), release=False)
-    held = bench.strip.hand.drag
+    held = bench.strip.state.drag
     assert held is not None
     assert held.handle is not None
-    view = bench.strip.view
+    view = bench.strip.state.view
     assert view is not None
     corners = view.built.pattern.tiling.corners[:, 0]
     away = (corners - held.handle.u + 0.5 * view.built.strip.length) % view.built.strip.length
     # Some wall of the newly built pattern is where the handle is.
     assert np.min(np.abs(away - 0.5 * view.built.strip.length)) < 0.02
     pitch = view.built.strip.length / bench.document.design.pattern.around
-    assert abs(bench.strip.viewport.x_of(held.handle.u) - (start.x() + 80)) < 0.6 * pitch * bench.strip.viewport.scale
+    viewport = bench.strip.state.viewport
+    assert abs(viewport.x_of(held.handle.u) - (start.x() + 80)) < 0.6 * pitch * viewport.scale
     assert "around" in held.words
     QTest.mouseRelease(bench.strip, LEFT, pos=start)
 
@@ -128,7 +129,7 @@ def test_pulling_a_cells_top_changes_the_rows(qtbot) -> None:
 def test_pulling_a_border_makes_a_rail(qtbot, name: str, way: int) -> None:
     bench = Bench(qtbot)
     start = bench.handle(name)
-    wanted = round(1.0 * bench.strip.viewport.scale)
+    wanted = round(1.0 * bench.strip.state.viewport.scale)
     drag(bench, start, start + QPoint(0, 6 * way), start + QPoint(0, wanted * way))
     rails = bench.document.design.rails
     made, other = (rails.lower_mm, rails.upper_mm) if name == "lower_rail" else (rails.upper_mm, rails.lower_mm)
@@ -141,7 +142,7 @@ def test_pulling_a_border_makes_a_rail(qtbot, name: str, way: int) -> None:
 def test_pulling_the_seam_twists_by_whole_rows(qtbot) -> None:
     bench = Bench(qtbot)
     start = bench.handle("twist")
-    spacing = 8.0 / 6.5 * bench.strip.viewport.scale
+    spacing = 8.0 / 6.5 * bench.strip.state.viewport.scale
     drag(bench, start, start - QPoint(0, 10), start - QPoint(0, round(2.0 * spacing)))
     assert bench.document.design.pattern.twist == 2
     assert bench.document.undo_label == "twist the pattern"

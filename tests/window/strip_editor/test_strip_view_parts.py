@@ -12,13 +12,13 @@ from strip_rings import design_named, view_of
 from ringtex.edits.strip_edits import slid, with_around, with_rails, with_twist
 from ringtex.pattern.locate import CellLocator
 from ringtex.pattern.measure import areas_on_ring
+from ringtex.strip.true_size import CrownLine
 from ringtex.window.building.view_state import FINISHES
-from ringtex.window.strip_editor.face_paths import one_path, polygon_paths
-from ringtex.window.strip_editor.finding_marks import strip_place
-from ringtex.window.strip_editor.metal_tones import LEVEL_TONE, light_direction, metal_colours, tones
-from ringtex.window.strip_editor.relief_faces import relief_faces
-from ringtex.window.strip_editor.rulers import AngleTable
-from ringtex.window.strip_editor.viewport import Viewport
+from ringtex.window.strip_editor.painting.finding_marks import strip_position
+from ringtex.window.strip_editor.painting.polygon_paths import polygon_paths
+from ringtex.window.strip_editor.state.metal_tones import LEVEL_TONE, light_direction, metal_colours, tones
+from ringtex.window.strip_editor.state.relief_faces import relief_faces
+from ringtex.window.strip_editor.state.viewport import Viewport
 
 RINGS = ["flat", "dome", "cellular", "rails"]
 
@@ -95,7 +95,7 @@ def test_paths_hold_the_polygons() -> None:
     assert list(paths) == [2, 7]
     bounds = paths[2].boundingRect()
     assert (bounds.x(), bounds.y(), bounds.width(), bounds.height()) == (10.0, 10.0, 2.0, 2.0)
-    whole = one_path(points, start)
+    ((_, whole),) = polygon_paths(points, start, np.zeros(2, dtype=np.int64))
     assert whole.elementCount() == 9
     assert len(whole.toSubpathPolygons()) == 2
 
@@ -117,7 +117,7 @@ def test_the_whole_turn_fits_with_the_head_in_the_middle() -> None:
 @pytest.mark.parametrize("factor", [1.3, 4.0, 0.8, 25.0])
 def test_zoom_holds_the_place(factor: float) -> None:
     x, y = 400.0, 150.0
-    u, v = VIEWPORT.place(x, y)
+    u, v = VIEWPORT.position(x, y)
     zoomed = VIEWPORT.zoomed(factor, x, y)
     assert abs(zoomed.x_of(u) - x) <= 0.5 + 1e-9
     if zoomed.height_px > zoomed.frame_height:
@@ -127,7 +127,7 @@ def test_zoom_holds_the_place(factor: float) -> None:
 def test_pixels_and_places_are_inverse() -> None:
     view = VIEWPORT.zoomed(3.0, 100.0, 100.0).panned(-5000, 13)
     for x, y in ((0.0, 30.0), (1279.0, 200.0)):
-        u, v = view.place(x, y)
+        u, v = view.position(x, y)
         assert view.x_of(u) == pytest.approx(x)
         assert view.y_of(v) == pytest.approx(y)
 
@@ -138,24 +138,24 @@ def test_pixels_and_places_are_inverse() -> None:
 @pytest.mark.parametrize("name", ["flat", "dome"])
 def test_angles_lie_where_the_strip_puts_them(name: str) -> None:
     strip = view_of(design_named(name)).built.strip
-    table = AngleTable(strip)
+    crown = CrownLine(strip)
     for angle in (-180.0, -90.0, 0.0, 45.0, 180.0):
-        u = table.u_of(angle)
+        (u,) = crown.u_at(crown.length_at(np.radians([angle])))
         x, y, _ = strip.point(np.array([u]), np.array([0.5 * strip.width]))[0]
         # direction(angle) = (-sin, cos, 0), head at +y.
         seen = np.degrees(np.arctan2(-x, y))
         assert abs((seen - angle + 180.0) % 360.0 - 180.0) < 0.5
-    assert table.u_of(0.0) == pytest.approx(0.5 * strip.length, abs=1e-6)
+    assert crown.u_at(crown.length_at(np.zeros(1)))[0] == pytest.approx(0.5 * strip.length, abs=1e-6)
 
 
 def test_places_on_the_ring_are_found_on_the_strip() -> None:
     shaped = view_of(design_named("dome")).built
     point = shaped.strip.point(np.array([20.0]), np.array([6.0]))[0]
-    place = strip_place(shaped, tuple(point))
+    place = strip_position(shaped, tuple(point))
     assert place is not None
     assert np.hypot(place[0] - 20.0, place[1] - 6.0) < 0.5
-    assert strip_place(shaped, (3.0, 2.0)) == (3.0, 2.0)
-    assert strip_place(shaped, None) is None
+    assert strip_position(shaped, (3.0, 2.0)) == (3.0, 2.0)
+    assert strip_position(shaped, None) is None
 
 
 # --- changes

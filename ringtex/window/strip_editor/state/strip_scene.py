@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Bytes, Floats
+from ringtex.basics.arrays import Bytes, Floats, Longs
 from ringtex.make_ring import ShapedRing
 from ringtex.pattern.locate import CellLocator
-from ringtex.window.strip_editor.metal_tones import ground_tone, metal_colours, tone_number, tones
-from ringtex.window.strip_editor.relief_faces import COARSE_STEPS, ReliefFaces, relief_faces
+from ringtex.strip.true_size import true_size
+from ringtex.window.strip_editor.state.metal_tones import ground_tone, metal_colours, tone_number, tones
+from ringtex.window.strip_editor.state.relief_faces import COARSE_STEPS, ReliefFaces, relief_faces
 
 FINE_STEPS: Final = (6, 12)
 """Rings from flank to centre of domed and hollowed cells in a picture at rest, of small and of large cells."""
@@ -24,6 +25,12 @@ MAX_FACES: Final = 90_000
 
 COARSE_CELLS: Final = 2500
 """With more cells than this a moving picture shows tops alone where flanks are thin: 5,000 cells then take 10 ms."""
+
+
+SIDE_MM: Final = 0.5
+COARSE_SIDE_MM: Final = 1.5
+"""Longest straight part of a polygon's side in true size, in a picture at rest and in a moving one: at a bend of radius
+10 mm it leaves the curve by 0.003 and 0.03 mm."""
 
 
 @dataclass(frozen=True)
@@ -61,21 +68,18 @@ class Painted:
 
 
 class StripScene:
-    """One built ring as polygons; keeps what it made, so that a change of light costs no geometry."""
+    """One built ring as polygons, of the rectangle or in true size; what was made is cached, so that a change of light
+    costs no geometry."""
 
-    def __init__(self, built: ShapedRing) -> None:
+    def __init__(self, built: ShapedRing, in_true_size: bool = False) -> None:
         self.built = built
+        self._in_true_size = in_true_size
         self._faces: dict[tuple[int, bool], ReliefFaces] = {}
 
     @property
     def length(self) -> float:
         """Length of a turn, mm."""
         return self.built.strip.length
-
-    @property
-    def width(self) -> float:
-        """Width from edge to edge, mm."""
-        return self.built.strip.width
 
     @property
     def _is_small(self) -> bool:
@@ -89,8 +93,17 @@ class StripScene:
     def faces(self, steps: int, fine: bool) -> ReliefFaces:
         """The relief's polygons, finely or coarsely made, with so many rings on bent tops."""
         if (steps, fine) not in self._faces:
-            self._faces[steps, fine] = relief_faces(self.built, fine, steps)
+            faces = relief_faces(self.built, fine, steps)
+            corners, start = self._placed(faces.corners, faces.start, fine)
+            self._faces[steps, fine] = replace(faces, corners=corners, start=start)
         return self._faces[steps, fine]
+
+    def _placed(self, corners: Floats, start: Longs, fine: bool) -> tuple[Floats, Longs]:
+        """Polygons where they are drawn: in true size their sides are curved, and so cut into straight parts."""
+        if not self._in_true_size:
+            return corners, start
+        corners, start = subdivided(corners, start, SIDE_MM if fine else COARSE_SIDE_MM)
+        return np.column_stack(true_size(self.built.strip).to_plane(corners[:, 0], corners[:, 1])), start
 
     def _steps(self, fine: bool, scale: float) -> int:
         tiling = self.built.pattern.tiling
@@ -127,7 +140,27 @@ class StripScene:
         tiling = self.built.pattern.tiling
         start = tiling.cell_start.astype(np.int64)
         table = np.column_stack((overlay.table, np.full(len(overlay.table), 255, dtype=np.uint8)))
-        return _bounded(tiling.corners, start, overlay.index, table)
+        corners, start = self._placed(tiling.corners, start, fine=False)
+        return _bounded(corners, start, overlay.index, table)
+
+
+def subdivided(corners: Floats, start: Longs, longest: float) -> tuple[Floats, Longs]:
+    """The same polygons with their sides cut into even parts.
+
+    Parameters:
+        corners: (p, 2) corners of all polygons.
+        start: (f + 1,) polygon i has the corners start[i] : start[i + 1].
+        longest: no part is longer than this, mm.
+    Returns: corners (q, 2) and start (f + 1,).
+    """
+    after = np.arange(1, len(corners) + 1)
+    after[start[1:] - 1] = start[:-1]
+    side = corners[after] - corners
+    parts = np.maximum(np.ceil(np.hypot(side[:, 0], side[:, 1]) / longest), 1.0).astype(np.int64)
+    end = np.cumsum(parts)
+    share = (np.arange(int(end[-1])) - np.repeat(end - parts, parts)) / np.repeat(parts, parts)
+    cut = np.repeat(corners, parts, axis=0) + share[:, None] * np.repeat(side, parts, axis=0)
+    return cut, np.concatenate(([0], end[start[1:] - 1]))
 
 
 def _shades(level: float) -> Bytes:

@@ -10,9 +10,8 @@ from ringtex.window.building.view_state import ViewState
 from ringtex.window.overlays.colour_scales import NO_VALUE, scale_table
 from ringtex.window.overlays.overlay_values import OverlayValues, colour_index
 from ringtex.window.overlays.overlay_worker import OverlayWorker
-from ringtex.window.strip_editor.cell_words import CellReadings
-from ringtex.window.strip_editor.rulers import AngleTable
-from ringtex.window.strip_editor.strip_scene import Look, OverlayColours, StripScene
+from ringtex.window.strip_editor.state.cell_readings import CellReadings
+from ringtex.window.strip_editor.state.strip_scene import Look, OverlayColours, StripScene
 
 
 class ShownRing(QObject):
@@ -26,7 +25,6 @@ class ShownRing(QObject):
         self.view: View | None = None
         self.scene: StripScene | None = None
         self.readings: CellReadings | None = None
-        self.angles: AngleTable | None = None
         self.overlay: OverlayValues | None = None
         self._state = state
         self._waiting: View | None = None
@@ -44,6 +42,16 @@ class ShownRing(QObject):
     def look(self) -> Look:
         """Light, metal and overlay of the picture."""
         return Look(self._state.light, self._state.finish, self._colours)
+
+    def cell_at(self, u: float, v: float) -> int | None:
+        """The cell at a position of the strip, mm; None on the rails, beyond the edges, and where no ring is shown."""
+        return self.scene.finder.cell_at(u, v) if self.scene is not None else None
+
+    def redraw(self) -> None:
+        """The strip is drawn in its other look."""
+        if self.view is not None:
+            self.scene = StripScene(self.view.built, self._state.true_size)
+            self.changed.emit()
 
     def show(self, view: View) -> None:
         """Show a newly built ring."""
@@ -70,10 +78,8 @@ class ShownRing(QObject):
         self._waiting = None
         # A draft and its final ring mostly have one pattern: the picture stays, and nothing flickers.
         if self.scene is None or before is None or not _look_alike(before, view):
-            self.scene = StripScene(view.built)
+            self.scene = StripScene(view.built, self._state.true_size)
         self.readings = CellReadings(view.built, view.cells)
-        if self.angles is None or before is None or before.built.strip is not view.built.strip:
-            self.angles = AngleTable(view.built.strip)
         if overlay is None or overlay is not self.overlay:
             self.overlay, self._colours = overlay, _cell_colours(overlay)
         self.changed.emit()

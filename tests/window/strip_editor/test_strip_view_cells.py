@@ -55,7 +55,7 @@ def test_cells_are_reached_and_changed_by_keys(qtbot) -> None:
     assert first is not None
     assert second is not None
     assert bench.centre(second).x() - bench.centre(first).x() == pytest.approx(
-        bench.strip.viewport.turn_px / 24, abs=1.5
+        bench.strip.state.viewport.turn_px / 24, abs=1.5
     )
     QTest.keyClick(bench.strip, Qt.Key.Key_Return)
     assert bench.document.design.edits.cells[0].depth == 0.0
@@ -66,7 +66,7 @@ def test_cells_are_reached_and_changed_by_keys(qtbot) -> None:
 
 def test_pointing_finds_the_cell_also_over_the_seam(qtbot) -> None:
     bench = Bench(qtbot)
-    view = bench.strip.view
+    view = bench.strip.state.view
     assert view is not None
     tiling = view.built.pattern.tiling
     for cell in (0, 40, 77):
@@ -79,7 +79,8 @@ def test_pointing_finds_the_cell_also_over_the_seam(qtbot) -> None:
     v = float(tiling.kernel[0][over, 1])
     bench.state.show_seam()
     for u in (0.1, -0.1):
-        x = bench.strip.viewport.x_of(bench.strip.viewport.nearest_copy(0.0, bench.strip.viewport.centre_u) + u)
+        viewport = bench.strip.state.viewport
+        x = viewport.x_of(viewport.nearest_copy(0.0, viewport.centre_u) + u)
         bench.move(QPoint(round(x), bench.point(0.0, v).y()))
         assert bench.state.hovered_cell == over
     bench.move(QPoint(600, 4))
@@ -87,7 +88,7 @@ def test_pointing_finds_the_cell_also_over_the_seam(qtbot) -> None:
 
 
 def test_the_hovered_cell_glows_and_says_its_size(qtbot) -> None:
-    from ringtex.window.strip_editor.cell_words import CellReadings, words_for_cell
+    from ringtex.window.strip_editor.state.cell_readings import CellReadings, words_for_cell
 
     bench = Bench(qtbot)
     bench.move(QPoint(600, 4))
@@ -96,7 +97,7 @@ def test_the_hovered_cell_glows_and_says_its_size(qtbot) -> None:
     at = bench.centre(60)
     glow = pixels(bench.strip)[at.y() - 2 : at.y() + 2, at.x() - 2 : at.x() + 2]
     assert np.mean(glow - before[at.y() - 2 : at.y() + 2, at.x() - 2 : at.x() + 2]) > 15.0
-    view = bench.strip.view
+    view = bench.strip.state.view
     assert view is not None
     reading = CellReadings(view.built).read(60)
     # On a flat band a cell measures on the ring what it does on the strip: 1/24 of the circumference at the crown.
@@ -125,15 +126,15 @@ def test_a_double_click_changes_the_cell(qtbot) -> None:
 
 def test_sites_are_dragged_over_the_seam_held_added_and_removed(qtbot) -> None:
     bench = Bench(qtbot, "cellular")
-    view = bench.strip.view
+    view = bench.strip.state.view
     assert view is not None
     sites = view.built.pattern.sites
     assert sites is not None
     number = int(np.argmin(sites[:, 0] + 100.0 * (np.abs(sites[:, 1] - 4.0) > 1.5)))
     at = bench.point(float(sites[number, 0]), float(sites[number, 1]))
-    left = round((float(sites[number, 0]) + 0.4) * bench.strip.viewport.scale)
+    left = round((float(sites[number, 0]) + 0.4) * bench.strip.state.viewport.scale)
     bench.move(at)
-    assert bench.strip.hand.site == number
+    assert bench.strip.state.site == number
     drag(bench, at, at - QPoint(6, 0), at - QPoint(left, 0))
     moved = bench.document.design.edits.sites.moved[0]
     assert moved.to_u > 0.98
@@ -142,13 +143,13 @@ def test_sites_are_dragged_over_the_seam_held_added_and_removed(qtbot) -> None:
     spot = bench.point(0.6 * view.built.strip.length, 3.0)
     QTest.mouseClick(bench.strip, LEFT, Qt.KeyboardModifier.AltModifier, spot)
     assert len(bench.document.design.edits.sites.added) == 1
-    cells = bench.strip.view.built.pattern.tiling.cells  # type: ignore[union-attr]
+    cells = bench.strip.state.view.built.pattern.tiling.cells  # type: ignore[union-attr]
     assert cells == len(sites) + 1
     bench.move(spot + QPoint(1, 0))
     bench.move(spot)
     QTest.keyClick(bench.strip, Qt.Key.Key_Delete)
     assert bench.document.design.edits.sites.added == ()
-    sites = bench.strip.view.built.pattern.sites  # type: ignore[union-attr]
+    sites = bench.strip.state.view.built.pattern.sites  # type: ignore[union-attr]
     spot = bench.point(float(sites[90, 0]), float(sites[90, 1]))
     bench.move(spot)
     QTest.keyClick(bench.strip, Qt.Key.Key_P)

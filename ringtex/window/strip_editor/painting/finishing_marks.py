@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -10,55 +10,50 @@ from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPolygonF, QRadialGrad
 
 from ringtex.basics.arrays import Floats
 from ringtex.window.appearance.colours import Colours
-from ringtex.window.strip_editor.finishing_items import FinishItem
-from ringtex.window.strip_editor.metal_tones import LEVEL_TONE, metal_colours, tone_number
-from ringtex.window.strip_editor.strip_marks import copies, draw_label
-from ringtex.window.strip_editor.viewport import Viewport
-
-if TYPE_CHECKING:
-    from ringtex.window.strip_editor.strip_view import StripView
-
+from ringtex.window.strip_editor.painting.strip_marks import draw_label, polyline
+from ringtex.window.strip_editor.state.finishing_items import FinishItem
+from ringtex.window.strip_editor.state.metal_tones import LEVEL_TONE, metal_colours, tone_number
+from ringtex.window.strip_editor.state.strip_state import StripState
+from ringtex.window.strip_editor.state.viewport import Viewport
 
 FACETS: Final = 8
 """Corners of a brilliant's table, and of what is drawn of its crown."""
 
 
-def draw_finish(painter: QPainter, strip: StripView, colours: Colours, ratio: float) -> None:
+def draw_finish(painter: QPainter, strip: StripState, colours: Colours, ratio: float) -> None:
     """All stones and plain places; where an overlay colours the strip, their outlines alone."""
-    hand = strip.hand.finish
-    if not hand.items:
+    if not strip.items:
         return
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
-    shade = None if strip.ring.look.overlay is not None else _metal(strip.state.finish)
-    marked = hand.marked
-    for item in hand.items:
+    shade = None if strip.ring.look.overlay is not None else _metal(strip.shared.finish)
+    marked = strip.marked
+    for item in strip.items:
         low, high = float(item.border[:, 0].min()), float(item.border[:, 0].max())
-        for turn in copies(strip.viewport, low, high):
+        for turn in strip.viewport.copies(low, high):
             _draw_item(painter, strip.viewport, item, turn, shade, ratio)
             if item.entry == marked:
                 _draw_marked(painter, strip.viewport, item, turn, colours, ratio)
     painter.restore()
 
 
-def draw_finish_grips(painter: QPainter, strip: StripView, colours: Colours, ratio: float) -> None:
+def draw_finish_grips(painter: QPainter, strip: StripState, colours: Colours, ratio: float) -> None:
     """The grips of the chosen entry's items."""
-    hand = strip.hand.finish
-    chosen = strip.state.finishing.chosen
-    for item in hand.items:
+    chosen = strip.shared.finishing.chosen
+    for item in strip.items:
         if item.entry.key != chosen:
             continue
-        for name, x, y in hand.grips(item):
-            active = hand.item is item and hand.grip == name
+        for name, x, y in strip.grips(item):
+            active = strip.item is item and strip.grip == name
             painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
             painter.setPen(QPen(QColor(0, 0, 0, 150), ratio))
             painter.setBrush(QColor(colours.accent if active else "#ffffff"))
             painter.drawRect(QRectF(x - 4.0 * ratio, y - 4.0 * ratio, 8.0 * ratio, 8.0 * ratio))
 
 
-def draw_placing(painter: QPainter, strip: StripView, colours: Colours, ratio: float, whole: QRectF) -> None:
+def draw_placing(painter: QPainter, strip: StripState, colours: Colours, ratio: float, whole: QRectF) -> None:
     """What to do while something is being placed."""
-    hint = strip.state.finishing.hint
+    hint = strip.shared.finishing.hint
     if hint:
         top = float(max(strip.viewport.frame[1], strip.viewport.top_px))
         below_ruler = QRectF(whole.left(), top, whole.width(), whole.bottom() - top)
@@ -95,10 +90,11 @@ def _draw_item(
     table = item.circle(0.5 * stone.proportions.table * stone.diameter_mm, FACETS, 180.0 / FACETS)
     rim = item.circle(0.5 * stone.diameter_mm, FACETS, 180.0 / FACETS)
     painter.setPen(QPen(QColor(255, 255, 255, 170), 0.9 * ratio))
-    for inner, outer in zip(table, rim, strict=True):
-        painter.drawLine(_point(viewport, inner, turn), _point(viewport, outer, turn))
+    inner, outer = (polyline(viewport.pixels(corners + np.array([turn, 0.0]))) for corners in (table, rim))
+    for start, end in zip(inner, outer, strict=True):
+        painter.drawLine(start, end)
     painter.setBrush(QColor(255, 255, 255, 60))
-    painter.drawPolygon(_polygon(viewport, table, turn))
+    painter.drawPolygon(QPolygonF(inner))
 
 
 def _draw_marked(
@@ -119,17 +115,13 @@ def _draw_border(painter: QPainter, viewport: Viewport, item: FinishItem, turn: 
 
 def _box(viewport: Viewport, item: FinishItem, radius_mm: float, turn: float) -> QRectF:
     """What bounds a circle of the ring about the item's middle: on the strip it is an ellipse along its axes."""
-    half_x, half_y = (radius_mm / scale * viewport.scale for scale in item.mm)
-    x, y = viewport.x_of(item.u + turn), viewport.y_of(item.v)
-    return QRectF(x - half_x, y - half_y, 2.0 * half_x, 2.0 * half_y)
+    pixels = viewport.pixels(item.circle(radius_mm, 24) + np.array([turn, 0.0]))
+    (left, top), (right, bottom) = pixels.min(axis=0).tolist(), pixels.max(axis=0).tolist()
+    return QRectF(left, top, right - left, bottom - top)
 
 
-def _polygon(viewport: Viewport, places: Floats, turn: float) -> QPolygonF:
-    return QPolygonF([_point(viewport, place, turn) for place in places])
-
-
-def _point(viewport: Viewport, place: Floats, turn: float) -> QPointF:
-    return QPointF(viewport.x_of(float(place[0]) + turn), viewport.y_of(float(place[1])))
+def _polygon(viewport: Viewport, positions: Floats, turn: float) -> QPolygonF:
+    return QPolygonF(polyline(viewport.pixels(positions + np.array([turn, 0.0]))))
 
 
 def _metal(finish: str) -> QColor:

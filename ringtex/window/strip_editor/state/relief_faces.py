@@ -38,7 +38,6 @@ class ReliefFaces:
     normal   (f, 3) unit normal along u, along v and outwards, slopes as they are on the ring.
     height   (f,) mean height, mm.
     cell     (f,) the cell it belongs to.
-    low, high  (f,) least and greatest u.
     flank_mm least width in plan of a flank on the strip, mm: what a coarse picture may leave out.
     """
 
@@ -47,8 +46,6 @@ class ReliefFaces:
     normal: Floats
     height: Floats
     cell: Longs
-    low: Floats
-    high: Floats
     flank_mm: float
 
     @property
@@ -212,14 +209,11 @@ def _sloped_piece(
 def _joined(parts: list[_Part]) -> ReliefFaces:
     corners = np.concatenate([part.corners for part in parts])
     start = np.concatenate(([0], np.cumsum(np.concatenate([part.sizes for part in parts]))))
-    u = corners[:, 0]
     return ReliefFaces(
         corners=corners,
         start=start,
         normal=np.concatenate([part.normal for part in parts]),
         height=np.concatenate([part.height for part in parts]),
         cell=np.concatenate([part.cell for part in parts]),
-        low=np.minimum.reduceat(u, start[:-1]),
-        high=np.maximum.reduceat(u, start[:-1]),
         flank_mm=min(part.flank_mm for part in parts),
     )

@@ -12,9 +12,9 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QColor, QImage, QPainter, QPixmap
 
 from ringtex.basics.arrays import Floats, Longs
-from ringtex.window.strip_editor.face_paths import polygon_paths
-from ringtex.window.strip_editor.strip_scene import Look, Painted, StripScene
-from ringtex.window.strip_editor.viewport import Viewport
+from ringtex.window.strip_editor.painting.polygon_paths import polygon_paths
+from ringtex.window.strip_editor.state.strip_scene import Look, Painted, StripScene
+from ringtex.window.strip_editor.state.viewport import Viewport
 
 TILE_PX: Final = 256
 MAX_TILES: Final = 384

@@ -47,13 +47,6 @@ def polygon_paths(points: Floats, start: Longs, group: Longs) -> Iterator[tuple[
         yield int(sorted_group[begin]), _path(elements[first[begin] : stop])
 
 
-def one_path(points: Floats, start: Longs) -> QPainterPath:
-    """All polygons in one path."""
-    for _, path in polygon_paths(points, start, np.zeros(len(start) - 1, dtype=np.int64)):
-        return path
-    return QPainterPath()
-
-
 def _path(elements: NDArray[np.void]) -> QPainterPath:
     data = struct.pack(">i", len(elements)) + elements.tobytes() + struct.pack(">ii", 0, _WINDING)
     stream = QDataStream(QByteArray(data))

@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QLinearGradient, QPainter, QPainterPath, QPen, QPolygonF
 
+from ringtex.basics.arrays import Floats
+from ringtex.edits.brush_strokes import circle_on_strip, spots_of
 from ringtex.edits.cell_and_site_edits import site_kind
 from ringtex.make_ring import ShapedRing
 from ringtex.window.appearance.colours import Colours
-from ringtex.window.strip_editor.handles import Handle
-from ringtex.window.strip_editor.rulers import scaled_font
-from ringtex.window.strip_editor.viewport import Viewport
+from ringtex.window.strip_editor.painting.rulers import scaled_font
+from ringtex.window.strip_editor.state.handles import Handle
+from ringtex.window.strip_editor.state.strip_scene import SIDE_MM, subdivided
+from ringtex.window.strip_editor.state.strip_state import StripState
+from ringtex.window.strip_editor.state.viewport import Viewport
 
 COPY_VEIL: Final = 168
 """Opacity, of 255, of the veil over the copies beyond the whole turn."""
+
+SEAM_POINTS: Final = 17
+"""Of the seam in true size."""
 
 SHORT_LINE_PX: Final = 22.0
 
@@ -55,68 +62,121 @@ def draw_sheen(painter: QPainter, viewport: Viewport, towards: Sequence[float]) 
     painter.fillRect(QRectF(left, top, right - left, height), sheen)
 
 
-def draw_edges(painter: QPainter, viewport: Viewport, shaped: ShapedRing, colours: Colours, ratio: float) -> None:
-    """The strip's two edges, and the borders of the rails."""
+def draw_outside(painter: QPainter, viewport: Viewport, colours: Colours) -> None:
+    """In true size: the window's colour beyond the outline."""
+    if viewport.true_size is None:
+        return
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(QColor(colours.window))
     left, _, right, _ = viewport.frame
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+    for v, y in ((0.0, viewport.top_px + viewport.height_px + 2.0), (viewport.strip_width, viewport.top_px - 2.0)):
+        outline = [QPointF(left - 1.0, y), *polyline(viewport.line(v)), QPointF(right + 1.0, y)]
+        painter.drawPolygon(QPolygonF(outline))
+
+
+def polyline(pixels: Floats) -> list[QPointF]:
+    """Points (n, 2) as Qt's."""
+    return [QPointF(x, y) for x, y in pixels.tolist()]
+
+
+def draw_edges(painter: QPainter, viewport: Viewport, shaped: ShapedRing, ratio: float) -> None:
+    """The strip's two edges, and the borders of the rails."""
+    curved = viewport.true_size is not None
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, curved)
     painter.setPen(QPen(QColor(0, 0, 0, 110), max(1.0, ratio)))
-    edges = [viewport.top_px, viewport.top_px + viewport.height_px]
-    painter.drawLines([QLineF(left, y, right, y) for y in edges])
+    for v in (0.0, viewport.strip_width):
+        painter.drawPolyline(QPolygonF(polyline(viewport.line(v))))
     tiling = shaped.pattern.tiling
     borders = [(tiling.lower, 0.0), (tiling.upper, shaped.strip.width)]
-    lines = [viewport.y_of(v) for v, edge in borders if abs(v - edge) > 1e-6]
-    painter.setPen(QPen(QColor(0, 0, 0, 70), max(1.0, ratio)))
-    painter.drawLines([QLineF(left, round(y), right, round(y)) for y in lines])
-    painter.setPen(QPen(QColor(255, 255, 255, 70), max(1.0, ratio)))
-    painter.drawLines([QLineF(left, round(y) + ratio, right, round(y) + ratio) for y in lines])
+    for v in (v for v, edge in borders if abs(v - edge) > 1e-6):
+        line = viewport.line(v)
+        line = line if curved else np.rint(line)
+        for shift, colour in ((0.0, QColor(0, 0, 0, 70)), (ratio, QColor(255, 255, 255, 70))):
+            painter.setPen(QPen(colour, max(1.0, ratio)))
+            painter.drawPolyline(QPolygonF(polyline(line + np.array([0.0, shift]))))
 
 
-def draw_seam(painter: QPainter, viewport: Viewport, colours: Colours, ratio: float) -> None:
-    """The seam, wherever it is seen: a dashed line, with its name above."""
+def draw_seam(painter: QPainter, viewport: Viewport, ratio: float) -> None:
+    """The seam, wherever it is seen: a dashed line."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
-    top, bottom = viewport.top_px, viewport.top_px + viewport.height_px
-    for number in seams(viewport):
-        x = round(viewport.x_of(number * viewport.length)) + 0.5
+    v = np.linspace(0.0, viewport.strip_width, 2 if viewport.true_size is None else SEAM_POINTS)
+    for u in viewport.copies(0.0, 0.0):
+        line = viewport.pixels(np.column_stack((np.full(len(v), u), v)))
+        line[:, 0] = np.rint(line[:, 0]) + 0.5
+        shape = QPolygonF(polyline(line))
         painter.setPen(QPen(QColor(0, 0, 0, 100), 2.4 * ratio))
-        painter.drawLine(QPointF(x, top), QPointF(x, bottom))
+        painter.drawPolyline(shape)
         pen = QPen(QColor("#ffffff"), 1.4 * ratio, Qt.PenStyle.CustomDashLine)
         pen.setDashPattern([5.0, 3.0])
         painter.setPen(pen)
-        painter.drawLine(QPointF(x, top), QPointF(x, bottom))
-
-
-def seams(viewport: Viewport) -> range:
-    """Numbers of the turns whose beginning is in the frame."""
-    first = -(-viewport.left_px // viewport.turn_px)
-    return range(first, (viewport.left_px + viewport.frame_width) // viewport.turn_px + 1)
+        painter.drawPolyline(shape)
 
 
 def cell_path(shaped: ShapedRing, viewport: Viewport, cell: int) -> QPainterPath:
     """The cell's outline in pixels, once for every place where it is seen."""
     tiling = shaped.pattern.tiling
     corners = tiling.corners[tiling.cell_start[cell] : tiling.cell_start[cell + 1]]
+    if viewport.true_size is not None:
+        corners, _ = subdivided(corners, np.array([0, len(corners)]), SIDE_MM)
     path = QPainterPath()
-    for turn in copies(viewport, float(corners[:, 0].min()), float(corners[:, 0].max())):
-        points = [QPointF(viewport.x_of(u + turn), viewport.y_of(v)) for u, v in corners.tolist()]
-        path.addPolygon(QPolygonF([*points, points[0]]))
+    for turn in viewport.copies(float(corners[:, 0].min()), float(corners[:, 0].max())):
+        path.addPolygon(QPolygonF(polyline(viewport.pixels(corners + np.array([turn, 0.0])))))
+        path.closeSubpath()
     return path
 
 
-def copies(viewport: Viewport, low: float, high: float) -> Iterator[float]:
-    """Lengths to add to places from low to high so that they come to lie in the frame."""
-    left = viewport.left_px / viewport.scale
-    right = left + viewport.frame_width / viewport.scale
-    first = int(np.ceil((left - high) / viewport.length))
-    for number in range(first, int(np.floor((right - low) / viewport.length)) + 1):
-        yield number * viewport.length
-
-
-def draw_hovered(painter: QPainter, path: QPainterPath, colours: Colours, ratio: float) -> None:
-    """The glow on a cell: a light fill, and an outline that shows on every metal."""
+def draw_hovered(painter: QPainter, path: QPainterPath, ratio: float) -> None:
+    """The highlight of a cell: a light fill, and an outline that shows on every metal."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     painter.fillPath(path, QColor(255, 255, 255, 64))
     painter.strokePath(path, QPen(QColor(0, 0, 0, 150), 4.0 * ratio))
     painter.strokePath(path, QPen(QColor("#ffffff"), 2.0 * ratio))
+
+
+def draw_brush(painter: QPainter, strip: StripState, ratio: float) -> None:
+    """The painted spots, and the brush under the pointer."""
+    brush = strip.shared.brush
+    if brush is None or strip.view is None:
+        return
+    band, viewport = strip.view.built.strip, strip.viewport
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+    left, top, right, bottom = viewport.frame
+    painter.setClipRect(left, top, right - left, bottom - top)
+    for u, v, radius, value in spots_of(strip.document.design, brush.subject):
+        line = circle_on_strip(band, u * band.length, v * band.width, radius, 24)
+        denser = brush.subject == "density" and value > 1.0
+        _draw_circle(painter, viewport, line, QColor(255, 255, 255, 150), denser, ratio)
+    if strip.pointer is not None:
+        u, v = strip.position(strip.pointer)
+        if 0.0 <= v <= band.width:
+            line = circle_on_strip(band, u, v, brush.radius_mm)
+            sign = None if brush.act == "erase" else brush.act == "more"
+            _draw_circle(painter, viewport, line, QColor("#ffffff"), sign, ratio, chosen=True)
+    painter.setClipping(False)
+
+
+def _draw_circle(
+    painter: QPainter,
+    viewport: Viewport,
+    line: Floats,
+    colour: QColor,
+    more: bool | None,
+    ratio: float,
+    chosen: bool = False,
+) -> None:
+    painter.setBrush(QColor(255, 255, 255, 28) if chosen else Qt.BrushStyle.NoBrush)
+    for turn in viewport.copies(float(line[:, 0].min()), float(line[:, 0].max())):
+        pixels = viewport.pixels(line + np.array([turn, 0.0]))
+        shape, at = QPolygonF(polyline(pixels)), QPointF(*pixels.mean(axis=0).tolist())
+        for pen in (QPen(QColor(0, 0, 0, 130), 3.0 * ratio), QPen(colour, (1.8 if chosen else 1.0) * ratio)):
+            painter.setPen(pen)
+            painter.drawPolygon(shape)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            if more is not None:
+                painter.drawLine(at - QPointF(4.0 * ratio, 0.0), at + QPointF(4.0 * ratio, 0.0))
+            if more:
+                painter.drawLine(at - QPointF(0.0, 4.0 * ratio), at + QPointF(0.0, 4.0 * ratio))
 
 
 def draw_handles(
@@ -125,7 +185,7 @@ def draw_handles(
     """Knobs: a two-headed arrow on a disc, the way that it can be pulled; grips on the rails' borders."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     for handle in handles:
-        x, y = viewport.x_of(handle.u), viewport.y_of(handle.v)
+        x, y = viewport.pixel(handle.u, handle.v)
         chosen = handle.name == active
         painter.setPen(QPen(QColor(0, 0, 0, 150), ratio))
         painter.setBrush(QColor(colours.accent if chosen else "#ffffff"))
@@ -153,7 +213,8 @@ def draw_sites(
         return
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     painter.setPen(QPen(QColor(255, 255, 255, 200), ratio))
-    for number, (u, v) in enumerate(sites.tolist()):
+    pixels = viewport.pixels(sites)
+    for number, (u, _) in enumerate(sites.tolist()):
         kind = site_kind(shaped, number)
         if kind == "free" and number != hovered:
             painter.setBrush(QColor(20, 20, 20, 120))
@@ -161,8 +222,8 @@ def draw_sites(
         else:
             painter.setBrush(QColor(colours.accent) if number == hovered else QColor("#14110e"))
             size = 4.5 * ratio
-        for turn in copies(viewport, u, u):
-            middle = QPointF(viewport.x_of(u + turn), viewport.y_of(v))
+        for turn in viewport.copies(u, u):
+            middle = QPointF(pixels[number, 0] + turn * viewport.scale, pixels[number, 1])
             if kind == "free":
                 painter.drawEllipse(middle, size, size)
             elif kind == "held":

@@ -32,14 +32,14 @@ def with_plain(bench: Bench, *places: PlainPlace) -> None:
 
 
 def middle(bench: Bench, number: int = 0) -> QPoint:
-    item = bench.strip.hand.finish.items[number]
+    item = bench.strip.state.items[number]
     return bench.point(item.u, item.v)
 
 
 def grip(bench: Bench, name: str, number: int = 0) -> QPoint:
-    hand = bench.strip.hand.finish
-    x, y = next((x, y) for found, x, y in hand.grips(hand.items[number]) if found == name)
-    return QPoint(round(x / bench.strip.ratio), round(y / bench.strip.ratio))
+    strip = bench.strip.state
+    x, y = next((x, y) for found, x, y in strip.grips(strip.items[number]) if found == name)
+    return QPoint(round(x / bench.strip.state.ratio), round(y / bench.strip.state.ratio))
 
 
 def click(bench: Bench, at: QPoint) -> None:
@@ -52,7 +52,7 @@ def click(bench: Bench, at: QPoint) -> None:
 
 def test_clicks_place_stones_until_escape(bench: Bench) -> None:
     strip, finishing = bench.strip, bench.state.finishing
-    length, width = strip.viewport.length, strip.viewport.width
+    length, width = strip.state.viewport.length, strip.state.viewport.width
     before = bench.document.design
     finishing.set_placing("stone")
     assert strip.cursor().shape() == Qt.CursorShape.CrossCursor
@@ -60,9 +60,9 @@ def test_clicks_place_stones_until_escape(bench: Bench) -> None:
         click(bench, bench.point(share * length, 0.5 * width))
     stones = bench.document.design.stones
     assert [type(stone) for stone in stones] == [Stone, Stone]
-    half_pixel = 0.5 / strip.viewport.turn_px
+    half_pixel = 0.5 / strip.state.viewport.turn_px
     assert [stone.u for stone in stones] == pytest.approx([0.3, 0.6], abs=2 * half_pixel)
-    assert [stone.v for stone in stones] == pytest.approx([0.5, 0.5], abs=1.0 / strip.viewport.height_px)
+    assert [stone.v for stone in stones] == pytest.approx([0.5, 0.5], abs=1.0 / strip.state.viewport.height_px)
     assert finishing.chosen == "stones[1]"
     QTest.keyClick(strip, Qt.Key.Key_Escape)
     assert finishing.placing is None
@@ -94,11 +94,11 @@ def test_the_keyboard_places_in_the_chosen_cell(bench: Bench) -> None:
     bench.state.finishing.set_placing("stone")
     bench.state.set_hovered_cell(60)
     QTest.keyClick(bench.strip, Qt.Key.Key_Return)
-    assert bench.strip.view is not None
-    u, v = bench.strip.view.built.pattern.tiling.kernel[0][60]
+    assert bench.strip.state.view is not None
+    u, v = bench.strip.state.view.built.pattern.tiling.kernel[0][60]
     (stone,) = bench.document.design.stones
     assert isinstance(stone, Stone)
-    assert (stone.u * bench.strip.viewport.length, stone.v * bench.strip.viewport.width) == pytest.approx(
+    assert (stone.u * bench.strip.state.viewport.length, stone.v * bench.strip.state.viewport.width) == pytest.approx(
         (u, v), abs=1e-3
     )
 
@@ -106,7 +106,7 @@ def test_the_keyboard_places_in_the_chosen_cell(bench: Bench) -> None:
 def test_the_next_stone_is_like_the_last(bench: Bench) -> None:
     with_stones(bench, StoneRow(3, Stone(0.2, 0.5, 1.4, collar_mm=0.35)))
     bench.state.finishing.set_placing("stone")
-    click(bench, bench.point(0.7 * bench.strip.viewport.length, 0.4 * bench.strip.viewport.width))
+    click(bench, bench.point(0.7 * bench.strip.state.viewport.length, 0.4 * bench.strip.state.viewport.width))
     placed = bench.document.design.stones[1]
     assert isinstance(placed, Stone)
     assert (placed.diameter_mm, placed.collar_mm) == (1.4, 0.35)
@@ -117,13 +117,13 @@ def test_the_next_stone_is_like_the_last(bench: Bench) -> None:
 
 def test_a_drag_moves_a_stone_as_one_step(bench: Bench) -> None:
     with_stones(bench, Stone(0.3, 0.5, 2.0))
-    before, scale = bench.document.design, bench.strip.viewport.scale
+    before, scale = bench.document.design, bench.strip.state.viewport.scale
     start = middle(bench)
     drag(bench, start, start + QPoint(20, 3), start + QPoint(44, 8), start + QPoint(60, 12))
     (stone,) = bench.document.design.stones
     assert isinstance(stone, Stone)
-    assert (stone.u - 0.3) * bench.strip.viewport.length == pytest.approx(60 / scale, abs=1.0 / scale)
-    assert (stone.v - 0.5) * bench.strip.viewport.width == pytest.approx(-12 / scale, abs=1.0 / scale)
+    assert (stone.u - 0.3) * bench.strip.state.viewport.length == pytest.approx(60 / scale, abs=1.0 / scale)
+    assert (stone.v - 0.5) * bench.strip.state.viewport.width == pytest.approx(-12 / scale, abs=1.0 / scale)
     assert stone.diameter_mm == 2.0
     assert bench.document.undo_label == "move a stone"
     bench.document.undo()
@@ -142,9 +142,9 @@ def test_escape_takes_the_drag_of_a_stone_back(bench: Bench) -> None:
 
 def test_a_stone_goes_over_the_seam_and_stays_on_the_strip(bench: Bench) -> None:
     with_stones(bench, Stone(0.02, 0.5, 2.0))
-    length = bench.strip.viewport.length
+    length = bench.strip.state.viewport.length
     start = middle(bench)
-    away = round(0.05 * length * bench.strip.viewport.scale)
+    away = round(0.05 * length * bench.strip.state.viewport.scale)
     drag(bench, start, start - QPoint(away // 2, 0), start - QPoint(away, 300))
     (stone,) = bench.document.design.stones
     assert isinstance(stone, Stone)
@@ -154,13 +154,13 @@ def test_a_stone_goes_over_the_seam_and_stays_on_the_strip(bench: Bench) -> None
 
 def test_a_row_moves_as_a_whole(bench: Bench) -> None:
     with_stones(bench, StoneRow(4, Stone(0.4, 0.5, 1.5), spacing_mm=3.0))
-    assert len(bench.strip.hand.finish.items) == 4
+    assert len(bench.strip.state.items) == 4
     last = middle(bench, 3)
     drag(bench, last, last + QPoint(20, 0), last + QPoint(40, 0))
     (row,) = bench.document.design.stones
     assert isinstance(row, StoneRow)
-    moved_mm = (row.stone.u - 0.4) * bench.strip.viewport.length
-    assert moved_mm == pytest.approx(40 / bench.strip.viewport.scale, abs=1.0 / bench.strip.viewport.scale)
+    moved_mm = (row.stone.u - 0.4) * bench.strip.state.viewport.length
+    assert moved_mm == pytest.approx(40 / bench.strip.state.viewport.scale, abs=1.0 / bench.strip.state.viewport.scale)
     assert row.count == 4
 
 
@@ -169,7 +169,7 @@ def test_the_grip_changes_the_diameter(bench: Bench) -> None:
     click(bench, middle(bench))
     assert bench.state.finishing.chosen == "stones[0]"
     start = grip(bench, "diameter")
-    pulled = round(0.5 * bench.strip.viewport.scale)
+    pulled = round(0.5 * bench.strip.state.viewport.scale)
     drag(bench, start, start + QPoint(pulled // 2, 0), start + QPoint(pulled, 0))
     (stone,) = bench.document.design.stones
     assert isinstance(stone, Stone)
@@ -180,7 +180,7 @@ def test_the_grip_changes_the_diameter(bench: Bench) -> None:
 
 def test_a_plain_place_is_dragged_and_pulled_to_size(bench: Bench) -> None:
     with_plain(bench, PlainPlace(0.3, 0.5, 4.0, 3.0))
-    start, scale = middle(bench), bench.strip.viewport.scale
+    start, scale = middle(bench), bench.strip.state.viewport.scale
     drag(bench, start, start + QPoint(30, 0), start + QPoint(50, 0))
     assert bench.document.undo_label == "move a plain place"
     for name, by, key in (
@@ -191,7 +191,7 @@ def test_a_plain_place_is_dragged_and_pulled_to_size(bench: Bench) -> None:
         drag(bench, at, at + by / 2, at + by)
         assert bench.document.undo_label == f"change the {name} of a plain place", key
     (place,) = bench.document.design.plain
-    assert place.u == pytest.approx(0.3 + 50 / scale / bench.strip.viewport.length, abs=0.001)
+    assert place.u == pytest.approx(0.3 + 50 / scale / bench.strip.state.viewport.length, abs=0.001)
     assert place.width_mm == pytest.approx(6.0, abs=0.11)
     assert place.height_mm == pytest.approx(4.0, abs=0.11)
 
@@ -216,7 +216,7 @@ def test_a_click_chooses_and_asks_the_settings_to_show(bench: Bench) -> None:
     bench.state.finishing.revealed.connect(told.append)
     click(bench, middle(bench))
     assert told == ["stones[0]"]
-    click(bench, bench.point(0.8 * bench.strip.viewport.length, 0.5 * bench.strip.viewport.width))
+    click(bench, bench.point(0.8 * bench.strip.state.viewport.length, 0.5 * bench.strip.state.viewport.width))
     assert bench.state.finishing.chosen is None
 
 
@@ -236,7 +236,7 @@ def test_a_stone_is_seen_as_glass_in_plain_metal(bench: Bench) -> None:
     seen, at = pixels(bench.strip), middle(bench)
     glass = seen[at.y() - 6 : at.y() + 7, at.x() - 6 : at.x() + 7].reshape(-1, 3).mean(axis=0)
     assert glass[2] > glass[0] - 12, "glass is no warmer than it is blue, unlike gold"
-    collar = round((1.5 + 0.25) * bench.strip.viewport.scale)
+    collar = round((1.5 + 0.25) * bench.strip.state.viewport.scale)
     ring = [seen[at.y(), at.x() + way * collar] for way in (-1, 1)]
     assert all(int(pixel[0]) - int(pixel[2]) > 60 for pixel in ring), "the collar is of gold"
     np.testing.assert_allclose(ring[0], ring[1], atol=20)
@@ -244,7 +244,7 @@ def test_a_stone_is_seen_as_glass_in_plain_metal(bench: Bench) -> None:
 
 def test_a_plain_place_is_seen_as_level_metal(bench: Bench) -> None:
     with_plain(bench, PlainPlace(0.3, 0.5, 6.0, 4.0))
-    seen, at, scale = pixels(bench.strip), middle(bench), bench.strip.viewport.scale
+    seen, at, scale = pixels(bench.strip), middle(bench), bench.strip.state.viewport.scale
     wide, high = round(2.7 * scale), round(1.7 * scale)
     inside = seen[at.y() - high : at.y() + high, at.x() - wide : at.x() + wide].reshape(-1, 3)
     assert np.all(inside.std(axis=0) < 12.0)

@@ -10,6 +10,7 @@ import numpy as np
 from ringtex.basics.arrays import Floats
 from ringtex.checks.making.detail import POINTED, RIDGE_AT_WALL
 from ringtex.make_ring import ShapedRing
+from ringtex.strip.true_size import length_on_ring
 from ringtex.window.overlays.cell_numbers import CellNumbers, cell_numbers
 
 
@@ -61,8 +62,8 @@ class CellReadings:
         return CellReading(
             cell=cell,
             area_mm2=float(self.areas[cell]),
-            width_mm=self._length((low[0], middle[1]), (high[0], middle[1])),
-            height_mm=self._length((middle[0], low[1]), (middle[0], high[1])),
+            width_mm=length_on_ring(built.strip, (low[0], middle[1]), (high[0], middle[1])),
+            height_mm=length_on_ring(built.strip, (middle[0], low[1]), (middle[0], high[1])),
             depth_mm=self._depth(cell),
             wall_mm=float(wall.min()) if len(wall) else None,
             inside_mm=inside if level_inside else None,
@@ -73,12 +74,6 @@ class CellReadings:
     def _depth(self, cell: int) -> float:
         depths = self._built.solid.cell_depths
         return float(depths[cell]) if len(depths) else self._built.design.relief.depth_mm
-
-    def _length(self, start: tuple[float, float], end: tuple[float, float]) -> float:
-        """Length on the ring of a straight line on the strip, mm."""
-        share = np.linspace(0.0, 1.0, 33)
-        points = self._built.strip.point(start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
-        return float(np.sum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
 
 
 def words_for_cell(reading: CellReading) -> list[str]:

@@ -1,4 +1,4 @@
-"""The strip by keyboard: every handle has its keys."""
+"""The keyboard on the strip: what it looks at, which cell is chosen, edits; every handle has its keys."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ from collections.abc import Callable
 from typing import Final
 
 import numpy as np
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QKeyEvent
 
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.document.document import Document
+from ringtex.edits.cell_and_site_edits import has_sites, with_site_pinned, with_site_removed
 from ringtex.edits.strip_edits import (
     RAIL_STEP_MM,
     slid,
@@ -22,8 +23,9 @@ from ringtex.edits.strip_edits import (
     with_twist,
 )
 from ringtex.make_ring import ShapedRing
-from ringtex.window.strip_editor.handles import LABELS
-from ringtex.window.strip_editor.strip_drags import SLIDE_LABEL
+from ringtex.window.strip_editor.interaction.strip_controller import ZOOM_A_NOTCH, StripController
+from ringtex.window.strip_editor.interaction.strip_drags import LABELS, SLIDE_LABEL
+from ringtex.window.strip_editor.state.strip_state import StripState
 
 SLIDE_STEP_MM: Final = 0.1
 HELP: Final = (
@@ -132,3 +134,95 @@ def neighbour_by_key(event: QKeyEvent, shaped: ShapedRing, cell: int) -> int | N
     along = middle @ np.array(way) / np.linalg.norm(middle, axis=1)
     best = int(np.argmax(along))
     return int(tiling.corner_cell[tiling.twin[walls[best]]]) if along[best] > 0.3 else None
+
+
+class StripKeyboard:
+    """Turns keys into looks, choices and edits of one strip."""
+
+    def __init__(self, strip: StripState, controller: StripController) -> None:
+        self._strip, self._controller = strip, controller
+
+    def press(self, event: QKeyEvent) -> bool:
+        """A key goes down; False where it means nothing here."""
+        strip, key = self._strip, event.key()
+        if key == Qt.Key.Key_Escape:
+            return self._controller.cancel()
+        if key == Qt.Key.Key_Home:
+            strip.show_whole()
+            return True
+        if key == Qt.Key.Key_Space:
+            strip.space_held = True
+            strip.set_cursor(Qt.CursorShape.OpenHandCursor)
+            return True
+        if strip.view is None or strip.drag is not None:
+            return False
+        if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            return self._zoom(event) or self._step_to_cell(event)
+        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and strip.shared.finishing.placing is not None:
+            return self._place_on_cell()
+        deletes = key in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace)
+        if deletes and strip.site is None and self._controller.finishing.remove():
+            return True
+        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._controller.change_cell(strip.shared.hovered_cell)
+            return True
+        if deletes or key == Qt.Key.Key_P:
+            return self._change_site(key == Qt.Key.Key_P)
+        return change_by_key(event, strip.document, strip.view.built)
+
+    def release(self, event: QKeyEvent) -> None:
+        """A key comes up: what it did while it was held is one step."""
+        if event.isAutoRepeat():
+            return
+        if event.key() == Qt.Key.Key_Space:
+            self._strip.space_held = False
+            self._strip.widget.unsetCursor()
+        self.let_go()
+
+    def let_go(self) -> None:
+        """End the step of a held key."""
+        if self._strip.drag is None:
+            self._strip.document.end_drag()
+
+    def _zoom(self, event: QKeyEvent) -> bool:
+        if event.key() not in (Qt.Key.Key_Plus, Qt.Key.Key_Equal, Qt.Key.Key_Minus):
+            return False
+        strip = self._strip
+        factor = 1.0 / ZOOM_A_NOTCH if event.key() == Qt.Key.Key_Minus else ZOOM_A_NOTCH
+        middle = QPointF(0.5 * strip.widget.width(), 0.5 * strip.widget.height())
+        strip.look(strip.viewport.zoomed(factor, *strip.device(middle)))
+        return True
+
+    def _step_to_cell(self, event: QKeyEvent) -> bool:
+        strip = self._strip
+        cell = strip.shared.hovered_cell
+        if strip.view is None or strip.ring.scene is None:
+            return False
+        if cell is None:
+            found = strip.ring.cell_at(strip.viewport.centre_u, 0.5 * strip.viewport.strip_width)
+        else:
+            found = neighbour_by_key(event, strip.view.built, cell)
+        if found is None:
+            return False
+        strip.shared.set_hovered_cell(found)
+        return True
+
+    def _place_on_cell(self) -> bool:
+        """Place what is being placed in the middle of the chosen cell, or of the view."""
+        strip = self._strip
+        assert strip.view is not None
+        u, v = strip.viewport.centre_u, 0.5 * strip.viewport.strip_width
+        if strip.shared.hovered_cell is not None:
+            u, v = strip.view.built.pattern.tiling.kernel[0][strip.shared.hovered_cell].tolist()
+        strip.shared.finishing.place_clicked.emit(u, v)
+        return True
+
+    def _change_site(self, hold: bool) -> bool:
+        """Hold or remove the site under the pointer, or that of the chosen cell."""
+        strip = self._strip
+        site = strip.site if strip.site is not None else strip.shared.hovered_cell
+        if strip.view is None or not has_sites(strip.view.built) or site is None:
+            return False
+        change, label = (with_site_pinned, "hold a site") if hold else (with_site_removed, "remove a site")
+        self._controller.edit(label, lambda shaped, design: change(shaped, design, site))
+        return True

@@ -15,17 +15,16 @@ from ringtex.window.appearance.colours import Colours
 from ringtex.window.overlays.cell_levels import LEVEL_NUMBER
 from ringtex.window.overlays.colour_scales import scale_table
 from ringtex.window.overlays.legend import level_shape
-from ringtex.window.strip_editor.rulers import scaled_font
-from ringtex.window.strip_editor.strip_marks import copies
-from ringtex.window.strip_editor.viewport import Viewport
+from ringtex.window.strip_editor.painting.rulers import scaled_font
+from ringtex.window.strip_editor.state.viewport import Viewport
 
 MIN_CELL_PX: Final = 10.0
 """Smaller cells show their level by colour alone, and the legend counts them."""
 
-Place = tuple[float, float]
+Position = tuple[float, float]
 
 
-def strip_place(shaped: ShapedRing, place: object) -> Place | None:
+def strip_position(shaped: ShapedRing, place: object) -> Position | None:
     """(u, v) of a Finding, of (u, v) itself or of (x, y, z) on the ring: the outer face's nearest vertex."""
     if isinstance(place, Finding):
         place = place.place
@@ -42,11 +41,11 @@ def strip_place(shaped: ShapedRing, place: object) -> Place | None:
     return float(places[nearest, 0]), float(places[nearest, 1])
 
 
-def findings_with_places(shaped: ShapedRing) -> list[tuple[Finding, Place]]:
+def findings_with_positions(shaped: ShapedRing) -> list[tuple[Finding, Position]]:
     """Findings that lie somewhere, and where; none for a ring that was not checked."""
     if not isinstance(shaped, BuiltRing):
         return []
-    found = [(finding, strip_place(shaped, finding)) for finding in shaped.report.findings]
+    found = [(finding, strip_position(shaped, finding)) for finding in shaped.report.findings]
     return [(finding, place) for finding, place in found if place is not None]
 
 
@@ -56,20 +55,20 @@ def draw_cell_levels(
     """The mark of its level on every cell with one, where cells are large enough to carry it."""
     tiling = shaped.pattern.tiling
     size = np.sqrt(tiling.areas) * viewport.scale / ratio
-    table = scale_table("levels")
+    table, pixels = scale_table("levels"), viewport.pixels(tiling.kernel[0])
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     painter.setPen(QPen(QColor("#ffffff"), ratio))
     for cell in np.flatnonzero((levels > 0) & (size > MIN_CELL_PX)).tolist():
         level = int(levels[cell])
         painter.setBrush(QColor(*table[level].tolist()))
-        u, v = tiling.kernel[0][cell].tolist()
-        for turn in copies(viewport, u, u):
-            middle = QPointF(viewport.x_of(u + turn), viewport.y_of(v))
+        u = float(tiling.kernel[0][cell, 0])
+        for turn in viewport.copies(u, u):
+            middle = QPointF(pixels[cell, 0] + turn * viewport.scale, pixels[cell, 1])
             painter.drawPolygon(level_shape(level, middle, min(5.0, 0.3 * float(size[cell])) * ratio))
 
 
 def draw_findings(
-    painter: QPainter, viewport: Viewport, found: list[tuple[Finding, Place]], colours: Colours, ratio: float
+    painter: QPainter, viewport: Viewport, found: list[tuple[Finding, Position]], colours: Colours, ratio: float
 ) -> None:
     """Each finding's shape with its kind in words."""
     painter.save()
@@ -80,8 +79,8 @@ def draw_findings(
     for finding, (u, v) in found:
         level = LEVEL_NUMBER[finding.level]
         word = finding.kind.value.replace("_", " ")
-        for turn in copies(viewport, u, u):
-            middle = QPointF(viewport.x_of(u + turn), viewport.y_of(v))
+        for turn in viewport.copies(u, u):
+            middle = QPointF(*viewport.pixel(u + turn, v))
             size = QRectF(middle.x() + 10.0 * ratio, middle.y() - 0.6 * metrics.height(), 0.0, 1.2 * metrics.height())
             size.setWidth(metrics.horizontalAdvance(word) + 10.0 * ratio)
             painter.setPen(QPen(QColor(colours.line), ratio))

@@ -51,7 +51,7 @@ def pictured(qtbot, name: str) -> NDArray[np.int32]:
     bench.state.set_hovered_cell(None)
     bench.rest()
     bench.strip.legend.hide()
-    _, top, _, bottom = bench.strip.viewport.frame
+    _, top, _, bottom = bench.strip.state.viewport.frame
     return pixels(bench.strip)[top:bottom]
 
 

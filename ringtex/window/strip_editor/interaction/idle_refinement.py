@@ -1,13 +1,13 @@
-"""The strip's picture at rest: refined tile by tile, so that the hand never waits for it."""
+"""Idle refinement: the strip's picture is refined tile by tile once nothing moves."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from PySide6.QtCore import QObject, QTimer
 
-if TYPE_CHECKING:
-    from ringtex.window.strip_editor.strip_view import StripView
+from ringtex.window.strip_editor.painting.strip_tiles import StripTiles
+from ringtex.window.strip_editor.state.strip_state import StripState
 
 REST_MS: Final = 140
 """The hand rests when nothing moved for so long; then the picture is refined."""
@@ -21,14 +21,15 @@ cannot be built leaves this one in view."""
 class IdleRefinement(QObject):
     """`start` it whenever something moved."""
 
-    def __init__(self, view: StripView) -> None:
-        super().__init__(view)
-        self._view = view
+    def __init__(self, strip: StripState, tiles: StripTiles) -> None:
+        super().__init__(strip)
+        self._strip, self._tiles = strip, tiles
         self._put_off = 0
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(REST_MS)
         self._timer.timeout.connect(self._refine)
+        strip.looked.connect(self.start)
 
     def start(self) -> None:
         """Something moved: refine when it rests."""
@@ -37,28 +38,28 @@ class IdleRefinement(QObject):
 
     def painted(self) -> None:
         """The view was painted: what is new in it is refined, even where painting came later than the rest did."""
-        if not self._timer.isActive() and not self._view.tiles.is_fine(self._view.viewport):
+        if not self._timer.isActive() and not self._tiles.is_fine(self._strip.viewport):
             self._timer.start()
 
     @property
     def is_fine(self) -> bool:
         """Whether the picture is as fine as it gets."""
-        return not self._timer.isActive() and self._view.tiles.is_fine(self._view.viewport)
+        return not self._timer.isActive() and self._tiles.is_fine(self._strip.viewport)
 
     def _refine(self) -> None:
         """One tile at a time."""
-        view = self._view
-        awaited = view.view is not None and view.view.design != view.document.design
-        if view.hand.drag is not None or (awaited and self._put_off < MAX_PUT_OFF):
+        strip = self._strip
+        awaited = strip.view is not None and strip.view.design != strip.document.design
+        if strip.document.dragging or (awaited and self._put_off < MAX_PUT_OFF):
             self._put_off += 1
             self._timer.start()
-        elif view.tiles.refine_one(view.viewport):
+        elif self._tiles.refine_one(strip.viewport):
             QTimer.singleShot(0, self, self._refine_more)
 
     def _refine_more(self) -> None:
         if self._timer.isActive():
             return
-        if self._view.tiles.refine_one(self._view.viewport):
+        if self._tiles.refine_one(self._strip.viewport):
             QTimer.singleShot(0, self, self._refine_more)
         else:
-            self._view.update()
+            self._strip.update()

@@ -1,0 +1,1 @@
+"""Draws the strip editor's state; changes nothing."""

@@ -1,0 +1,95 @@
+"""The handles on the strip: where they are, and which of them is under the pointer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from ringtex.make_ring import ShapedRing
+from ringtex.pattern.lattice.lattice_forms import LATTICES
+from ringtex.window.strip_editor.state.viewport import Viewport
+
+KNOB_PX: Final = 9.0
+LINE_PX: Final = 5.0
+"""How near the pointer must be to a knob and to a rail's border, in logical pixels."""
+
+KNOBS_APART_PX: Final = 44.0
+"""The two knobs on cells are on cells so far apart, or on one where cells are large."""
+
+TIPS: Final = {
+    "around": "Repeats around: pull the cell's side, or press + and −",
+    "across": "Rows across: pull the cell's upper end, or press ] and [",
+    "twist": "Twist: pull the seam up or down by whole rows, or press Page up and Page down",
+    "lower_rail": "Lower rail: pull the border, or press . and , for both rails",
+    "upper_rail": "Upper rail: pull the border, or press . and , for both rails",
+}
+
+
+@dataclass(frozen=True)
+class Handle:
+    """One handle at a place (u, v), mm; u in the turns without end of the viewport."""
+
+    name: str
+    u: float
+    v: float
+
+    @property
+    def is_line(self) -> bool:
+        """A border that can be taken anywhere along its length."""
+        return self.name.endswith("rail")
+
+
+def handles_of(shaped: ShapedRing, viewport: Viewport) -> list[Handle]:
+    """The handles of what is seen: one cell in the middle, the seam and both rails."""
+    tiling = shaped.pattern.tiling
+    middle = 0.5 * (tiling.lower + tiling.upper)
+    centre = viewport.centre_u
+    seam = viewport.nearest_copy(0.0, centre)
+    half = 0.5 * viewport.frame_width / viewport.scale
+    grip = centre - 0.3 * min(2.0 * half, viewport.length)
+    found = [Handle("upper_rail", grip, tiling.upper), Handle("lower_rail", grip, tiling.lower)]
+    apart = 0.5 * KNOBS_APART_PX / viewport.scale
+    for name, at in (("across", centre - apart), ("around", centre + apart)):
+        cell = _cell_near(shaped, at)
+        high, top = tiling.corners[tiling.cell_start[cell] : tiling.cell_start[cell + 1]].max(axis=0)
+        inside = tiling.kernel[0][cell]
+        near = viewport.nearest_copy(float(inside[0]), at)
+        side = near + float(high - inside[0])
+        found.append(Handle(name, near, float(top)) if name == "across" else Handle(name, side, float(inside[1])))
+    if shaped.pattern.family in LATTICES and not shaped.design.pattern.uses_target_density:
+        if abs(seam - centre) > half:
+            seam += viewport.length * np.sign(centre - seam)
+        found.append(Handle("twist", seam, middle))
+    return found
+
+
+def _cell_near(shaped: ShapedRing, u: float) -> int:
+    """A cell near a place along the strip and half-way across, whose upper end is not the border where that can be."""
+    tiling = shaped.pattern.tiling
+    centre = tiling.kernel[0]
+    away = np.abs((centre[:, 0] - u + 0.5 * tiling.length) % tiling.length - 0.5 * tiling.length)
+    up = np.abs(centre[:, 1] - 0.5 * (tiling.lower + tiling.upper))
+    top = np.maximum.reduceat(tiling.corners[:, 1], tiling.cell_start[:-1])
+    return int(np.argmin(away + up + np.where(top >= tiling.upper, tiling.length, 0.0)))
+
+
+def handle_at(handles: list[Handle], viewport: Viewport, x: float, y: float, ratio: float) -> Handle | None:
+    """The handle under a pixel: knobs before lines.
+
+    Parameters:
+        handles: what can be pulled.
+        viewport: what is seen.
+        x: device pixels from the left.
+        y: device pixels from the top.
+        ratio: device pixels for a logical one.
+    """
+    u, _ = viewport.position(x, y)
+    for handle in reversed(handles):
+        at_x, at_y = viewport.pixel(u if handle.is_line else handle.u, handle.v)
+        if handle.is_line and abs(at_y - y) <= LINE_PX * ratio:
+            return handle
+        if not handle.is_line and max(abs(at_x - x), abs(at_y - y)) <= KNOB_PX * ratio:
+            return handle
+    return None
