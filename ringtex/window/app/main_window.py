@@ -122,12 +122,15 @@ class MainWindow(QMainWindow):
         self.proposing.failed.connect(lambda error: self.errors.show_error(error, "proposal"))
         self.readings.scales_changed.connect(self.remembering.set_scales)
         self.state.finish_changed.connect(lambda: self.remembering.set_finish(self.state.finish))
-        for changed in (self.state.overlay_changed, self.state.finish_changed, self.state.theme_changed):
+        self.state.true_size_changed.connect(lambda: self.remembering.set_true_size(self.state.true_size))
+        state = self.state
+        for changed in (state.overlay_changed, state.finish_changed, state.theme_changed, state.true_size_changed):
             changed.connect(self.menus.refresh)
 
     def _restore(self) -> None:
         if self.remembering.finish in FINISHES:
             self.state.set_finish(self.remembering.finish)
+        self.state.set_true_size(self.remembering.true_size)
         if self.remembering.scales:
             self.readings.set_scales(self.remembering.scales)
         self.settings.set_folded(self.remembering.folded)

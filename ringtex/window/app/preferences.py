@@ -82,6 +82,15 @@ class Preferences(QObject):
         self._store.setValue("finish", finish)
 
     @property
+    def true_size(self) -> bool:
+        """Whether the strip is drawn in true size."""
+        return self._text("strip") == "true_size"
+
+    def set_true_size(self, true_size: bool) -> None:
+        """Remember the strip's look."""
+        self._store.setValue("strip", "true_size" if true_size else "rectangle")
+
+    @property
     def start_row_shown(self) -> bool:
         """Whether the row of starting points is in sight."""
         return self._text("start_row") != "hidden"

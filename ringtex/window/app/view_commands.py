@@ -42,6 +42,7 @@ MENUS: Final = {
         *(f"view_{name}" for name, *_ in VIEW_BUTTONS),
         "-",
         "seam",
+        "true_size",
         "-",
         *(f"overlay_{name}" for name in OVERLAYS),
         "compare",
@@ -111,6 +112,10 @@ def view_commands(window: MainWindow) -> list[Command]:
     ]
     found.append(Command("seam", "Show the &seam", "Put the seam in the middle of both views", state.show_seam,
                          "S", "seam", short="Seam"))  # fmt: skip
+    found.append(Command("true_size", "Strip in &true size", "Draw the strip as wide as the ring is at every angle; "
+                         "otherwise as the rectangle that patterns are made on",
+                         lambda: state.set_true_size(not state.true_size), "T",
+                         checked=lambda: state.true_size))  # fmt: skip
     titles = {"none": "No overlay", "stretch": "Stretch", "angle_error": "Angle error", "cell_size": "Cell size",
               "thickness": "Thickness", "findings": "Findings"}  # fmt: skip
     for key, name in enumerate(OVERLAYS):

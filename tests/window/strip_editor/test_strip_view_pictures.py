@@ -1,6 +1,6 @@
 """Approved pictures of the strip. After a wanted change, look at the new ones and approve them:
 
-RINGTEX_APPROVE_PICTURES=1 python3 -m pytest tests/window/test_strip_view_pictures.py
+RINGTEX_APPROVE_PICTURES=1 python3 -m pytest tests/window/strip_editor/test_strip_view_pictures.py
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from PIL import Image
 from strip_rings import Bench, pixels
 
-PICTURES = Path(__file__).parent / "pictures"
+PICTURES = Path(__file__).parents[1] / "pictures"
 
 CAPTIONS = {
     "strip_dome": "Dome ring of hexagons in yellow gold, lit from above right: tops stand up, their lower left flanks "

@@ -106,7 +106,7 @@ def draw_mm_ruler(
 
 
 def draw_scale_bar(painter: QPainter, strip: StripState, colours: Colours, ratio: float) -> None:
-    """A length along and a length across as they are drawn at the pointer, or in the middle of the view.
+    """A length of the ring along and across, as it is drawn at the pointer.
 
     Parameters:
         painter: in device pixels.
@@ -114,23 +114,23 @@ def draw_scale_bar(painter: QPainter, strip: StripState, colours: Colours, ratio
         colours: of the theme.
         ratio: device pixels for a logical one.
     """
-    assert strip.view is not None
+    if strip.view is None or strip.pointer is None:
+        return
     viewport, band = strip.viewport, strip.view.built.strip
-    u, v, where = viewport.centre_u, 0.5 * band.width, "in the middle"
-    if strip.pointer is not None:
-        at_u, at_v = strip.position(strip.pointer)
-        if 0.0 <= at_v <= band.width:
-            u, v, where = at_u, at_v, "at the pointer"
+    u, v = strip.position(strip.pointer)
+    if not 0.0 <= v <= band.width:
+        return
     wide, high = pixels_per_mm(viewport, band, u, v)
     length = _step(MM_STEPS, min(wide, high), MIN_BAR_PX * ratio)
-    corner = QPointF(viewport.frame[0] + 12.0 * ratio, viewport.frame[3] - 10.0 * ratio)
+    below = min(viewport.frame[3], viewport.top_px + viewport.height_px)
+    corner = QPointF(viewport.frame[0] + 12.0 * ratio, below - 10.0 * ratio)
     ends = QPointF(corner.x() + length * wide, corner.y()), QPointF(corner.x(), corner.y() - length * high)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for colour, width in ((QColor(colours.window), 5.0), (QColor(colours.text), 1.8)):
         painter.setPen(QPen(colour, width * ratio))
         painter.drawPolyline([ends[1], corner, ends[0]])
-    words = f"{length:g} mm {where}"
+    words = f"{length:g} mm at the pointer"
     painter.save()
     painter.setFont(scaled_font(painter.font(), ratio))
     size = QFontMetricsF(painter.font()).size(Qt.TextFlag.TextSingleLine, words)
