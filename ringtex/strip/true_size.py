@@ -7,7 +7,6 @@ across are the ring's own. The map is one-to-one; its inverse reads the same two
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -15,6 +14,7 @@ from numpy.typing import NDArray
 
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.caches import cached
 from ringtex.strip.strip_map import StripMap
 
 ALONG: Final = 1024
@@ -123,13 +123,13 @@ class TrueSize:
         return np.asarray(-np.cos((low + part) * (np.pi / ACROSS)))
 
 
-@lru_cache(maxsize=CACHE_SIZE)
+@cached(CACHE_SIZE)
 def crown_line(strip: StripMap) -> CrownLine:
     """The crown line of a strip; the last few are cached."""
     return CrownLine(strip)
 
 
-@lru_cache(maxsize=CACHE_SIZE)
+@cached(CACHE_SIZE)
 def true_size(strip: StripMap) -> TrueSize:
     """The true-size drawing of a strip; the last few are cached."""
     return TrueSize(strip)

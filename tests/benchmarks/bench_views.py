@@ -53,7 +53,7 @@ def main() -> None:
         full = median_ms(strip.repaint, 3)
 
         def pan(strip: StripView = strip) -> None:
-            strip.look(strip.viewport.panned(-17, 0))
+            strip.state.look(strip.state.viewport.panned(-17, 0))
             strip.repaint()
 
         panned = median_ms(pan)
