@@ -8,8 +8,9 @@ from numpy.testing import assert_allclose
 from strip_bands import SECTIONS, dome_band, places, plain_band, sphere_band
 
 from ringtex.band.band import Band
-from ringtex.strip.strip_map import StripMap, unwrap
+from ringtex.strip.strip_map import StripMap
 from ringtex.strip.true_size import CrownLine, TrueSize, length_on_ring
+from ringtex.strip.unwrap import unwrap
 
 BANDS = [(make, section) for make in (plain_band, dome_band) for section in SECTIONS]
 CHORDS = 40_001
