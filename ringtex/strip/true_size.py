@@ -112,7 +112,7 @@ class TrueSize:
         return np.asarray(first + share * (second - first))
 
     def _across(self, row: Longs, after: Longs, share: Floats, y: Floats) -> Floats:
-        """The section parameter at heights y, by bisection of the mixed table row and a straight step in its panel."""
+        """The section parameter xi at heights y, by bisection of the mixed table row and a straight step in its panel."""
         low, high = np.zeros(len(y), dtype=np.int64), np.full(len(y), ACROSS, dtype=np.int64)
         for _ in range(int(np.ceil(np.log2(ACROSS)))):
             middle = (low + high) // 2
@@ -146,7 +146,7 @@ def _arc_along(band: Band, theta: NDArray[np.float64]) -> Floats:
 def _arcs_across(band: Band, theta: Floats) -> Floats:
     """(n, ACROSS + 1) arc length of each profile from the crown to nodes even in the angle whose cosine is -across.
 
-    At the edge of a half-ellipse the profile runs like the square root of the section parameter, and smoothly in this
+    At the edge of a half-ellipse the profile runs like the square root of the section parameter xi, and smoothly in this
     angle.
     """
     node = np.linspace(0.0, np.pi, ACROSS + 1)
