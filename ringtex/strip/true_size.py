@@ -146,8 +146,8 @@ def _arc_along(band: Band, theta: NDArray[np.float64]) -> Floats:
 def _arcs_across(band: Band, theta: Floats) -> Floats:
     """(n, ACROSS + 1) arc length of each profile from the crown to nodes even in the angle whose cosine is -across.
 
-    At the edge of a half-ellipse the profile runs like the square root of the section parameter xi, and smoothly in this
-    angle.
+    At the edge of a half-ellipse the profile runs like the square root of the section parameter, and smoothly in
+    this angle.
     """
     node = np.linspace(0.0, np.pi, ACROSS + 1)
     half = 0.5 * np.diff(node)
