@@ -112,7 +112,7 @@ class TrueSize:
         return np.asarray(first + share * (second - first))
 
     def _across(self, row: Longs, after: Longs, share: Floats, y: Floats) -> Floats:
-        """The section parameter xi at heights y, by bisection of the mixed table row and a straight step in its panel."""
+        """xi at heights y, by bisection of the mixed table row and a straight step in its panel."""
         low, high = np.zeros(len(y), dtype=np.int64), np.full(len(y), ACROSS, dtype=np.int64)
         for _ in range(int(np.ceil(np.log2(ACROSS)))):
             middle = (low + high) // 2
