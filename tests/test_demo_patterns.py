@@ -18,8 +18,7 @@ from ringtex.basics.resources import demo_folder, resource
 from ringtex.checks.finding import Level
 from ringtex.checks.geometry.cell_measures import measure_cell_areas
 from ringtex.design.design import Design
-from ringtex.design.design_file import read_design
-from ringtex.design.pattern_file import read_pattern
+from ringtex.design.design_file import read_design, read_pattern
 from ringtex.make_ring import BuiltRing, make_ring
 from ringtex.pattern.measure import six_sided_share
 

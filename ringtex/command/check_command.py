@@ -26,8 +26,15 @@ def add_to(commands: Any) -> None:
 def run(arguments: argparse.Namespace, console: Console) -> int:
     """Print the findings: 0 where none is an error, 1 where one is. Raises: InputError for an unusable file."""
     from ringtex.checks.finding import worst_first
-    from ringtex.command.finding_lines import errors_among, finding_lines, finding_values
-    from ringtex.command.proposal_results import give_proposal, proposal_for, proposal_values, refuse_vain_proposal
+    from ringtex.command.results import (
+        errors_among,
+        finding_lines,
+        finding_values,
+        give_proposal,
+        proposal_for,
+        proposal_values,
+        refuse_vain_proposal,
+    )
 
     is_design = arguments.file.lower().endswith(DESIGN_ENDING)
     refuse_vain_proposal(arguments.propose, arguments.out, is_design)
@@ -55,8 +62,8 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
 
 def _design(file: str, console: Console) -> tuple[list[Finding], dict[str, Any]]:
     from ringtex.basics.progress import Progress
-    from ringtex.command.mesh_values import mesh_values
-    from ringtex.command.stop_on_interrupt import stop_on_interrupt
+    from ringtex.command.console import stop_on_interrupt
+    from ringtex.command.results import mesh_values
     from ringtex.design.design_file import read_design
     from ringtex.make_ring import make_ring
 
@@ -68,7 +75,7 @@ def _design(file: str, console: Console) -> tuple[list[Finding], dict[str, Any]]
 
 def _mesh(file: str, console: Console) -> tuple[list[Finding], dict[str, Any]]:
     from ringtex.checks.geometry.mesh_checks import check_found_mesh
-    from ringtex.command.mesh_values import mesh_values
+    from ringtex.command.results import mesh_values
     from ringtex.export.mesh_files.mesh_files import read_mesh
 
     mesh = read_mesh(file)

@@ -33,7 +33,7 @@ def add_to(commands: Any) -> None:
 def run(arguments: argparse.Namespace, console: Console) -> int:
     """Print the table and draw the picture. Raises: InputError, OutputError, Cancelled."""
     from ringtex.basics.progress import Progress
-    from ringtex.command.stop_on_interrupt import stop_on_interrupt
+    from ringtex.command.console import stop_on_interrupt
     from ringtex.design.design_file import read_design
     from ringtex.document.compare_mappings import compare_mappings, mapping_caption, mapping_pictures
     from ringtex.document.ring_files import refuse_unusable_targets

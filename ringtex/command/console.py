@@ -1,11 +1,22 @@
-"""What the command line shows: results on standard output, progress and errors on standard error."""
+"""Output streams, progress lines, failures in one sentence, and the stop on Ctrl-C."""
 
 from __future__ import annotations
 
 import json
+import os
+import platform
+import signal
 import sys
+import tempfile
 import time
+import traceback
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import FrameType
 from typing import Any, Final, TextIO
+
+from ringtex import __version__
+from ringtex.basics.progress import Progress
 
 SPARSE_SECONDS: Final = 1.0
 """Where standard error is no terminal, a line of progress at most this often: a quick job writes none."""
@@ -54,3 +65,41 @@ class Console:
         if self._shown:
             print("\r\033[K", end="", file=self._err, flush=True)
             self._shown = False
+
+
+ENVIRONMENT_FLAG = "RINGTEX_TRACEBACK"
+"""Set to anything, a fault raises as usual instead; for whoever works on the program."""
+
+
+def fault_sentence(error: Exception) -> str:
+    """One line about an unexpected exception, its details saved in a file of the temporary folder."""
+    summary = f"{type(error).__name__}: {error}".splitlines()[0][:200]
+    details = "".join(traceback.format_exception(error))
+    text = f"ringtex {__version__}, Python {platform.python_version()}, {platform.platform()}\n{sys.argv}\n\n{details}"
+    try:
+        handle, path = tempfile.mkstemp(prefix="ringtex-fault-", suffix=".txt")
+        with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace") as stream:
+            stream.write(text)
+    except OSError:
+        return f"This is a fault of ringtex ({summary}); its details could not be saved."
+    return f"This is a fault of ringtex ({summary}). Please report it with the details saved in {path}."
+
+
+@contextmanager
+def stop_on_interrupt(progress: Progress) -> Iterator[None]:
+    """While the block runs, SIGINT cancels `progress`; once it is cancelled, SIGINT raises KeyboardInterrupt.
+
+    Half-written files are impossible either way: `basics/safe_files.py` cleans up on any exception. After a cancel the
+    process only has to end, so that further SIGINTs are ignored.
+    """
+
+    def interrupt(number: int, frame: FrameType | None) -> None:
+        if progress.cancelled:
+            raise KeyboardInterrupt
+        progress.cancel()
+
+    before = signal.signal(signal.SIGINT, interrupt)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, signal.SIG_IGN if progress.cancelled else before)

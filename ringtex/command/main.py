@@ -19,11 +19,8 @@ from ringtex.command import (
     size_run_command,
     sizes_command,
 )
-from ringtex.command.console import Console
-from ringtex.command.failure import ENVIRONMENT_FLAG, fault_sentence
+from ringtex.command.console import ENVIRONMENT_FLAG, Console, fault_sentence
 
-CLEAN: Final = 0
-ERRORS_FOUND: Final = 1
 UNUSABLE: Final = 2
 INTERRUPTED: Final = 130
 """128 + SIGINT, as shells count."""

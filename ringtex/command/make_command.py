@@ -51,10 +51,8 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     """
     from ringtex.basics.progress import Progress
     from ringtex.checks.making.weights import checked_price
-    from ringtex.command.finding_lines import errors_among
-    from ringtex.command.ring_results import ring_results, summary_lines
-    from ringtex.command.stop_on_interrupt import stop_on_interrupt
-    from ringtex.command.weight_results import weight_lines, weight_values
+    from ringtex.command.console import stop_on_interrupt
+    from ringtex.command.results import errors_among, ring_results, summary_lines, weight_lines, weight_values
     from ringtex.document.ring_files import (
         refuse_stones_of_none,
         refuse_unsound,
@@ -89,7 +87,7 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
 
 
 def _design(arguments: argparse.Namespace) -> Design:
-    from ringtex.command.size_argument import size_from_words
+    from ringtex.command.sizes_command import size_from_words
     from ringtex.design.design_file import read_design
 
     design = read_design(Path(arguments.design))

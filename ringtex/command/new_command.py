@@ -38,8 +38,7 @@ def add_to(commands: Any) -> None:
 
 def run(arguments: argparse.Namespace, console: Console) -> int:
     """Write the design. Raises: InputError for an unusable pattern, OutputError where the file cannot be written."""
-    from ringtex.design.design_file import read_design, write_design
-    from ringtex.design.pattern_file import read_pattern
+    from ringtex.design.design_file import read_design, read_pattern, write_design
 
     out = Path(arguments.out)
     if out.exists():

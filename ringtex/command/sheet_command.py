@@ -27,8 +27,8 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     Raises: InputError for an unusable design or option; OutputError where it cannot be written; Cancelled.
     """
     from ringtex.basics.progress import Progress
-    from ringtex.command.finding_lines import errors_among, finding_lines
-    from ringtex.command.stop_on_interrupt import stop_on_interrupt
+    from ringtex.command.console import stop_on_interrupt
+    from ringtex.command.results import errors_among, finding_lines
     from ringtex.design.design_file import read_design
     from ringtex.document.workshop_sheet import refuse_unusable_sheet, write_sheet
     from ringtex.make_ring import make_ring

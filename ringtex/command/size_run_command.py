@@ -36,10 +36,9 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     Raises: InputError for an unusable design or option; OutputError where the table cannot be written; Cancelled.
     """
     from ringtex.basics.progress import Progress
-    from ringtex.command.stop_on_interrupt import stop_on_interrupt
+    from ringtex.command.console import stop_on_interrupt
     from ringtex.design.design_file import read_design
-    from ringtex.document.size_run import run_sizes
-    from ringtex.document.size_run_table import TABLE_NAME, row_values, write_table
+    from ringtex.document.size_run import TABLE_NAME, row_values, run_sizes, write_table
 
     options = _options(arguments)
     design = read_design(Path(arguments.design))
@@ -79,7 +78,7 @@ def _options(arguments: argparse.Namespace) -> RunOptions:
 
 def _sizes(text: str, scale: str) -> tuple[FingerSize, ...]:
     """The sizes of the list. Raises: InputError that names the argument."""
-    from ringtex.document.size_list import sizes_in
+    from ringtex.document.size_run import sizes_in
 
     try:
         return sizes_in(text, scale)
@@ -89,7 +88,7 @@ def _sizes(text: str, scale: str) -> tuple[FingerSize, ...]:
 
 def table_lines(rows: list[RunRow]) -> list[str]:
     """The table for a person."""
-    from ringtex.document.size_run_table import found_words
+    from ringtex.document.size_run import found_words
 
     head = f"{'size':<12}{'round':>7}{'inside':>8}{'around':>8}{'across':>8}{'cell mm2':>10}{'cast g':>9}{'done g':>9}"
     lines = [f"{head}  {'findings':<22}file"]

@@ -1,4 +1,4 @@
-"""`ringtex sizes`: one finger size in every scale."""
+"""`ringtex sizes`: a finger size in every scale; and a size as given on the command line."""
 
 from __future__ import annotations
 
@@ -7,10 +7,35 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from ringtex.band.finger_size import SCALES, FingerSize, SizeReading, size_in_every_scale
-from ringtex.command.size_argument import scale_and_value
+from ringtex.basics.errors import InputError
 
 if TYPE_CHECKING:
     from ringtex.command.console import Console
+
+
+def scale_and_value(words: str, otherwise: str = "iso") -> tuple[str, str]:
+    """The scale that stands before a value, as in "us 6.75", whether it is known or not; else `otherwise`.
+
+    >>> scale_and_value("US 6.75"), scale_and_value("L 1/2", "uk"), scale_and_value("fr 54")
+    (('us', '6.75'), ('uk', 'L 1/2'), ('fr', '54'))
+    """
+    first, _, rest = words.strip().partition(" ")
+    # A UK size begins with one letter, a scale has two or more.
+    named = len(first) > 1 and first.isalpha() and rest.strip()
+    return (first.lower(), rest.strip()) if named else (otherwise, words.strip())
+
+
+def size_from_words(words: str) -> FingerSize:
+    """ "56" is ISO; otherwise the scale comes first: "us 6.75", "uk L 1/2".
+
+    Raises: InputError with what the scale expects.
+    """
+    scale, value = scale_and_value(words)
+    try:
+        return FingerSize(scale, value)
+    except InputError as error:
+        advice = f'{error.advice}; for another scale write it first, as in "us 6.75" ({", ".join(SCALES)})'
+        raise InputError(error.message, advice, "--size") from None
 
 
 def add_to(commands: Any) -> None:

@@ -16,7 +16,6 @@ from ringtex.export.picture.picture import render_picture
 from ringtex.pattern.clip import wrap
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.measure import Regularity, measure_regularity
-from ringtex.pattern.pattern_options import RailOptions
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.quantisation import in_first_turn
 from ringtex.pattern.tiling import Tiling
@@ -30,8 +29,6 @@ from ringtex.strip.unwrap import unwrap
 
 VIEWS: Final = ("three_quarter", "palm")
 """The head's side, where cells are largest, and the palm's, where they crowd."""
-
-NO_RAILS: Final = RailOptions()
 
 KEPT: Final[tuple[Keep, ...]] = ("length", "shape", "area")
 
@@ -48,16 +45,17 @@ class ComparedMapping:
 
 
 def compare_mappings(design: Design, progress: Progress) -> list[ComparedMapping]:
-    """The design's pattern, with as many cells round and across, laid on in five ways; rails, stones and edits rest.
+    """The design's pattern, with as many cells round and across, between its rails, laid on in five ways.
 
-    In order: naive wrap (u by angle, v by width), keep length, keep shape, keep area, all as one pattern without
-    evenness; then even cells (evenness 1 on the strip that keeps shape), for families that cannot be even as hexagons.
+    Stones and edits are left out. In order: naive wrap (u by angle, v by width), keep length, keep shape, keep area,
+    all as one pattern without evenness; then even cells (evenness 1 on the strip that keeps shape), for families that
+    cannot be even as hexagons.
     Raises: InputError where the design cannot be built; Cancelled.
     """
     band = design.make_band()
     shape = unwrap(band, "shape")
     plain = replace(design.pattern, evenness=0.0, density=None)
-    rows = make_pattern(shape, plain, NO_RAILS, progress).across
+    rows = make_pattern(shape, plain, design.rails, progress).across
     plain = replace(plain, across=rows)
     family = plain.family if plain.family in ("hexagon", "cellular") else "hexagon"
     even = replace(plain, family=family, evenness=1.0, twist=0, slide_mm=(0.0, 0.0))
@@ -67,7 +65,7 @@ def compare_mappings(design: Design, progress: Progress) -> list[ComparedMapping
     compared = []
     for done, (name, strip, is_even) in enumerate(ways):
         progress.within(done / len(ways))
-        pattern = make_pattern(strip, even if is_even else plain, NO_RAILS, progress)
+        pattern = make_pattern(strip, even if is_even else plain, design.rails, progress)
         cells = measure_cell_distortion(pattern.tiling, strip)
         compared.append(ComparedMapping(name, strip, pattern, cells, measure_regularity(pattern.tiling, strip)))
     return compared
@@ -106,21 +104,29 @@ def mapping_caption(way: ComparedMapping) -> list[str]:
 
 def _drawable(way: ComparedMapping) -> tuple[StripMap, Tiling]:
     """A strip and tiling that can be meshed: cells of the naive wrap are moved to the strip that keeps shape, corner by
-    corner, for no mesh is fine enough where the naive strip stretches beyond all bounds.
+    corner, for no mesh is fine enough where the naive strip stretches beyond all bounds. Its rails become straight
+    there: at every angle the cells between them are moved and scaled across.
     """
     tiling = way.pattern.tiling
     if not isinstance(way.strip, NaiveWrap):
         return way.strip, tiling
     shape = unwrap(way.strip.band, "shape")
-    u, v = shape.from_band(*way.strip.to_band(*tiling.vertices.T))
-    v[tiling.vertices[:, 1] == tiling.lower] = 0.0
-    v[tiling.vertices[:, 1] == tiling.upper] = shape.width
+    naive_u, naive_v = tiling.vertices.T
+    low, high = tiling.lower, way.strip.width - tiling.upper
+    u, v = shape.from_band(*way.strip.to_band(naive_u, naive_v))
+    rails = [
+        shape.from_band(*way.strip.to_band(naive_u, np.full_like(naive_v, at)))[1]
+        for at in (tiling.lower, tiling.upper)
+    ]
+    v = low + (v - rails[0]) / (rails[1] - rails[0]) * (shape.width - high - low)
+    v[naive_v == tiling.lower] = low
+    v[naive_v == tiling.upper] = shape.width - high
     u, turn = wrap(u, shape.length)
     moved = replace(
         tiling,
         length=shape.length,
-        lower=0.0,
-        upper=shape.width,
+        lower=low,
+        upper=shape.width - high,
         vertices=np.column_stack([u, v]),
         corner_winding=(tiling.corner_winding + turn[tiling.corner_vertex]).astype(np.int32),
     )

@@ -1,7 +1,10 @@
-"""The same design over a list of finger sizes: built, checked and written on all cores, told in one table."""
+"""One design in many finger sizes: the list of sizes, the run, and its table."""
 
 from __future__ import annotations
 
+import csv
+import io
+import math
 import os
 import signal
 import time
@@ -9,21 +12,21 @@ from collections.abc import Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from multiprocessing import get_context
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Protocol
+from typing import TYPE_CHECKING, Any, Final, Protocol
 
-from ringtex.band.finger_size import FingerSize
+from ringtex.band.finger_size import FingerSize, size_on
 from ringtex.basics.errors import Cancelled, InputError, RingtexError
 from ringtex.basics.progress import Progress
+from ringtex.basics.safe_files import write_text
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.checks.finding import Level
 from ringtex.checks.geometry.cell_measures import measure_cell_areas
 from ringtex.design.design import Design
 from ringtex.document.ring_files import StoppedPartway, refuse_unsound, refuse_unusable_targets, write_files
 from ringtex.document.ring_weights import ring_weights
-from ringtex.document.size_list import MAX_SIZES
 from ringtex.export.mesh_files.casting_pattern import casting_name
 from ringtex.make_ring import BuiltRing, make_ring
 
@@ -32,6 +35,90 @@ if TYPE_CHECKING:
     from multiprocessing.synchronize import Event
 
     _Told = SimpleQueue[tuple[int, str, float]]
+
+
+WHOLE_SIZE_MM: Final = {"iso": 1.0, "us": math.pi * 25.4 * 0.032, "uk": 1.25, "jp": math.pi / 3.0, "it": 1.0}
+"""What one whole size is more round the finger, by each scale's own definition (see `band/finger_size.py`)."""
+
+MAX_SIZES: Final = 100
+
+
+def sizes_in(text: str, scale: str) -> tuple[FingerSize, ...]:
+    """The sizes in a list, parted by commas or, where there is none, by spaces.
+
+    Raises: InputError with what the scale expects.
+    """
+    parts = text.split(",") if "," in text else text.split()
+    return tuple(FingerSize(scale.lower(), part.strip()) for part in parts if part.strip())
+
+
+def sizes_between(scale: str, first: str, last: str, step: float) -> tuple[FingerSize, ...]:
+    """From one size to another of the same scale, every `step` whole sizes (0.5: half sizes); the last where it is met.
+
+    Raises: InputError for a size that the scale does not have, a step that is none, or too many sizes.
+    """
+    begin, end = FingerSize(scale, first).circumference_mm, FingerSize(scale, last).circumference_mm
+    if not (math.isfinite(step) and step > 0.0):
+        raise InputError(f"{step:g} is no step between sizes", "Give 1 for every size, 0.5 for half sizes", "--step")
+    if end < begin:
+        raise InputError("the last size is smaller than the first", "Give the smaller one first", "--sizes")
+    stride = step * WHOLE_SIZE_MM[scale]
+    count = math.floor((end - begin) / stride + 1e-6) + 1
+    if count > MAX_SIZES:
+        raise InputError(f"these are {count} sizes", f"Give at most {MAX_SIZES}: a larger step", "--sizes")
+    return tuple(_at(scale, begin + number * stride) for number in range(count))
+
+
+def _at(scale: str, circumference_mm: float) -> FingerSize:
+    """The size with that circumference. Raises: InputError where it lies between the scale's sizes."""
+    reading = size_on(scale, circumference_mm)
+    if abs(reading.off_mm) < 1e-6:
+        return FingerSize(scale, reading.mark)
+    if scale in ("iso", "it"):
+        return FingerSize(scale, f"{circumference_mm - (40.0 if scale == 'it' else 0.0):.9g}")
+    raise InputError(
+        f"the step leads to a size between {reading.mark} and the next", "Give a step that the scale has", "--step"
+    )
+
+
+def list_text(sizes: tuple[FingerSize, ...]) -> str:
+    """The sizes as `sizes_in` reads them."""
+    between = ", " if any(" " in size.value for size in sizes) else " "
+    return between.join(size.value for size in sizes)
+
+
+TABLE_NAME: Final = "run.csv"
+
+
+def row_values(row: RunRow) -> dict[str, Any]:
+    """A row as plain values."""
+    return asdict(row)
+
+
+def csv_text(rows: list[RunRow]) -> str:
+    """The table as comma-separated values with one head line; empty where there is no value."""
+    values = [row_values(row) for row in rows]
+    stream = io.StringIO()
+    writer = csv.DictWriter(stream, list(values[0]), lineterminator="\n")
+    writer.writeheader()
+    for row in values:
+        writer.writerow({key: f"{value:.6g}" if isinstance(value, float) else value for key, value in row.items()})
+    return stream.getvalue()
+
+
+def write_table(rows: list[RunRow], folder: Path) -> Path:
+    """Write the table into the run's folder, in place of an older one. Raises: OutputError."""
+    path = folder / TABLE_NAME
+    write_text(path, csv_text(rows))
+    return path
+
+
+def found_words(row: RunRow) -> str:
+    """Such as "1 error, 2 notes", or "clean"."""
+    counted = ((row.errors, "error"), (row.warnings, "warning"), (row.notes, "note"))
+    found = [f"{count} {name}{'s' if count != 1 else ''}" for count, name in counted if count]
+    return ", ".join(found) or "clean"
+
 
 KEEPS: Final = ("cells", "repeats")
 """cells: the cell keeps its size, the repeats round the ring change; repeats: the other way round."""

@@ -10,8 +10,8 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import write_bytes
 from ringtex.document import sheet_blocks
-from ringtex.document.making_blocks import making_block, weight_block
 from ringtex.document.ring_files import refuse_unusable_place
+from ringtex.document.sheet_blocks import making_block, weight_block
 from ringtex.export.sheet.flat_drawing import FlatMark, flat_drawing
 from ringtex.export.sheet.ring_drawing import ring_drawing
 from ringtex.export.sheet.sheet import Sheet, SheetBlock, SheetPicture, SheetRow

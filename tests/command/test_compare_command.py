@@ -8,9 +8,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
+from zoo import TAPERED, plain_design
 
+from ringtex.basics.progress import Progress
 from ringtex.basics.resources import demo_folder
 from ringtex.command.main import run_command
+from ringtex.design.design_file import read_design
+from ringtex.pattern.make_pattern import make_pattern
+from ringtex.strip.unwrap import unwrap
 
 DOME = str(demo_folder() / "dome.ring.json")
 
@@ -34,6 +39,25 @@ def test_the_dome_under_every_mapping(capsys: pytest.CaptureFixture[str]) -> Non
     assert angle["keep area"] > 90.0
     areas = [way["cell_area"]["mean"] for way in told.values()]
     np.testing.assert_allclose(areas, areas[0], rtol=2e-3)
+
+
+@pytest.mark.parametrize("rails", [{}, {"lower": 0.6, "upper": 0.6}, {"lower": 2.5, "upper": 0.4}])
+def test_cells_lie_between_the_rails_of_the_design(
+    rails: dict[str, float], tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from ringtex.command import compare_command
+
+    monkeypatch.setattr(compare_command, "SIDE", 64)
+    data = plain_design(band=TAPERED, pattern={"family": "hexagon", "around": 60, "across": "auto"}, rails=rails)
+    path = tmp_path / "railed.ring.json"
+    path.write_text(json.dumps(data), encoding="utf-8")
+    design = read_design(path)
+    cells = make_pattern(unwrap(design.make_band(), "shape"), design.pattern, design.rails, Progress()).tiling.cells
+    assert run_command(["compare", str(path), "--json", "--picture", str(tmp_path / "a.png")]) == 0
+    told = json.loads(capsys.readouterr().out)["mappings"]
+    assert [way["cells"] for way in told[:4]] == [cells] * 4
+    # Even cells may lose or gain one in a row where it runs out.
+    assert told[4]["cells"] == pytest.approx(cells, rel=0.05)
 
 
 def test_table_and_picture(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch) -> None:

@@ -9,8 +9,7 @@ import pytest
 
 from ringtex.basics.resources import demo_folder, resource
 from ringtex.command.main import run_command
-from ringtex.design.design_file import read_design
-from ringtex.design.pattern_file import read_pattern
+from ringtex.design.design_file import read_design, read_pattern
 
 
 def test_a_new_design_is_the_starting_design(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -15,7 +15,7 @@ import pytest
 from zoo import DOME, plain_design
 
 from ringtex.command.main import run_command
-from ringtex.document.size_list import sizes_in
+from ringtex.document.size_run import sizes_in
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -57,3 +57,12 @@ def test_the_scale_may_stand_before_the_value(words: str, capsys: pytest.Capture
     told = json.loads(capsys.readouterr().out)
     assert told["scale"] == "us"
     assert told["circumference_mm"] == pytest.approx(53.78, abs=0.01)
+
+
+@pytest.mark.parametrize("words", ["fr 54", "moon 7", "EU 54.5"])
+def test_an_unknown_scale_is_said_to_be_one(words: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_command(["sizes", words]) == 2
+    err = capsys.readouterr().err
+    assert "scale" in err
+    assert words.split()[0].lower() in err
+    assert "iso, us, uk, jp, it" in err

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import pytest
 
 from ringtex.basics.progress import Progress
-from ringtex.command.stop_on_interrupt import stop_on_interrupt
+from ringtex.command.console import stop_on_interrupt
 
 
 @pytest.fixture(autouse=True)

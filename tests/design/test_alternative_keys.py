@@ -6,8 +6,7 @@ import pytest
 from zoo import plain_design
 
 from ringtex.basics.errors import InputError
-from ringtex.design.design_file import design_from_json, design_to_json
-from ringtex.design.pattern_file import sheet_from_json
+from ringtex.design.design_file import design_from_json, design_to_json, sheet_from_json
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
 
 

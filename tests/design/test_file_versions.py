@@ -12,9 +12,8 @@ import pytest
 from zoo import plain_design
 
 from ringtex.basics.errors import InputError
-from ringtex.design.design_file import design_from_json, read_design
+from ringtex.design.design_file import design_from_json, read_design, read_pattern
 from ringtex.design.file_versions import DESIGN_KIND, PATTERN_KIND, STEPS, current_version, upgraded
-from ringtex.design.pattern_file import read_pattern
 
 OLD_FILES = Path(__file__).resolve().parent.parent / "old_files"
 

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ringtex.basics.errors import InputError
-from ringtex.design.json_layout import laid_out
 from ringtex.design.json_options import key_of, options_from_json, options_to_json
+from ringtex.design.json_text import laid_out
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -12,18 +13,27 @@ from strategies import patterns, rails, reliefs
 from zoo import plain_design
 
 from ringtex.basics.errors import InputError
-from ringtex.design.design_file import design_from_json
-from ringtex.design.pattern_file import PatternSheet, read_pattern, sheet_from_json, sheet_to_json, write_pattern
+from ringtex.design.design_file import (
+    PatternSheet,
+    design_from_json,
+    read_pattern,
+    sheet_from_json,
+)
+from ringtex.design.json_options import options_to_json
+
+
+def pattern_json(sheet: PatternSheet) -> dict[str, Any]:
+    return {"kind": "ringtex.pattern", "version": 2, **options_to_json(sheet)}
 
 
 @given(st.builds(PatternSheet, name=st.just("x"), pattern=patterns(), relief=reliefs(), rails=rails()))
 def test_what_is_written_reads_back_equal(sheet: PatternSheet) -> None:
-    assert sheet_from_json(json.loads(json.dumps(sheet_to_json(sheet)))) == sheet
+    assert sheet_from_json(json.loads(json.dumps(pattern_json(sheet)))) == sheet
 
 
 def test_a_file_reads_back_equal(tmp_path: Path) -> None:
     sheet = PatternSheet("Some pattern")
-    write_pattern(sheet, tmp_path / "a.pattern.json")
+    (tmp_path / "a.pattern.json").write_text(json.dumps(pattern_json(sheet)), encoding="utf-8")
     assert read_pattern(tmp_path / "a.pattern.json") == sheet
 
 
@@ -50,7 +60,7 @@ def test_designs_and_patterns_are_not_taken_for_each_other(tmp_path: Path) -> No
     with pytest.raises(InputError, match="whole design, not a pattern"):
         read_pattern(path)
     with pytest.raises(InputError, match="ringtex new --from"):
-        design_from_json(sheet_to_json(PatternSheet()))
+        design_from_json(pattern_json(PatternSheet()))
 
 
 def test_refusals_name_file_and_key(tmp_path: Path) -> None:

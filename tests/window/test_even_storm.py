@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QApplication
 from settings_hands import drag
 
 from ringtex.basics.errors import SelfCheckError
-from ringtex.edits.brush import Brush
+from ringtex.edits.brush_strokes import Brush
 from ringtex.window.building.view_state import OVERLAYS
 from ringtex.window.settings.sections.pattern_section import PatternSection
 from ringtex.window.settings.sections.relief_section import ReliefSection

@@ -13,8 +13,7 @@ from PySide6.QtWidgets import QApplication, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from ringtex.basics.resources import demo_folder
-from ringtex.design.design_file import read_design, write_design
-from ringtex.design.pattern_file import read_pattern
+from ringtex.design.design_file import read_design, read_pattern, write_design
 from ringtex.window.app.main_window import MainWindow
 from ringtex.window.app.recovery import KEEP_MINE, TAKE_DISK
 

@@ -14,7 +14,7 @@ from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
 
 from ringtex.basics.errors import RingtexError
-from ringtex.design.pattern_file import read_pattern
+from ringtex.design.design_file import read_pattern
 from ringtex.document.document import DESIGN_ENDING, Document, with_ending
 from ringtex.window.app.error_display import ErrorDisplay
 from ringtex.window.app.preferences import Preferences

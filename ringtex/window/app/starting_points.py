@@ -10,8 +10,7 @@ from typing import Final
 
 from ringtex.basics.resources import demo_folder, resource, resource_folder
 from ringtex.design.design import Design
-from ringtex.design.design_file import read_design
-from ringtex.design.pattern_file import read_pattern
+from ringtex.design.design_file import read_design, read_pattern
 
 FIRST: Final = "dome"
 """Shown at the first start."""

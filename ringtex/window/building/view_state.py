@@ -9,7 +9,7 @@ from typing import Final
 
 from PySide6.QtCore import QObject, Signal
 
-from ringtex.edits.brush import Brush
+from ringtex.edits.brush_strokes import Brush
 from ringtex.window.building.finishing_state import FinishingState
 
 OVERLAYS: Final = ("none", "stretch", "angle_error", "cell_size", "thickness", "findings")

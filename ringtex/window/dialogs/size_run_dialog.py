@@ -30,9 +30,19 @@ from ringtex.band.finger_size import (
 from ringtex.basics.errors import InputError, RingtexError
 from ringtex.basics.progress import Progress
 from ringtex.design.design import Design
-from ringtex.document.size_list import WHOLE_SIZE_MM, list_text, sizes_between, sizes_in
-from ringtex.document.size_run import RunOptions, RunRow, design_for, files_of, run_sizes
-from ringtex.document.size_run_table import TABLE_NAME, write_table
+from ringtex.document.size_run import (
+    TABLE_NAME,
+    WHOLE_SIZE_MM,
+    RunOptions,
+    RunRow,
+    design_for,
+    files_of,
+    list_text,
+    run_sizes,
+    sizes_between,
+    sizes_in,
+    write_table,
+)
 from ringtex.export.mesh_files.mesh_files import MESH_FORMATS
 from ringtex.window.appearance.error_sentences import sentence_of
 from ringtex.window.dialogs.export_job import allowance_sentence

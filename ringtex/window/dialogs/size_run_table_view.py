@@ -19,8 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from ringtex.band.finger_size import FingerSize
-from ringtex.document.size_run import RunRow
-from ringtex.document.size_run_table import found_words
+from ringtex.document.size_run import RunRow, found_words
 from ringtex.window.appearance.theme import even_figures
 
 HEADS: Final = (

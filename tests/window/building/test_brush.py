@@ -12,19 +12,14 @@ import pytest
 pytest.importorskip("PySide6")
 
 from even_hands import click, dome_design
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from settings_hands import steps_done
 from strip_rings import Bench, drag, pixels, view_of
 
-from ringtex.document.document import Document
-from ringtex.edits.brush import Brush
-from ringtex.edits.brush_strokes import BrushStroke, circle_on_strip, spots_of
+from ringtex.edits.brush_strokes import Brush, spots_of
 from ringtex.pattern.measure import areas_on_ring
-from ringtex.strip.unwrap import unwrap
 
 
 class DomeBench(Bench):
@@ -188,31 +183,6 @@ def test_the_whole_window_ends_the_brush_by_escape(qtbot: Any, window: Any, sett
     window.state.set_brush(Brush())
     QTest.keyClick(window, Qt.Key.Key_Escape)
     assert window.state.brush is None
-
-
-@settings(max_examples=15, deadline=None)
-@given(along=st.floats(0.0, 1.0), across=st.floats(0.0, 1.0), radius=st.floats(0.5, 4.0))
-def test_the_circle_is_a_circle_on_the_ring(along: float, across: float, radius: float) -> None:
-    strip = unwrap(dome_design().make_band(), "shape")
-    u, v = along * strip.length, across * strip.width
-    line = circle_on_strip(strip, u, v, radius)
-    far = np.linalg.norm(strip.point(*line.T) - strip.point(np.array([u]), np.array([v])), axis=1)
-    free = (line[:, 1] > 1e-6) & (line[:, 1] < strip.width - 1e-6)
-    # To a tenth of the radius: a line that is looked at, not measured.
-    np.testing.assert_allclose(far[free], radius, rtol=0.1)
-
-
-def test_a_quick_hand_leaves_no_gaps() -> None:
-    design = dome_design()
-    strip = unwrap(design.make_band(), "shape")
-    stroke = BrushStroke(strip, Brush("density", "more", 1.0))
-    document = Document(design)
-    for share in (0.1, 0.6):
-        document.change(stroke.move(document.design, share * strip.length, 0.5 * strip.width), "paint")
-    places = np.array([spot[:2] for spot in spots_of(document.design, "density")]) * (strip.length, strip.width)
-    steps = np.linalg.norm(np.diff(strip.point(*places.T), axis=0), axis=1)
-    assert steps.max() < 1.35
-    assert steps.min() > 0.95
 
 
 def test_enter_paints_on_the_chosen_cell(bench: DomeBench) -> None:

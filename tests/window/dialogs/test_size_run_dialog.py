@@ -15,7 +15,7 @@ from ringtex.band.finger_size import SCALES
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json
-from ringtex.document.size_list import list_text, sizes_between, sizes_in
+from ringtex.document.size_run import list_text, sizes_between, sizes_in
 from ringtex.export.mesh_files.mesh_files import read_mesh
 from ringtex.window.app.main_window import MainWindow
 from ringtex.window.dialogs.size_run_dialog import SizeRunDialog

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 import shapely
 from strip_rings import design_named, view_of
 
-from ringtex.edits.strip_edits import slid, with_around, with_rails, with_twist
 from ringtex.pattern.locate import CellLocator
 from ringtex.pattern.measure import areas_on_ring
 from ringtex.strip.true_size import CrownLine
@@ -159,29 +156,6 @@ def test_places_on_the_ring_are_found_on_the_strip() -> None:
 
 
 # --- changes
-
-
-def test_a_slide_takes_hand_edits_along_and_wraps() -> None:
-    from ringtex.relief.cell_edits import CellEdit
-
-    design = design_named("flat")
-    edited = replace(design, edits=replace(design.edits, cells=(CellEdit(0.95, 0.5, 0.0),)))
-    moved = slid(edited, (64.0, 8.0), 6.4, 0.8)
-    assert moved.edits.cells[0].u == pytest.approx(0.05)
-    assert moved.edits.cells[0].v == pytest.approx(0.6)
-    assert slid(moved, (64.0, 8.0), -6.4, -0.8).pattern.slide_mm == (0.0, 0.0)
-    assert slid(design, (64.0, 8.0), 60.0, 0.0).pattern.slide_mm[0] == pytest.approx(-4.0)
-
-
-def test_changes_stay_within_what_can_be_made() -> None:
-    design = design_named("flat")
-    assert with_around(design, 0).pattern.around == 3
-    assert with_twist(design, 99, 5).pattern.twist == 5
-    assert with_rails(design, 8.0, 99.0, None).rails.lower_mm == pytest.approx(7.2)
-    assert with_rails(design, 8.0, 0.512, -1.0).rails.lower_mm == 0.5
-    cellular = design_named("cellular")
-    assert slid(cellular, (64.0, 8.0), 1.0, 1.0).pattern.slide_mm == (1.0, 0.0)
-    assert with_twist(cellular, 2, 5) == cellular
 
 
 def test_areas_said_are_those_of_the_ring() -> None:

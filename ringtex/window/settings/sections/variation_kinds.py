@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any, Final, cast
 
-from ringtex.edits.brush import Subject
+from ringtex.edits.brush_strokes import Subject
 from ringtex.pattern.density_options import MAX_FACTOR, DensityOptions
 from ringtex.relief.relief_options import FadeOptions
 from ringtex.window.settings.design_editor import DesignEditor

@@ -7,7 +7,7 @@ from typing import Final
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QCheckBox, QLabel, QPushButton, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
-from ringtex.edits.brush import FIRST_BRUSHES
+from ringtex.edits.brush_strokes import FIRST_BRUSHES
 from ringtex.window.appearance.flow_layout import FlowLayout
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState

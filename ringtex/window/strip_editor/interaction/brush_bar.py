@@ -9,7 +9,7 @@ from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QButtonGroup, QFrame, QLabel, QSlider, QToolButton, QWidget
 
-from ringtex.edits.brush import MAX_BRUSH_MM, MIN_BRUSH_MM, STRONGEST, Act, Brush
+from ringtex.edits.brush_strokes import MAX_BRUSH_MM, MIN_BRUSH_MM, STRONGEST, Act, Brush
 from ringtex.window.appearance.flow_layout import FlowLayout
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.view_state import ViewState

@@ -6,8 +6,7 @@ from PySide6.QtCore import QEvent, QObject, QPointF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent
 
 from ringtex.basics.errors import InputError
-from ringtex.edits.brush import Brush
-from ringtex.edits.brush_strokes import BrushStroke
+from ringtex.edits.brush_strokes import Brush, BrushStroke
 from ringtex.window.strip_editor.interaction.brush_bar import BrushBar
 from ringtex.window.strip_editor.state.strip_state import StripState
 

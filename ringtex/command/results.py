@@ -1,15 +1,157 @@
-"""What `ringtex make` tells of a ring: one plain dict, ready for JSON, and a few lines for a person."""
+"""What the commands say of a ring, a mesh or a proposal, as JSON and as lines."""
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
+from ringtex.basics.errors import InputError
+from ringtex.checks.finding import Finding, Level
 from ringtex.checks.geometry.cell_measures import measure_cell_areas, measure_stretch
-from ringtex.command.finding_lines import finding_lines, finding_values
-from ringtex.command.mesh_values import mesh_values
+from ringtex.checks.making.weights import metal_cost
+from ringtex.document.ring_weights import ring_weights, ring_weights_in_every_alloy
 from ringtex.export.mesh_files.casting_pattern import casting_sentence
 from ringtex.make_ring import BuiltRing
 from ringtex.pattern.measure import measure_regularity
+from ringtex.solid.mesh.ring_mesh import RingMesh
+
+if TYPE_CHECKING:
+    from ringtex.command.console import Console
+    from ringtex.document.proposal import Proposal
+
+
+def finding_values(finding: Finding) -> dict[str, Any]:
+    """One finding as plain values."""
+    return {
+        "kind": finding.kind.value,
+        "level": finding.level.value,
+        "message": finding.message,
+        "advice": finding.advice,
+        "measured": finding.measured,
+        "limit": finding.limit,
+        "unit": finding.unit,
+        "where": finding.where,
+        "place": None if finding.place is None else list(finding.place),
+    }
+
+
+def finding_lines(findings: Sequence[Finding]) -> list[str]:
+    """One line a finding in the order given (worst first), or one line that says there is none."""
+    if not findings:
+        return ["Nothing found to object to."]
+    return [_line(finding) for finding in findings]
+
+
+def errors_among(findings: Sequence[Finding]) -> int:
+    """How many findings are errors."""
+    return sum(finding.level is Level.ERROR for finding in findings)
+
+
+def _line(finding: Finding) -> str:
+    where = f" ({finding.where})" if finding.where else ""
+    advice = f" {finding.advice}." if finding.advice else ""
+    return f"{finding.level.value}: {finding.message}{where}.{advice}"
+
+
+def mesh_values(mesh: RingMesh) -> dict[str, Any]:
+    """Counts and measures; genus and volume are null where the mesh has no inside."""
+    sound = mesh.oriented
+    return {
+        "triangles": len(mesh.faces),
+        "vertices": len(mesh.vertices),
+        "closed": mesh.closed,
+        "genus": mesh.genus if mesh.closed else None,
+        "volume_mm3": mesh.volume if sound else None,
+        "area_mm2": mesh.area,
+    }
+
+
+def weight_values(built: BuiltRing, price_per_g: float | None) -> dict[str, Any]:
+    """Weights as cast and as finished, in the design's alloy and in every other; the cost where a price is given.
+
+    Raises: InputError for a price that is none.
+    """
+    own = ring_weights(built)
+    return {
+        "weights": {
+            "as_cast_g": own.cast_g,
+            "finished_g": own.finished_g,
+            "with_stones_g": own.with_stones_g,
+            "polish_mm": built.design.make.polish_mm,
+        },
+        "alloys": {
+            each.alloy.key: {"as_cast_g": each.cast_g, "finished_g": each.finished_g}
+            for each in ring_weights_in_every_alloy(built)
+        },
+        "metal_cost": None if price_per_g is None else metal_cost(own, price_per_g),
+    }
+
+
+def weight_lines(built: BuiltRing, values: dict[str, Any]) -> list[str]:
+    """The same for a person, where it says more than the weight as drawn."""
+    lines = []
+    weights = values["weights"]
+    if built.design.make.polish_mm > 0.0:
+        lines.append(f"{weights['as_cast_g']:.2f} g as cast, {weights['finished_g']:.2f} g when finished")
+    if values["metal_cost"] is not None:
+        lines.append(f"The metal as cast costs {values['metal_cost']:.2f} at that price, without sprue and loss")
+    return lines
+
+
+def refuse_vain_proposal(asked: bool, out: str | None, is_design: bool) -> None:
+    """Raises: InputError where nothing could be proposed or written."""
+    if out is not None and not asked:
+        raise InputError("only a proposed design can be written", "Add --propose", "--out")
+    if asked and not is_design:
+        raise InputError("changes are proposed for designs, not for meshes", "Name a *.ring.json file", "--propose")
+
+
+def proposal_for(file: str, console: Console) -> Proposal:
+    """Look for it. Raises: InputError, Cancelled."""
+    from ringtex.basics.progress import Progress
+    from ringtex.command.console import stop_on_interrupt
+    from ringtex.design.design_file import read_design
+    from ringtex.document.proposal import propose
+
+    progress = Progress(console.progress)
+    with stop_on_interrupt(progress):
+        return propose(read_design(Path(file)), progress)
+
+
+def proposal_values(proposal: Proposal) -> dict[str, Any]:
+    """The proposal as plain values."""
+    return {
+        "clears": proposal.clears,
+        "changes": [
+            {"key": change.key, "before": change.before, "after": change.after, "text": change.text}
+            for change in proposal.changes
+        ],
+        "findings_after": [finding_values(finding) for finding in proposal.findings_after],
+        "drafts": proposal.builds,
+    }
+
+
+def give_proposal(proposal: Proposal, out: str | None, console: Console) -> None:
+    """Tell it, and write the changed design where that was asked for. Raises: OutputError."""
+    console.say()
+    if not proposal.changes:
+        console.say("No change is needed." if proposal.clears else "No change was found that helps.")
+        return
+    console.say(
+        "Proposed; together this clears every error and warning:"
+        if proposal.clears
+        else "Proposed; this helps, but does not clear all:"
+    )
+    for sentence in proposal.sentences:
+        console.say(f"- {sentence}")
+    for line in finding_lines(proposal.findings_after):
+        console.say(f"After that, {line[0].lower()}{line[1:]}")
+    if out is not None:
+        from ringtex.design.design_file import write_design
+
+        write_design(proposal.design, Path(out))
+        console.say(f"Wrote {out}")
 
 
 def ring_results(built: BuiltRing, files: list[dict[str, Any]], seconds: dict[str, float]) -> dict[str, Any]:
