@@ -39,7 +39,8 @@ class Plot(pyqtgraph.GraphicsView):  # type: ignore[misc] # the library is untyp
     ) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        for part in (self, self.viewport()):
+            part.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.FullViewportUpdate)
         self.centralLayout.setContentsMargins(0, 0, 0, 0)
         self.centralLayout.setSpacing(0)
