@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from importlib import import_module
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
@@ -148,8 +148,9 @@ class SettingsPanel(QWidget):
             self._loading.start()
 
     def _draw(self) -> None:
-        for drawing in self.findChildren(HandleDrawing):
-            drawing.refresh()
+        for number, drawing in enumerate(self.findChildren(HandleDrawing)):
+            # One at a time, so that the window never stands still.
+            QTimer.singleShot(20 * number, drawing, drawing.refresh)
 
     def show_view(self, view: View) -> None:
         """Say what only the built ring knows: rows chosen by themselves, how far cells are from regular."""

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from functools import cached_property
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import key_of, limits_of
 
 
 @dataclass(frozen=True)
@@ -15,7 +17,7 @@ class NumberSetting:
 
     key       its key path, such as "relief.depth".
     label     its name on the panel; undo says "change the <label>".
-    low, high its limits, as the core sets them.
+    limits    least and largest; or the options whose field of the key's last name states them.
     step      what an arrow key changes it by (ten times with Shift), and what a drag snaps to.
     hint      one line on what it does.
     unit      "mm", "°", "%" or none.
@@ -26,14 +28,33 @@ class NumberSetting:
 
     key: str
     label: str
-    low: float
-    high: float
+    limits: type | tuple[float, float]
     step: float
     hint: str
     unit: str = ""
     decimals: int = 2
     touches: str = ""
     reach: tuple[float, float] | None = None
+
+    @property
+    def low(self) -> float:
+        """The least value."""
+        return self._bounds[0]
+
+    @property
+    def high(self) -> float:
+        """The largest value."""
+        return self._bounds[1]
+
+    @cached_property
+    def _bounds(self) -> tuple[float, float]:
+        if isinstance(self.limits, tuple):
+            return self.limits
+        name = re.sub(r"\[\d+\]", "", self.key).rsplit(".", 1)[-1]
+        field = next(field.name for field in fields(self.limits) if key_of(field.name) == name)
+        stated = limits_of(self.limits, field)
+        assert stated is not None, f"no limits are stated for {self.key}"
+        return stated.low, stated.high
 
     @property
     def whole(self) -> bool:

@@ -139,12 +139,12 @@ class CurveDrawing(HandleDrawing):
         return handles
 
     def _handle(self, index: int, at: float, value: float, ghost: bool) -> Handle:
-        key, low, high = f"{self.kind.key}.{self.name}[{index}]", *self.ends
+        key = f"{self.kind.key}.{self.name}[{index}]"
         label = f"{self.kind.noun} {NAMES[self.name]}"
         step = 1.0 if self.name == "around" else 0.01
-        place = NumberSetting(f"{key}[0]", label, low, high, step, "", touches=self.kind.subject)
+        place = NumberSetting(f"{key}[0]", label, self.ends, step, "", touches=self.kind.subject)
         setting = NumberSetting(
-            f"{key}[1]", label, self.kind.low, self.kind.high, self.kind.step, "", touches=self.kind.subject
+            f"{key}[1]", label, (self.kind.low, self.kind.high), self.kind.step, "", touches=self.kind.subject
         )
         height = self.kind.height(value)
         across, up = Move(place, partial(_moved, at)), Move(setting, lambda d: self.kind.value_at(height + d))

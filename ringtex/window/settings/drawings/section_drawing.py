@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
 from ringtex.band.band import Band
+from ringtex.band.bore import BoreOptions
 from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.edits.design_keys import band_of
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from ringtex.window.settings.drawings.plot import Plot
 
 RISE = NumberSetting(
-    "bore.rise", "Comfort rise", 0.0, 2.0, 0.05,
+    "bore.rise", "Comfort rise", BoreOptions, 0.05,
     "How far the bore has risen from mid-width to the edges", "mm", touches="bore_rise", reach=(0.0, 1.0),
 )  # fmt: skip
 

@@ -7,7 +7,7 @@ from typing import Any, Final
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from ringtex.checks.making.alloys import weight_g
-from ringtex.solid.finishing.hollow_options import HollowOptions
+from ringtex.solid.finishing.hollow_options import Drain, HollowOptions
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
@@ -33,12 +33,12 @@ class DrainRows(EntryRows):
         """Angle, place across, diameter."""
         key = f"hollow.drains[{index}]"
         settings = (
-            NumberSetting(f"{key}.angle", "Angle", -180.0, 180.0, 1.0, "Where it is: 0 is the head", "°", 1, key),
+            NumberSetting(f"{key}.angle", "Angle", Drain, 1.0, "Where it is: 0 is the head", "°", 1, key),
             NumberSetting(
-                f"{key}.along", "Off middle", -20.0, 20.0, 0.1, "How far from the middle of the width", "mm",
+                f"{key}.along", "Off middle", Drain, 0.1, "How far from the middle of the width", "mm",
                 touches=key, reach=(-5.0, 5.0),
             ),
-            NumberSetting(f"{key}.diameter", "Diameter", 0.5, 5.0, 0.1, "Of the hole", "mm", touches=key),
+            NumberSetting(f"{key}.diameter", "Diameter", Drain, 0.1, "Of the hole", "mm", touches=key),
         )  # fmt: skip
         return [NumberRow(setting, self.editor, self.state, parent=holder) for setting in settings]
 
@@ -49,37 +49,34 @@ class DrainRows(EntryRows):
 
 def _new_drain(drains: tuple[Any, ...]) -> object:
     """At the head, or at the next free place to its sides."""
-    from ringtex.solid.finishing.hollow_options import Drain
-
     taken = {drain.angle_deg for drain in drains}
     free = (float(angle) for angle in (0, 30, -30, 60, -60, 15, -15, 45, -45, *range(-90, 91)))
     return Drain(next((angle for angle in free if angle not in taken), 0.0))
 
 
 WALL: Final = NumberSetting(
-    "hollow.wall", "Wall", 0.4, 5.0, 0.05,
+    "hollow.wall", "Wall", HollowOptions, 0.05,
     "Least metal between the hollow and the relief's ground and sides; about 1 is usual (common practice, no source)",
     "mm", reach=(0.4, 3.0),
 )  # fmt: skip
 LIP: Final = NumberSetting(
     "hollow.lip",
     "Lip",
-    0.3,
-    10.0,
+    HollowOptions,
     0.1,
     "Plain bore left at each edge, at least as much as the wall",
     "mm",
     reach=(0.3, 5.0),
 )
 REACH: Final = NumberSetting(
-    "hollow.reach", "Reach", 20.0, 165.0, 1.0, "How far the hollow goes to each side of the head", "°", 1
+    "hollow.reach", "Reach", HollowOptions, 1.0, "How far the hollow goes to each side of the head", "°", 1
 )
 CORNER: Final = NumberSetting(
-    "hollow.corner", "Inner corner", 0.1, 2.0, 0.05, "Radius of the hollow's inner corners", "mm",
+    "hollow.corner", "Inner corner", HollowOptions, 0.05, "Radius of the hollow's inner corners", "mm",
     touches="hollow_corner",
 )  # fmt: skip
 FLOOR: Final = NumberSetting(
-    "hollow.floor", "Floor", 0.4, 5.0, 0.05, "Thickness of the floor above the bore", "mm", reach=(0.4, 2.0)
+    "hollow.floor", "Floor", HollowOptions, 0.05, "Thickness of the floor above the bore", "mm", reach=(0.4, 2.0)
 )
 USUAL_FLOOR_MM: Final = 0.8
 SAVED_HINT: Final = "Against the same ring without a hollow, in the chosen alloy"

@@ -18,16 +18,22 @@ from ringtex.window.settings.design_editor import DesignEditor
 
 FIRST_TEXT: Final = "always"
 NUMBERS: Final = (
-    NumberSetting("inscription.height", "Size", 0.6, 10.0, 0.1, "Height of capital letters", "mm", reach=(0.6, 4.0)),
     NumberSetting(
-        "inscription.depth", "Depth", 0.05, 0.6, 0.05, "How deep the letters are cut, or how high they stand", "mm"
+        "inscription.height", "Size", InscriptionOptions, 0.1,
+        "Height of capital letters", "mm", reach=(0.6, 4.0),
     ),
     NumberSetting(
-        "inscription.angle", "Angle", -180.0, 180.0, 1.0, "Where the middle of the line is: 0 the head, 180 the palm",
+        "inscription.depth", "Depth", InscriptionOptions, 0.05,
+        "How deep the letters are cut, or how high they stand", "mm"
+    ),
+    NumberSetting(
+        "inscription.angle", "Angle", InscriptionOptions, 1.0,
+        "Where the middle of the line is: 0 the head, 180 the palm",
         "°", 1,
     ),
     NumberSetting(
-        "inscription.along", "Off middle", -20.0, 20.0, 0.1, "How far from mid-width, towards the upper edge", "mm",
+        "inscription.along", "Off middle", InscriptionOptions, 0.1,
+        "How far from mid-width, towards the upper edge", "mm",
         reach=(-4.0, 4.0),
     ),
 )  # fmt: skip

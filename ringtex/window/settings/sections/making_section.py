@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QLabel, QWidget
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import key_of
 from ringtex.checks.making.alloys import ALLOYS
-from ringtex.checks.making.make_options import MAX_POLISH_MM, MAX_SHRINKAGE_PERCENT
+from ringtex.checks.making.make_options import MakeOptions
 from ringtex.checks.making.making_limits import LIMITS, Allowance, Limit, OwnLimits, Process
 from ringtex.checks.making.weights import MAX_PRICE, checked_price
 from ringtex.window.appearance.theme import even_figures
@@ -47,8 +47,8 @@ LIMIT_NAMES: Final = {
 }
 """Every limit by its name in `OwnLimits`, with its name for the screen and what it is about."""
 
-UNITS: Final = {"draft_deg": ("°", 60.0, 1.0), "heavy_g": ("g", 1000.0, 1.0)}
-MAX_MM: Final = {"high_head_mm": 50.0, "wide_head_mm": 50.0}
+UNITS: Final = {"draft_deg": ("°", 1.0), "heavy_g": ("g", 1.0)}
+"""Unit and step, where it is no length."""
 REACH: Final = {"draft_deg": 20.0, "heavy_g": 100.0, "high_head_mm": 20.0, "wide_head_mm": 40.0, "off_axis_mm": 10.0}
 """How far a drag across the name goes, where 2 mm are too little."""
 
@@ -58,10 +58,10 @@ class LimitRow(NumberRow):
 
     def __init__(self, name: str, editor: DesignEditor, state: ViewState, parent: QWidget) -> None:
         label, about = LIMIT_NAMES[name]
-        unit, most, step = UNITS.get(name, ("mm", MAX_MM.get(name, 20.0), 0.05))
+        unit, step = UNITS.get(name, ("mm", 0.05))
         reach = (0.0, REACH.get(name, 2.0))
         key = f"make.limits.{key_of(name)}"
-        setting = NumberSetting(key, label, 0.0, most, step, about, unit, 2, "limits", reach)
+        setting = NumberSetting(key, label, OwnLimits, step, about, unit, 2, "limits", reach)
         self._name = name
         super().__init__(setting, editor, state, True, parent, auto_value=None)
         self.auto.setText(RESET)
@@ -178,12 +178,12 @@ class PriceRow(SettingRow):
 
 PROCESS_NAMES: Final = {way: way.words for way in Process}
 SHRINKAGE: Final = NumberSetting(
-    "make.shrinkage_percent", "Shrinkage", 0.0, MAX_SHRINKAGE_PERCENT, 0.1,
+    "make.shrinkage_percent", "Shrinkage", MakeOptions, 0.1,
     "Linear shrinkage from the pattern to the finished metal: measure your own, published figures differ tenfold", "%",
     touches="shrinkage", reach=(0.0, 8.0),
 )  # fmt: skip
 POLISH: Final = NumberSetting(
-    "make.polish", "Polishing loss", 0.0, MAX_POLISH_MM, 0.01,
+    "make.polish", "Polishing loss", MakeOptions, 0.01,
     "Metal that finishing takes off each face; the exported bore is made that much smaller", "mm",
     touches="polish", reach=(0.0, 0.3),
 )  # fmt: skip

@@ -8,7 +8,11 @@ from PySide6.QtCore import QSize
 from PySide6.QtWidgets import QLabel, QToolButton, QWidget
 
 from ringtex.edits.pattern_ties import can_be_even
-from ringtex.pattern.pattern_options import MAX_AROUND, MAX_CELLS, MAX_SEED, MAX_SLIDE_MM, MIN_AROUND
+from ringtex.pattern.pattern_options import (
+    MAX_SEED,
+    PatternOptions,
+    RailOptions,
+)
 from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.icons import icon
 from ringtex.window.building.drawable_ring import View
@@ -26,41 +30,41 @@ from ringtex.window.settings.sections.variation_kinds import DENSITY
 from ringtex.window.settings.sections.variation_part import VariationPart
 
 AROUND: Final = NumberSetting(
-    "pattern.around", "Around", MIN_AROUND, MAX_AROUND, 1, "Repeats round the ring", decimals=0, reach=(3, 80)
+    "pattern.around", "Around", PatternOptions, 1, "Repeats round the ring", decimals=0, reach=(3, 80)
 )
 ACROSS: Final = NumberSetting(
-    "pattern.across", "Across", 1, MAX_CELLS, 1, "Rows from rail to rail; auto keeps the cells nearest to regular",
+    "pattern.across", "Across", PatternOptions, 1, "Rows from rail to rail; auto keeps the cells nearest to regular",
     decimals=0, reach=(1, 24),
 )  # fmt: skip
 SEED: Final = NumberSetting(
-    "pattern.seed", "Seed", 0, MAX_SEED, 1, "Start of every random choice; the same seed gives the same pattern",
+    "pattern.seed", "Seed", PatternOptions, 1, "Start of every random choice; the same seed gives the same pattern",
     decimals=0, reach=(0, 100),
 )  # fmt: skip
 SCATTER: Final = NumberSetting(
-    "pattern.scatter", "Scatter", 0.0, 1.0, 0.05, "How irregular: 0 as even as the family gets, 1 most irregular"
+    "pattern.scatter", "Scatter", PatternOptions, 0.05, "How irregular: 0 as even as the family gets, 1 most irregular"
 )
 EVENNESS: Final = NumberSetting(
-    "pattern.evenness", "Evenness", 0.0, 1.0, 0.05,
+    "pattern.evenness", "Evenness", PatternOptions, 0.05,
     "0: cells grow where the band is wider; 1: cells have the same area on the ring",
 )  # fmt: skip
 SLIDE_AROUND: Final = NumberSetting(
-    "pattern.slide[0]", "Slide around", -MAX_SLIDE_MM, MAX_SLIDE_MM, 0.1, "Moves the pattern along the strip",
+    "pattern.slide[0]", "Slide around", PatternOptions, 0.1, "Moves the pattern along the strip",
     "mm", touches="slide", reach=(-10.0, 10.0),
 )  # fmt: skip
 SLIDE_ACROSS: Final = NumberSetting(
-    "pattern.slide[1]", "Slide across", -MAX_SLIDE_MM, MAX_SLIDE_MM, 0.05, "Moves the pattern from edge to edge",
+    "pattern.slide[1]", "Slide across", PatternOptions, 0.05, "Moves the pattern from edge to edge",
     "mm", touches="slide", reach=(-3.0, 3.0),
 )  # fmt: skip
 TWIST: Final = NumberSetting(
-    "pattern.twist", "Twist", -MAX_AROUND, MAX_AROUND, 1,
+    "pattern.twist", "Twist", PatternOptions, 1,
     "Rows that the pattern climbs in one turn, whole so that it closes", decimals=0, reach=(-6, 6),
 )  # fmt: skip
 LOWER: Final = NumberSetting(
-    "rails.lower", "Lower rail", 0.0, 100.0, 0.05, "Width of the plain border along the lower edge", "mm",
+    "rails.lower", "Lower rail", RailOptions, 0.05, "Width of the plain border along the lower edge", "mm",
     touches="rails", reach=(0.0, 3.0),
 )  # fmt: skip
 UPPER: Final = NumberSetting(
-    "rails.upper", "Upper rail", 0.0, 100.0, 0.05, "Width of the plain border along the upper edge", "mm",
+    "rails.upper", "Upper rail", RailOptions, 0.05, "Width of the plain border along the upper edge", "mm",
     touches="rails", reach=(0.0, 3.0),
 )  # fmt: skip
 KEEPS: Final = (("shape of cells", "shape"), ("lengths", "length"), ("areas", "area"))

@@ -20,15 +20,16 @@ from ringtex.window.settings.sections.stone_entries import PLACE_NUMBERS, at
 SHAPES: Final = (("rectangle", "rectangle"), ("round", "round"))
 LEVELS: Final = (("level with the relief's ground", "ground"), ("level with its highest", "top"))
 WIDTH: Final = NumberSetting(
-    "width", "Width", 0.5, 60.0, 0.1, "Along the ring, through its middle", "mm", reach=(0.5, 20.0)
+    "width", "Width", PlainPlace, 0.1, "Along the ring, through its middle", "mm", reach=(0.5, 20.0)
 )
 HEIGHT: Final = NumberSetting(
-    "height", "Height", 0.5, 60.0, 0.1, "Across the band; auto is as wide. It may reach over both edges", "mm",
+    "height", "Height", PlainPlace, 0.1, "Across the band; auto is as wide. It may reach over both edges", "mm",
     reach=(0.5, 20.0),
 )  # fmt: skip
-CORNER: Final = NumberSetting("corner", "Corner", 0.05, 20.0, 0.05, "Radius of its corners", "mm", reach=(0.05, 3.0))
+CORNER: Final = NumberSetting("corner", "Corner", PlainPlace, 0.05, "Radius of its corners", "mm", reach=(0.05, 3.0))
 FADE: Final = NumberSetting(
-    "fade", "Fade", 0.0, 20.0, 0.1, "Cells nearer than this grow shallower towards it; 0 ends the relief at its border",
+    "fade", "Fade", PlainPlace, 0.1,
+    "Cells nearer than this grow shallower towards it; 0 ends the relief at its border",
     "mm", reach=(0.0, 6.0),
 )  # fmt: skip
 

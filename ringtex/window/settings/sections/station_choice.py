@@ -2,39 +2,32 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import QObject, Signal
 
 from ringtex.band.band_options import (
-    MAX_FULLNESS,
-    MAX_HEIGHT_MM,
-    MAX_WIDTH_MM,
-    MIN_EDGE_MM,
-    MIN_FULLNESS,
-    MIN_HEIGHT_MM,
-    MIN_WIDTH_MM,
     Station,
 )
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.design_editor import DesignEditor
 
 ANGLE = NumberSetting(
-    "angle", "Angle", -360.0, 360.0, 1.0,
+    "angle", "Angle", Station, 1.0,
     "Where the station stands: 0 is the head, 180 the palm, counter-clockwise seen from the upper edge", "°", 1,
     "station_angle", (-180.0, 180.0),
 )  # fmt: skip
 WIDTH = NumberSetting(
-    "width", "Width", MIN_WIDTH_MM, MAX_WIDTH_MM, 0.1, "From edge to edge, along the finger", "mm",
+    "width", "Width", Station, 0.1, "From edge to edge, along the finger", "mm",
     reach=(1.0, 25.0),
 )  # fmt: skip
-HEIGHT = NumberSetting(
-    "height", "Height", MIN_HEIGHT_MM, MAX_HEIGHT_MM, 0.1, "From the bore to the crown", "mm", reach=(0.6, 12.0)
-)
+HEIGHT = NumberSetting("height", "Height", Station, 0.1, "From the bore to the crown", "mm", reach=(0.6, 12.0))
 EDGE = NumberSetting(
-    "edge_height", "Edge height", MIN_EDGE_MM, MAX_HEIGHT_MM, 0.05,
+    "edge_height", "Edge height", Station, 0.05,
     "From the bore to the outer face at the edges, at most the height", "mm", reach=(0.3, 5.0),
 )  # fmt: skip
 FULLNESS = NumberSetting(
-    "fullness", "Fullness", MIN_FULLNESS, MAX_FULLNESS, 0.1,
+    "fullness", "Fullness", Station, 0.1,
     "1 is straight flanks, 2 half-round, 12 nearly flat", "", reach=(1.0, 6.0),
 )  # fmt: skip
 STATION_SETTINGS = (ANGLE, WIDTH, HEIGHT, EDGE, FULLNESS)
@@ -42,10 +35,7 @@ STATION_SETTINGS = (ANGLE, WIDTH, HEIGHT, EDGE, FULLNESS)
 
 def at_station(setting: NumberSetting, index: int) -> NumberSetting:
     """The setting with the key of one station."""
-    return NumberSetting(
-        station_key(setting.key, index), setting.label, setting.low, setting.high, setting.step, setting.hint,
-        setting.unit, setting.decimals, setting.touched, setting.reach,
-    )  # fmt: skip
+    return replace(setting, key=station_key(setting.key, index))
 
 
 def station_key(name: str, index: int) -> str:

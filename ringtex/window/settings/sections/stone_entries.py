@@ -20,9 +20,6 @@ from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 
-MIN_MM, MAX_MM = 0.8, 12.0
-"""The diameters that the core takes."""
-
 DECIMALS = 3
 
 
@@ -45,13 +42,13 @@ class CaratEditor(DesignEditor):
         """The nearest weight that the stone can have."""
         low, high = self.limits(setting.key)
         held = self._diameter(setting.key, min(max(wanted, low), high))
-        found = nearest_that_can(self.design, setting.key, held, MIN_MM, MAX_MM, 4)
+        found = nearest_that_can(self.design, setting.key, held, DIAMETER.low, DIAMETER.high, 4)
         return None if found is None else min(max(round(self._carat(setting.key, found), DECIMALS), low), high)
 
     def limits(self, key: str) -> tuple[float, float]:
         """Least and most carats of a stone of these proportions, rounded inwards."""
         grain = 10.0**-DECIMALS
-        return self._carat(key, MIN_MM) + grain, self._carat(key, MAX_MM) - grain
+        return self._carat(key, DIAMETER.low) + grain, self._carat(key, DIAMETER.high) - grain
 
     def _stone(self, key: str) -> Stone:
         stone = super().value(key.removesuffix(".diameter"))
@@ -70,34 +67,34 @@ class CaratEditor(DesignEditor):
 
 _UNDERSIZE: Final = "How much the seat is smaller than the stone, to be opened when setting; bench practice, no source"
 
-DIAMETER: Final = NumberSetting("diameter", "Diameter", 0.8, 12.0, 0.05, "Across the girdle", "mm", reach=(0.8, 6.0))
+DIAMETER: Final = NumberSetting("diameter", "Diameter", Stone, 0.05, "Across the girdle", "mm", reach=(0.8, 6.0))
 CARAT: Final = NumberSetting(
-    "diameter", "Weight", 0.002, 6.5, 0.005, "Estimated: diameter² × depth × 0.0061; a round brilliant", "ct", 3,
+    "diameter", "Weight", (0.002, 6.5), 0.005, "Estimated: diameter² × depth × 0.0061; a round brilliant", "ct", 3,
     reach=(0.002, 0.8),
 )  # fmt: skip
 PLACE_NUMBERS: Final = (
-    NumberSetting("u", "Around", 0.0, 1.0, 0.005, "Share of the strip's length: 0.5 is the head, 0 the seam", "", 3),
-    NumberSetting("v", "Across", 0.0, 1.0, 0.005, "Share of the strip's width: 0.5 is the middle", "", 3),
-    NumberSetting("collar", "Collar", 0.2, 5.0, 0.05, "Plain metal round the stone", "mm", reach=(0.2, 2.0)),
+    NumberSetting("u", "Around", Stone, 0.005, "Share of the strip's length: 0.5 is the head, 0 the seam", "", 3),
+    NumberSetting("v", "Across", Stone, 0.005, "Share of the strip's width: 0.5 is the middle", "", 3),
+    NumberSetting("collar", "Collar", Stone, 0.05, "Plain metal round the stone", "mm", reach=(0.2, 2.0)),
 )
 SEAT_NUMBERS: Final = (
-    NumberSetting("hole", "Hole", 0.3, 0.85, 0.01, "The through hole as a share of the stone; half to two thirds"),
-    NumberSetting("bearing", "Bearing", 20.0, 70.0, 1.0, "Slope of the bearing that carries the girdle", "°", 1),
-    NumberSetting("undersize", "Undersize", 0.0, 0.3, 0.01, _UNDERSIZE, "mm"),
+    NumberSetting("hole", "Hole", Stone, 0.01, "The through hole as a share of the stone; half to two thirds"),
+    NumberSetting("bearing", "Bearing", Stone, 1.0, "Slope of the bearing that carries the girdle", "°", 1),
+    NumberSetting("undersize", "Undersize", Stone, 0.01, _UNDERSIZE, "mm"),
     NumberSetting(
-        "proportions.table", "Table", 0.3, 0.8, 0.01, "The table as a share of the diameter (Tolkowsky 0.53)"
+        "proportions.table", "Table", Proportions, 0.01, "The table as a share of the diameter (Tolkowsky 0.53)"
     ),
-    NumberSetting("proportions.crown", "Crown", 15.0, 50.0, 0.5, "Slope of the crown (Tolkowsky 34.5°)", "°", 2),
+    NumberSetting("proportions.crown", "Crown", Proportions, 0.5, "Slope of the crown (Tolkowsky 34.5°)", "°", 2),
     NumberSetting(
-        "proportions.pavilion", "Pavilion", 30.0, 55.0, 0.25, "Slope of the pavilion (Tolkowsky 40.75°)", "°", 2
+        "proportions.pavilion", "Pavilion", Proportions, 0.25, "Slope of the pavilion (Tolkowsky 40.75°)", "°", 2
     ),
     NumberSetting(
-        "proportions.girdle", "Girdle", 0.0, 0.1, 0.001, "The girdle's thickness as a share of the diameter", "", 3
+        "proportions.girdle", "Girdle", Proportions, 0.001, "The girdle's thickness as a share of the diameter", "", 3
     ),
 )
-COUNT: Final = NumberSetting("count", "Stones", 1, MAX_IN_ROW, 1, "How many in the row", decimals=0, reach=(1, 40))
+COUNT: Final = NumberSetting("count", "Stones", (1, MAX_IN_ROW), 1, "How many in the row", decimals=0, reach=(1, 40))
 SPACING: Final = NumberSetting(
-    "spacing", "Spacing", 0.5, 50.0, 0.05, "From middle to middle; auto spreads the row evenly", "mm", reach=(0.5, 8.0)
+    "spacing", "Spacing", StoneRow, 0.05, "From middle to middle; auto spreads the row evenly", "mm", reach=(0.5, 8.0)
 )
 
 
