@@ -14,7 +14,7 @@ from ringtex.checks.making.alloys import ALLOYS
 from ringtex.checks.making.make_options import MakeOptions
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
-from ringtex.pattern.cellular.site_edits import MovedSite, SiteEdits, SitePlace
+from ringtex.pattern.cellular.site_edits import MovedSite, SiteEdits, SitePosition
 from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
 from ringtex.relief.cell_edits import CellEdit
 from ringtex.relief.relief_options import FORMS, ReliefOptions
@@ -117,7 +117,7 @@ def reliefs(draw: st.DrawFn) -> ReliefOptions:
 def edits() -> st.SearchStrategy[EditOptions]:
     """Mostly none; else a few cells and sites."""
     shares = st.floats(0.0, 1.0)
-    places = st.builds(SitePlace, shares, shares)
+    places = st.builds(SitePosition, shares, shares)
     some_cells = st.lists(st.builds(CellEdit, shares, shares, st.floats(-2.0, 2.0)), max_size=6).map(tuple)
     some_sites = st.builds(
         SiteEdits,

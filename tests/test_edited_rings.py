@@ -19,7 +19,7 @@ from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json
 from ringtex.design.edit_options import EditOptions
 from ringtex.make_ring import ShapedRing, shape_ring
-from ringtex.pattern.cellular.site_edits import MovedSite, SiteEdits, SitePlace
+from ringtex.pattern.cellular.site_edits import MovedSite, SiteEdits, SitePosition
 from ringtex.pattern.pattern_options import PatternOptions
 from ringtex.relief.cell_edits import CellEdit
 from ringtex.relief.relief_options import FORMS, ReliefOptions
@@ -92,9 +92,9 @@ def test_one_flat_cell_takes_away_just_its_metal() -> None:
 @pytest.mark.parametrize("family", ["cellular", "hexagon"])
 def test_a_ring_with_changed_sites_is_sound(family: str) -> None:
     sites = SiteEdits(
-        pinned=(SitePlace(0.25, 0.5),),
-        added=(SitePlace(0.999, 0.5), SitePlace(0.5, 0.4)),
-        removed=(SitePlace(0.7, 0.3),),
+        pinned=(SitePosition(0.25, 0.5),),
+        added=(SitePosition(0.999, 0.5), SitePosition(0.5, 0.4)),
+        removed=(SitePosition(0.7, 0.3),),
         moved=(MovedSite(0.001, 0.5, 0.98, 0.4),),
     )
     design = replace(FLAT, pattern=PatternOptions(family, 24, 6, scatter=0.4), edits=EditOptions(sites=sites))
@@ -114,7 +114,7 @@ def test_edits_are_the_same_bytes_every_time() -> None:
 
 shares = st.floats(0.0, 1.0)
 depths = st.one_of(st.sampled_from([0.0, 1.0, 1.5, 2.0, -1.0, -2.0]), st.floats(-2.0, 2.0))
-places = st.builds(SitePlace, shares, shares)
+places = st.builds(SitePosition, shares, shares)
 edits = st.builds(
     EditOptions,
     cells=st.lists(st.builds(CellEdit, shares, shares, depths), min_size=1, max_size=30).map(tuple),

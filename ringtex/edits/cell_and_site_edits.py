@@ -9,7 +9,7 @@ import numpy as np
 
 from ringtex.design.design import Design
 from ringtex.make_ring import ShapedRing
-from ringtex.pattern.cellular.site_edits import MovedSite, SitePlace, nearest_sites
+from ringtex.pattern.cellular.site_edits import MovedSite, SitePosition, nearest_sites
 from ringtex.pattern.locate import cells_at
 from ringtex.pattern.patterned_part import PatternedPart
 from ringtex.relief.cell_edits import CellEdit
@@ -70,7 +70,7 @@ def with_site_moved(built: ShapedRing, design: Design, site: int, place: tuple[f
     edits = design.edits.sites
     if added is not None:
         places = list(edits.added)
-        places[added] = SitePlace(to_u, to_v)
+        places[added] = SitePosition(to_u, to_v)
         return _with_sites(design, added=tuple(places))
     u, v = _place(built, _grown_place(built, site))
     pinned, moved = _others(built, design, site)
@@ -89,13 +89,13 @@ def with_site_pinned(built: ShapedRing, design: Design, site: int) -> Design:
     here = _place(built, (float(built.pattern.sites[site, 0]), float(built.pattern.sites[site, 1])))
     was = _place(built, _grown_place(built, site))
     if np.allclose(here, was, atol=1e-9):
-        return _with_sites(design, pinned=(*pinned, SitePlace(*was)), moved=moved)
+        return _with_sites(design, pinned=(*pinned, SitePosition(*was)), moved=moved)
     return _with_sites(design, pinned=pinned, moved=(*moved, MovedSite(*was, *here)))
 
 
 def with_site_added(built: ShapedRing, design: Design, place: tuple[float, float]) -> Design:
     """One more site at a place (u, v), mm."""
-    return _with_sites(design, added=(*design.edits.sites.added, SitePlace(*_place(built, place))))
+    return _with_sites(design, added=(*design.edits.sites.added, SitePosition(*_place(built, place))))
 
 
 def with_site_removed(built: ShapedRing, design: Design, site: int) -> Design:
@@ -105,11 +105,11 @@ def with_site_removed(built: ShapedRing, design: Design, site: int) -> Design:
     if added is not None:
         return _with_sites(design, added=edits.added[:added] + edits.added[added + 1 :])
     pinned, moved = _others(built, design, site)
-    gone = SitePlace(*_place(built, _grown_place(built, site)))
+    gone = SitePosition(*_place(built, _grown_place(built, site)))
     return _with_sites(design, pinned=pinned, moved=moved, removed=(*edits.removed, gone))
 
 
-def _with_sites(design: Design, **kinds: tuple[SitePlace, ...] | tuple[MovedSite, ...]) -> Design:
+def _with_sites(design: Design, **kinds: tuple[SitePosition, ...] | tuple[MovedSite, ...]) -> Design:
     sites = replace(design.edits.sites, **kinds)  # type: ignore[arg-type]
     return replace(design, edits=replace(design.edits, sites=sites))
 
@@ -132,7 +132,7 @@ def _grown_place(built: ShapedRing, site: int) -> tuple[float, float]:
     return float(u), float(v)
 
 
-def _others(built: ShapedRing, design: Design, site: int) -> tuple[tuple[SitePlace, ...], tuple[MovedSite, ...]]:
+def _others(built: ShapedRing, design: Design, site: int) -> tuple[tuple[SitePosition, ...], tuple[MovedSite, ...]]:
     """Pins and moves of all sites but this one."""
     tiling, width = built.pattern.tiling, built.strip.width
     part = PatternedPart(tiling.length, tiling.lower, tiling.upper)
@@ -140,7 +140,7 @@ def _others(built: ShapedRing, design: Design, site: int) -> tuple[tuple[SitePla
     number = site if built.pattern.grown is None else int(built.pattern.grown.origin[site])
     assert grown is not None
 
-    def mine(edit: SitePlace | MovedSite) -> bool:
+    def mine(edit: SitePosition | MovedSite) -> bool:
         place = np.array([[edit.u * tiling.length, edit.v * width]])
         return int(nearest_sites(part, grown, place)[0]) == number
 

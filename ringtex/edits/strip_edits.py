@@ -13,7 +13,7 @@ from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.make_ring import ShapedRing
-from ringtex.pattern.cellular.site_edits import MovedSite, SitePlace
+from ringtex.pattern.cellular.site_edits import MovedSite, SitePosition
 from ringtex.pattern.pattern_options import MAX_AROUND, MIN_AROUND
 
 RAIL_STEP_MM: Final = 0.05
@@ -55,8 +55,8 @@ def _moved_edits(design: Design, along: float, across: float) -> EditOptions:
     def v_of(v: float) -> float:
         return min(max(v + across, 0.0), 1.0)
 
-    def place(site: SitePlace) -> SitePlace:
-        return SitePlace(u_of(site.u), v_of(site.v))
+    def place(site: SitePosition) -> SitePosition:
+        return SitePosition(u_of(site.u), v_of(site.v))
 
     sites = replace(
         edits.sites,

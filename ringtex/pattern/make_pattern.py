@@ -50,7 +50,7 @@ def make_pattern(
         pattern = cellular_pattern(strip, part, options, progress, draft=draft)
         if not edits:
             return pattern
-        from ringtex.pattern.cellular.edited_cells import edited_cellular
+        from ringtex.pattern.cellular.cellular import edited_cellular
 
         return edited_cellular(strip, part, pattern, options, edits, progress, draft=draft)
     if options.uses_target_density:
@@ -81,7 +81,7 @@ def _lattice_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
 
 
 def _edited_hexagons(strip: Strip, part: PatternedPart, options: PatternOptions, edits: SiteEdits) -> Pattern:
-    from ringtex.pattern.cellular.edited_cells import edited_hexagons
+    from ringtex.pattern.cellular.equal_area_hexagons import edited_hexagons
 
     lattice = _fitted(part, options)
     tiling, sites = edited_hexagons(strip, part, lattice, options, edits)

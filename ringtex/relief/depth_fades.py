@@ -9,7 +9,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.smooth_curve import SmoothCurve
-from ringtex.pattern.density_factor import PlacedStrip
+from ringtex.pattern.density_factor import StripGeometry
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
 from ringtex.relief.plain_options import PlainPlace
@@ -41,7 +41,7 @@ def faded(relief: Relief, strip: StripMap, tiling: Tiling, places: Sequence[Plai
     return replace(relief, depth_share=relief.depth_share * share)
 
 
-def curved(relief: Relief, strip: PlacedStrip, tiling: Tiling) -> Relief:
+def curved(relief: Relief, strip: StripGeometry, tiling: Tiling) -> Relief:
     """The relief with each cell's depth as its options' curves and spots have it at the cell's centre.
 
     Parameters:
@@ -55,7 +55,7 @@ def curved(relief: Relief, strip: PlacedStrip, tiling: Tiling) -> Relief:
     return replace(relief, depth_share=relief.depth_share * share)
 
 
-def depth_factor(strip: PlacedStrip, options: FadeOptions, u: Floats, v: Floats) -> Floats:
+def depth_factor(strip: StripGeometry, options: FadeOptions, u: Floats, v: Floats) -> Floats:
     """The fraction of the depth that curves and spots leave.
 
     Parameters:

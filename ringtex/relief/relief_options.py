@@ -7,7 +7,7 @@ from typing import Annotated, Final, TypeAlias
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import Within, require_limits
-from ringtex.pattern.density_options import Angle, LengthShare, WidthShare, refuse_doubles
+from ringtex.pattern.density_options import Angle, LengthFraction, WidthFraction, refuse_doubles
 
 FORMS = ("raised", "sunk", "pillow", "dish", "peak", "step", "pierced")
 """raised: level tops on flanks; sunk: level floors below standing walls; pillow: domed tops; dish: hollowed cells;
@@ -45,9 +45,9 @@ class FadeOptions:
     """
 
     around: tuple[tuple[Angle, DepthShare], ...] = ()
-    across: tuple[tuple[WidthShare, DepthShare], ...] = ()
+    across: tuple[tuple[WidthFraction, DepthShare], ...] = ()
     spots: tuple[
-        tuple[LengthShare, WidthShare, Annotated[float, Within(0.1, MAX_RADIUS_MM, "mm")], DepthShare], ...
+        tuple[LengthFraction, WidthFraction, Annotated[float, Within(0.1, MAX_RADIUS_MM, "mm")], DepthShare], ...
     ] = ()
 
     def __post_init__(self) -> None:

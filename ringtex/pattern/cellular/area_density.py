@@ -1,4 +1,4 @@
-"""How much area of the ring lies under each place of the strip, as a table that is quick to look up."""
+"""How much area of the ring lies under each point of the strip, as a table that is quick to look up."""
 
 from __future__ import annotations
 
@@ -9,56 +9,63 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.caches import cached
-from ringtex.pattern.density_factor import PlacedStrip, StripPlaces, factor_at
+from ringtex.pattern.density_factor import StripGeometry, StripPoints, factor_at
 from ringtex.pattern.density_options import DensityOptions
 from ringtex.pattern.patterned_part import PatternedPart
 
 AROUND: Final = 512
 ACROSS: Final = 96
-"""Table places round and across: linear between them, the area of a cell of a 1000-cell dome is within 0.05 %."""
+"""Table points round and across: linear between them, the area of a cell of a 1000-cell dome is within 0.05 %."""
 
 
-class MeasuredStrip(PlacedStrip, Protocol):
-    """What even cells need of the strip; its places on the ring only where the designer asks for a density."""
+class MeasuredStrip(StripGeometry, Protocol):
+    """What even cells need of the strip; its points on the ring only where the designer asks for a density."""
 
     def __hash__(self) -> int:
-        """Strips are told apart in tables of kept results."""
+        """Strips are keys of caches."""
 
     def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
-        """First fundamental form (E, F, G) of the outer face at strip places (n,), (n,)."""
+        """First fundamental form (E, F, G) of the outer face at strip points (n,), (n,)."""
 
 
 @cached(4)
 def area_density(
-    strip: MeasuredStrip, part: PatternedPart, evenness: float, asked: DensityOptions | None = None
+    strip: MeasuredStrip, part: PatternedPart, evenness: float, options: DensityOptions | None = None
 ) -> AreaDensity:
-    """sqrt(EG - F^2)^evenness over the patterned part, times the factor asked for: at evenness 1 ring area per strip
-    area, at 0 without a factor constant 1. Kept for the last few strips, since it depends on neither seed nor count.
+    """sqrt(EG - F^2)^evenness over the patterned part, times the requested factor: at evenness 1 ring area per strip
+    area, at 0 without a factor constant 1. Cached for the last few strips, since it depends on neither seed nor count.
+
+    Parameters:
+        strip: the strip map.
+        part: the rectangle between the rails.
+        evenness: 0 to 1.
+        options: the requested density, if any.
+    Returns: the density as a table.
     """
-    ring_scale, places = _grid(strip, part)
+    ring_scale, points = _grid(strip, part)
     scale = ring_scale**evenness
-    if asked is not None:
-        scale = scale * factor_at(places, asked)
+    if options is not None:
+        scale = scale * factor_at(points, options)
     table = scale.reshape(AROUND, ACROSS + 1)
     return AreaDensity(part, np.concatenate([table, table[:1]]))
 
 
 @cached(4)
-def _grid(strip: MeasuredStrip, part: PatternedPart) -> tuple[Floats, StripPlaces]:
-    """The table's places, flat, and the ring's area per area of strip there: the same for every evenness and density,
+def _grid(strip: MeasuredStrip, part: PatternedPart) -> tuple[Floats, StripPoints]:
+    """The table's points, flat, and the ring's area per area of strip there: the same for every evenness and density,
     and so most of what a moving hand would wait for."""
     u, v = np.meshgrid(
         np.arange(AROUND) * part.length / AROUND, np.linspace(part.lower, part.upper, ACROSS + 1), indexing="ij"
     )
     e, f, g = strip.metric(u.ravel(), v.ravel())
-    return np.sqrt(np.maximum(e * g - f * f, 1e-12)), StripPlaces(strip, u.ravel(), v.ravel())
+    return np.sqrt(np.maximum(e * g - f * f, 1e-12)), StripPoints(strip, u.ravel(), v.ravel())
 
 
 @dataclass(frozen=True, eq=False)
 class AreaDensity:
     """A density over the patterned part, in a table.
 
-    table (AROUND + 1, ACROSS + 1): values at even places, its first row again at the end.
+    table (AROUND + 1, ACROSS + 1): values at even points, its first row again at the end.
     """
 
     part: PatternedPart
@@ -68,10 +75,10 @@ class AreaDensity:
         """The same values on a part that is stretched as a whole."""
         return AreaDensity(part, self.table)
 
-    def __call__(self, places: Floats) -> Floats:
-        """(n,) the density at places (n, 2); u is periodic and v is kept in the part."""
-        x = np.mod(places[:, 0], self.part.length) * (AROUND / self.part.length)
-        y = np.clip((places[:, 1] - self.part.lower) * (ACROSS / self.part.width), 0.0, ACROSS)
+    def __call__(self, points: Floats) -> Floats:
+        """(n,) the density at points (n, 2); u is periodic and v is clipped to the part."""
+        x = np.mod(points[:, 0], self.part.length) * (AROUND / self.part.length)
+        y = np.clip((points[:, 1] - self.part.lower) * (ACROSS / self.part.width), 0.0, ACROSS)
         i = np.minimum(x.astype(np.int64), AROUND - 1)
         j = np.minimum(y.astype(np.int64), ACROSS - 1)
         x, y = x - i, y - j
@@ -86,7 +93,39 @@ class AreaDensity:
         return float(np.mean(self.across_sums(1.0)) * self.part.length)
 
     def across_sums(self, power: float) -> Floats:
-        """(a,) integral of density^power across the part at each place round the ring."""
+        """(a,) integral of density^power across the part at each point round the ring."""
         values = self.table[:-1] ** power
         ends = 0.5 * (values[:, 0] + values[:, -1])
         return np.asarray((ends + np.sum(values[:, 1:-1], axis=1)) * self.part.width / ACROSS, dtype=np.float64)
+
+
+def density_points(part: PatternedPart, density: AreaDensity, fractions: Floats) -> Floats:
+    """Points of the patterned part by fractions of the density: equal areas of fractions
+    become equal parts of the density (Knothe's rearrangement).
+
+    Parameters:
+        part: the rectangle between the rails.
+        density: over the part.
+        fractions: (n, 2) fractions round and across, 0 to 1.
+    Returns: (n, 2) points on the strip, mm.
+    """
+    cumulated = np.append(0.0, np.cumsum(density.across_sums(1.0)))
+    point = np.interp(np.mod(fractions[:, 0], 1.0) * cumulated[-1], cumulated, np.arange(len(cumulated)))
+    u = point * part.length / (len(cumulated) - 1)
+    return np.column_stack([u, _points_across(part, density, u, fractions[:, 1])])
+
+
+def _points_across(part: PatternedPart, density: AreaDensity, u: Floats, fraction: Floats) -> Floats:
+    """v below which the given fractions of the density lie at each u."""
+    table = density.table[:-1]
+    node = np.minimum((u / part.length * len(table)).astype(np.int64), len(table) - 1)
+    steps = 0.5 * (table[:, 1:] + table[:, :-1])
+    cumulated = np.concatenate([np.zeros((len(table), 1)), np.cumsum(steps, axis=1)], axis=1)
+    cumulated /= cumulated[:, -1:]
+    # One sorted axis for all columns: table row k lies in [k, k + 1].
+    flat = (cumulated + np.arange(len(table))[:, None]).ravel()
+    at = np.clip(np.searchsorted(flat, node + fraction) - 1, 0, len(flat) - 2)
+    inside = at - node * cumulated.shape[1]
+    size = np.maximum(flat[at + 1] - flat[at], 1e-300)
+    point = (inside + np.clip((node + fraction - flat[at]) / size, 0.0, 1.0)) / (cumulated.shape[1] - 1)
+    return np.asarray(part.lower + part.width * point, dtype=np.float64)

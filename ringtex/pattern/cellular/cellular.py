@@ -14,10 +14,12 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import MeasuredStrip, area_density
 from ringtex.pattern.cellular.equal_area_cells import EvenRequest, equal_area_sites
-from ringtex.pattern.cellular.lloyd_relaxation import relax
-from ringtex.pattern.cellular.short_walls import SHORT_WALL_SHARE, close_short_walls
+from ringtex.pattern.cellular.lloyd_relaxation import relax, relax_near_edits
+from ringtex.pattern.cellular.power_diagram import equal_weights
+from ringtex.pattern.cellular.short_walls import SHORT_WALL_FRACTION, close_short_walls
+from ringtex.pattern.cellular.site_edits import SiteEdits, edited_sites
 from ringtex.pattern.cellular.sites import random_sites, wrap_sites
-from ringtex.pattern.cellular.voronoi_cells import meets_itself, voronoi_tiling
+from ringtex.pattern.cellular.voronoi_cells import meets_itself, refuse_self_meeting, voronoi_tiling
 from ringtex.pattern.pattern_options import PatternOptions, refuse_too_many
 from ringtex.pattern.patterned_part import CACHED_PATTERNS, Pattern, PatternedPart, Strip
 from ringtex.pattern.quantisation import rounded
@@ -37,8 +39,9 @@ MAX_SELF_MEETING_STEPS: Final = 100
 EVEN_STEPS: Final = 32
 """Weighted steps at scatter 0 for even cells, which start from ordered columns."""
 
-EVEN_SHORT_WALL_SHARE: Final = 0.04
-"""As SHORT_WALL_SHARE for even cells: closing a wall of 0.07 shifts 3 % of area between its cells, of 0.04 only 1 %."""
+EVEN_SHORT_WALL_FRACTION: Final = 0.04
+"""As SHORT_WALL_FRACTION for even cells: closing a wall of 0.07 shifts 3 % of area between its cells, of 0.04 only
+1 %."""
 
 FEW_CELLS: Final = 200
 """With more cells than this none reaches round the ring to itself."""
@@ -61,32 +64,40 @@ def cellular_pattern(
     equal integrals of (area scale)^e: at 1, equal area on the ring; a density asked for acts in the same way. Both set
     in without a jump. The strip then needs `metric` and a hash.
 
-    A draft takes at most 6 steps. Results are kept: asked again, the same Pattern comes back at once.
-    Raises InputError for a twist or a slide across the strip, which mean nothing here; Cancelled.
+    A draft takes at most 6 steps. Results are cached: a repeated request returns the same Pattern.
+
+    Parameters:
+        strip: the strip map; its metric is used by even cells only.
+        part: the rectangle between the rails.
+        options: the pattern's options.
+        progress: asked whether to stop.
+        draft: relax by a few steps only.
+    Returns: the pattern.
+    Raises: InputError for a twist or a slide across the strip, which do not apply here; Cancelled.
     """
     _refuse_meaningless(options)
     across = _rows(part, options)
-    even, order = options.uses_target_density, options.density_weight
-    steps = (FULL_STEPS + order * (EVEN_STEPS - FULL_STEPS)) * (1.0 - options.scatter) ** 2
+    even, density_weight = options.uses_target_density, options.density_weight
+    steps = (FULL_STEPS + density_weight * (EVEN_STEPS - FULL_STEPS)) * (1.0 - options.scatter) ** 2
     shortened = draft and (even or steps > DRAFT_STEPS)
     even_on = strip if even else None
     key = (part, even_on, replace(options, across=across, slide_mm=(options.slide_mm[0], 0.0)))
-    kept = _cache.get((key, False)) or (_cache.get((key, True)) if shortened else None)
-    if kept is not None:
-        return kept
+    cached = _cache.get((key, False)) or (_cache.get((key, True)) if shortened else None)
+    if cached is not None:
+        return cached
     exact = replace(options, across=across)
-    steps = min(steps, EVEN_DRAFT_STEPS if order == 1.0 else DRAFT_STEPS) if shortened else steps
+    steps = min(steps, EVEN_DRAFT_STEPS if density_weight == 1.0 else DRAFT_STEPS) if shortened else steps
     sites, weights = _grow(strip, part, exact, steps, progress, draft=shortened)
     sites = wrap_sites(part, sites + np.array([options.slide_mm[0], 0.0]))
-    tiling = rounded(close_short_walls(voronoi_tiling(part, sites, weights), short_wall_share(order)))
+    tiling = rounded(close_short_walls(voronoi_tiling(part, sites, weights), short_wall_fraction(density_weight)))
     pattern = Pattern(tiling, options.family, options.around, across, 0.0, sites)
     _cache.put((key, shortened), pattern)
     return pattern
 
 
-def short_wall_share(order: float) -> float:
-    """Walls shorter than this share of their cells' size are closed."""
-    return SHORT_WALL_SHARE + order * (EVEN_SHORT_WALL_SHARE - SHORT_WALL_SHARE)
+def short_wall_fraction(density_weight: float) -> float:
+    """Walls shorter than this fraction of their cells' size are closed."""
+    return SHORT_WALL_FRACTION + density_weight * (EVEN_SHORT_WALL_FRACTION - SHORT_WALL_FRACTION)
 
 
 def _refuse_meaningless(options: PatternOptions) -> None:
@@ -134,6 +145,43 @@ def _grow(
         sites = relax(part, sites, 1, progress)
     progress.check()
     return sites, weights
+
+
+def edited_cellular(
+    strip: Strip,
+    part: PatternedPart,
+    pattern: Pattern,
+    options: PatternOptions,
+    edits: SiteEdits,
+    progress: Progress,
+    *,
+    draft: bool = False,
+) -> Pattern:
+    """A cellular pattern with its sites changed by hand: only what lies near a change differs from `pattern`.
+
+    Even cells (evenness over 0) are made even again, except in a draft.
+
+    Parameters:
+        strip: the strip map.
+        part: the rectangle between the rails.
+        pattern: the pattern without edits.
+        options: its options.
+        edits: the changes of single sites.
+        progress: asked whether to stop.
+        draft: leave out the weights of even cells.
+    Returns: the pattern with the edits.
+    Raises: InputError where the remaining sites give no pattern; Cancelled.
+    """
+    assert pattern.sites is not None
+    sites = relax_near_edits(part, edited_sites(part, pattern.sites, edits, strip.width), options.scatter, progress)
+    weights = None
+    if options.uses_target_density and not draft:
+        density = area_density(cast(MeasuredStrip, strip), part, options.evenness, options.density)
+        weights, _ = equal_weights(part, sites.places, density, progress, options.density_weight)
+    tiling = voronoi_tiling(part, sites.places, weights)
+    refuse_self_meeting(tiling)
+    tiling = rounded(close_short_walls(tiling, short_wall_fraction(options.density_weight)))
+    return replace(pattern, tiling=tiling, sites=sites.places, grown=sites)
 
 
 _cache: Final[BoundedCache[Hashable, Pattern]] = BoundedCache(CACHED_PATTERNS)

@@ -11,10 +11,9 @@ from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular import lloyd_relaxation as relaxing
 from ringtex.pattern.cellular.area_density import AreaDensity
-from ringtex.pattern.cellular.column_sites import LAYOUTS, ColumnLayout, column_sites, ordered_sites
 from ringtex.pattern.cellular.power_diagram import equal_weights, measure_cells
-from ringtex.pattern.cellular.side_counts import defects
-from ringtex.pattern.cellular.sites import random_disc, wrap_sites
+from ringtex.pattern.cellular.regular_triangulation import defects
+from ringtex.pattern.cellular.sites import LAYOUTS, ColumnLayout, column_sites, ordered_sites, random_disc, wrap_sites
 from ringtex.pattern.patterned_part import PatternedPart
 
 OVER_RELAXATION: Final = 1.5
@@ -29,17 +28,18 @@ TRIAL_WORK: Final = 2000
 FINALISTS: Final = 2
 """Layouts relaxed to the end."""
 
-KICK: Final = 0.6
-KICK_STEPS: Final = 4
-KICK_WORK: Final = 7000
-MAX_KICKS: Final = 30
+PERTURBATION: Final = 0.6
+PERTURBATION_STEPS: Final = 4
+PERTURBATION_WORK: Final = 7000
+MAX_PERTURBATIONS: Final = 30
 """Cells with other than six sides are moved at random by up to 0.6 of a cell's size and relaxed by a few steps; what
-has more six-sided cells stays. With 270 cells this raises their share from 0.87 to 0.89; with many it does little, and
-costs more."""
+has more six-sided cells stays. With 270 cells this raises their fraction from 0.87 to 0.89; with many it does
+little, and costs more."""
 
-FAIR_SHARE: Final = 0.885
+MIN_SIX_SIDED: Final = 0.885
 PATIENCE: Final = 3
-"""Where fewer cells than this share have six sides after the usual kicks, up to so many times as many are tried."""
+"""Where fewer cells than this fraction have six sides after the usual perturbations, up to PATIENCE times as many are
+tried."""
 
 GOOD_EVENNESS: Final = 2e-3
 """Largest relative error of a cell's measure that is accepted from the equalising weights."""
@@ -80,7 +80,13 @@ def equal_area_sites(
 ) -> tuple[Floats, Floats | None]:
     """(count, 2) sites and (count,) weights, mm2, whose power cells have equal measure (no weights for a draft).
 
-    Raises Cancelled.
+    Parameters:
+        part: the rectangle between the rails.
+        density: over the part.
+        request: how many cells, and how they are grown.
+        progress: asked whether to stop.
+    Returns: the sites and their weights.
+    Raises: Cancelled.
     """
     layouts = _layouts(request)
     if len(layouts) == 1:
@@ -135,19 +141,19 @@ def _perturbed(
     part: PatternedPart, density: AreaDensity, sites: Floats, request: EvenRequest, progress: Progress
 ) -> Floats:
     """The sites after some tries to get rid of cells with other than six sides."""
-    odd, best = defects(part, sites)
-    short = request._replace(steps=KICK_STEPS)
-    perturbations = min(MAX_KICKS, KICK_WORK // request.cells)
+    defective, best = defects(part, sites)
+    short = request._replace(steps=PERTURBATION_STEPS)
+    perturbations = min(MAX_PERTURBATIONS, PERTURBATION_WORK // request.cells)
     for perturbation in range(PATIENCE * perturbations):
-        if perturbation >= perturbations and best >= FAIR_SHARE:
+        if perturbation >= perturbations and best >= MIN_SIX_SIDED:
             break
         progress.within(RELAXED_AT + (EQUALISING_FROM - RELAXED_AT) * min(1.0, perturbation / perturbations))
-        reach = np.where(odd, KICK * (density.total / request.cells / density(sites)) ** 0.5, 0.0)
+        reach = np.where(defective, PERTURBATION * (density.total / request.cells / density(sites)) ** 0.5, 0.0)
         moved = wrap_sites(part, sites + reach[:, None] * random_disc(request.cells, perturbation + 1))
         moved = _relaxed(part, density, moved, short, progress)
-        moved_odd, share = defects(part, moved)
-        if share >= best:
-            sites, odd, best = moved, moved_odd, share
+        moved_defective, fraction = defects(part, moved)
+        if fraction >= best:
+            sites, defective, best = moved, moved_defective, fraction
     return sites
 
 
@@ -162,7 +168,7 @@ def _relaxed(
     far = relaxing.OVER_RELAXATION + request.order * (OVER_RELAXATION - relaxing.OVER_RELAXATION)
     for step in range(math.ceil(request.steps)):
         progress.check()
-        share = min(1.0, request.steps - step)
+        fraction = min(1.0, request.steps - step)
         centroids = measure_cells(part, sites, None, density).centroids
-        sites = wrap_sites(part, sites + far * share * (centroids - sites))
+        sites = wrap_sites(part, sites + far * fraction * (centroids - sites))
     return sites

@@ -17,16 +17,16 @@ from ringtex.basics.caches import BoundedCache
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import MeasuredStrip, area_density
-from ringtex.pattern.cellular.cellular import EVEN_DRAFT_STEPS, EVEN_STEPS, refuse_slide, short_wall_share
+from ringtex.pattern.cellular.cellular import EVEN_DRAFT_STEPS, EVEN_STEPS, refuse_slide, short_wall_fraction
 from ringtex.pattern.cellular.equal_area_cells import EvenRequest, equal_area_sites
-from ringtex.pattern.cellular.local_relaxation import settled
+from ringtex.pattern.cellular.lloyd_relaxation import relax_near_edits
 from ringtex.pattern.cellular.power_diagram import equal_weights
 from ringtex.pattern.cellular.short_walls import close_short_walls
 from ringtex.pattern.cellular.site_edits import SiteEdits, edited_sites
 from ringtex.pattern.cellular.sites import wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import refuse_self_meeting, voronoi_tiling
 from ringtex.pattern.lattice.lattice import Lattice
-from ringtex.pattern.lattice.scattered_hexagons import MAX_MOVE, Shear
+from ringtex.pattern.lattice.scattered_hexagons import MAX_MOVE, RegularPlane, Shear
 from ringtex.pattern.pattern_options import PatternOptions
 from ringtex.pattern.patterned_part import CACHED_PATTERNS, GrownSites, Pattern, PatternedPart, Strip
 from ringtex.pattern.quantisation import rounded
@@ -51,7 +51,15 @@ class EvenPlane:
         self.density = found.on(self.part)
 
     def grown(self, count: int, progress: Progress, *, draft: bool) -> tuple[Floats, Floats | None]:
-        """Sites and weights of so many cells; in this plane. Raises Cancelled."""
+        """Sites and weights in this plane.
+
+        Parameters:
+            count: how many cells.
+            progress: asked whether to stop.
+            draft: relax by a few steps only.
+        Returns: (n, 2) sites and (n,) weights.
+        Raises: Cancelled.
+        """
         order, scatter = self.options.density_weight, self.options.scatter
         steps = order * EVEN_STEPS * (1.0 - scatter) ** 2
         move = order * MIN_MOVE + scatter * MAX_MOVE * PITCH
@@ -63,7 +71,7 @@ class EvenPlane:
         """The strip's tiling by the cells of sites in this plane. Raises InputError where a cell meets itself."""
         tiling = voronoi_tiling(self.part, sites, weights)
         refuse_self_meeting(tiling)
-        tiling = close_short_walls(tiling, short_wall_share(self.options.density_weight))
+        tiling = close_short_walls(tiling, short_wall_fraction(self.options.density_weight))
         return rounded(self._way.undo(tiling, self.strip_part))
 
     def on_strip(self, sites: Floats) -> Floats:
@@ -86,8 +94,17 @@ def equal_area_hexagons(
 ) -> Pattern:
     """Around x across cells of equal measure by evenness and density.
 
-    The strip needs what `MeasuredStrip` says. Results are kept: asked again, the same Pattern comes back at once.
-    Raises InputError for a twist or a slide, which even cells cannot follow; Cancelled.
+    Results are cached: a repeated request returns the same Pattern.
+
+    Parameters:
+        strip: the strip map, with what `MeasuredStrip` requires.
+        part: the rectangle between the rails.
+        lattice: the fitted lattice.
+        options: the pattern's options.
+        progress: asked whether to stop.
+        draft: relax by a few steps only.
+    Returns: the pattern.
+    Raises: InputError for a twist or a slide, which even cells cannot follow; Cancelled.
     """
     if options.twist != 0:
         message = "even cells have no rows that could climb round the ring"
@@ -95,9 +112,9 @@ def equal_area_hexagons(
     if options.slide_mm != (0.0, 0.0):
         refuse_slide()
     key = (part, strip, replace(options, across=lattice.across))
-    kept = _cache.get((key, False)) or (_cache.get((key, True)) if draft else None)
-    if kept is not None:
-        return kept
+    cached = _cache.get((key, False)) or (_cache.get((key, True)) if draft else None)
+    if cached is not None:
+        return cached
     plane = EvenPlane(strip, part, lattice, options)
     sites, weights = plane.grown(options.around * lattice.across, progress, draft=draft)
     tiling = plane.cells(sites, weights)
@@ -119,17 +136,53 @@ def edited_equal_area_hexagons(
 ) -> Pattern:
     """The same with sites changed by hand; their neighbours make room, and cells are made even again.
 
-    Raises: InputError where the sites left give no pattern; Cancelled.
+    Parameters:
+        strip: the strip map, with what `MeasuredStrip` requires.
+        part: the rectangle between the rails.
+        lattice: the fitted lattice.
+        options: the pattern's options.
+        edits: the changes of single sites.
+        progress: asked whether to stop.
+        draft: leave out the weights.
+    Returns: the pattern with the edits.
+    Raises: InputError where the remaining sites give no pattern; Cancelled.
     """
     pattern = equal_area_hexagons(strip, part, lattice, options, progress, draft=draft)
     assert pattern.sites is not None
     grown: GrownSites = edited_sites(part, pattern.sites, edits, strip.width)
-    sites = settled(part, grown, options.scatter, progress)
+    sites = relax_near_edits(part, grown, options.scatter, progress)
     plane = EvenPlane(strip, part, lattice, options)
     places, weights = plane.from_strip(sites.places), None
     if not draft:
         weights, _ = equal_weights(plane.part, places, plane.density, progress, options.density_weight)
     return replace(pattern, tiling=plane.cells(places, weights), sites=sites.places, grown=sites)
+
+
+MIN_SCATTER: Final = 1e-5
+"""Scatter of hexagons with edits, at least: the six neighbours of a regular site that was taken away lie on one circle,
+and then it is not defined which of them meet. Moves sites by some ten nanometres."""
+
+
+def edited_hexagons(
+    strip: Strip, part: PatternedPart, lattice: Lattice, options: PatternOptions, edits: SiteEdits
+) -> tuple[Tiling, GrownSites]:
+    """The tiling and sites of hexagons, scattered or not, some of whose sites were changed by hand; others stay.
+
+    Parameters:
+        strip: the strip map.
+        part: the rectangle between the rails.
+        lattice: the fitted lattice.
+        options: the pattern's options.
+        edits: the changes of single sites.
+    Returns: the tiling and its sites.
+    Raises: InputError where the remaining sites give no pattern.
+    """
+    plane = RegularPlane(part, lattice)
+    grown = plane.on_strip(plane.scattered_sites(max(options.scatter, MIN_SCATTER), options.seed))
+    sites = edited_sites(part, grown, edits, strip.width)
+    tiling = plane.cells(plane.from_strip(sites.places))
+    refuse_self_meeting(tiling)
+    return tiling, sites
 
 
 _cache: Final[BoundedCache[Hashable, Pattern]] = BoundedCache(CACHED_PATTERNS)

@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import AreaDensity
-from ringtex.pattern.cellular.lloyd_relaxation import mirrored_copies
-from ringtex.pattern.cellular.regular_triangulation import power_centres, regular_triangulation
+from ringtex.pattern.cellular.regular_triangulation import mirrored_copies, power_centres, regular_triangulation
 from ringtex.pattern.patterned_part import PatternedPart
 
 MAX_NEWTON_STEPS: Final = 25
@@ -33,7 +32,15 @@ class CellMeasures(NamedTuple):
 
 
 def measure_cells(part: PatternedPart, sites: Floats, weights: Floats | None, density: AreaDensity) -> CellMeasures:
-    """Sums over all cells of sites (n, 2) with weights (n,), cut straight at the borders."""
+    """Sums over all cells, cut straight at the borders.
+
+    Parameters:
+        part: the rectangle between the rails.
+        sites: (n, 2) positions on the strip, mm.
+        weights: (n,) mm2; None for Voronoi cells.
+        density: over the part.
+    Returns: the sums.
+    """
     margin = 3.0 * math.sqrt(part.area / len(sites))
     while True:
         points, home, real = mirrored_copies(part, sites, margin)
@@ -94,18 +101,26 @@ def _sum_up(
 
 
 def equal_weights(
-    part: PatternedPart, sites: Floats, density: AreaDensity, progress: Progress, share: float = 1.0
+    part: PatternedPart, sites: Floats, density: AreaDensity, progress: Progress, fraction: float = 1.0
 ) -> tuple[Floats, float]:
     """Weights (n,), mm2, that give every power cell the same measure, and the largest error left over their mean.
 
-    share 0 leaves the measures that the cells have without weights; between 0 and 1 they go that share of the way.
-    Damped Newton: no cell may shrink under half of the least it started from (Kitagawa, Merigot and Thibert 2019).
-    Raises Cancelled.
+    Damped Newton's method: no cell may shrink under half of the smallest initial measure (Kitagawa, Merigot and
+    Thibert 2019).
+
+    Parameters:
+        part: the rectangle between the rails.
+        sites: (n, 2) positions on the strip, mm.
+        density: over the part.
+        progress: asked whether to stop.
+        fraction: 0 keeps the measures of the cells without weights, 1 makes all equal; linear between.
+    Returns: (n,) weights and the largest relative error.
+    Raises: Cancelled.
     """
     weights = np.zeros(len(sites))
     state = measure_cells(part, sites, weights, density)
     mean = float(np.sum(state.measures)) / len(sites)
-    target = state.measures + share * (mean - state.measures)
+    target = state.measures + fraction * (mean - state.measures)
     floor = 0.5 * float(np.min(state.measures))
     error = float(np.max(np.abs(state.measures - target)))
     for _ in range(MAX_NEWTON_STEPS):
@@ -113,16 +128,16 @@ def equal_weights(
         if error <= GOOD_ENOUGH * mean:
             break
         step = _newton_step(state, target)
-        share = 1.0
-        while share > 1e-3:
-            trial = measure_cells(part, sites, weights + share * step, density)
+        fraction = 1.0
+        while fraction > 1e-3:
+            trial = measure_cells(part, sites, weights + fraction * step, density)
             trial_error = float(np.max(np.abs(trial.measures - target)))
-            if float(np.min(trial.measures)) > floor and trial_error <= (1.0 - 0.5 * share) * error + 1e-12:
+            if float(np.min(trial.measures)) > floor and trial_error <= (1.0 - 0.5 * fraction) * error + 1e-12:
                 break
-            share *= 0.5
+            fraction *= 0.5
         else:
             break
-        weights, state, error = weights + share * step, trial, trial_error
+        weights, state, error = weights + fraction * step, trial, trial_error
     return weights, error / mean
 
 

@@ -12,25 +12,25 @@ from ringtex.basics.arrays import Floats, Longs
 from ringtex.pattern.clip import without_unused_vertices, wrap
 from ringtex.pattern.tiling import Tiling
 
-SHORT_WALL_SHARE: Final = 0.07
-"""Walls shorter than this share of a cell's size are closed: on a 2 mm cell 0.14 mm, under any ridge that casts."""
+SHORT_WALL_FRACTION: Final = 0.07
+"""Walls shorter than this fraction of a cell's size are closed: on a 2 mm cell 0.14 mm, under any ridge that casts."""
 
 MAX_PASSES: Final = 30
-"""Each pass closes walls that share no cell; a few passes close them all."""
+"""Each pass closes walls without a common cell; a few passes close them all."""
 
 MIN_CLEARANCE: Final = 0.04
-"""A wall is closed only if its cells keep a point that is this share of their size clear of every wall's line."""
+"""A wall is closed only if its cells keep a point that is this fraction of their size clear of every wall's line."""
 
 
-def close_short_walls(tiling: Tiling, share: float) -> Tiling:
-    """Close walls shorter than a share of the size (root of the area) of the cells beside them, the shortest first.
+def close_short_walls(tiling: Tiling, fraction: float) -> Tiling:
+    """Close walls shorter than a fraction of the size (root of the area) of the cells beside them, the shortest first.
 
     A wall stays where a cell would lose its third corner or its star shape. A wall along a border shrinks to a point
     of it; an inner end at a border gives way to the border's end.
     """
     refused: set[tuple[int, ...]] = set()
     for _ in range(MAX_PASSES):
-        chosen = _chosen_walls(tiling, share, refused)
+        chosen = _chosen_walls(tiling, fraction, refused)
         if len(chosen) == 0:
             break
         closed = _close(tiling, chosen)
@@ -48,14 +48,14 @@ def _name(tiling: Tiling, wall: np.int64) -> tuple[int, ...]:
     return tuple(sorted((int(tiling.corner_vertex[wall]), int(tiling.corner_vertex[tiling.next_corner[wall]]))))
 
 
-def _chosen_walls(tiling: Tiling, share: float, refused: set[tuple[int, ...]]) -> Longs:
-    """Half walls to close in one pass: each is the shortest among all that touch any of its cells."""
+def _chosen_walls(tiling: Tiling, fraction: float, refused: set[tuple[int, ...]]) -> Longs:
+    """Half-edges to close in one pass: each is the shortest among all that touch any of its cells."""
     ends = tiling.corners[tiling.next_corner] - tiling.corners
     area = tiling.areas[tiling.corner_cell]
     beside = np.where(tiling.twin >= 0, 0.5 * (area + area[tiling.twin]), area)
     length = np.hypot(ends[:, 0], ends[:, 1]) / np.sqrt(beside)
     own = (tiling.twin < 0) | (np.arange(len(length)) < tiling.twin)
-    short = np.flatnonzero(own & (length < share))
+    short = np.flatnonzero(own & (length < fraction))
     short = short[_may_close(tiling, short)]
     if refused:
         short = short[[_name(tiling, wall) not in refused for wall in short]]
@@ -116,11 +116,11 @@ def _close(tiling: Tiling, walls: Longs) -> Tiling:
 def _merge(tiling: Tiling, walls: Longs) -> _Merge:
     start, end = walls, tiling.next_corner[walls]
     a, b = tiling.corner_vertex[start], tiling.corner_vertex[end]
-    place, place_end = tiling.corners[start], tiling.corners[end]
-    on_border = [np.isin(p[:, 1], (tiling.lower, tiling.upper)) for p in (place, place_end)]
-    share = np.where(on_border[0] == on_border[1], 0.5, np.where(on_border[0], 0.0, 1.0))
+    point, point_end = tiling.corners[start], tiling.corners[end]
+    on_border = [np.isin(p[:, 1], (tiling.lower, tiling.upper)) for p in (point, point_end)]
+    fraction = np.where(on_border[0] == on_border[1], 0.5, np.where(on_border[0], 0.0, 1.0))
     # Exactly the border's end where there is one: a weighted sum could miss the border by a rounding error.
-    middle = np.where(share[:, None] == 1.0, place_end, place + share[:, None] * (place_end - place))
+    middle = np.where(fraction[:, None] == 1.0, point_end, point + fraction[:, None] * (point_end - point))
     u, turn = wrap(middle[:, 0], tiling.length)
     vertex = np.arange(len(tiling.vertices))
     vertex[b] = a

@@ -19,23 +19,24 @@ MAX_SITE_EDITS: Final = 1000
 """Of each kind: as many as a hand could ever do; each is looked up among all sites."""
 
 CLOSEST: Final = 0.05
-"""A site set by hand and another never come closer than this share of the usual distance: the wall between would have
-no direction."""
+"""A site set by hand and another never come closer than this fraction of the mean distance: the wall between would
+have no direction."""
 
 JITTER: Final = 1e-6
-"""Share of the usual distance by which sites set by hand are moved off their place: sites in exactly regular rows have
-no definite cells. At most a few nanometres."""
+"""Fraction of the mean distance by which sites set by hand are moved off their position: sites in exactly regular rows
+have no definite cells. At most a few nanometres."""
 
 
-Share: TypeAlias = Annotated[float, Within(0.0, 1.0, "", "a place is given as shares of the strip's length and width")]
+_STATED = "a position is given as fractions of the strip's length and width"
+StripFraction: TypeAlias = Annotated[float, Within(0.0, 1.0, "", _STATED)]
 
 
 @dataclass(frozen=True)
-class SitePlace:
-    """A place on the strip, as shares 0 to 1 of its length and width; along, 0 and 1 are the same."""
+class SitePosition:
+    """A position on the strip, as fractions 0 to 1 of its length and width; along, 0 and 1 are the same."""
 
-    u: Share
-    v: Share
+    u: StripFraction
+    v: StripFraction
 
     def __post_init__(self) -> None:
         require_limits(self, "")
@@ -43,12 +44,12 @@ class SitePlace:
 
 @dataclass(frozen=True)
 class MovedSite:
-    """A site named by its place before (u, v), and the place it is moved to (to_u, to_v); shares as in `SitePlace`."""
+    """A site named by its position (u, v), and the position it is moved to (to_u, to_v); as in `SitePosition`."""
 
-    u: Share
-    v: Share
-    to_u: Share
-    to_v: Share
+    u: StripFraction
+    v: StripFraction
+    to_u: StripFraction
+    to_v: StripFraction
 
     def __post_init__(self) -> None:
         require_limits(self, "")
@@ -58,18 +59,18 @@ class MovedSite:
 class SiteEdits:
     """What was done to single sites, for patterns that grow from sites; for others it rests.
 
-    Sites are named by place: the nearest one of those that the pattern has without any edits is meant. Where two edits
-    name the same site, removing goes before moving, moving before pinning, and the later before the earlier.
+    Sites are named by position: the nearest one of those that the pattern has without any edits. Where two edits name
+    the same site, removing goes before moving, moving before pinning, and the later before the earlier.
 
-    pinned   sites held at these places, whatever the scatter or seed.
-    added    new sites, held at these places.
+    pinned   sites held at these positions, whatever the scatter or seed.
+    added    new sites, held at these positions.
     removed  sites taken away.
     moved    sites moved, and held where they were moved to.
     """
 
-    pinned: tuple[SitePlace, ...] = ()
-    added: tuple[SitePlace, ...] = ()
-    removed: tuple[SitePlace, ...] = ()
+    pinned: tuple[SitePosition, ...] = ()
+    added: tuple[SitePosition, ...] = ()
+    removed: tuple[SitePosition, ...] = ()
     moved: tuple[MovedSite, ...] = ()
 
     def __post_init__(self) -> None:
@@ -83,9 +84,14 @@ class SiteEdits:
 
 
 def edited_sites(part: PatternedPart, sites: Floats, edits: SiteEdits, width_mm: float) -> GrownSites:
-    """The sites after all edits; free sites keep their places.
+    """The sites after all edits; free sites keep their positions.
 
-    Parameters: sites (n, 2), in the part, mm; width_mm, the whole strip's.
+    Parameters:
+        part: the rectangle between the rails.
+        sites: (n, 2) in the part, mm.
+        edits: the changes.
+        width_mm: the whole strip's.
+    Returns: the sites, where they came from, and which are held.
     Raises: InputError where two sites set by hand fall together, or fewer than three would be left.
     """
     if not edits:
@@ -93,10 +99,12 @@ def edited_sites(part: PatternedPart, sites: Floats, edits: SiteEdits, width_mm:
     size = np.array([part.length, width_mm])
     held = _Held(part, sites, size)
     held.place(edits.pinned, edits.pinned)
-    held.place([SitePlace(move.u, move.v) for move in edits.moved], [SitePlace(m.to_u, m.to_v) for m in edits.moved])
+    held.place(
+        [SitePosition(move.u, move.v) for move in edits.moved], [SitePosition(m.to_u, m.to_v) for m in edits.moved]
+    )
     staying = np.ones(len(sites), np.bool_)
     staying[held.nearest(edits.removed)] = False
-    added = _places(edits.added) * size
+    added = _positions(edits.added) * size
     places = np.concatenate([held.sites[staying], added])
     origin = np.concatenate([np.flatnonzero(staying), -1 - np.arange(len(added))])
     fixed = np.concatenate([held.fixed[staying], np.ones(len(added), np.bool_)])
@@ -109,7 +117,7 @@ def edited_sites(part: PatternedPart, sites: Floats, edits: SiteEdits, width_mm:
     places[fixed] += JITTER * spacing * _small_moves(int(np.sum(fixed)))
     places[fixed, 1] = np.clip(places[fixed, 1], part.lower + clear, part.upper - clear)
     places = wrap_sites(part, places)
-    return _kept_apart(part, GrownSites(places, sites, origin, fixed), CLOSEST * spacing)
+    return _push_apart(part, GrownSites(places, sites, origin, fixed), CLOSEST * spacing)
 
 
 class _Held:
@@ -120,27 +128,34 @@ class _Held:
         self.sites = sites.copy()
         self.fixed = np.zeros(len(sites), np.bool_)
 
-    def nearest(self, named: Sequence[SitePlace]) -> Longs:
+    def nearest(self, named: Sequence[SitePosition]) -> Longs:
         """The grown site nearest to each place, round the ring."""
-        return nearest_sites(self.part, self.grown, _places(named) * self.size)
+        return nearest_sites(self.part, self.grown, _positions(named) * self.size)
 
-    def place(self, named: Sequence[SitePlace], to: Sequence[SitePlace]) -> None:
+    def place(self, named: Sequence[SitePosition], to: Sequence[SitePosition]) -> None:
         """Hold the sites named at other places; of several for one site the last counts."""
         site = self.nearest(named)
         self.fixed[site] = True
-        for number, place in zip(site, _places(to) * self.size, strict=True):
+        for number, place in zip(site, _positions(to) * self.size, strict=True):
             self.sites[number] = place
 
 
-def nearest_sites(part: PatternedPart, sites: Floats, places: Floats) -> Longs:
-    """(k,) the site nearest to each place (k, 2), mm, round the ring; equally near ones by number."""
-    found = np.zeros(len(places), np.int64)
-    for at, place in enumerate(places):
-        found[at] = np.argmin(np.sum(apart(part, sites - place) ** 2, axis=1))
+def nearest_sites(part: PatternedPart, sites: Floats, points: Floats) -> Longs:
+    """The site nearest to each point, round the ring; equally near ones by number.
+
+    Parameters:
+        part: the rectangle between the rails.
+        sites: (n, 2) positions on the strip, mm.
+        points: (k, 2) points on the strip, mm.
+    Returns: (k,) indices.
+    """
+    found = np.zeros(len(points), np.int64)
+    for at, point in enumerate(points):
+        found[at] = np.argmin(np.sum(apart(part, sites - point) ** 2, axis=1))
     return found
 
 
-def _kept_apart(part: PatternedPart, sites: GrownSites, least_mm: float) -> GrownSites:
+def _push_apart(part: PatternedPart, sites: GrownSites, least_mm: float) -> GrownSites:
     """Push free sites away from held ones. Raises: InputError where two held ones fall together."""
     places = sites.places.copy()
     for held in np.flatnonzero(sites.fixed):
@@ -167,5 +182,5 @@ def _small_moves(count: int) -> Floats:
     return np.asarray(np.random.Generator(np.random.PCG64(1)).uniform(-1.0, 1.0, (count, 2)), dtype=np.float64)
 
 
-def _places(places: Sequence[SitePlace]) -> Floats:
-    return np.array([(place.u, place.v) for place in places], dtype=np.float64).reshape(-1, 2)
+def _positions(positions: Sequence[SitePosition]) -> Floats:
+    return np.array([(position.u, position.v) for position in positions], dtype=np.float64).reshape(-1, 2)

@@ -31,10 +31,15 @@ class _Copies(NamedTuple):
 def voronoi_tiling(part: PatternedPart, sites: Floats, weights: Floats | None = None) -> Tiling:
     """The cells of points nearest to each site, cell i belonging to site i.
 
-    Parameters: sites (n, 2), n >= 3, u in [0, length), strictly between the borders, mm; weights (n,) mm2: power
-    cells. A power cell with no area is left out, and then cells no longer count like sites. Returns: an uncleaned
-    tiling, every inner corner of three cells. Cells that meet themselves round the ring are possible with very few
-    sites. Raises InputError when the cells do not close (sites in exactly regular rows are ambiguous).
+    A power cell with no area is left out, and then cells no longer count like sites. Cells that meet themselves round
+    the ring are possible with very few sites.
+
+    Parameters:
+        part: the rectangle between the rails.
+        sites: (n, 2), n >= 3, u in [0, length), strictly between the borders, mm.
+        weights: (n,) mm2, for power cells.
+    Returns: a tiling whose short walls are not closed; three cells meet at every inner vertex.
+    Raises: InputError when the cells do not close (sites in exactly regular rows are ambiguous).
     """
     spacing = math.sqrt(part.area / len(sites))
     reach = part.length + part.width
@@ -129,7 +134,7 @@ def _meeting_points(part: PatternedPart, copies: _Copies, star: Longs) -> tuple[
 
 
 def _twins(site: Longs, other: Longs, turn: Longs) -> Ints:
-    """The half wall on the other side: from the other site's cell to this one, as many turns back."""
+    """The half-edge on the other side: from the other site's cell to this one, as many turns back."""
     most, low = int(max(site.max(), other.max())) + 1, int(np.abs(turn).max())
     span = 2 * low + 1
     here = (site * most + other) * span + turn + low

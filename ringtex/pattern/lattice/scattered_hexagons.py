@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Floats
-from ringtex.pattern.cellular.short_walls import SHORT_WALL_SHARE, close_short_walls
+from ringtex.pattern.cellular.short_walls import SHORT_WALL_FRACTION, close_short_walls
 from ringtex.pattern.cellular.sites import random_disc, wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.clip import wrap
@@ -57,7 +57,7 @@ class RegularPlane:
 
     def cells(self, sites: Floats) -> Tiling:
         """The strip's tiling by the cells of sites in this plane."""
-        tiling = close_short_walls(voronoi_tiling(self.part, sites), SHORT_WALL_SHARE)
+        tiling = close_short_walls(voronoi_tiling(self.part, sites), SHORT_WALL_FRACTION)
         return rounded(self._ahead.undo(tiling, self.strip_part))
 
     def on_strip(self, sites: Floats) -> Floats:

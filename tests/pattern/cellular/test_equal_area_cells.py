@@ -15,9 +15,8 @@ from ringtex.band.bore import BoreOptions
 from ringtex.basics.errors import Cancelled, InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import area_density
-from ringtex.pattern.cellular.column_sites import LAYOUTS, column_sites
 from ringtex.pattern.cellular.power_diagram import equal_weights, measure_cells
-from ringtex.pattern.cellular.sites import random_sites
+from ringtex.pattern.cellular.sites import LAYOUTS, column_sites, random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.measure import areas_on_ring, six_sided_share

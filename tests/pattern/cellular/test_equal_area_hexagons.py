@@ -12,7 +12,7 @@ from dome_strip import dome_strip, triangle_areas
 from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.pattern.cellular.side_counts import defects
+from ringtex.pattern.cellular.regular_triangulation import defects
 from ringtex.pattern.cellular.sites import random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.make_pattern import make_pattern

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.pattern.cellular.site_edits import MAX_SITE_EDITS, MovedSite, SiteEdits, SitePlace
+from ringtex.pattern.cellular.site_edits import MAX_SITE_EDITS, MovedSite, SiteEdits, SitePosition
 from ringtex.pattern.locate import cells_at
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
@@ -35,8 +35,8 @@ def pattern_or_key(edits: SiteEdits, options: PatternOptions) -> tuple[Pattern |
         return None, error.where
 
 
-def place(u: float, v: float) -> SitePlace:
-    return SitePlace(u / 60.0, v / 8.0)
+def place(u: float, v: float) -> SitePosition:
+    return SitePosition(u / 60.0, v / 8.0)
 
 
 def move(u: float, v: float, to_u: float, to_v: float) -> MovedSite:
@@ -121,7 +121,7 @@ def test_same_edits_same_bytes() -> None:
 
 def test_sites_added_in_exact_rows_are_sound() -> None:
     """Four sites on one circle have no definite cells; by hand in a drawn grid this is the usual case."""
-    grid = tuple(SitePlace(i / 40, j / 8) for i in range(40) for j in range(1, 8))
+    grid = tuple(SitePosition(i / 40, j / 8) for i in range(40) for j in range(1, 8))
     assert pattern_of(SiteEdits(added=grid)).tiling.problems() == []
 
 
@@ -129,7 +129,7 @@ def test_sites_added_in_exact_rows_are_sound() -> None:
 def test_holes_in_regular_hexagons_are_sound(seed: int) -> None:
     """The six neighbours of a regular site that is gone lie on one circle."""
     gone = np.random.default_rng(seed).random((12, 2))
-    removed = SiteEdits(removed=tuple(SitePlace(u, v) for u, v in gone.tolist()))
+    removed = SiteEdits(removed=tuple(SitePosition(u, v) for u, v in gone.tolist()))
     pattern = pattern_of(removed, PatternOptions("hexagon", 23, 6))
     assert pattern.tiling.problems() == []
 
@@ -144,7 +144,7 @@ def test_even_cells_are_even_again() -> None:
     stations = (Station(0.0, 12.0, 4.0, 1.2), Station(180.0, 5.0, 1.5, 1.2))
     strip = unwrap(Band(8.6, BoreOptions(), BandOptions(None, stations)), "shape")
     options = PatternOptions("cellular", 24, 6, scatter=0.2, evenness=1.0)
-    edits = SiteEdits(removed=(SitePlace(0.5, 0.5),), added=(SitePlace(0.2, 0.4),))
+    edits = SiteEdits(removed=(SitePosition(0.5, 0.5),), added=(SitePosition(0.2, 0.4),))
     pattern = make_pattern(strip, options, RailOptions(), Progress(), edits=edits)
     areas = areas_on_ring(pattern.tiling, strip)
     assert pattern.tiling.problems() == []
@@ -154,10 +154,10 @@ def test_even_cells_are_even_again() -> None:
 @pytest.mark.parametrize(
     ("make", "key"),
     [
-        (lambda: SitePlace(1.2, 0.5), "u"),
-        (lambda: SitePlace(0.2, float("nan")), "v"),
+        (lambda: SitePosition(1.2, 0.5), "u"),
+        (lambda: SitePosition(0.2, float("nan")), "v"),
         (lambda: MovedSite(0.2, 0.5, -0.1, 0.5), "to_u"),
-        (lambda: SiteEdits(added=(SitePlace(0.1, 0.1),) * (MAX_SITE_EDITS + 1)), "added"),
+        (lambda: SiteEdits(added=(SitePosition(0.1, 0.1),) * (MAX_SITE_EDITS + 1)), "added"),
     ],
 )
 def test_refused_with_the_key(make: object, key: str) -> None:
@@ -180,7 +180,7 @@ def test_nothing_left_is_refused_in_a_sentence() -> None:
 
 
 shares = st.one_of(st.floats(0.0, 1.0), st.sampled_from([0.0, 0.5, 1.0]))
-places = st.builds(SitePlace, shares, shares)
+places = st.builds(SitePosition, shares, shares)
 edits = st.builds(
     SiteEdits,
     pinned=st.lists(places, max_size=6).map(tuple),
