@@ -8,24 +8,25 @@ from typing import Final
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QResizeEvent
-from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
 from ringtex.design.design import Design
 from ringtex.document.document import Document
 from ringtex.window.app.error_display import ErrorDisplay
 from ringtex.window.app.file_handling import FileHandling, dropped_file
+from ringtex.window.app.making_dialogs import MakingDialogs
 from ringtex.window.app.menus import WindowMenus
 from ringtex.window.app.preferences import Preferences
 from ringtex.window.app.price_memory import PriceMemory
 from ringtex.window.app.recovery import Recovery
 from ringtex.window.app.start_row import StartRow
 from ringtex.window.app.starting_points import starting_points
+from ringtex.window.app.window_actions import CommandWindow
 from ringtex.window.appearance.theme import Theme
 from ringtex.window.building.build_worker import BuildWorker
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import FINISHES, ViewState
-from ringtex.window.dialogs.making_dialogs import MakingDialogs
 from ringtex.window.dialogs.proposal_pane import ProposalPane
 from ringtex.window.dialogs.proposing import Proposing
 from ringtex.window.platform_checks import NO_OPENGL
@@ -40,7 +41,7 @@ STRIP_SHARE: Final = (38, 62)
 RING_SHARE: Final = (62, 38)
 
 
-class MainWindow(QMainWindow):
+class MainWindow(CommandWindow):
     """One document with its views. Everything that changes it goes through the document; this only connects."""
 
     def __init__(self) -> None:

@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QToolButton
 
 from ringtex.window.app.help_pages import HelpPage, about_html, cautions_html, keys_html
 from ringtex.window.app.view_commands import MENUS, TOOLS, edit_commands, file_commands, view_commands
-from ringtex.window.app.window_actions import Command, WindowActions
-
-if TYPE_CHECKING:
-    from ringtex.window.app.main_window import MainWindow
+from ringtex.window.app.window_actions import Command, CommandWindow, WindowActions
 
 
 class WindowMenus:
     """The window's commands in their places."""
 
-    def __init__(self, window: MainWindow) -> None:
+    def __init__(self, window: CommandWindow) -> None:
         self._window = window
         commands = [*file_commands(window), *edit_commands(window), *view_commands(window), *self._help_commands()]
         self.all = WindowActions(window, commands)

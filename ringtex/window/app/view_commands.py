@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from PySide6.QtGui import QKeySequence
 
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
-from ringtex.window.app.window_actions import Command
+from ringtex.window.app.window_actions import Command, CommandWindow
 from ringtex.window.appearance.theme import MODES
 from ringtex.window.building.view_state import FINISHES, OVERLAYS
-from ringtex.window.dialogs.compare_dialog import open_comparison
 from ringtex.window.ring_view.view_row import VIEW_BUTTONS
-
-if TYPE_CHECKING:
-    from ringtex.window.app.main_window import MainWindow
 
 Keys = QKeySequence.StandardKey
 
@@ -59,7 +55,7 @@ TOOLS: Final = (
 )  # fmt: skip
 
 
-def file_commands(window: MainWindow) -> list[Command]:
+def file_commands(window: CommandWindow) -> list[Command]:
     """New, open, save and export."""
     files, document = window.files, window.document
     return [
@@ -82,7 +78,7 @@ def file_commands(window: MainWindow) -> list[Command]:
     ]  # fmt: skip
 
 
-def edit_commands(window: MainWindow) -> list[Command]:
+def edit_commands(window: CommandWindow) -> list[Command]:
     """Undo and redo by name, seeds, comparing, stopping."""
     document = window.document
     return [
@@ -103,7 +99,7 @@ def edit_commands(window: MainWindow) -> list[Command]:
     ]  # fmt: skip
 
 
-def view_commands(window: MainWindow) -> list[Command]:
+def view_commands(window: CommandWindow) -> list[Command]:
     """Where both views look from, and what they show."""
     state = window.state
     found = [
@@ -123,7 +119,7 @@ def view_commands(window: MainWindow) -> list[Command]:
                              _call(state.set_overlay, name), f"Alt+{key}",
                              checked=_equals(lambda: state.overlay, name)))  # fmt: skip
     found.append(Command("compare", "Compare &mappings ...", "Lengths, shape, area kept or even cells, side by side",
-                         lambda: open_comparison(window), "M"))  # fmt: skip
+                         window.making.open_comparison, "M"))  # fmt: skip
     for name in FINISHES:
         found.append(Command(f"finish_{name}", name.replace("_", " ").capitalize(), "Show the ring in this metal",
                              _call(state.set_finish, name), checked=_equals(lambda: state.finish, name)))  # fmt: skip
@@ -134,7 +130,7 @@ def view_commands(window: MainWindow) -> list[Command]:
     return found
 
 
-def step_seed(window: MainWindow, step: int) -> None:
+def step_seed(window: CommandWindow, step: int) -> None:
     """Another seed for pattern and relief alike, as one step that can be undone."""
     document = window.document
     try:

@@ -8,8 +8,17 @@ from dataclasses import dataclass
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu, QToolBar
 
+from ringtex.document.document import Document
+from ringtex.window.app.error_display import ErrorDisplay
+from ringtex.window.app.file_handling import FileHandling
+from ringtex.window.app.making_dialogs import MakingDialogs
+from ringtex.window.app.preferences import Preferences
+from ringtex.window.app.start_row import StartRow
 from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.icons import icon
+from ringtex.window.appearance.theme import Theme
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.ring_view.ring_view import RingView
 
 
 def _always() -> bool:
@@ -38,6 +47,32 @@ class Command:
     def words(self) -> str:
         """Its title as it is now."""
         return self.title if isinstance(self.title, str) else self.title()
+
+
+class CommandWindow(QMainWindow):
+    """What the commands need of the main window, which is one."""
+
+    document: Document
+    state: ViewState
+    remembering: Preferences
+    files: FileHandling
+    making: MakingDialogs
+    errors: ErrorDisplay
+    theme: Theme
+    ring: RingView
+    start_row: StartRow
+
+    def toggle_start_row(self) -> None:
+        """Show or hide the pictured starting points."""
+        raise NotImplementedError
+
+    def set_theme(self, mode: str) -> None:
+        """Follow the system, or stay light or dark."""
+        raise NotImplementedError
+
+    def stop(self) -> None:
+        """Take back what goes on, or stop what is being built, or build on."""
+        raise NotImplementedError
 
 
 class WindowActions:

@@ -12,8 +12,8 @@ from ringtex.checks.making.weights import Amounts
 from ringtex.design.design import Design
 from ringtex.document.ring_weights import ring_amounts
 from ringtex.make_ring import BuiltRing, ShapedRing
+from ringtex.window.building.cell_numbers import CellNumbers, cell_numbers
 from ringtex.window.building.finished_positions import cells_of_triangles, outer_places, ring_triangles
-from ringtex.window.overlays.cell_numbers import CellNumbers, cell_numbers
 
 
 @dataclass(frozen=True, eq=False)

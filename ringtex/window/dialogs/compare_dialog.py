@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,9 +25,6 @@ from ringtex.export.picture.picture import write_side_by_side
 from ringtex.window.appearance.error_sentences import sentence_of
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.dialogs.job_dialog import FolderRow, JobDialog
-
-if TYPE_CHECKING:
-    from ringtex.window.app.main_window import MainWindow
 
 SIDE: Final = 420
 """Pixels of each picture in the file."""
@@ -57,15 +54,6 @@ def compare(design: Design, progress: Progress) -> Comparison:
         ways = compare_mappings(design, progress)
     with progress.stage("pictures", 1.0):
         return Comparison(ways, mapping_pictures(ways, design, SIDE, progress))
-
-
-def open_comparison(window: MainWindow) -> None:
-    """Compare the window's design as it is now, over the window."""
-    window.settings.enter_half_typed()
-    window.document.end_drag()
-    dialog = CompareDialog(window.document.design, window.remembering.folder, window.document.name, window)
-    dialog.written.connect(lambda path: window.remembering.set_folder(path.absolute().parent))
-    dialog.open()
 
 
 class CompareDialog(JobDialog):

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from ringtex.basics.arrays import Bytes, Floats
 from ringtex.pattern.measure import areas_on_ring
 from ringtex.strip.distortion import Distortion
+from ringtex.window.building.cell_numbers import cell_numbers
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.overlays.cell_levels import cell_levels, least_metal
-from ringtex.window.overlays.cell_numbers import cell_numbers
 from ringtex.window.overlays.colour_scales import NO_VALUE, scale_table
 from ringtex.window.overlays.smooth_table import looked_up
 from ringtex.window.overlays.wall_thickness import wall_thickness

@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
 
 from ringtex.design.design import Design
 from ringtex.window.appearance.theme import even_figures
+from ringtex.window.building.cell_numbers import CellNumbers
 from ringtex.window.building.drawable_ring import View
-from ringtex.window.overlays.cell_numbers import CellNumbers
 from ringtex.window.settings.design_editor import DesignEditor
 
 TIPS: Final = (

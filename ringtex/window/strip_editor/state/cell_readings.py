@@ -11,7 +11,7 @@ from ringtex.basics.arrays import Floats
 from ringtex.checks.making.detail import POINTED, RIDGE_AT_WALL
 from ringtex.make_ring import ShapedRing
 from ringtex.strip.true_size import length_on_ring
-from ringtex.window.overlays.cell_numbers import CellNumbers, cell_numbers
+from ringtex.window.building.cell_numbers import CellNumbers, cell_numbers
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The dialogs that make something of the design beside its export: the workshop sheet and the size run."""
+"""The dialogs that make something of the design beside its export: workshop sheet, size run, comparison of mappings."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from ringtex.make_ring import BuiltRing
 from ringtex.window.app.file_handling import FileHandling
 from ringtex.window.app.preferences import Preferences
 from ringtex.window.building.drawable_ring import View
+from ringtex.window.dialogs.compare_dialog import CompareDialog
 from ringtex.window.dialogs.job_dialog import JobDialog
 from ringtex.window.dialogs.sheet_dialog import SheetDialog
 from ringtex.window.dialogs.size_run_dialog import SizeRunDialog
@@ -51,6 +52,13 @@ class MakingDialogs(QObject):
         self._settle()
         folder = self._remembering.folder / f"{self._document.name} sizes"
         self._open(SizeRunDialog(self._document.design, folder, self._document.name, self._window))
+
+    def open_comparison(self) -> None:
+        """Compare the ways to lay the design's pattern on its band."""
+        self._settle()
+        dialog = CompareDialog(self._document.design, self._remembering.folder, self._document.name, self._window)
+        dialog.written.connect(lambda path: self._remembering.set_folder(path.absolute().parent))
+        self._open(dialog)
 
     def close(self) -> None:
         """The window closes."""
