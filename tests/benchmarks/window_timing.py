@@ -25,15 +25,21 @@ from PySide6.QtCore import QElapsedTimer, QEventLoop, QTimer  # noqa: E402
 from PySide6.QtGui import QPixmap  # noqa: E402
 from PySide6.QtTest import QTest  # noqa: E402
 
+from ringtex.basics.progress import Progress  # noqa: E402
 from ringtex.basics.resources import demo_folder, resource  # noqa: E402
 from ringtex.design.design import Design  # noqa: E402
 from ringtex.design.design_file import read_design  # noqa: E402
+from ringtex.make_ring import shape_ring  # noqa: E402
 from ringtex.window.app.application import make_application  # noqa: E402
 from ringtex.window.app.main_window import MainWindow  # noqa: E402
+from ringtex.window.building.build_worker import DRAFT_MM, MANY_AROUND, MANY_DRAFT_MM  # noqa: E402
+from ringtex.window.building.drawable_ring import make_view  # noqa: E402
 from ringtex.window.ring_view.opengl.gl_program import opengl_kind  # noqa: E402
 
 STEPS = 60
 STARTS = 5
+ALONE = 12
+"""Drafts timed with nothing beside them."""
 START = """
 import time
 from ringtex.window.app.application import make_application
@@ -154,10 +160,33 @@ def measure_slider(window: MainWindow, name: str, design: Design) -> None:
     view = window.view
     assert view is not None
     print(f"{name:18} change to draft in both views:   {told(latency)}")
+    alone = draft_and_views(window, design)
     print(f"{'':18} processor time of the same:      {told(processor)}")
+    print(f"{'':18} ... of draft and views alone:    {told(alone)}   "
+          f"hand to views / that: {np.median(latency) / np.median(alone):.2f} "
+          f"({np.median(processor) / np.median(alone):.2f} in processor time)")  # fmt: skip
     print(f"{'':18} OpenGL and the window's picture: {told(frames)}")
     print(f"{'':18} checked final mesh after {final:.2f} s, {len(view.triangles):,} triangles, "
           f"upload {1e3 * getattr(canvas, 'upload_seconds', 0.0):.1f} ms")  # fmt: skip
+
+
+def draft_and_views(window: MainWindow, design: Design) -> list[float]:
+    """Processor time of a draft, of laying it out and of both views taking it, with nothing beside it; seconds."""
+    strip, taken = window.strip, []
+    for step in range(ALONE):
+        moved = replace(design, relief=replace(design.relief, depth_mm=0.2005 + 0.002 * step))
+        chord = DRAFT_MM if moved.pattern.around < MANY_AROUND else MANY_DRAFT_MM
+        window.setUpdatesEnabled(False)
+        worked = time.thread_time()
+        view = make_view(shape_ring(moved, chord, Progress(), draft_pattern=True), is_draft=True)
+        strip.show_view(view)
+        window.ring.show_view(view)
+        strip.render(QPixmap(strip.size()))
+        taken.append(time.thread_time() - worked)
+        window.setUpdatesEnabled(True)
+        window.repaint()
+        taken[-1] += getattr(window.ring.canvas, "upload_seconds", 0.0)
+    return taken
 
 
 def measure_gaps(window: MainWindow, name: str, design: Design) -> None:

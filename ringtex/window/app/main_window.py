@@ -49,10 +49,11 @@ class MainWindow(CommandWindow):
         self.state = ViewState(self)
         self.remembering = Preferences(self)
         self.prices = PriceMemory(self.state.finishing, self)
-        self.worker = BuildWorker(self)
         first = starting_points()[0]
         self.document = Document(first.design(), first.title)
+        self.worker = BuildWorker(self, held=lambda: self.document.dragging)
         self.view: View | None = None
+        self.state.editing = self._editing
         self._frame_next = False
         self._asked: Design | None = None
         self._build()
@@ -158,6 +159,10 @@ class MainWindow(CommandWindow):
             self.files.open_file(files[0])
         if not self.ring.has_opengl:
             self.notices.tell("opengl", "note", NO_OPENGL)
+
+    def _editing(self) -> bool:
+        awaited = self.view is None or self.view.design != self.document.design
+        return self.document.dragging or (awaited and not self.worker.idle)
 
     def _document_changed(self) -> None:
         self._build()

@@ -7,12 +7,14 @@ window's thread.
 
 from __future__ import annotations
 
+import sys
 import threading
 import time
 from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QObject, Qt, Signal, Slot
+from threadpoolctl import threadpool_limits
 
 from ringtex.basics.errors import Cancelled, RingtexError, SelfCheckError
 from ringtex.basics.progress import Progress
@@ -20,6 +22,7 @@ from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.design.design import Design
 from ringtex.make_ring import make_ring, shape_ring
 from ringtex.window.building.drawable_ring import View, make_view
+from ringtex.window.building.prompt_cancel import cancelled_at_calls
 
 __all__ = ["REST_SECONDS", "BuildWorker", "View"]
 
@@ -36,6 +39,9 @@ MANY_AROUND: Final = 40
 MANY_DRAFT_MM: Final = 0.05
 """The same with so many repeats or more: small cells bound the error themselves, and a dome of 60 x 15 cells takes 49
 in place of 61 ms."""
+
+HELD_SECONDS: Final = 0.05
+"""How often it is seen whether a drag that holds the final mesh up is over."""
 
 LATE_SECONDS: Final = 2.0
 """A draft that has taken longer than this gives way to a newer request: nobody waits for what was wanted before."""
@@ -55,8 +61,8 @@ class BuildWorker(QObject):
     """Builds the newest requested design in threads of its own.
 
     A running draft is finished, unless it takes very long (during a long drag each cancelled draft would leave the
-    views standing still); a running final mesh gives way to a new request, and what it may still bring is dropped. The
-    last good View stays valid for as long as it is wanted.
+    views standing still); a running final mesh gives way to a new request within milliseconds. The last good View
+    stays valid for as long as it is wanted. held: whether a drag is open, during which no final mesh is begun.
     """
 
     built = Signal(object)
@@ -69,8 +75,10 @@ class BuildWorker(QObject):
     _finished = Signal(object, object)
     _progressed = Signal(object, str, float)
 
-    def __init__(self, parent: QObject | None = None) -> None:
+    def __init__(self, parent: QObject | None = None, held: Callable[[], bool] = lambda: False) -> None:
         super().__init__(parent)
+        self._held = held
+        self._modules = 0
         self._condition = threading.Condition()
         self._draft: _Job | None = None
         self._final: _Job | None = None
@@ -131,9 +139,12 @@ class BuildWorker(QObject):
         return job, None
 
     def _take_final(self) -> tuple[_Job | None, float | None]:
-        """The final mesh to begin now: when the hand rests, and no draft is wanted first."""
+        """The final mesh to begin now: when no drag is open, nothing changed for a while, and no draft comes first."""
         if self._final is None or self._draft is not None or True in self._running:
             return None, None
+        if self._held():
+            self._final_due = time.monotonic() + REST_SECONDS
+            return None, HELD_SECONDS
         wait = self._final_due - time.monotonic()
         if wait > 0.0:
             return None, wait
@@ -170,12 +181,14 @@ class BuildWorker(QObject):
 
     def _build(self, job: _Job) -> View | RingtexError:
         """Build one job; whatever goes wrong comes back as an error with a sentence."""
+        self._keep_to_one_thread()
         try:
             if job.is_draft:
                 chord = DRAFT_MM if job.design.pattern.around < MANY_AROUND else MANY_DRAFT_MM
                 shaped = shape_ring(job.design, chord, job.progress, draft_pattern=True)
                 return make_view(shaped, is_draft=True)
-            return make_view(make_ring(job.design, FINAL_CHORD_MM, job.progress), is_draft=False)
+            with cancelled_at_calls(job.progress):
+                return make_view(make_ring(job.design, FINAL_CHORD_MM, job.progress), is_draft=False)
         except RingtexError as error:
             return error
         except MemoryError:
@@ -184,6 +197,13 @@ class BuildWorker(QObject):
             fault = SelfCheckError("This ring could not be built: a fault of ringtex", "Undo the last change", "")
             fault.__cause__ = error
             return fault
+
+    def _keep_to_one_thread(self) -> None:
+        """More threads of linear algebra than one take the cores from the window and from the draft."""
+        # Looking through the loaded libraries takes 2 ms, and there are new ones only where modules were imported.
+        if len(sys.modules) != self._modules:
+            threadpool_limits(limits=1, user_api="blas")
+            self._modules = len(sys.modules)
 
     def _hear_progress(self, job: _Job, stage: str, fraction: float) -> None:
         """In the worker thread: hand progress to the window's thread."""

@@ -5,6 +5,7 @@ Every setter does nothing where nothing changes, so that two views may answer ea
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QObject, Signal
@@ -40,6 +41,8 @@ class ViewState(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.finishing = FinishingState(self)
+        self.editing: Callable[[], bool] = lambda: False
+        """Whether a drag is open or a newer ring is being drafted: nothing else may then run. Set by the window."""
         self._hovered_cell: int | None = None
         self._hovered_place: tuple[float, float] | None = None
         self._light = FIRST_LIGHT

@@ -98,6 +98,7 @@ class RingView(QWidget):
         self._canvas.installEventFilter(self)
         if isinstance(self._canvas, GlCanvas):
             self._canvas.pointed.connect(self._point)
+            self._canvas.held = lambda: self._state.editing()
             self.placing = ClickPlacement(self._canvas, state, self.place_at)
             self._cut = RingCut(self._canvas, self.row, self.cut_handle)
             self._cut.changed.connect(self._refresh)
@@ -120,9 +121,12 @@ class RingView(QWidget):
         return self._canvas.hand.pose if isinstance(self._canvas, GlCanvas) else None
 
     def show_view(self, view: View) -> None:
-        """Show this ring; the camera stays where it is."""
-        if self._state.overlay == "none" or not isinstance(self._canvas, GlCanvas):
+        """Show this ring; the camera stays where it is. While it is being changed no overlay is worked out."""
+        if self._state.overlay == "none" or self._state.editing() or not isinstance(self._canvas, GlCanvas):
+            self._overlays.forget()
+            self._waiting = None
             self._display(view)
+            self.legend.show_values(None)
             return
         self._waiting = view
         self._overlays.request(view, self._state.overlay)

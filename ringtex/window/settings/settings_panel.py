@@ -6,7 +6,7 @@ import re
 from importlib import import_module
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
 from ringtex.document.document import Document
@@ -55,6 +55,8 @@ def settings_style(chosen: Colours) -> str:
     return _STYLE.format(**chosen.__dict__)
 
 
+LATER_MS = 120
+"""During a drag the other sections follow when it pauses for so long."""
 LAST_GOOD = "The ring in view is the last that could be made."
 SECTION_OF = {
     "size": "Finger", "band": "Band", "bore": "Band", "pattern": "Pattern", "rails": "Pattern", "strip": "Pattern",
@@ -87,7 +89,12 @@ class SettingsPanel(QWidget):
         self._loading: BackgroundJob | None = None
         self._apply_theme()
         state.theme_changed.connect(self._apply_theme)
-        self._stop_listening = document.listen(self.refresh)
+        self._document = document
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.setInterval(LATER_MS)
+        self._later.timeout.connect(self.refresh)
+        self._stop_listening = document.listen(self._follow_document)
         self.destroyed.connect(self._stop_listening)
         self.refresh()
 
@@ -134,8 +141,20 @@ class SettingsPanel(QWidget):
         for section in self.sections:
             section.set_folded(section.header.title in titles)
 
+    def _follow_document(self) -> None:
+        """While something is dragged only the section in use follows at once: the draft needs the time."""
+        if not self._document.dragging:
+            self.refresh()
+            return
+        focused = QApplication.focusWidget()
+        for section in self.sections:
+            if section.underMouse() or (focused is not None and section.isAncestorOf(focused)):
+                section.refresh()
+        self._later.start()
+
     def refresh(self) -> None:
         """Show what the document's design says. Never changes it."""
+        self._later.stop()
         self._clear_failure()
         for section in self.sections:
             section.refresh()

@@ -12,7 +12,7 @@ import pytest
 from PySide6.QtCore import QTimer
 from pytestqt.qtbot import QtBot
 
-from ringtex.basics.errors import InputError, RingtexError
+from ringtex.basics.errors import Cancelled, InputError, RingtexError
 from ringtex.basics.progress import Progress
 from ringtex.basics.resources import resource
 from ringtex.design.design import Design
@@ -21,6 +21,7 @@ from ringtex.make_ring import BuiltRing, ShapedRing, make_ring, shape_ring
 from ringtex.window.building import build_worker
 from ringtex.window.building.build_worker import BuildWorker
 from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.prompt_cancel import cancelled_at_calls
 
 
 @pytest.fixture
@@ -220,3 +221,48 @@ def test_a_very_slow_draft_gives_way_to_a_newer_one(
     worker.request(design)
     qtbot.waitUntil(lambda: bool(views), timeout=60_000)
     assert views[0].design == design
+
+
+def test_no_final_mesh_is_begun_while_a_drag_is_open(qtbot: QtBot, design: Design) -> None:
+    held = True
+    worker = BuildWorker(held=lambda: held)
+    views = collect(worker)
+    worker.request(design)
+    qtbot.waitUntil(lambda: len(views) == 1, timeout=30_000)
+    qtbot.wait(round(3000 * build_worker.REST_SECONDS))
+    assert [view.is_draft for view in views] == [True]
+    held = False
+    qtbot.waitUntil(lambda: len(views) == 2, timeout=30_000)
+    assert not views[1].is_draft
+    assert worker.stop()
+
+
+def test_a_cancelled_job_stops_at_its_next_call() -> None:
+    progress, called = Progress(), []
+
+    def work() -> None:
+        with cancelled_at_calls(progress):
+            Progress().check()
+            called.append("before")
+            progress.cancel()
+            Progress().check()
+            called.append("after")
+
+    with pytest.raises(Cancelled):
+        work()
+    assert called == ["before"]
+    # The thread is as it was: a cancelled progress of another job does no harm.
+    Progress().check()
+
+
+def test_a_lock_that_is_held_is_let_go() -> None:
+    progress, lock = Progress(), threading.Lock()
+
+    def work() -> None:
+        with cancelled_at_calls(progress), lock:
+            progress.cancel()
+            Progress().check()
+
+    with pytest.raises(Cancelled):
+        work()
+    assert lock.acquire(blocking=False)

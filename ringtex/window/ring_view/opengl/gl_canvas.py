@@ -56,6 +56,8 @@ class GlCanvas(QOpenGLWidget):
         self.hand = CameraController(self)
         self.hand.moved.connect(self.refresh)
         self._scene: RingScene | None = None
+        self.held: Callable[[], bool] = lambda: False
+        """Whether refinement has to wait: a drag is open, or a newer ring is near."""
         self._rest: AccumulationBuffer | None = None
         self._view: View | None = None
         self._visibility: NDArray[np.float32] = np.zeros(0, dtype=np.float32)
@@ -194,6 +196,9 @@ class GlCanvas(QOpenGLWidget):
 
     def _refine(self) -> None:
         """Add one more picture to the one of the resting hand."""
+        if self.held():
+            self._rest_timer.start(_REST_MS)
+            return
         too_slow = self._kind.is_software and self.frame_seconds > _CHEAP_SECONDS
         if self._scene is None or self._view is None or too_slow or not self.isVisible() or self.context() is None:
             return

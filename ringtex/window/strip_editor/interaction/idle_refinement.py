@@ -13,18 +13,12 @@ REST_MS: Final = 140
 """The hand rests when nothing moved for so long; then the picture is refined."""
 
 
-MAX_PUT_OFF: Final = 8
-"""While another ring is being built, refining this one would only hold that up; but not for ever, for a ring that
-cannot be built leaves this one in view."""
-
-
 class IdleRefinement(QObject):
     """`start` it whenever something moved."""
 
     def __init__(self, strip: StripState, tiles: StripTiles) -> None:
         super().__init__(strip)
         self._strip, self._tiles = strip, tiles
-        self._put_off = 0
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(REST_MS)
@@ -33,7 +27,6 @@ class IdleRefinement(QObject):
 
     def start(self) -> None:
         """Something moved: refine when it rests."""
-        self._put_off = 0
         self._timer.start()
 
     def painted(self) -> None:
@@ -48,12 +41,9 @@ class IdleRefinement(QObject):
 
     def _refine(self) -> None:
         """One tile at a time."""
-        strip = self._strip
-        awaited = strip.view is not None and strip.view.design != strip.document.design
-        if strip.document.dragging or (awaited and self._put_off < MAX_PUT_OFF):
-            self._put_off += 1
+        if self._strip.shared.editing():
             self._timer.start()
-        elif self._tiles.refine_one(strip.viewport):
+        elif self._tiles.refine_one(self._strip.viewport):
             QTimer.singleShot(0, self, self._refine_more)
 
     def _refine_more(self) -> None:

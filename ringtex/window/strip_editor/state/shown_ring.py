@@ -54,8 +54,9 @@ class ShownRing(QObject):
             self.changed.emit()
 
     def show(self, view: View) -> None:
-        """Show a newly built ring."""
-        if self._state.overlay == "none":
+        """Show a newly built ring. While it is being changed no overlay is worked out."""
+        if self._state.overlay == "none" or self._state.editing():
+            self._worker.forget()
             self._take(view, None)
             return
         if self.view is None:
