@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import stat
 import sys
 import threading
 import time
@@ -16,7 +17,7 @@ import uuid
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Final
+from typing import IO, Any, Final
 
 from ringtex.basics.errors import RingtexError
 from ringtex.basics.safe_files import write_bytes
@@ -27,6 +28,10 @@ RECOVERY_KIND: Final = "ringtex.recovery"
 RECOVERY_ENDING: Final = ".recovery.json"
 LOCK_SECONDS: Final = 60.0
 LOCK_ENDING: Final = ".lock"
+DAMAGED_ENDING: Final = ".damaged"
+DAY_SECONDS: Final = 86_400.0
+MAX_BYTES: Final = 8_000_000
+"""A design has some kilobytes, a thousand hand edits a hundred; what is larger is not read."""
 
 
 @dataclass(frozen=True)
@@ -134,15 +139,47 @@ def _clear_locks(folder: Path) -> None:
                 lock.unlink()
 
 
-def _read(file: Path) -> LostWork | None:
+def damaged_files(folder: Path) -> list[Path]:
+    """Put recovery files aside that no version can read, under names that are not looked at again.
+
+    Files of a newer version stay, and so does whatever is no plain file. Returns: their new names.
+    """
+    found = []
+    for file in folder.glob(f"*{RECOVERY_ENDING}"):
+        with contextlib.suppress(OSError):
+            if _is_abandoned(file) and _body(file) is None and stat.S_ISREG(file.stat().st_mode):
+                found.append(file.replace(file.with_name(file.name + DAMAGED_ENDING)))
+    return found
+
+
+def _body(file: Path) -> dict[str, Any] | None:
+    """What a recovery file holds; None where it is damaged. Raises: OSError."""
+    if not stat.S_ISREG(file.stat().st_mode) or file.stat().st_size > MAX_BYTES:
+        return None
     try:
         body = json.loads(file.read_bytes())
-        if body["kind"] != RECOVERY_KIND:
+    except (ValueError, RecursionError, MemoryError):
+        return None
+    return body if isinstance(body, dict) and body.get("kind") == RECOVERY_KIND else None
+
+
+def _read(file: Path) -> LostWork | None:
+    try:
+        body = _body(file)
+        if body is None:
             return None
         path = None if body["path"] is None else Path(body["path"])
-        return LostWork(file, design_from_json(body["design"]), path, str(body["name"]), float(body["written"]))
-    except (OSError, ValueError, KeyError, TypeError, RingtexError):
+        design = design_from_json(body["design"])
+        return LostWork(file, design, path, str(body["name"]), _written(body.get("written"), file))
+    except (OSError, ValueError, KeyError, TypeError, RecursionError, RingtexError):
         return None
+
+
+def _written(told: object, file: Path) -> float:
+    """When it was written: as the file tells, or by the disk where it tells no time that can be."""
+    if isinstance(told, int | float) and 0.0 <= told <= time.time() + DAY_SECONDS:
+        return float(told)
+    return file.stat().st_mtime
 
 
 def _lock_of(file: Path) -> Path:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
 from design_series import ring
 
-from ringtex.document.autosave import Autosave, lost_work, recovery_folder
+from ringtex.document.autosave import Autosave, damaged_files, lost_work, recovery_folder
 
 KILLED = Path(__file__).with_name("killed_window.py")
 
@@ -103,3 +105,48 @@ def test_old_locks_of_killed_windows_are_cleared_and_living_ones_left(tmp_path: 
     assert fresh.exists()
     assert own.exists()
     living.close(keep=False)
+
+
+def left_behind(folder: Path, **changed: object) -> Path:
+    """A recovery file of a window that is gone, with some of its entries changed."""
+    gone = Autosave(folder)
+    gone.write(ring(54), None, "ring")
+    gone.close(keep=True)
+    body = {**json.loads(gone.file.read_bytes()), **changed}
+    gone.file.write_text(json.dumps(body), encoding="utf-8")
+    return gone.file
+
+
+@pytest.mark.parametrize("written", [float("nan"), 1e300, -1e18, float("inf"), "yesterday", None, 10**400])
+def test_a_time_that_cannot_be_is_taken_from_the_disk(tmp_path: Path, written: object) -> None:
+    file = left_behind(tmp_path, written=written)
+    (work,) = lost_work(tmp_path)
+    assert work.written_s == file.stat().st_mtime
+    time.localtime(work.written_s)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no named pipes")
+def test_a_named_pipe_is_neither_read_nor_moved(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.recovery.json"
+    os.mkfifo(pipe)
+    assert lost_work(tmp_path) == []
+    assert damaged_files(tmp_path) == []
+    assert pipe.exists()
+
+
+@pytest.mark.parametrize("content", [b"[" * 100_000, b'{"a":' * 100_000, b"{}", b"\xff\xfe", b"x" * 9_000_000])
+def test_what_no_version_can_read_is_put_aside_once(tmp_path: Path, content: bytes) -> None:
+    file = tmp_path / "some.recovery.json"
+    file.write_bytes(content)
+    assert lost_work(tmp_path) == []
+    (aside,) = damaged_files(tmp_path)
+    assert aside.exists()
+    assert not file.exists()
+    assert damaged_files(tmp_path) == []
+
+
+def test_work_of_a_newer_version_stays(tmp_path: Path) -> None:
+    file = left_behind(tmp_path, design={"format": "ringtex.design", "version": 999})
+    assert lost_work(tmp_path) == []
+    assert damaged_files(tmp_path) == []
+    assert file.exists()

@@ -155,6 +155,11 @@ class MainWindow(CommandWindow):
     def begin(self, files: Sequence[Path]) -> None:
         """After the window was made: offer lost work back, and open the file that was named."""
         self.recovery.offer()
+        unreachable = self.remembering.unreachable
+        if unreachable:
+            count = "1 recent file" if len(unreachable) == 1 else f"{len(unreachable)} recent files"
+            text = f"{count} cannot be reached and not shown in the File menu, such as {unreachable[0].name[:60]}."
+            self.notices.tell("recent", "note", text)
         if files:
             self.files.open_file(files[0])
         if not self.ring.has_opengl:

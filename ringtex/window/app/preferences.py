@@ -8,7 +8,11 @@ from typing import Final
 
 from PySide6.QtCore import QByteArray, QObject, QSettings, QStandardPaths, Signal
 
+from ringtex.basics.time_limit import files_within, within
+
 MAX_RECENT: Final = 10
+LOOK_SECONDS: Final = 0.5
+"""What is remembered may lie on a drive that no longer answers: nobody waits for it longer than this."""
 
 
 class Preferences(QObject):
@@ -19,15 +23,17 @@ class Preferences(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._store = QSettings(QSettings.Format.IniFormat, QSettings.Scope.UserScope, "ringtex", "window")
+        self._gone: set[str] = set()
 
     @property
     def folder(self) -> Path:
-        """The folder used last; the user's documents at first."""
-        kept = Path(self._text("folder"))
-        if self._text("folder") and kept.is_dir():
-            return kept
+        """The folder used last, where it answers in time; otherwise the user's documents, as at first."""
         documents = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
-        return Path(documents) if documents and Path(documents).is_dir() else Path.home()
+        for name in (self._text("folder"), documents):
+            if name and name not in self._gone and within(LOOK_SECONDS, Path(name).is_dir, False):
+                return Path(name)
+            self._gone.add(name)
+        return Path.home()
 
     def set_folder(self, folder: Path) -> None:
         """Remember the folder used last."""
@@ -35,12 +41,22 @@ class Preferences(QObject):
 
     @property
     def recent(self) -> list[Path]:
-        """Files opened or saved last, the newest first; those that are gone are left out."""
-        return [Path(name) for name in self._texts("recent") if Path(name).is_file()]
+        """Files opened or saved last, the newest first; those that are gone or do not answer are left out."""
+        paths = [Path(name) for name in self._texts("recent") if name not in self._gone]
+        found = files_within(LOOK_SECONDS, paths)
+        self._gone.update(str(path) for path, there in found.items() if there is None)
+        return [path for path in paths if found[path]]
+
+    @property
+    def unreachable(self) -> list[Path]:
+        """Recent files of which nobody can tell whether they are there: a folder that may not be entered, a name that
+        is too long, a drive that does not answer. They are left out until they are opened again."""
+        return [Path(name) for name in self._texts("recent") if name in self._gone]
 
     def opened(self, path: Path) -> None:
         """Remember a file that was opened or saved."""
         names = [str(path.absolute()), *self._texts("recent")]
+        self._gone -= {str(path.absolute()), str(path.absolute().parent)}
         self._store.setValue("recent", list(dict.fromkeys(names))[:MAX_RECENT])
         self.set_folder(path.absolute().parent)
         self.recent_changed.emit()

@@ -11,7 +11,8 @@ from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QWidget
 
 from ringtex.basics.errors import RingtexError
-from ringtex.document.autosave import Autosave, LostWork, lost_work, recovery_folder
+from ringtex.basics.time_limit import within
+from ringtex.document.autosave import Autosave, LostWork, damaged_files, lost_work, recovery_folder
 from ringtex.document.document import Document
 from ringtex.window.app.error_display import ErrorDisplay
 from ringtex.window.app.file_handling import FileHandling
@@ -19,6 +20,10 @@ from ringtex.window.status.notices import Answer, NoticeBar
 
 AUTOSAVE_MS: Final = 1000
 """At most so much work is lost, whatever happens."""
+LOOK_SECONDS: Final = 2.0
+"""How long a start waits at most for what earlier windows left behind."""
+MAX_NAME: Final = 80
+"""Characters of a name in a notice."""
 BRING_BACK: Final = "Bring it back"
 THROW_AWAY: Final = "Throw it away"
 TAKE_DISK: Final = "Take what is on disk"
@@ -52,9 +57,21 @@ class Recovery(QObject):
 
     def offer(self) -> None:
         """Offer back what earlier windows left behind when they ended without a goodbye."""
-        for number, work in enumerate(lost_work(recovery_folder())):
+        folder = recovery_folder()
+        found = within(LOOK_SECONDS, lambda: (lost_work(folder), damaged_files(folder)), None)
+        if found is None:
+            text = f"Nobody could see whether unsaved work lies in {folder}: the folder did not answer."
+            self._notices.tell("recovery", "note", text)
+            return
+        lost, damaged = found
+        if damaged:
+            what = "A recovery file" if len(damaged) == 1 else f"{len(damaged)} recovery files"
+            text = f"{what} in {folder} could not be read, and was put aside there as {damaged[0].name}."
+            self._notices.tell("recovery", "note", text)
+        for number, work in enumerate(lost):
             when = time.strftime("%d %B, %H:%M", time.localtime(work.written_s))
-            text = f"ringtex ended unexpectedly. “{work.name}” had changes that were not saved ({when})."
+            name = work.name[:MAX_NAME]
+            text = f"ringtex ended unexpectedly. “{name}” had changes that were not saved ({when})."
             answers: list[Answer] = [(BRING_BACK, partial(self._bring_back, work)), (THROW_AWAY, work.discard)]
             self._notices.tell(f"lost {number}", "warning", text, answers)
 
