@@ -31,13 +31,20 @@ MAX_INSTANCES: Final = 10_000
 MAX_DEPTH: Final = 64
 """Objects within objects."""
 
+MAX_TEXT: Final = 60_000_000
+"""Bytes of text: 1.5 million triangles as OBJ, some 10 seconds and 1 GB."""
+
+MAX_TAGS: Final = 1_100_000
+"""XML tags of a 3MF model, at some 1,200 bytes of memory each: 700,000 triangles and their vertices."""
+
 MAX_BYTES: Final = 100_000_000
-"""Of text, and of arrays unpacked from a package: trimesh needs up to ten times as much while it parses text."""
+"""Of a model unpacked from a package, and of a scene's arrays all together."""
 
 MAX_COMPRESSION: Final = 200
 """Text of coordinates compresses by 5 to 15; a package that claims far more is a trap for the memory."""
 
 _AGAIN: Final = "Export the mesh again"
+_BINARY: Final = "Export it as binary STL or PLY"
 _COARSER: Final = "Export the mesh coarser, and as one plain object"
 
 
@@ -56,8 +63,8 @@ def refuse_many(triangles: int) -> None:
 
 
 def _refuse_text(data: bytes) -> None:
-    if len(data) > MAX_BYTES:
-        raise InputError(f"The file is text of more than {MAX_BYTES // 10**6} MB", "Export it as binary STL or PLY")
+    if len(data) > MAX_TEXT:
+        raise InputError(f"The file is text of more than {MAX_TEXT // 10**6} MB", _BINARY)
 
 
 def guard_text_stl(data: bytes) -> Guarded:
@@ -70,6 +77,9 @@ def guard_text_stl(data: bytes) -> Guarded:
         raise InputError("The file has a facet without three corners", _AGAIN)
     refuse_many(corners // 3)
     return Guarded(data, corners // 3)
+
+
+_PLAIN_FACE: Final = re.compile(rb"f [1-9]\d* [1-9]\d* [1-9]\d*\s*").fullmatch
 
 
 def guard_obj(data: bytes) -> Guarded:
@@ -87,11 +97,14 @@ def guard_obj(data: bytes) -> Guarded:
             if len(words) < 4:
                 raise InputError(f"Line {number} does not hold three numbers", _AGAIN)
             rows.append(b" ".join(words))
+        elif _PLAIN_FACE(line):
+            rows.append(line.rstrip())
+            triangles += 1
         elif kind in (b"f ", b"f\t", b"f\n"):
             words = line.split(None, MAX_CORNERS + 1)
             rows.append(_obj_face(words, number))
             triangles += len(words) - 3
-            refuse_many(triangles)
+    refuse_many(triangles)
     return Guarded(b"\n".join(rows), triangles)
 
 
@@ -215,6 +228,8 @@ def guard_three_mf(data: bytes) -> Guarded:
         raise InputError("This is not a 3MF package, or it is damaged", "Export or copy the file again") from error
     if b"<!DOCTYPE" in model or b"\0" in model:
         raise InputError("The package's model is not plain UTF-8, or has a document type", _AGAIN)
+    if model.count(b"<") > MAX_TAGS:
+        raise InputError(f"The package's model has more than {MAX_TAGS} vertices and triangles", _BINARY)
     triangles = _built_triangles(model)
     plain = io.BytesIO()
     with ZipFile(plain, "w", ZIP_STORED) as package:
@@ -227,7 +242,7 @@ def _unpacked(package: ZipFile, name: str) -> bytes:
     info = package.getinfo(name)
     if info.compress_type not in (0, 8):
         raise InputError("The package is packed in a way that the format forbids", _AGAIN)
-    if info.file_size > min(2 * MAX_BYTES, MAX_COMPRESSION * info.compress_size + 10_000):
+    if info.file_size > min(MAX_BYTES, MAX_COMPRESSION * info.compress_size + 10_000):
         raise InputError("The model inside is unbelievably large for its package", _AGAIN)
     return package.read(name)
 
@@ -405,7 +420,7 @@ def _check_arrays(scene: dict[str, Any], binary_bytes: int) -> None:
         if step < row or _whole(accessor.get("byteOffset", 0)) + size > view["byteLength"]:
             _damaged("the data are cut off")
         total += size
-    if total > 2 * MAX_BYTES:
+    if total > 3 * MAX_BYTES:
         raise InputError("The file lists the same data many times over", _COARSER)
 
 
