@@ -48,10 +48,8 @@ def built_problems(ring: BuiltRing) -> list[str]:
         broken.append(f"unused vertices: {len(solid.mesh.vertices) - len(used)}")
     if ring.report.readings.seam_gap_mm != 0.0:
         broken.append(f"seam gap: {ring.report.readings.seam_gap_mm}")
-    for name in ("wall_widths", "top_widths", "cell_depths"):
-        widths = getattr(solid, name)
-        if not np.all(np.isfinite(widths)):
-            broken.append(f"not finite: {name}")
+    if not np.all(np.isfinite(solid.cell_depths)):
+        broken.append("not finite: cell_depths")
     return broken
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from ringtex.band.finger_size import FingerSize
 from ringtex.basics.arrays import Ints
 from ringtex.checks.finding import Finding, worst_first
+from ringtex.checks.geometry.cell_widths import NO_WIDTHS, cell_widths
 from ringtex.checks.geometry.folding import check_folding, measure_folding
 from ringtex.checks.geometry.mesh_checks import check_mesh, demote_minor
 from ringtex.checks.geometry.seam import check_seam, measure_seam
@@ -17,7 +18,7 @@ from ringtex.checks.making.alloys import weight_g
 from ringtex.checks.making.balance import check_balance, measure_balance
 from ringtex.checks.making.bore_size import BoreSize, check_letters, check_size, measure_bore
 from ringtex.checks.making.cautions import Caution, cautions_for
-from ringtex.checks.making.detail import PatternView, check_detail, measure_detail
+from ringtex.checks.making.detail import FinestDetail, PatternView, check_detail, measure_detail
 from ringtex.checks.making.make_options import MakeOptions
 from ringtex.checks.making.pierced_webs import check_webs, measure_webs
 from ringtex.checks.making.process_checks import check_process
@@ -129,7 +130,9 @@ def check_ring(
     """
     finished, make, relief = finished or unfinished(solid), design.make, design.relief
     limits = make.making_limits
-    measures = _measured(solid, strip, relief.form, make, finished).after_finishing(make.polish_mm)
+    widths = cell_widths(strip, pattern.tiling, solid) if pattern else NO_WIDTHS
+    detail = measure_detail(solid, widths, relief.form)
+    measures = _measured(solid, strip, detail, make, finished).after_finishing(make.polish_mm)
     cuts = [
         *check_stones(measure_stones(finished, solid), finished, limits),
         *check_webs(measure_webs(finished.pierced, strip.band), limits),
@@ -165,7 +168,7 @@ def _bends_from_flat(design: DesignView, strip: StripView) -> bool:
 
 
 def _measured(
-    solid: RingSolid, strip: StripView, relief_form: str, make: MakeOptions, finished: FinishedRing
+    solid: RingSolid, strip: StripView, detail: FinestDetail, make: MakeOptions, finished: FinishedRing
 ) -> Measures:
     """Everything as drawn."""
     return Measures(
@@ -173,7 +176,7 @@ def _measured(
         wall=measure_hollow_wall(finished, solid),
         fold=measure_folding(solid, strip),
         seam=measure_seam(solid),
-        detail=measure_detail(solid, relief_form),
+        detail=detail,
         size=measure_bore(solid.mesh, solid.face_ranges["bore"]),
         balance=measure_balance(finished.mesh, make.material, strip.band.bore_radius_mm, finished.stones),
         letters=measure_letters(finished, solid),

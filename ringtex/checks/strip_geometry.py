@@ -38,5 +38,8 @@ class StripView(Protocol):
     def length(self) -> float:
         """Length L of the strip; u and u + L are one place."""
 
+    def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
+        """(n, 3) points on the ring at strip coordinates and heights, mm."""
+
     def curvatures(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
         """Principal curvatures, 1/mm, positive where the face is convex outwards."""

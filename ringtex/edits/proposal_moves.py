@@ -196,14 +196,28 @@ def _aimed(finding: Finding, design: Design) -> Finding:
     return replace(finding, limit=limit.near)
 
 
+def _wall_lacking(finding: Finding, design: Design) -> float:
+    """What the asked width of the walls lacks: on the ring they are narrower, in proportion."""
+    asked, measured, limit = design.relief.wall_width_mm, finding.measured, finding.limit
+    if not (asked and measured and limit):
+        return lacking(finding)
+    return max(lacking(finding), asked * (limit / measured - 1.0) + 1e-4)
+
+
 def _ridge(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
     at_wall = design.relief.form in RIDGE_AT_WALL
-    yield from (_wider_wall if at_wall else _more_cell)(design, lacking(finding))
+    if at_wall:
+        yield from _wider_wall(design, _wall_lacking(finding, design))
+    else:
+        yield from _more_cell(design, lacking(finding))
 
 
 def _groove(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
     at_wall = design.relief.form not in RIDGE_AT_WALL
-    yield from (_wider_wall if at_wall else _more_cell)(design, lacking(finding))
+    if at_wall:
+        yield from _wider_wall(design, _wall_lacking(finding, design))
+    else:
+        yield from _more_cell(design, lacking(finding))
 
 
 def _wider_wall(design: Design, missing: float) -> Iterator[Edit]:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.cells.cell_faces import cell_mesh, wall_points
-from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
+from ringtex.solid.cells.offset_loops import offset_loops
 from ringtex.solid.cells.wall_splits import wall_splits
 from ringtex.solid.finishing.cell_outlines import cell_outlines
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
@@ -58,16 +57,7 @@ def build_solid(
         },
         face_cell=cells.cell,
         shrunk=loops.shrunk,
-        wall_widths=loops.level_width,
-        half_edge_cell=tiling.corner_cell,
-        top_widths=_top_widths(tiling, loops),
         cell_depths=relief.options.depth_mm * relief.depth_share,
         loops=loops,
         outlines=cell_outlines(tiling, loops, count, relief) if relief.options.form == "pierced" else None,
     )
-
-
-def _top_widths(tiling: Tiling, loops: OffsetLoops) -> Floats:
-    """(cells,) twice the shortest distance from the cell's centre to its last loop, mm on the ring."""
-    alive = np.where(loops.alive[:, -1], loops.inner_distance, np.inf)
-    return 2.0 * np.minimum.reduceat(alive, tiling.cell_start[:-1])

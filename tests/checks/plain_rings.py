@@ -93,10 +93,9 @@ def plain_ring(strip: PlainStrip, height: Height = level, columns: int = 144, ro
         "bore": slice(ends[1], ends[2]),
     }
     cell = np.zeros(len(cells), dtype=np.int32)
-    few = np.full(4, 0.25)
     places = np.column_stack((u, v, h))
     mesh = RingMesh(np.concatenate((outer, bore)), faces)
-    return RingSolid(mesh, places, parts, cell, np.zeros(4, dtype=bool), few, 4.0 * few)
+    return RingSolid(mesh, places, parts, cell, np.zeros(4, dtype=bool))
 
 
 def revolved(profile: Floats, columns: int) -> RingMesh:

@@ -8,6 +8,7 @@ from scipy.spatial import cKDTree
 
 from ringtex.basics.errors import Cancelled
 from ringtex.basics.progress import Progress
+from ringtex.checks.geometry.cell_widths import cell_widths
 from ringtex.pattern.pattern_options import FAMILIES
 from ringtex.relief.relief_options import FORMS
 from ringtex.solid.build_solid import build_solid
@@ -158,8 +159,8 @@ def test_places_on_the_strip_are_those_of_the_vertices() -> None:
 
 def test_widths_are_reported_per_wall_and_cell() -> None:
     ring = sample_ring()
-    assert ring.solid.wall_widths == pytest.approx(0.2)
-    assert len(ring.solid.wall_widths) == len(ring.tiling.twin)
-    assert np.all(ring.solid.top_widths > 0.0)
+    widths = cell_widths(ring.strip, ring.tiling, ring.solid)
+    assert widths.wall[ring.tiling.twin >= 0] == pytest.approx(0.4)
+    assert np.all(widths.inside > 0.0)
     assert ring.solid.cell_depths == pytest.approx(0.3)
     assert not np.any(ring.solid.shrunk)

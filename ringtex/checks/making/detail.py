@@ -10,8 +10,10 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.checks.finding import Finding, Kind, Level
+from ringtex.checks.geometry.cell_widths import CellWidths
 from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.ring_position import Place, as_place, words_for
+from ringtex.pattern.tiling import Tiling
 from ringtex.relief.relief_options import SUNKEN, ReliefOptions
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
@@ -47,7 +49,11 @@ class FinestDetail:
 
 
 class PatternView(Protocol):
-    """Cells once round, and how far they are from regular (per cent; positive: longer across the band)."""
+    """The cells, and how many of them go once round."""
+
+    @property
+    def tiling(self) -> Tiling:
+        """The cells."""
 
     @property
     def around(self) -> int:
@@ -55,19 +61,23 @@ class PatternView(Protocol):
 
     @property
     def stretch_percent(self) -> float:
-        """How much longer across the band than regular the cells are drawn."""
+        """How far cells are from regular, per cent; positive: longer across the band."""
 
 
-def measure_detail(solid: RingSolid, relief_form: str) -> FinestDetail:
-    """Read off the mesh's own widths which is the thinnest ridge and which the thinnest groove.
+def measure_detail(solid: RingSolid, widths: CellWidths, relief_form: str) -> FinestDetail:
+    """Which is the thinnest ridge and which the thinnest groove.
 
-    The level strip along a wall is twice its narrowest half; the inside of a cell is the other one of the two. A wall
-    without a level strip (width 0) is a crease and has no width of its own.
+    One of them is the level strip along a wall, the other one the inside of a cell. A wall without a level strip
+    (width 0) is a crease and has no width of its own.
+
+    Parameters:
+        solid: the ring.
+        widths: of its walls and cells.
+        relief_form: one of FORMS.
     """
-    at_wall, wall = _narrowest(2.0 * solid.wall_widths)
-    inside, cell = (None, None) if relief_form in POINTED else _narrowest(solid.top_widths)
-    known = wall is not None and wall < len(solid.half_edge_cell)
-    wall_place = _on_cell(solid, int(solid.half_edge_cell[wall])) if known else None
+    at_wall, wall = _narrowest(widths.wall)
+    inside, cell = (None, None) if relief_form in POINTED else _narrowest(widths.inside)
+    wall_place = None if wall is None else _on_cell(solid, int(widths.cell[wall]))
     inside_place = None if cell is None else _on_cell(solid, cell)
     shrunk = np.flatnonzero(solid.shrunk)
     first = _on_cell(solid, int(shrunk[0])) if len(shrunk) else None

@@ -185,12 +185,8 @@ class RingSolid:
     face_ranges      faces of each region as a slice: "cells", "rails", "sides", "bore" (in this order, covering all).
     face_cell        (f,) the cell of each triangle of face_ranges["cells"].
     shrunk           (cells,) the cell is too small for its ridge or groove, which was made narrower.
-    wall_widths      (half-edges,) width of the level strip along each half-edge (half a ridge or groove), at its
-                     narrowest, mm on the ring; measured between the mesh's own vertices.
-    top_widths       (cells,) narrowest width across the inside of each cell's flank, mm on the ring.
     cell_depths      (cells,) depth of each cell's relief, mm; empty where it is not known.
     outlines         where the cells of a pierced ring are to be cut through; None for the other forms.
-    half_edge_cell   (half-edges,) the cell that each half-edge belongs to; empty where it is not known.
     loops            the offset loops that the cells were made of; None where they are not known.
     """
 
@@ -199,9 +195,6 @@ class RingSolid:
     face_ranges: dict[str, slice]
     face_cell: Ints
     shrunk: NDArray[np.bool_]
-    wall_widths: Floats
-    top_widths: Floats
     cell_depths: Floats = field(default_factory=lambda: np.zeros(0))
     outlines: CellOutlines | None = None
-    half_edge_cell: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int32))
     loops: OffsetLoops | None = None

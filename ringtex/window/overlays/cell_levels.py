@@ -8,6 +8,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.checks.finding import Level
+from ringtex.checks.geometry.cell_widths import cell_widths
 from ringtex.checks.making.detail import POINTED, RIDGE_AT_WALL
 from ringtex.checks.making.making_limits import Limit
 from ringtex.make_ring import ShapedRing
@@ -27,8 +28,9 @@ def cell_levels(built: ShapedRing, metal: Floats) -> Longs:
     """
     solid, limits = built.solid, built.design.make.making_limits
     form = built.design.relief.form
-    at_wall = np.minimum.reduceat(_real(2.0 * solid.wall_widths), built.pattern.tiling.cell_start[:-1])
-    inside = np.full(len(at_wall), np.inf) if form in POINTED else _real(solid.top_widths)
+    widths = cell_widths(built.strip, built.pattern.tiling, solid)
+    at_wall = widths.narrowest_walls
+    inside = np.full(len(at_wall), np.inf) if form in POINTED else _real(widths.inside)
     ridge, groove = (at_wall, inside) if form in RIDGE_AT_WALL else (inside, at_wall)
     worst = np.where(solid.shrunk, LEVEL_NUMBER[Level.WARNING], 0).astype(np.int64)
     over_bore = least_metal(built, metal if built.finished.hollow is None else metal_over_bore(built))

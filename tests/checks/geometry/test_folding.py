@@ -50,9 +50,7 @@ def test_backward_triangles_are_counted_even_across_the_seam() -> None:
     assert measure_folding(ring, strip).backward == 0
     places = ring.strip_positions.copy()
     places[144 * 6, 0] = -0.9  # the seam's vertex in row 6, pushed over its neighbour on the left
-    moved = RingSolid(
-        ring.mesh, places, ring.face_ranges, ring.face_cell, ring.shrunk, ring.wall_widths, ring.top_widths
-    )
+    moved = RingSolid(ring.mesh, places, ring.face_ranges, ring.face_cell, ring.shrunk)
     fold = measure_folding(moved, strip)
     assert fold.backward == 2
     (finding,) = check_folding(fold)

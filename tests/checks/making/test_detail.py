@@ -6,6 +6,7 @@ from plain_rings import PlainStrip, level, plain_ring
 from zoo import DOME, plain_design
 
 from ringtex.checks.finding import Kind, Level
+from ringtex.checks.geometry.cell_widths import CellWidths, cell_widths
 from ringtex.checks.making.detail import FinestDetail, check_detail, measure_detail
 from ringtex.checks.making.making_limits import MakingLimits
 from ringtex.design.design_file import design_from_json
@@ -24,10 +25,12 @@ class Counts:
     stretch_percent: float
 
 
-def ring(walls: list[float], tops: list[float], shrunk: int = 0) -> RingSolid:
+def ring(walls: list[float], tops: list[float], shrunk: int = 0) -> tuple[RingSolid, CellWidths]:
+    """A plain ring, with widths of its walls and insides."""
     plain = plain_ring(PlainStrip(), level, columns=24, rows=3)
     flags = np.arange(len(tops)) < shrunk
-    return replace(plain, wall_widths=np.array(walls), top_widths=np.array(tops), shrunk=flags)
+    widths = CellWidths(np.array(walls), np.array(tops), np.zeros(len(walls), dtype=np.int32))
+    return replace(plain, shrunk=flags), widths
 
 
 @pytest.mark.parametrize(
@@ -42,13 +45,13 @@ def ring(walls: list[float], tops: list[float], shrunk: int = 0) -> RingSolid:
     ],
 )
 def test_which_is_ridge_and_which_is_groove(form: str, ridge: float | None, groove: float) -> None:
-    detail = measure_detail(ring([0.2, 0.3], [1.1, 2.0]), form)
+    detail = measure_detail(*ring([0.4, 0.6], [1.1, 2.0]), form)
     assert detail.ridge_mm == ridge
     assert detail.groove_mm == groove
 
 
 def test_walls_without_a_level_strip_and_cells_without_a_top_do_not_count() -> None:
-    detail = measure_detail(ring([0.0, np.nan], [np.inf, 0.0]), "raised")
+    detail = measure_detail(*ring([0.0, np.nan], [np.inf, 0.0]), "raised")
     assert detail == FinestDetail(None, None, 0, 2)
     assert check_detail(detail, LIMITS, ReliefOptions()) == []
 
@@ -58,7 +61,7 @@ def test_walls_without_a_level_strip_and_cells_without_a_top_do_not_count() -> N
 )
 def test_thin_ridge_and_thin_groove(width: float, found: Level | None) -> None:
     for form, kind in (("sunk", Kind.THIN_RIDGE), ("raised", Kind.THIN_GROOVE)):
-        findings = check_detail(measure_detail(ring([width / 2.0], [1.5]), form), LIMITS, ReliefOptions(form))
+        findings = check_detail(measure_detail(*ring([width], [1.5]), form), LIMITS, ReliefOptions(form))
         assert [(f.kind, f.level) for f in findings] == ([] if found is None else [(kind, found)])
 
 
@@ -73,13 +76,13 @@ def test_thin_ridge_and_thin_groove(width: float, found: Level | None) -> None:
 )
 def test_the_advice_names_what_lies_along_the_walls(form: str, narrow_wall: bool, advice: str) -> None:
     """Only its width is a setting; the inside of a cell is what is left of it."""
-    detail = measure_detail(ring([0.05], [2.0]) if narrow_wall else ring([0.5], [0.1]), form)
+    detail = measure_detail(*(ring([0.1], [2.0]) if narrow_wall else ring([1.0], [0.1])), form)
     (finding,) = check_detail(detail, LIMITS, ReliefOptions(form))
     assert f": {advice}, or fewer and larger cells" in finding.advice
 
 
 def test_small_cells_name_what_would_fit() -> None:
-    detail = measure_detail(ring([0.2, 0.18], [0.5, 0.9, 1.0], shrunk=1), "sunk")
+    detail = measure_detail(*ring([0.4, 0.36], [0.5, 0.9, 1.0], shrunk=1), "sunk")
     (finding,) = check_detail(detail, LIMITS, ReliefOptions("sunk"), Counts(24, 0.0))
     assert finding.kind is Kind.SMALL_CELLS
     assert finding.level is Level.WARNING
@@ -90,7 +93,7 @@ def test_small_cells_name_what_would_fit() -> None:
 
 
 def test_small_cells_without_numbers_still_advise() -> None:
-    (finding,) = check_detail(measure_detail(ring([0.2], [0.5], shrunk=1), "raised"), LIMITS, ReliefOptions())
+    (finding,) = check_detail(measure_detail(*ring([0.4], [0.5], shrunk=1), "raised"), LIMITS, ReliefOptions())
     assert finding.advice.startswith("Fewer cells around, or a narrower groove, or wider rails")
 
 
@@ -105,14 +108,15 @@ def test_stretched_cells(stretch: float, level_found: Level | None) -> None:
 def test_the_thinnest_ridge_and_groove_say_where_they_are() -> None:
     """On a real ring: the place is on the cell whose wall, or inside, measures least."""
     design = design_from_json(
-        plain_design(band=DOME, pattern={"around": 24}, relief={"wall_width": 0.12, "depth": 0.9})
+        plain_design(band=DOME, pattern={"around": 40}, relief={"wall_width": 0.12, "depth": 0.9})
     )
     built = make_ring(design, 0.03)
     found = {finding.kind: finding for finding in built.report.findings}
     cells = built.solid.mesh.faces[built.solid.face_ranges["cells"]]
+    widths = cell_widths(built.strip, built.pattern.tiling, built.solid)
     for kind, cell in (
-        (Kind.THIN_RIDGE, int(np.argmin(built.solid.top_widths))),
-        (Kind.THIN_GROOVE, int(built.pattern.tiling.corner_cell[np.argmin(built.solid.wall_widths)])),
+        (Kind.THIN_RIDGE, int(np.argmin(widths.inside))),
+        (Kind.THIN_GROOVE, int(built.pattern.tiling.corner_cell[np.argmin(widths.wall)])),
     ):
         corners = built.solid.mesh.vertices[np.unique(cells[built.solid.face_cell == cell])]
         assert found[kind].place is not None

@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from ringtex.basics.arrays import Floats
+from ringtex.checks.geometry.cell_widths import cell_widths
 from ringtex.checks.making.detail import POINTED, RIDGE_AT_WALL
 from ringtex.make_ring import ShapedRing
 from ringtex.strip.true_size import length_on_ring
@@ -53,9 +54,10 @@ class CellReadings:
         walls = slice(int(tiling.cell_start[cell]), int(tiling.cell_start[cell + 1]))
         places = tiling.corners[walls]
         low, high = places.min(axis=0), places.max(axis=0)
-        wall = 2.0 * solid.wall_widths[walls]
+        widths = cell_widths(built.strip, tiling, solid)
+        wall = widths.wall[walls]
         wall = wall[np.isfinite(wall) & (wall > 0.0)]
-        inside = float(solid.top_widths[cell])
+        inside = float(widths.inside[cell])
         form = built.design.relief.form
         level_inside = form not in POINTED and np.isfinite(inside) and inside > 0.0
         middle = 0.5 * (low + high)

@@ -1,0 +1,204 @@
+"""How wide the walls and the insides of cells are, measured between the offset loops where they lie on the ring.
+
+A wall's width is the least distance between the feet of the two cells beside it. A foot is where the flank, made longer
+in a straight line, meets the band's face, so that an arc at the foot does not count. The width of an inside (a level
+top or floor, within its arcs) is the least width across: the smallest distance between two parallel lines that the loop
+fits between. It has one of them along two corners of the loop's hull (rotating calipers; Toussaint 1983), so that
+every pair of corners is tried.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from threading import Lock
+from typing import Final, Protocol
+from weakref import WeakKeyDictionary
+
+import numpy as np
+
+from ringtex.basics.arrays import Floats, Ints
+from ringtex.pattern.tiling import Tiling
+from ringtex.solid.cells.offset_loops import OffsetLoops
+from ringtex.solid.mesh.ring_mesh import RingSolid
+
+SIDE_POINTS: Final = 5
+"""Points on each side of a loop: sides are straight on the strip and may be bent on the ring."""
+
+LEVEL_MM: Final = 1e-9
+"""Heights of a level part agree within this."""
+
+AT_ONCE: Final = 2_000_000
+"""Projections worked on at a time."""
+
+_MEASURING: Final = Lock()
+_KNOWN: Final[WeakKeyDictionary[RingSolid, CellWidths]] = WeakKeyDictionary()
+
+
+class ShellView(Protocol):
+    """The strip's way on to the ring."""
+
+    def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
+        """(n, 3) points on the ring, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class CellWidths:
+    """Widths on the ring, mm.
+
+    wall    (half-edges,) of the ridge or groove between the two cells of each wall; infinite along a rail or an edge.
+    inside  (cells,) of the level top or floor of each cell, at its narrowest; infinite where none is known.
+    cell    (half-edges,) the cell that each half-edge belongs to.
+    """
+
+    wall: Floats
+    inside: Floats
+    cell: Ints
+
+    @property
+    def narrowest_walls(self) -> Floats:
+        """(cells,) the narrowest wall of each cell; infinite where no wall has a level strip."""
+        narrowest = np.full(len(self.inside), np.inf)
+        np.minimum.at(narrowest, self.cell, np.where(self.wall > 0.0, self.wall, np.inf))
+        return narrowest
+
+
+NO_WIDTHS: Final = CellWidths(np.zeros(0), np.zeros(0), np.zeros(0, dtype=np.int32))
+"""Of a ring without cells."""
+
+
+def cell_widths(strip: ShellView, tiling: Tiling, solid: RingSolid) -> CellWidths:
+    """Measure all cells of a ring; asked again for the same ring, the answer is at hand.
+
+    Parameters:
+        strip, tiling: those that the solid was built of.
+        solid: with its offset loops.
+    Returns: widths of walls and insides.
+    """
+    with _MEASURING:
+        if solid not in _KNOWN:
+            walls, insides = np.full(len(tiling.corner_cell), np.inf), np.full(tiling.cells, np.inf)
+            if solid.loops is not None:
+                walls = _wall_widths(strip, tiling, solid.loops)
+                insides = _inside_widths(strip, tiling, solid.loops)
+            _KNOWN[solid] = CellWidths(walls, insides, tiling.corner_cell)
+        return _KNOWN[solid]
+
+
+def _wall_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floats:
+    foot, next_foot = _feet(tiling, loops)
+    share = np.linspace(0.0, 1.0, SIDE_POINTS)[None, :, None]
+    along = foot[:, None, :] + share * (next_foot - foot)[:, None, :]
+    points = _on_face(strip, along)
+    width = np.full(len(foot), np.inf)
+    inner = np.flatnonzero(tiling.twin >= 0)
+    twin = tiling.twin[inner]
+    least, ends = np.full(len(inner), np.inf), np.zeros((len(inner), 2, 2))
+    for number in range(SIDE_POINTS - 1):
+        for place in range(SIDE_POINTS):
+            distance, ratio = _to_segment(points[inner, place], points[twin, number], points[twin, number + 1])
+            nearer = np.flatnonzero(distance < least)
+            least[nearer] = distance[nearer]
+            start, end = along[twin[nearer], number], along[twin[nearer], number + 1]
+            ends[nearer, 0] = along[inner[nearer], place]
+            ends[nearer, 1] = start + ratio[nearer, None] * (end - start)
+    width[inner] = _face_distances(strip, ends, tiling.length)
+    width[inner] = np.minimum(width[inner], width[twin])
+    # A wall without a level strip is a crease.
+    return np.where(loops.level_width > LEVEL_MM, width, 0.0)
+
+
+def _on_face(strip: ShellView, positions: Floats) -> Floats:
+    """(..., 3) points on the band's face at strip positions (..., 2), mm."""
+    u, v = positions[..., 0].ravel(), positions[..., 1].ravel()
+    return strip.shell_map(u, v, 0.0).reshape(*positions.shape[:-1], 3)
+
+
+def _face_distances(strip: ShellView, ends: Floats, length: float) -> Floats:
+    """(n,) lengths on the face of short straight ways on the strip, ends (n, 2, 2), mm.
+
+    A way in one and in two chords, each of which is too short by the cube of its length, gives its own length
+    (Richardson's extrapolation).
+    """
+    way = ends[:, 1] - ends[:, 0]
+    way[:, 0] -= length * np.rint(way[:, 0] / length)
+    start, middle, end = (_on_face(strip, ends[:, 0] + share * way) for share in (0.0, 0.5, 1.0))
+    one = np.linalg.norm(end - start, axis=1)
+    two = np.linalg.norm(middle - start, axis=1) + np.linalg.norm(end - middle, axis=1)
+    return np.asarray((4.0 * two - one) / 3.0)
+
+
+def _feet(tiling: Tiling, loops: OffsetLoops) -> tuple[Floats, Floats]:
+    """(half-edges, 2) strip positions where each side of the foot begins, and where it ends."""
+    height = loops.height[int(np.argmax(np.abs(loops.height[:, -1])))]
+    flat = np.abs(height) <= LEVEL_MM
+    last_flat = int(np.argmin(flat)) - 1 if not np.all(flat) else len(height) - 1
+    corner = loops.corner
+    if last_flat + 1 >= len(height):
+        foot = corner[:, last_flat]
+    else:
+        first = _steepest(corner, height, last_flat)
+        low = loops.height[tiling.corner_cell, first]
+        rise = loops.height[tiling.corner_cell, first + 1] - low
+        beyond = np.where(np.abs(rise) > LEVEL_MM, low / np.where(rise == 0.0, 1.0, rise), 0.0)
+        foot = corner[:, first] - beyond[:, None] * (corner[:, first + 1] - corner[:, first])
+    return foot, foot[tiling.next_corner]
+
+
+def _steepest(corner: Floats, height: Floats, last_flat: int) -> int:
+    """Number of the loop where the straight part of the first flank begins."""
+    rises = np.abs(np.diff(height))
+    flank = [last_flat]
+    while flank[-1] + 1 < len(rises) and rises[flank[-1] + 1] > LEVEL_MM:
+        flank.append(flank[-1] + 1)
+    plan = np.median(np.linalg.norm(np.diff(corner, axis=1), axis=2), axis=0)
+    return flank[int(np.argmax(rises[flank] / np.maximum(plan[flank], 1e-12)))]
+
+
+def _to_segment(p: Floats, a: Floats, b: Floats) -> tuple[Floats, Floats]:
+    """(n,) distance of points from segments a-b, all (n, 3), and (n,) where on the segment the nearest point lies."""
+    edge = b - a
+    ratio = np.sum((p - a) * edge, axis=1) / np.maximum(np.sum(edge * edge, axis=1), 1e-300)
+    ratio = np.clip(ratio, 0.0, 1.0)
+    return np.linalg.norm(p - a - ratio[:, None] * edge, axis=1), ratio
+
+
+def _inside_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floats:
+    corner, cell = loops.corner[:, -1], tiling.corner_cell
+    middle = 0.5 * (corner + corner[tiling.next_corner])
+    height = loops.height[cell, -1]
+    sides = [strip.shell_map(each[:, 0], each[:, 1], height) for each in (corner, middle)]
+    points = np.stack(sides, axis=1)
+    width = np.full(tiling.cells, np.inf)
+    corners = np.diff(tiling.cell_start)
+    for count in np.unique(corners):
+        cells = np.flatnonzero(corners == count)
+        batch = max(1, AT_ONCE // int(4 * count * count * count))
+        for start in range(0, len(cells), batch):
+            chosen = cells[start : start + batch]
+            loop = points[tiling.cell_start[chosen][:, None] + np.arange(count)].reshape(len(chosen), 2 * count, 3)
+            width[chosen] = least_widths(loop)
+    return width
+
+
+def least_widths(loop: Floats) -> Floats:
+    """(c,) least width of each loop (c, n, 3) seen square to its own plane, mm."""
+    flat = _in_plane(loop)
+    count = loop.shape[1]
+    first, second = np.triu_indices(count, 1)
+    edge = flat[:, second] - flat[:, first]
+    length = np.linalg.norm(edge, axis=2)
+    square = np.stack((-edge[..., 1], edge[..., 0]), axis=2) / np.maximum(length, 1e-300)[..., None]
+    extent = np.ptp(np.einsum("cpi,cni->cpn", square, flat), axis=2)
+    return np.asarray(np.min(np.where(length > 1e-9, extent, np.inf), axis=1))
+
+
+def _in_plane(loop: Floats) -> Floats:
+    """(c, n, 2) the loops in their own planes (Newell's normals)."""
+    centred = loop - loop.mean(axis=1, keepdims=True)
+    normal = np.sum(np.cross(centred, np.roll(centred, -1, axis=1)), axis=1)
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
+    helper = np.where(np.abs(normal[:, 2:]) < 0.9, [[0.0, 0.0, 1.0]], [[1.0, 0.0, 0.0]])
+    right = np.cross(helper, normal)
+    right /= np.linalg.norm(right, axis=1)[:, None]
+    up = np.cross(normal, right)
+    return np.stack((np.einsum("cni,ci->cn", centred, right), np.einsum("cni,ci->cn", centred, up)), axis=2)

@@ -1,0 +1,101 @@
+"""Widths of relief measured on a closed mesh alone: its creases part it into the network of walls, flanks and insides.
+
+Knows nothing of how the mesh was made. The relief must have sharp corners and flanks much steeper than the facets of
+its curved faces.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import trimesh
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
+from scipy.spatial import ConvexHull, QhullError, cKDTree
+
+from ringtex.solid.mesh.ring_mesh import RingMesh
+
+CREASE_DEG = 15.0
+LARGEST_CELL_MM = 12.0
+EDGE_POINTS = 8
+NEIGHBOURS = 60
+
+
+@dataclass(frozen=True)
+class MeshWidths:
+    """Least distance between the feet of two cells, least width across an inside, mm; number of insides."""
+
+    wall_mm: float
+    inside_mm: float
+    cells: int
+
+
+def mesh_widths(mesh: RingMesh) -> MeshWidths:
+    """Measure the mesh's creases."""
+    body = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
+    pairs, edges = body.face_adjacency, body.face_adjacency_edges
+    smooth = body.face_adjacency_angles < np.radians(CREASE_DEG)
+    region = _components(pairs[smooth], len(body.faces))
+    beside = region[pairs]
+    crease = beside[:, 0] != beside[:, 1]
+    # The wall network meets the most creases.
+    network = int(np.argmax(np.bincount(beside[crease].ravel())))
+    at_foot = crease & np.any(beside == network, axis=1)
+    wall = _least_between_loops(np.asarray(body.vertices), edges[at_foot])
+    flanks = np.setdiff1d(beside[at_foot], [network])
+    is_flank = np.isin(beside, flanks)
+    at_rim = crease & (is_flank[:, 0] != is_flank[:, 1]) & ~np.any(beside == network, axis=1)
+    inside = np.where(is_flank[at_rim, 0], beside[at_rim, 1], beside[at_rim, 0])
+    widths = [_least_width(body, region == each, edges[at_rim][inside == each]) for each in np.unique(inside)]
+    real = [width for width in widths if width is not None]
+    return MeshWidths(wall, min(real, default=np.inf), len(real))
+
+
+def _components(links: np.ndarray, count: int) -> np.ndarray:
+    graph = coo_matrix((np.ones(len(links)), (links[:, 0], links[:, 1])), shape=(count, count))
+    return np.asarray(connected_components(graph, directed=False)[1])
+
+
+def _least_between_loops(vertices: np.ndarray, edges: np.ndarray) -> float:
+    """Least distance between two connected lines of edges; lines as long as the ring are none of a cell."""
+    names, numbered = np.unique(edges, return_inverse=True)
+    loop = _components(numbered.reshape(edges.shape), len(names))[numbered.reshape(edges.shape)[:, 0]]
+    ends = vertices[edges]
+    for each in np.unique(loop):
+        if np.ptp(ends[loop == each].reshape(-1, 3), axis=0).max() > LARGEST_CELL_MM:
+            loop[loop == each] = -1
+    ends, loop = ends[loop >= 0], loop[loop >= 0]
+    share = np.linspace(0.0, 1.0, EDGE_POINTS)[:, None, None]
+    points = (ends[:, 0] + share * (ends[:, 1] - ends[:, 0])).reshape(-1, 3)
+    owner = np.tile(np.arange(len(ends)), EDGE_POINTS)
+    _, near = cKDTree(points).query(points, NEIGHBOURS)
+    least = np.inf
+    for column in range(NEIGHBOURS):
+        other = owner[near[:, column]]
+        chosen = np.flatnonzero(loop[other] != loop[owner])
+        a, b = ends[other[chosen], 0], ends[other[chosen], 1]
+        edge = b - a
+        ratio = np.sum((points[chosen] - a) * edge, axis=1) / np.sum(edge * edge, axis=1)
+        foot = a + np.clip(ratio, 0.0, 1.0)[:, None] * edge
+        least = min(least, float(np.min(np.linalg.norm(points[chosen] - foot, axis=1), initial=np.inf)))
+    return least
+
+
+def _least_width(body: trimesh.Trimesh, faces: np.ndarray, rim: np.ndarray) -> float | None:
+    """Rotating calipers about the rim of one region, seen along its mean normal; None for one as large as the ring."""
+    corners = np.asarray(body.vertices)[np.unique(rim)]
+    if np.ptp(corners, axis=0).max() > LARGEST_CELL_MM:
+        return None
+    normal = np.sum(body.face_normals[faces] * body.area_faces[faces][:, None], axis=0)
+    normal /= np.linalg.norm(normal)
+    right = np.cross(normal, np.eye(3)[np.argmin(np.abs(normal))])
+    right /= np.linalg.norm(right)
+    flat = np.column_stack((corners @ right, corners @ np.cross(normal, right)))
+    try:
+        hull = flat[ConvexHull(flat).vertices]
+    except QhullError:
+        return None
+    side = np.roll(hull, -1, axis=0) - hull
+    square = np.column_stack((-side[:, 1], side[:, 0])) / np.linalg.norm(side, axis=1)[:, None]
+    return float(np.min(np.ptp(square @ hull.T, axis=1)))
