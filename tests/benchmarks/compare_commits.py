@@ -28,6 +28,9 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 
 
 def main() -> int:
+    if sys.argv[1:2] in (["--child-draw"], ["--child-make"]):
+        # This script's own folder would shadow the checkout's.
+        sys.path.pop(0)
     if sys.argv[1:2] == ["--child-draw"]:
         return draw_designs(Path(sys.argv[2]), int(sys.argv[3]), int(sys.argv[4]))
     if sys.argv[1:2] == ["--child-make"]:
