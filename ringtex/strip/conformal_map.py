@@ -92,6 +92,11 @@ def _assemble(elements: Floats, columns: int, half: int) -> Matrix:
     return coo_array((elements.ravel(), (row, column)), shape=(size, size)).tocsc()
 
 
+def _dot(a: Floats, b: Floats) -> float:
+    """The scalar product; a BLAS sums in another order with another number of threads."""
+    return float(np.sum(a * b))
+
+
 def _solve(matrix: Matrix, right: Floats) -> Floats:
     from scipy.sparse.linalg import splu
 
@@ -107,7 +112,7 @@ def _held_edges(stiffness: Matrix, columns: int, half: int) -> tuple[Floats, flo
     inner = np.arange(columns * (half + 1)).reshape(columns, half + 1)[:, 1:-1].ravel()
     flow = stiffness @ value.ravel()
     value[:, 1:-1] = -_solve(stiffness[inner][:, inner].tocsc(), flow[inner]).reshape(columns, half - 1)
-    return value, float(value.ravel() @ (stiffness @ value.ravel()))
+    return value, _dot(value.ravel(), stiffness @ value.ravel())
 
 
 def _free_edges(stiffness: Matrix, elements: Floats, columns: int, half: int) -> tuple[Floats, float]:
@@ -122,5 +127,5 @@ def _free_edges(stiffness: Matrix, elements: Floats, columns: int, half: int) ->
     ripple = np.zeros(size)
     ripple[1:] = -_solve(stiffness[1:, 1:].tocsc(), load[1:])
     straight_energy = float(np.sum(force * gain))
-    energy = straight_energy + 2.0 * float(ripple @ load) + float(ripple @ (stiffness @ ripple))
+    energy = straight_energy + 2.0 * _dot(ripple, load) + _dot(ripple, stiffness @ ripple)
     return ripple.reshape(columns, half + 1) + first, energy
