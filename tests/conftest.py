@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 import subprocess
 import sys
@@ -52,3 +53,21 @@ def ringtex(tmp_path: Path, environment: dict[str, str]) -> Callable[..., Proces
 def demo() -> Callable[[str], Path]:
     """The path of a file in demo_patterns."""
     return lambda name: ROOT / "demo_patterns" / name
+
+
+@pytest.fixture(scope="session")
+def give_up_rights() -> Callable[[], None]:
+    """For `preexec_fn`: the process then obeys permissions, although root may read and write everything."""
+    if sys.platform != "linux":
+        pytest.skip("rights are given up in Linux's own way")
+    if os.geteuid() != 0:
+        return lambda: None
+    prctl = ctypes.CDLL(None, use_errno=True).prctl
+
+    def give_up() -> None:
+        # PR_CAPBSET_DROP of CAP_DAC_OVERRIDE and CAP_DAC_READ_SEARCH (capabilities(7)): gone after the next exec.
+        for capability in (1, 2):
+            if prctl(24, capability, 0, 0, 0) != 0:
+                raise OSError(ctypes.get_errno(), "rights cannot be given up")
+
+    return give_up

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import platform
@@ -17,6 +18,7 @@ from typing import Any, Final, TextIO
 
 from ringtex import __version__
 from ringtex.basics.progress import Progress
+from ringtex.basics.safe_files import end_cleanly_on_signals
 
 SPARSE_SECONDS: Final = 1.0
 """Where standard error is no terminal, a line of progress at most this often: a quick job writes none."""
@@ -29,6 +31,9 @@ class Console:
         self.as_json = as_json
         self._out = sys.stdout if out is None else out
         self._err = sys.stderr if err is None else err
+        if isinstance(self._out, io.TextIOWrapper):
+            # File names may hold bytes that are no text, or letters that the terminal does not have.
+            self._out.reconfigure(errors="backslashreplace")
         self._live = self._err.isatty()
         self._shown = False
         self._last_time = time.monotonic()
@@ -89,6 +94,7 @@ def fault_sentence(error: Exception) -> str:
 def stop_on_interrupt(progress: Progress) -> Iterator[None]:
     """While the block runs, SIGINT cancels `progress`; once it is cancelled, SIGINT raises KeyboardInterrupt.
 
+    SIGTERM and SIGHUP end the process as always, but leave no half-written file.
     Half-written files are impossible either way: `basics/safe_files.py` cleans up on any exception. After a cancel the
     process only has to end, so that further SIGINTs are ignored.
     """
@@ -99,6 +105,7 @@ def stop_on_interrupt(progress: Progress) -> Iterator[None]:
         progress.cancel()
 
     before = signal.signal(signal.SIGINT, interrupt)
+    end_cleanly_on_signals()
     try:
         yield
     finally:

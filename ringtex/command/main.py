@@ -10,6 +10,7 @@ from typing import Final
 
 from ringtex import __version__
 from ringtex.basics.errors import Cancelled, RingtexError
+from ringtex.basics.guarded_files import read_error, shown_path
 from ringtex.command import (
     check_command,
     compare_command,
@@ -46,6 +47,9 @@ def run_command(arguments: Sequence[str]) -> int:
     except BrokenPipeError:
         # The reader of our output has gone (as in `ringtex sizes 54 | head -1`); Python must not flush to it at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return UNUSABLE
+    except OSError as error:
+        console.warn(f"ringtex: {_sentence(read_error(error, shown_path(error.filename or '')))}")
         return UNUSABLE
     except MemoryError:
         console.warn("ringtex: there is not enough memory. Use a coarser --tolerance or fewer cells.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -41,7 +42,7 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     from ringtex.design.design_file import read_design, read_pattern, write_design
 
     out = Path(arguments.out)
-    if out.exists():
+    if os.path.lexists(out):
         raise OutputError("there is already such a file or folder", "Choose another name", arguments.out)
     design = read_design(resource("starting_design.ring.json"))
     if arguments.band is not None:
@@ -59,7 +60,7 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
 def _pattern_path(given: str) -> Path:
     """The file given, or the pattern of that name that comes with the program."""
     path = Path(given)
-    if path.exists() or path.name != given:
+    if os.path.lexists(path) or path.name != given:
         return path
     known = {file.name.removesuffix(PATTERN_ENDING): file for file in sorted(demo_folder().glob(f"*{PATTERN_ENDING}"))}
     name = given.removesuffix(PATTERN_ENDING)

@@ -100,11 +100,15 @@ def weight_lines(built: BuiltRing, values: dict[str, Any]) -> list[str]:
 
 
 def refuse_vain_proposal(asked: bool, out: str | None, is_design: bool) -> None:
-    """Raises: InputError where nothing could be proposed or written."""
+    """Raises: InputError, OutputError where nothing could be proposed or written."""
+    from ringtex.document.ring_files import refuse_unusable_place
+
     if out is not None and not asked:
         raise InputError("only a proposed design can be written", "Add --propose", "--out")
     if asked and not is_design:
         raise InputError("changes are proposed for designs, not for meshes", "Name a *.ring.json file", "--propose")
+    if out is not None:
+        refuse_unusable_place(out)
 
 
 def proposal_for(file: str, console: Console) -> Proposal:

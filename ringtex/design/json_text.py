@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.guarded_files import read_ordinary_file, shown_path
 
 MAX_BYTES: Final = 1_000_000
 """A design is about 1 kB; a thousand times that is no design, and is not even read."""
@@ -22,33 +23,7 @@ def read_json_file(path: Path) -> dict[str, Any]:
     Raises: InputError (where = the path) for a file that is missing, a folder, unreadable, empty, too big, not text,
     not JSON, or not an object; for NaN and infinite numbers, for a key given twice and for nesting beyond reason.
     """
-    return parse_json(read_small_file(path), str(path))
-
-
-def read_small_file(path: Path) -> bytes:
-    """All bytes of a file of at most MAX_BYTES.
-
-    Raises: InputError (where = the path).
-    """
-    where = str(path)
-    try:
-        if path.is_dir():
-            raise InputError("this is a folder, not a file", "Name the design file inside it", where)
-        with path.open("rb") as stream:
-            content = stream.read(MAX_BYTES + 1)
-    except FileNotFoundError:
-        raise InputError("there is no such file", "Check the name and the folder", where) from None
-    except PermissionError:
-        raise InputError(
-            "this file may not be read", "Change its permissions, or copy it to your own folder", where
-        ) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(f"this file cannot be read ({reason})", "Check the name and the disk", where) from None
-    if len(content) > MAX_BYTES:
-        advice = "A design file has a few kilobytes; check that this is the right file"
-        raise InputError("this file is far too big for a design", advice, where)
-    return content
+    return parse_json(read_ordinary_file(path, MAX_BYTES, "design"), shown_path(path))
 
 
 def parse_json(content: bytes, where: str) -> dict[str, Any]:

@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from ringtex.basics.errors import Cancelled, InputError, RingtexError, SelfCheckError
+from ringtex.basics.guarded_files import is_folder, refuse_unusable_folder, shown_path
+from ringtex.basics.safe_files import output_error
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.export.mesh_files.casting_pattern import casting_mesh
 from ringtex.export.mesh_files.mesh_files import format_of, write_mesh
@@ -47,7 +49,7 @@ def refuse_unusable_targets(out: Sequence[str], picture: str | None) -> None:
     if picture is not None and not picture.lower().endswith(".png"):
         raise InputError("a picture's name must end in .png", "Change the ending", picture)
     targets = [name for name in (*out, picture) if name is not None]
-    places = [Path(name).absolute() for name in targets]
+    places = [_absolute(name) for name in targets]
     for name, place in zip(targets, places, strict=True):
         if places.count(place) > 1:
             raise InputError("this file is named twice", "Name each file once", name)
@@ -55,12 +57,19 @@ def refuse_unusable_targets(out: Sequence[str], picture: str | None) -> None:
 
 
 def refuse_unusable_place(name: str) -> None:
-    """Refuse a file that could not be written for its place. Raises: InputError."""
-    place = Path(name).absolute()
-    if place.is_dir():
+    """Refuse a file that could not be written for its place. Raises: InputError, OutputError."""
+    place = _absolute(name)
+    refuse_unusable_folder(place.parent, shown_path(name))
+    if is_folder(place, shown_path(name)):
         raise InputError("this is a folder", "Give the name of a file inside it", name)
-    if not place.parent.is_dir():
-        raise InputError(f"there is no folder {place.parent}", "Make the folder first", name)
+
+
+def _absolute(name: str) -> Path:
+    try:
+        return Path(name).absolute()
+    except OSError as error:
+        # The folder that the program works in has been removed.
+        raise output_error(error, shown_path(name)) from error
 
 
 def refuse_stones_of_none(design: Design) -> None:
@@ -75,15 +84,18 @@ def refuse_unsound(findings: Sequence[Finding]) -> None:
     Raises: InputError where the design asks for the impossible (a relief that folds or comes out through the bore);
     SelfCheckError where the fault is ours.
     """
-    broken_out = [finding for finding in findings if finding.level is Level.ERROR and finding.kind in BREAKS_OUT]
-    for finding in findings:
+    errors = [finding for finding in findings if finding.level is Level.ERROR]
+    # A relief that folds tears the mesh when stones are cut into it: the cause is named before what it leads to.
+    for finding in errors:
         through = finding.kind is Kind.THIN_METAL and finding.measured is not None and finding.measured <= 0.0
-        if finding.level is Level.ERROR and (through or finding.kind is Kind.FOLDED_RELIEF):
+        if through or finding.kind is Kind.FOLDED_RELIEF:
             raise InputError(finding.message, finding.advice, finding.where)
-        if finding.level is Level.ERROR and finding.kind in OUR_FAULT and broken_out:
+    broken_out = [finding for finding in errors if finding.kind in BREAKS_OUT]
+    for finding in errors:
+        if finding.kind in OUR_FAULT and broken_out:
             cause = broken_out[0]
             raise InputError(f"{cause.message}: no sound body is left", cause.advice, cause.where)
-        if finding.level is Level.ERROR and finding.kind in OUR_FAULT:
+        if finding.kind in OUR_FAULT:
             raise SelfCheckError(finding.message, "This is a fault of ringtex: please report the design", finding.where)
 
 

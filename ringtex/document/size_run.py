@@ -7,20 +7,23 @@ import io
 import math
 import os
 import signal
+import threading
 import time
 from collections.abc import Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
+from multiprocessing.connection import wait as wait_for_connection
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Protocol
 
 from ringtex.band.finger_size import FingerSize, size_on
 from ringtex.basics.errors import Cancelled, InputError, RingtexError
+from ringtex.basics.guarded_files import refuse_unusable_folder
 from ringtex.basics.progress import Progress
-from ringtex.basics.safe_files import write_text
+from ringtex.basics.safe_files import end_cleanly_on_signals, remove_unfinished, write_text
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.checks.finding import Level
 from ringtex.checks.geometry.cell_measures import measure_cell_areas
@@ -89,6 +92,9 @@ def list_text(sizes: tuple[FingerSize, ...]) -> str:
 
 TABLE_NAME: Final = "run.csv"
 
+FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
+"""Words in a table that begin so are read as a formula by spreadsheets (OWASP, "CSV injection")."""
+
 
 def row_values(row: RunRow) -> dict[str, Any]:
     """A row as plain values."""
@@ -102,8 +108,15 @@ def csv_text(rows: list[RunRow]) -> str:
     writer = csv.DictWriter(stream, list(values[0]), lineterminator="\n")
     writer.writeheader()
     for row in values:
-        writer.writerow({key: f"{value:.6g}" if isinstance(value, float) else value for key, value in row.items()})
+        writer.writerow({key: _cell(value) for key, value in row.items()})
     return stream.getvalue()
+
+
+def _cell(value: object) -> object:
+    """A value as a spreadsheet should take it: words that it would read as a formula stand behind an apostrophe."""
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    return f"'{value}" if isinstance(value, str) and value.startswith(FORMULA_STARTS) else value
 
 
 def write_table(rows: list[RunRow], folder: Path) -> Path:
@@ -215,8 +228,7 @@ def run_sizes(
     """
     progress = progress or Progress()
     folder = Path(options.folder)
-    if not folder.is_dir():
-        raise InputError(f"there is no folder {folder}", "Make the folder first", "--out-dir")
+    refuse_unusable_folder(folder, "--out-dir")
     jobs = [(design_for(design, size, options.keep), _files(options, size, design)) for size in options.sizes]
     refuse_unusable_targets([file for _, files in jobs for file in files], None)
     workers = max(1, min(len(jobs), options.workers or os.cpu_count() or 1))
@@ -346,6 +358,20 @@ def _begin_worker(stop: Event, told: _Told) -> None:
     global _stopped, _telling
     _stopped, _telling = stop, told
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    end_cleanly_on_signals()
+    threading.Thread(target=_end_with_parent, name="end with parent", daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    """Wait until the process that runs the sizes has ended, however that came, and end then, with nothing half-written.
+
+    The parent's sentinel becomes ready when the system closes it, so a killed parent is seen as well as one that ends.
+    """
+    parent = parent_process()
+    if parent is not None:
+        wait_for_connection([parent.sentinel])
+        remove_unfinished()
+        os._exit(1)
 
 
 def _say(place: int, stage: str, fraction: float) -> None:

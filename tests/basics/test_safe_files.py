@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import errno
 import os
+import signal
 import stat
 import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -196,3 +198,41 @@ def test_folder_may_not_be_written(tmp_path: Path) -> None:
             write_bytes(tmp_path / "ring.stl", b"x")
     finally:
         tmp_path.chmod(0o700)
+
+
+def _killed_while_writing(folder: Path, environment: dict[str, str], number: int) -> None:
+    code = (
+        "from ringtex.basics.safe_files import *; end_cleanly_on_signals()\n"
+        "with written_beside('ring.stl') as beside:\n"
+        "    beside.write_bytes(b'half'); print('ready', flush=True); input()\n"
+    )
+    command = [sys.executable, "-c", code]
+    writer = subprocess.Popen(
+        command, cwd=folder, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    )
+    assert writer.stdout is not None
+    assert writer.stdout.readline() == "ready\n"
+    writer.send_signal(number)
+    writer.communicate()
+    assert writer.returncode == -number
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals work otherwise there")
+def test_what_a_killed_writer_left_goes_with_the_next_writing(tmp_path: Path, environment: dict[str, str]) -> None:
+    _killed_while_writing(tmp_path, environment, signal.SIGKILL)
+    (left,) = _names(tmp_path)
+    assert left.startswith(".ringtex-ring.stl-p")
+    with written_beside(tmp_path / "other.stl") as beside:
+        assert _names(tmp_path) == [beside.name], "its own file is no dead one's"
+        write_bytes(tmp_path / "third.stl", b"x")
+        beside.write_bytes(b"x")
+    assert _names(tmp_path) == ["other.stl", "third.stl"]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals work otherwise there")
+@pytest.mark.parametrize("number", [signal.SIGTERM, getattr(signal, "SIGHUP", signal.SIGTERM)])
+def test_a_signal_that_ends_the_program_leaves_nothing(
+    number: int, tmp_path: Path, environment: dict[str, str]
+) -> None:
+    _killed_while_writing(tmp_path, environment, number)
+    assert _names(tmp_path) == []

@@ -137,3 +137,40 @@ def test_two_processes_make_the_same_bytes(demo: str, tmp_path: Path, environmen
     written = sorted(tmp_path.glob("*.stl"))
     assert len(written) == 2
     assert written[0].read_bytes() == written[1].read_bytes()
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="processes are listed in Linux's own way")
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGKILL])
+def test_workers_end_with_their_run(number: int, tmp_path: Path, environment: dict[str, str]) -> None:
+    """Two sizes are in work, two wait; whatever ends the run, no process goes on and nothing more is written."""
+    design = plain_design(pattern={"around": 240, "across": 60}, relief={"wall_width": 0.05, "corner": 0.0})
+    (tmp_path / "big.ring.json").write_text(json.dumps(design), encoding="utf-8")
+    command = [sys.executable, "-m", "ringtex", "run", "big.ring.json", "--sizes", "52 54 56 58", "--keep", "repeats",
+               "--out-dir", ".", "--workers", "2", "--tolerance", "0.002"]  # fmt: skip
+    job = subprocess.Popen(command, cwd=tmp_path, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    while len(workers := _workers_of(job.pid)) < 2:
+        assert job.poll() is None
+        time.sleep(0.05)
+    time.sleep(1.0)
+    job.send_signal(number)
+    assert job.wait() == -number
+    # Two seconds are the promise; on a busy machine the test waits longer before it gives up.
+    begun = time.monotonic()
+    while any(map(_runs, workers)) and time.monotonic() - begun < 60.0:
+        time.sleep(0.05)
+    assert not any(map(_runs, workers))
+    assert [path.name for path in tmp_path.iterdir()] == ["big.ring.json"]
+
+
+def _workers_of(parent: int) -> list[int]:
+    """The spawned processes of a run, without its resource tracker."""
+    children = Path(f"/proc/{parent}/task/{parent}/children").read_text(encoding="ascii").split()
+    commands = {int(child): Path(f"/proc/{child}/cmdline").read_bytes() for child in children}
+    return [child for child, command in commands.items() if b"spawn_main" in command]
+
+
+def _runs(number: int) -> bool:
+    try:
+        return Path(f"/proc/{number}/stat").read_bytes().rpartition(b")")[2].split()[0] not in (b"Z", b"X")
+    except OSError:
+        return False

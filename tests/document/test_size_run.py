@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import math
 from pathlib import Path
 
@@ -13,7 +15,7 @@ from ringtex.basics.errors import Cancelled, InputError
 from ringtex.basics.progress import Progress
 from ringtex.design.design_file import design_from_json
 from ringtex.document.ring_files import write_files
-from ringtex.document.size_run import RunOptions, design_for, made_size, run_sizes
+from ringtex.document.size_run import RunOptions, RunRow, csv_text, design_for, made_size, run_sizes
 from ringtex.make_ring import make_ring
 
 EVEN = {"around": 24, "across": 4}
@@ -100,3 +102,12 @@ def test_a_missing_folder_is_refused(tmp_path: Path) -> None:
     options = RunOptions(iso("54"), "cells", str(tmp_path / "none"))
     with pytest.raises(InputError, match="no folder"):
         run_sizes(design_from_json(plain_design()), options)
+
+
+@pytest.mark.parametrize("start", ["=", "+", "-", "@"])
+def test_no_name_in_the_table_is_a_formula(start: str) -> None:
+    """As OWASP's page on CSV injection has it: an apostrophe before what a spreadsheet would reckon out."""
+    row = RunRow("ISO 54", 54.0, 17.19, 24, file=f"{start}1+1_iso_54.stl", volume_mm3=-0.5)
+    (cells,) = csv.DictReader(io.StringIO(csv_text([row])))
+    assert cells["file"] == f"'{start}1+1_iso_54.stl"
+    assert cells["volume_mm3"] == "-0.5"

@@ -6,13 +6,13 @@ A mesh is written beside its target, read back, compared with what was meant, an
 from __future__ import annotations
 
 import os
-import stat
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO, Final
 
 from ringtex.basics.errors import InputError, OutputError
+from ringtex.basics.guarded_files import read_ordinary_file
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import written_beside
 from ringtex.export.mesh_files.glb import write_glb
@@ -27,6 +27,9 @@ from ringtex.solid.mesh.ring_mesh import RingMesh
 
 MAX_FILE: Final = 300_000_000
 """Bytes of a file that others made: four million triangles as STL have 200 million, five times the largest ring."""
+
+MAX_WRITTEN: Final = 2**40
+"""Bytes of a file that this program has just written: no limit in practice."""
 
 
 @dataclass(frozen=True)
@@ -128,19 +131,7 @@ def format_of(path: str) -> MeshFormat:
 
 def read_as(path: Path, kind: MeshFormat, trusted: bool = False) -> RingMesh:
     """Read a file in a known format, whatever its name. trusted: this program has just written it, of any size."""
-    try:
-        status = os.stat(path)
-        if not stat.S_ISREG(status.st_mode):
-            what = "a folder" if stat.S_ISDIR(status.st_mode) else "no ordinary file"
-            raise InputError(f"This is {what}", "Give a mesh file")
-        if status.st_size > MAX_FILE and not trusted:
-            raise InputError(f"The file is larger than {MAX_FILE // 10**6} MB", "Export the mesh coarser")
-        data = path.read_bytes()
-    except FileNotFoundError as error:
-        raise InputError("There is no such file", "Check the name") from error
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "not a file name"
-        raise InputError(f"The file cannot be read ({reason})", "Check the name and your rights to it") from error
+    data = read_ordinary_file(path, MAX_WRITTEN if trusted else MAX_FILE, "mesh", "")
     if not data:
         raise InputError("The file is empty", "Export the mesh again")
     return kind.read(data, trusted)
