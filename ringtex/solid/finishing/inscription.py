@@ -20,24 +20,31 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
 
-ROOTED_MM: Final = 0.15
+OVERLAP_MM: Final = 0.15
 """How far letters reach over the bore's face to the other side: into the metal where they stand, into the finger hole
 where they are cut."""
 
-MOST_OF_TURN: Final = 0.97
-"""A line that is longer than this share of the bore's turn would run into itself."""
+MAX_TURN_FRACTION: Final = 0.97
+"""A line that is longer than this fraction of the bore's circumference would run into itself."""
 
 BORDER_MM: Final = 0.15
 """Plain bore that is left between the letters and the band's edges."""
 
-FLOOR_LEFT_MM: Final = 0.3
+MIN_FLOOR_MM: Final = 0.3
 """Metal that letters must leave of a closed hollow's floor."""
 
 
 def letters(band: Band, options: InscriptionOptions, hollow: HollowOptions | None, chord_mm: float) -> Manifold:
     """The letters as a body bent to the bore: to be joined where they are raised, else to be cut.
 
-    Read from inside the finger hole with the +z edge up, the line runs to the right: towards smaller angles.
+    Read from inside the finger hole with the +z edge up, x runs to the right: towards smaller angles.
+
+    Parameters:
+        band: whose bore is written in.
+        options: text, font, size and position.
+        hollow: which the letters must leave whole, or None.
+        chord_mm: how far curves may lie from their polygons.
+    Returns: the body in the ring's coordinates, mm.
     Raises: InputError where the line does not fit.
     """
     import manifold3d
@@ -45,37 +52,37 @@ def letters(band: Band, options: InscriptionOptions, hollow: HollowOptions | Non
     lines = text_outlines(options.text, options.font, options.height_mm, chord_mm)
     if not lines:
         raise InputError("the inscription has no letters", "Write some, or set inscription to null", "inscription.text")
-    places = np.concatenate(lines)
-    theta, z = _on_bore(band, options, places[:, 0], places[:, 1])
-    _refuse_outside(band, options, places, theta, z)
+    points = np.concatenate(lines)
+    theta, z = _on_bore(band, options, points[:, 0], points[:, 1])
+    _refuse_outside(band, options, points, theta, z)
     _refuse_in_hollow(band, options, hollow, theta, z)
     flat = manifold3d.CrossSection(list(lines), manifold3d.FillRule.NonZero)
-    thick = options.depth_mm + ROOTED_MM
+    thick = options.depth_mm + OVERLAP_MM
     step = math.sqrt(8.0 * chord_mm * band.bore_radius_mm)
     body = from_manifold(flat.extrude(thick).refine_to_length(step))
     x, y, up = body.vertices.T
     theta, z = _on_bore(band, options, x, y)
     # The extrusion's own height runs towards the finger, so that (right, up, finger) stays right-handed.
-    outermost = ROOTED_MM if options.raised else options.depth_mm
+    outermost = OVERLAP_MM if options.raised else options.depth_mm
     radius = band.bore_radius_at(theta, z) + outermost - up
     bent = np.column_stack((-radius * np.sin(theta), radius * np.cos(theta), z))
     return as_manifold(RingMesh(bent, body.faces), "inscription")
 
 
 def _on_bore(band: Band, options: InscriptionOptions, x: Floats, y: Floats) -> tuple[Floats, Floats]:
-    """theta and z of places of the line, x to the right and y up, as seen from inside."""
+    """theta and z of points of the line, x to the right and y up, as seen from inside."""
     return math.radians(options.angle_deg) - x / band.bore_radius_mm, options.along_mm + y
 
 
-def _refuse_outside(band: Band, options: InscriptionOptions, places: Floats, theta: Floats, z: Floats) -> None:
+def _refuse_outside(band: Band, options: InscriptionOptions, points: Floats, theta: Floats, z: Floats) -> None:
     turn = 2.0 * math.pi * band.bore_radius_mm
-    length = float(np.ptp(places[:, 0]))
-    if length > MOST_OF_TURN * turn:
+    length = float(np.ptp(points[:, 0]))
+    if length > MAX_TURN_FRACTION * turn:
         message = f"the line is {length:.1f} mm long, and the bore only {turn:.1f} mm round"
         raise InputError(message, "Make the letters smaller, or the text shorter", "inscription.height")
-    room = band.half_width(theta) - np.abs(z)
-    if np.min(room) < BORDER_MM:
-        message = f"the letters come within {float(np.min(room)):.2f} mm of the band's edge"
+    clearance = band.half_width(theta) - np.abs(z)
+    if np.min(clearance) < BORDER_MM:
+        message = f"the letters come within {float(np.min(clearance)):.2f} mm of the band's edge"
         advice = f"Make them smaller or move them, so that {BORDER_MM:g} mm are left"
         raise InputError(message, advice, "inscription.height")
 
@@ -86,7 +93,7 @@ def _refuse_in_hollow(
     if hollow is None:
         return
     if hollow.floor_mm is not None:
-        if not options.raised and options.depth_mm > hollow.floor_mm - FLOOR_LEFT_MM:
+        if not options.raised and options.depth_mm > hollow.floor_mm - MIN_FLOOR_MM:
             message = f"letters {options.depth_mm:g} mm deep leave too little of the hollow's floor"
             raise InputError(message, "Make them shallower, or the floor thicker", "inscription.depth")
         return
