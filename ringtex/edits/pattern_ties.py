@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, Final
 
 from ringtex.design.design import Design
+from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.density_options import DensityOptions
 
 EVEN_FAMILIES: Final = ("hexagon", "cellular")
@@ -19,6 +21,20 @@ TOLD: Final = {
 def can_be_even(design: Design) -> bool:
     """Whether the design's family can have even cells and a density."""
     return design.pattern.family in EVEN_FAMILIES
+
+
+def seed_has_effect(design: Design) -> bool:
+    """Whether anything of the design's pattern is drawn by lot."""
+    pattern = design.pattern
+    return pattern.family == "cellular" or pattern.uses_target_density or pattern.scatter > 0.0
+
+
+def with_pattern_of(design: Design, other: Design) -> Design:
+    """The design with the other's pattern, rails and relief; size, band, stones and making stay, and so does its name.
+
+    Changes of single cells go with the pattern that they were made on.
+    """
+    return replace(design, pattern=other.pattern, rails=other.rails, relief=other.relief, edits=EditOptions())
 
 
 def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:

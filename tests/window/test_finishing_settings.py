@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from zoo import DOME, plain_design
 
@@ -19,14 +20,17 @@ from settings_hands import LEFT, design_of, open_panel, row, steps_done, type_nu
 
 from ringtex.basics.errors import InputError
 from ringtex.document.document import Document
+from ringtex.edits.ring_positions import ring_position
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.finishing.inscription_options import PACKAGED_FONT, InscriptionOptions
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
+from ringtex.strip.unwrap import unwrap
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.basic_rows import ChoiceRow, TickRow
 from ringtex.window.settings.controls.fold_section import FoldSection
 from ringtex.window.settings.controls.font_row import font_files
 from ringtex.window.settings.controls.number_row import NumberRow
+from ringtex.window.settings.controls.position_rows import SnapRow
 from ringtex.window.settings.sections.finishing_section import FinishingSection
 
 
@@ -284,3 +288,43 @@ def test_every_font_is_listed_and_found_by_letters_of_its_name(
         assert box.currentText() == "DejaVu Sans, comes with ringtex"
     finally:
         font_files.cache_clear()
+
+
+def test_a_stone_is_placed_by_degrees_and_millimetres_on_the_ring(bench: Bench) -> None:
+    QTest.mouseClick(bench.section.stones.add, LEFT)
+    assert [row(bench.panel, f"stones[0].{name}").field.text() for name in ("u", "v")] == ["0.0", "0.00"]
+    type_number(row(bench.panel, "stones[0].u").field, "30")
+    type_number(row(bench.panel, "stones[0].v").field, "-1.5 mm")
+    design = bench.document.design
+    assert steps_done(bench.document) == 3
+    strip = unwrap(design.make_band(), design.strip.keep)
+    assert ring_position(strip, design.stones[0].u, design.stones[0].v) == pytest.approx((30.0, -1.5), abs=2e-3)
+    type_number(row(bench.panel, "stones[0].v").field, "40")
+    assert "beyond the band's edge" in row(bench.panel, "stones[0].v").explained
+    assert bench.document.design == design
+    row(bench.panel, "stones[0].v").use_nearest.click()
+    assert bench.document.design.stones[0].v == pytest.approx(1.0, abs=0.01)
+
+
+def test_an_entry_is_moved_to_head_palm_middle_and_the_nearest_cell(bench: Bench) -> None:
+    from strip_rings import view_of
+
+    QTest.mouseClick(bench.section.stones.add, LEFT)
+    type_number(row(bench.panel, "stones[0].u").field, "40")
+    type_number(row(bench.panel, "stones[0].v").field, "1")
+    buttons = next(found for found in bench.section.stones.rows if isinstance(found, SnapRow)).buttons
+    assert not buttons["cell"].isEnabled(), "no cells are known before a ring is in view"
+    view = view_of(bench.document.design)
+    bench.panel.show_view(view)
+    buttons["cell"].click()
+    stone, strip = bench.document.design.stones[0], view.built.strip
+    centres = view.built.pattern.tiling.kernel[0]
+    at = np.array([stone.u * strip.length, stone.v * strip.width])
+    assert np.min(np.hypot(*(centres - at).T)) < 1e-4
+    buttons["middle"].click()
+    assert bench.document.design.stones[0].v == pytest.approx(0.5, abs=1e-5)
+    buttons["palm"].click()
+    assert bench.document.design.stones[0].u == 0.0
+    buttons["head"].click()
+    assert bench.document.design.stones[0].u == pytest.approx(0.5)
+    assert bench.document.undo_label == "move to the head"

@@ -11,8 +11,8 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
+from ringtex.document.starting_points import starting_points
 from ringtex.window.app.main_window import MainWindow
-from ringtex.window.app.starting_points import starting_points
 
 
 def colours_of(widget: QWidget) -> np.ndarray:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -18,8 +19,10 @@ from settings_bench import WIDE, Bench
 from settings_hands import changed_keys, design_of, steps_done, type_number
 
 from ringtex.basics.errors import InputError
+from ringtex.document.starting_points import starting_points
 from ringtex.window.settings.controls.basic_rows import ChoiceRow
 from ringtex.window.settings.controls.number_row import NumberRow
+from ringtex.window.settings.sections.pattern_section import PatternSection
 
 
 @pytest.fixture
@@ -219,3 +222,37 @@ def test_nothing_is_cut_and_nothing_scrolls_sideways(qtbot: Any, qapp: QApplicat
             assert found.field.geometry().right() <= found.width()
     finally:
         qapp.setFont(font)
+
+
+def test_the_name_of_the_ring_has_a_field(bench: Bench) -> None:
+    field = bench.panel.name.field
+    type_number(field, "Summer dome")
+    assert bench.document.design.name == "Summer dome"
+    assert changed_keys(design_of(WIDE), bench.document.design) == {"name"}
+    bench.document.undo()
+    assert field.text() == design_of(WIDE).name
+
+
+def test_a_seed_without_effect_says_so_and_offers_scatter(bench: Bench) -> None:
+    section = bench.panel.section("Pattern")
+    assert isinstance(section, PatternSection)
+    assert not section.seed_effect.isHidden()
+    assert "no effect" in section.seed_effect.note.text()
+    section.seed_effect.offer.click()
+    assert bench.document.design.pattern.scatter == 0.3
+    assert section.seed_effect.isHidden()
+    bench.document.undo()
+    assert not section.seed_effect.isHidden()
+
+
+def test_a_pattern_is_put_on_this_ring_as_one_step(bench: Bench) -> None:
+    section, begun = bench.panel.section("Pattern"), bench.document.design
+    assert isinstance(section, PatternSection)
+    for entry, point in zip(section.patterns.menu().actions(), starting_points(), strict=True):
+        entry.trigger()
+        design, other = bench.document.design, point.design()
+        assert (design.pattern, design.relief, design.rails) == (other.pattern, other.relief, other.rails)
+        assert replace(design, pattern=begun.pattern, relief=begun.relief, rails=begun.rails) == begun
+        assert bench.agrees()
+        bench.document.undo()
+        assert bench.document.design == begun

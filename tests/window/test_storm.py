@@ -21,8 +21,8 @@ from pytestqt.qtbot import QtBot
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.document.history import History
+from ringtex.document.starting_points import starting_points
 from ringtex.window.app.main_window import MainWindow
-from ringtex.window.app.starting_points import starting_points
 from ringtex.window.building.view_state import FINISHES, OVERLAYS
 from ringtex.window.ring_view.view_row import VIEW_BUTTONS
 

@@ -16,9 +16,9 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
 from ringtex.basics.errors import RingtexError
 from ringtex.design.design_file import read_pattern
 from ringtex.document.document import DESIGN_ENDING, Document, with_ending
+from ringtex.document.starting_points import PATTERN_ENDING, StartingPoint
 from ringtex.window.app.error_display import ErrorDisplay
 from ringtex.window.app.preferences import Preferences
-from ringtex.window.app.starting_points import PATTERN_ENDING, StartingPoint
 from ringtex.window.dialogs.export_dialog import ExportDialog
 from ringtex.window.dialogs.export_job import ExportResult
 

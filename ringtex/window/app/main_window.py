@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QSplitter, QStackedWidget, QVBoxLayout, QWidget
 from ringtex.basics.errors import RingtexError
 from ringtex.design.design import Design
 from ringtex.document.document import Document
+from ringtex.document.starting_points import starting_points
 from ringtex.window.app.error_display import ErrorDisplay
 from ringtex.window.app.file_handling import FileHandling, dropped_file
 from ringtex.window.app.making_dialogs import MakingDialogs
@@ -21,7 +22,6 @@ from ringtex.window.app.preferences import Preferences
 from ringtex.window.app.price_memory import PriceMemory
 from ringtex.window.app.recovery import Recovery
 from ringtex.window.app.start_row import StartRow
-from ringtex.window.app.starting_points import starting_points
 from ringtex.window.app.window_actions import CommandWindow
 from ringtex.window.appearance.theme import Theme
 from ringtex.window.building.build_worker import BuildWorker

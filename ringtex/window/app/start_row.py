@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QIcon, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
-from ringtex.window.app.starting_points import StartingPoint, starting_points
+from ringtex.document.starting_points import StartingPoint, starting_points
 from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.icons import icon
 from ringtex.window.building.view_state import ViewState

@@ -14,6 +14,7 @@ from ringtex.window.appearance.colours import Colours, colours
 from ringtex.window.building.background_job import BackgroundJob
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.basic_rows import TextRow
 from ringtex.window.settings.controls.entry_field import EntryField
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.setting_row import SettingRow, sentence
@@ -57,6 +58,7 @@ def settings_style(chosen: Colours) -> str:
 
 LATER_MS = 120
 """During a drag the other sections follow when it pauses for so long."""
+NAME_HINT = "What the ring is called: the title of its workshop sheet"
 LAST_GOOD = "The ring in view is the last that could be made."
 SECTION_OF = {
     "size": "Finger", "band": "Band", "bore": "Band", "pattern": "Pattern", "rails": "Pattern", "strip": "Pattern",
@@ -80,6 +82,9 @@ class SettingsPanel(QWidget):
         self.message.setWordWrap(True)
         self.message.setContentsMargins(8, 8, 8, 8)
         self.message.setVisible(False)
+        self.name = TextRow("name", "Name", NAME_HINT, self._editor, self._column)
+        self.name.setContentsMargins(16, 12, 16, 4)
+        self.name.field.setPlaceholderText("of the ring, for the sheet")
         self.sections: list[SettingsSection] = [
             kind(self._editor, state, self._watch, self._column)
             for kind in (FingerSection, BandSection, PatternSection, ReliefSection, FinishingSection, MakingSection)
@@ -103,6 +108,7 @@ class SettingsPanel(QWidget):
         inner.setContentsMargins(0, 0, 0, 16)
         inner.setSpacing(0)
         inner.addWidget(self.message)
+        inner.addWidget(self.name)
         for section in self.sections:
             inner.addWidget(section)
         inner.addStretch(1)
@@ -121,7 +127,7 @@ class SettingsPanel(QWidget):
     @property
     def rows(self) -> list[SettingRow]:
         """Every control of the design, in order."""
-        made: list[SettingRow] = []
+        made: list[SettingRow] = [self.name]
         for section in self.sections:
             made.extend(section.rows)
             made.extend(section.inner_rows)
@@ -156,6 +162,7 @@ class SettingsPanel(QWidget):
         """Show what the document's design says. Never changes it."""
         self._later.stop()
         self._clear_failure()
+        self.name.refresh()
         for section in self.sections:
             section.refresh()
 
@@ -190,7 +197,9 @@ class SettingsPanel(QWidget):
         if row is not None:
             row.explain(error)
             row.explanation.setText(f"{row.explanation.text()} {LAST_GOOD}")
-            self._section_of_row(row).set_folded(False)
+            for section in self.sections:
+                if section.isAncestorOf(row):
+                    section.set_folded(False)
             return
         title = SECTION_OF.get(error.where.split(".")[0].split("[")[0])
         text = f"{sentence(error)} {LAST_GOOD}"
@@ -216,9 +225,6 @@ class SettingsPanel(QWidget):
     def _row_of(self, where: str) -> SettingRow | None:
         """The row of a key; a number for a key that lies above several rows is none."""
         return next((row for row in self.rows if where and row.key == where and not row.isHidden()), None)
-
-    def _section_of_row(self, row: SettingRow) -> SettingsSection:
-        return next(section for section in self.sections if section.isAncestorOf(row))
 
     def _clear_failure(self) -> None:
         if self._failed:

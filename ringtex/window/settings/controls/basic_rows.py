@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPen, QPolygonF, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QBoxLayout, QCheckBox, QComboBox, QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QBoxLayout, QCheckBox, QComboBox, QLabel, QPushButton, QSizePolicy, QWidget
 
 from ringtex.edits.design_keys import has_key
 from ringtex.window.settings.controls.entry_field import EntryField
@@ -198,3 +198,24 @@ class TextRow(SettingRow):
         else:
             self.field.show_text(str(self._editor.value(self.key)), replacing=True)
             self.clear_explanation()
+
+
+class EffectRow(SettingRow):
+    """Says beside a control that it has no effect now, and offers what would give it one."""
+
+    def __init__(self, key: str, note: str, offer: str, act: Callable[[], None], parent: QWidget) -> None:
+        super().__init__(f"{key}.effect", key.rsplit(".", 1)[-1], parent)
+        self.note = QLabel(note, self)
+        self.note.setProperty("role", "soft")
+        self.note.setWordWrap(True)
+        self.offer = QPushButton(offer, self)
+        self.offer.clicked.connect(act)
+        self.line.addWidget(self.note, 1)
+        self.line.addWidget(self.offer)
+
+    def refresh(self) -> None:
+        """Who made it shows and hides it."""
+
+    def matches_design(self) -> bool:
+        """It shows no value."""
+        return True

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtGui import QIcon
-from PySide6.QtWidgets import QLabel, QMenu, QPushButton, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QWidget
 
 from ringtex.band.presets import PRESETS, BandPreset
 from ringtex.basics.errors import InputError
@@ -60,21 +60,16 @@ class BandSection(SettingsSection):
         self.choice.changed.connect(self._show_station)
 
     def _add_shapes(self) -> None:
-        self.shapes = QToolButton(self.body)
-        self.shapes.setText("Begin with a shape")
-        self.shapes.setToolTip("Give the band one of the usual shapes; undo brings yours back")
-        self.shapes.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
-        self.shapes.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        menu = QMenu(self.shapes)
-        menu.setToolTipsVisible(True)
+        self.shapes = self.add_menu(
+            "Begin with a shape", "Give the band one of the usual shapes; undo brings yours back"
+        )
+        menu = self.shapes.menu()
         menu.setStyleSheet(f"QMenu {{ icon-size: {WIDE}px {HIGH}px; }}")
         for shape in PRESETS:
             entry = menu.addAction(QIcon(), shape.name)
             entry.setToolTip(shape.hint)
             entry.triggered.connect(lambda _=False, shape=shape: self.take_shape(shape))
-        self.shapes.setMenu(menu)
         menu.aboutToShow.connect(self._picture_shapes)
-        self.column.addWidget(self.shapes)
 
     def _picture_shapes(self) -> None:
         """In the theme's colours; drawn when they are asked for."""

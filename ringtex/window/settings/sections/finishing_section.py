@@ -78,8 +78,11 @@ class FinishingSection(SettingsSection):
         self.edits.setText(_edits_text(edits))
 
     def show_view(self, view: View) -> None:
-        """Show what the hollow saves."""
+        """Show what the hollow saves, and positions on the ring in view."""
         self.hollow.show_view(view)
+        for part in (self.stones, self.plain):
+            if part.positions.show_view(view) and part.groups:
+                part.refresh()
 
     def _clear_edits(self) -> None:
         self.editor.set_value("edits", EditOptions(), "take back all changes by hand")

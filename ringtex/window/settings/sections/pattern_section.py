@@ -5,9 +5,12 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QSize
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QLabel, QToolButton, QWidget
 
-from ringtex.edits.pattern_ties import can_be_even
+from ringtex.basics.errors import InputError
+from ringtex.document.starting_points import StartingPoint, starting_points
+from ringtex.edits.pattern_ties import can_be_even, seed_has_effect, with_pattern_of
 from ringtex.pattern.pattern_options import (
     MAX_SEED,
     PatternOptions,
@@ -17,10 +20,11 @@ from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.icons import icon
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.settings.controls.basic_rows import ChoiceRow
+from ringtex.window.settings.controls.basic_rows import ChoiceRow, EffectRow
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.picture_choice import PictureChoice
+from ringtex.window.settings.controls.setting_row import sentence
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import family_pictures
 from ringtex.window.settings.sections.cell_table import CellTable
@@ -67,6 +71,9 @@ UPPER: Final = NumberSetting(
     "rails.upper", "Upper rail", RailOptions, 0.05, "Width of the plain border along the upper edge", "mm",
     touches="rails", reach=(0.0, 3.0),
 )  # fmt: skip
+SEED_NOTE: Final = "The seed has no effect here: at scatter 0 nothing of this pattern is drawn by lot."
+SOME_SCATTER: Final = 0.3
+PICTURE_PX: Final = (48, 36)
 KEEPS: Final = (("shape of cells", "shape"), ("lengths", "length"), ("areas", "area"))
 
 
@@ -75,6 +82,7 @@ class PatternSection(SettingsSection):
 
     def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("Pattern", editor, state, watch, parent)
+        self._add_patterns()
         self.family = self.add_row(
             PictureChoice("pattern.family", "Family", family_pictures(), editor, state, self.body)
         )
@@ -87,6 +95,9 @@ class PatternSection(SettingsSection):
         self.column.addWidget(self.stretch)
         self.seed = self.add_number(SEED)
         self._add_seed_buttons()
+        self.seed_effect = self.add_row(
+            EffectRow("pattern.seed", SEED_NOTE, f"Scatter {SOME_SCATTER:g}", self._scatter, self.body)
+        )
         self.add_number(SCATTER)
         self.sizes = self.add_row(EvennessRow(editor, state, self.body))
         self.evenness = self.add_number(EVENNESS)
@@ -102,6 +113,32 @@ class PatternSection(SettingsSection):
         hint = "What the flat strip keeps of the band: the shape of small cells, lengths, or areas"
         self.keep = self.add_row(ChoiceRow("strip.keep", "Strip keeps", KEEPS, hint, editor))
         self._across: int | None = None
+
+    def _add_patterns(self) -> None:
+        hint = (
+            "Put a pattern with its relief and rails on this ring: size, band, stones and making stay; one step to undo"
+        )
+        self.patterns = self.add_menu("Use a pattern on this ring", hint)
+        menu = self.patterns.menu()
+        for point in starting_points():
+            entry = menu.addAction(QIcon(), point.title)
+            entry.triggered.connect(lambda _=False, point=point: self.use_pattern(point))
+        menu.setStyleSheet(f"QMenu {{ icon-size: {PICTURE_PX[0]}px {PICTURE_PX[1]}px; }}")
+        menu.aboutToShow.connect(self._picture_patterns)
+
+    def _picture_patterns(self) -> None:
+        """Read the pictures when they are asked for."""
+        for entry, point in zip(self.patterns.menu().actions(), starting_points(), strict=True):
+            entry.setIcon(QIcon(str(point.picture)))
+
+    def use_pattern(self, point: StartingPoint) -> None:
+        """Put another ring's pattern, rails and relief on this one."""
+        try:
+            changed = with_pattern_of(self.editor.design, point.design())
+        except InputError as error:
+            self.show_message(sentence(error))
+            return
+        self.editor.document.change(changed, f"use the pattern {point.title}")
 
     def _add_seed_buttons(self) -> None:
         self.previous_seed = QToolButton(self.seed)
@@ -124,6 +161,9 @@ class PatternSection(SettingsSection):
         self.previous_seed.setIcon(icon("seed_previous", chosen))
         self.next_seed.setIcon(icon("seed_next", chosen))
 
+    def _scatter(self) -> None:
+        self.editor.set_value("pattern.scatter", SOME_SCATTER, "scatter the cells")
+
     def step_seed(self, step: int) -> None:
         """Take the seed after, or before, this one."""
         seed = self.editor.design.pattern.seed + step
@@ -136,6 +176,7 @@ class PatternSection(SettingsSection):
         pattern = self.editor.design.pattern
         rows = pattern.family != "cellular"
         self.evenness.setVisible(can_be_even(self.editor.design))
+        self.seed_effect.setVisible(not seed_has_effect(self.editor.design))
         self.density.refresh()
         self.density.set_usable(can_be_even(self.editor.design))
         self.slides[0].setVisible(not pattern.uses_target_density)

@@ -13,9 +13,10 @@ from ringtex.window.settings.controls.entry_rows import EntryRows, placing_butto
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
+from ringtex.window.settings.controls.position_rows import PositionEditor, position_rows
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.sections.stone_entries import PLACE_NUMBERS, at
+from ringtex.window.settings.sections.stone_entries import at
 
 SHAPES: Final = (("rectangle", "rectangle"), ("round", "round"))
 LEVELS: Final = (("level with the relief's ground", "ground"), ("level with its highest", "top"))
@@ -41,6 +42,7 @@ class PlainEntries(EntryRows):
 
     def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("plain", editor, state, watch, parent)
+        self.positions = PositionEditor(editor.document)
         hint = "Click on the strip or on the ring where it is to be; Esc ends"
         self.place = placing_button("Place by clicking", hint, "plain", state, self.adders)
         self.put_button(self.place)
@@ -56,9 +58,10 @@ class PlainEntries(EntryRows):
                 f"{key}.shape", "Shape", SHAPES, "A rectangle with round corners, or round", self.editor, key, holder
             )
         ]
-        for setting in (WIDTH, HEIGHT, CORNER, *PLACE_NUMBERS[:2]):
+        for setting in (WIDTH, HEIGHT, CORNER):
             automatic = setting is HEIGHT
             made.append(NumberRow(at(setting, key), self.editor, self.state, automatic, parent=holder, auto_value=None))
+        made.extend(position_rows(key, self.positions, self.state, holder))
         hint = "A hair under the relief's lowest, or a hair over its highest"
         made.append(ChoiceRow(f"{key}.level", "Lies", LEVELS, hint, self.editor, key, holder))
         made.append(NumberRow(at(FADE, key), self.editor, self.state, parent=holder))

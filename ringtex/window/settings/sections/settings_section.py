@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol, TypeVar
 
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QMenu, QSizePolicy, QToolButton, QWidget
 
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
@@ -48,6 +48,19 @@ class SettingsSection(FoldSection):
     def add_number(self, setting: NumberSetting, automatic: bool = False) -> NumberRow:
         """Put a number at the end."""
         return self.add_row(NumberRow(setting, self.editor, self.state, automatic, self.body))
+
+    def add_menu(self, text: str, hint: str) -> QToolButton:
+        """Put a button at the end that drops down a menu."""
+        button = QToolButton(self.body)
+        button.setText(text)
+        button.setToolTip(hint)
+        button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        menu = QMenu(button)
+        menu.setToolTipsVisible(True)
+        button.setMenu(menu)
+        self.column.addWidget(button)
+        return button
 
     def number(self, key: str) -> NumberRow:
         """The row of a number. Raises: StopIteration for no such key."""

@@ -17,6 +17,7 @@ from ringtex.window.settings.controls.entry_rows import EntryRows, placing_butto
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
+from ringtex.window.settings.controls.position_rows import PositionEditor, position_rows
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 
@@ -72,11 +73,7 @@ CARAT: Final = NumberSetting(
     "diameter", "Weight", (0.002, 6.5), 0.005, "Estimated: diameter² × depth × 0.0061; a round brilliant", "ct", 3,
     reach=(0.002, 0.8),
 )  # fmt: skip
-PLACE_NUMBERS: Final = (
-    NumberSetting("u", "Around", Stone, 0.005, "Share of the strip's length: 0.5 is the head, 0 the seam", "", 3),
-    NumberSetting("v", "Across", Stone, 0.005, "Share of the strip's width: 0.5 is the middle", "", 3),
-    NumberSetting("collar", "Collar", Stone, 0.05, "Plain metal round the stone", "mm", reach=(0.2, 2.0)),
-)
+COLLAR: Final = NumberSetting("collar", "Collar", Stone, 0.05, "Plain metal round the stone", "mm", reach=(0.2, 2.0))
 SEAT_NUMBERS: Final = (
     NumberSetting("hole", "Hole", Stone, 0.01, "The through hole as a share of the stone; half to two thirds"),
     NumberSetting("bearing", "Bearing", Stone, 1.0, "Slope of the bearing that carries the girdle", "°", 1),
@@ -114,7 +111,7 @@ class StoneEntries(EntryRows):
 
     def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("stones", editor, state, watch, parent)
-        self._by_carat = CaratEditor(editor.document)
+        self._by_carat, self.positions = CaratEditor(editor.document), PositionEditor(editor.document)
         self.total = QLabel(self)
         self.total.setProperty("role", "soft")
         self.total.setWordWrap(True)
@@ -141,7 +138,8 @@ class StoneEntries(EntryRows):
         inner = _stone_key(index, kind)
         made.append(self._number(at(DIAMETER, inner), holder))
         made.append(NumberRow(at(CARAT, inner), self._by_carat, self.state, parent=holder))
-        return made + [self._number(at(setting, inner), holder) for setting in PLACE_NUMBERS]
+        made.extend(position_rows(inner, self.positions, self.state, holder))
+        return [*made, self._number(at(COLLAR, inner), holder)]
 
     def details_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
         """The seat, and the brilliant's proportions."""
