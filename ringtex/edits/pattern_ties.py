@@ -12,7 +12,7 @@ from ringtex.pattern.density_options import DensityOptions
 EVEN_FAMILIES: Final = ("hexagon", "cellular")
 """The others stand in whole rows, which cannot change their number of cells."""
 
-TOLD: Final = {
+ALWAYS_GRADED: Final = {
     "brick": "Bricks stand in whole rows, so they are always graded: choose hexagons or cellular for even cells.",
     "diamond": "Diamonds stand in whole rows, so they are always graded: choose hexagons or cellular for even cells.",
 }

@@ -70,8 +70,8 @@ def test_bricks_and_diamonds_say_why_they_stay_graded(qtbot: Any, family: str) -
     assert (pattern.family, pattern.evenness) == (family, 0.0)
     sizes = column.pattern.sizes
     assert not sizes.even.isEnabled()
-    assert "whole rows" in sizes.told.text()
-    assert not sizes.told.isHidden()
+    assert "whole rows" in sizes.note.text()
+    assert not sizes.note.isHidden()
     column.document.undo()
     assert column.document.design.pattern.evenness == 1.0
     assert sizes.even.isEnabled()
@@ -145,8 +145,8 @@ def test_what_graded_means_follows_the_family_and_the_density(qtbot: Any) -> Non
     assert sizes.even.isEnabled()
     column.document.new(dome_design())
     assert sizes.graded.text() == "one lattice, graded"
-    assert sizes.told.isHidden()
+    assert sizes.note.isHidden()
     dense = DensityOptions(around=((0.0, 0.5), (180.0, 2.0)))
     column.document.change(replace(dome_design(), pattern=replace(dome_design().pattern, density=dense)), "x")
     assert sizes.graded.isChecked()
-    assert "neither slide nor twist" in sizes.told.text()
+    assert "neither slide nor twist" in sizes.note.text()

@@ -177,7 +177,7 @@ def test_undo_keys_belong_to_the_document_while_nothing_is_half_typed(bench: Ben
 
 def test_half_typed_text_can_be_meant_before_saving(bench: Bench) -> None:
     type_number(bench.number("relief.depth").field, "0.45", enter=False)
-    bench.panel.enter_half_typed()
+    bench.panel.commit_typed_text()
     assert bench.document.design.relief.depth_mm == 0.45
 
 

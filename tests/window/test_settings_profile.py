@@ -60,7 +60,7 @@ def test_every_form_has_its_points_on_its_line(qtbot: Any, form: str, width: dic
     from ringtex.relief.cell_profile import cell_profile
     from ringtex.window.settings.drawings.choice_pictures import profile_line
 
-    line = profile_line(cell_profile(drawn.document.design.relief, 0.005), drawn.relief.profile.way_mm)
+    line = profile_line(cell_profile(drawn.document.design.relief, 0.005), drawn.relief.profile.half_cell_mm)
     for handle in drawing.handles:
         away = np.hypot(line[:, 0] - handle.x, line[:, 1] - handle.y)
         on_line = abs(np.interp(handle.x, line[:, 0], line[:, 1]) - handle.y)

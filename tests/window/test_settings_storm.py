@@ -111,8 +111,10 @@ class Storm:
     def agrees(self) -> str:
         """Empty, or the key of the control that shows something else than the document."""
         for row in self.panel.rows:
-            half_typed = isinstance(row, NumberRow) and self.panel.focusWidget() is row.field and row.field.half_typed
-            if not row.isHidden() and not half_typed and not row.matches_design():
+            is_uncommitted = (
+                isinstance(row, NumberRow) and self.panel.focusWidget() is row.field and row.field.is_uncommitted
+            )
+            if not row.isHidden() and not is_uncommitted and not row.matches_design():
                 return row.key
         return ""
 
@@ -127,7 +129,7 @@ def test_the_column_always_shows_the_document(qapp: QApplication, doings: list[t
             assert storm.agrees() == "", (name, place, value)
             assert not storm.document.dragging
             storm.document.design.make_band()
-        storm.panel.enter_half_typed()
+        storm.panel.commit_typed_text()
         end, steps = storm.document.design, 0
         while storm.document.undo_label is not None:
             storm.document.undo()

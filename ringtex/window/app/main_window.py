@@ -116,7 +116,7 @@ class MainWindow(CommandWindow):
         self.start_row.chosen.connect(self.files.begin_with)
         self.start_row.closed.connect(self.toggle_start_row)
         self.notices.changed.connect(self._fit_start_row)
-        self.files.about_to_use.connect(self.settings.enter_half_typed)
+        self.files.about_to_use.connect(self.settings.commit_typed_text)
         self.readings.findings.proposal_wanted.connect(lambda: self.proposing.begin(self.view))
         self.proposing.begun.connect(lambda: self._show_side(self.proposal))
         self.proposing.ended.connect(lambda: self._show_side(self.settings))

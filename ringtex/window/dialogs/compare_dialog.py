@@ -106,7 +106,7 @@ class CompareDialog(JobDialog):
             application.aboutToQuit.connect(self.reject)
         self.run(lambda progress: compare(self._design, progress), "comparison")
 
-    def finished_well(self, result: object) -> None:
+    def on_success(self, result: object) -> None:
         """Show what was worked out."""
         assert isinstance(result, Comparison)
         self.comparison = result
@@ -116,9 +116,9 @@ class CompareDialog(JobDialog):
             self._put(name, row, 0, soft=True)
         self.start_button.setDefault(True)
         self.start_button.setFocus()
-        self.say("Smallest and largest are areas on the ring, in mm².", "soft")
+        self.show_status("Smallest and largest are areas on the ring, in mm².", "soft")
 
-    def finished_badly(self, error: object) -> None:
+    def on_failure(self, error: object) -> None:
         """Nothing to save."""
         self.start_button.setEnabled(self.comparison is not None)
 
@@ -131,9 +131,9 @@ class CompareDialog(JobDialog):
             captions = [mapping_caption(way) for way in self.comparison.ways]
             write_side_by_side(self.comparison.pictures, captions, path)
         except RingtexError as error:
-            self.say(sentence_of(error), "error")
+            self.show_status(sentence_of(error), "error")
             return
-        self.say(f"Wrote {path.name} in {path.parent.absolute()}.", "text")
+        self.show_status(f"Wrote {path.name} in {path.parent.absolute()}.", "text")
         self.open_button.show()
         self.written.emit(path)
 

@@ -1,4 +1,4 @@
-"""Exporting: which files, where, how fine; what is allowed for and what to beware of; then what was checked."""
+"""Exporting: which files, where, how fine; what is allowed for and cautions; then what was checked."""
 
 from __future__ import annotations
 
@@ -104,10 +104,10 @@ class ExportDialog(JobDialog):
         order = self.order()
         self.run(lambda progress: export_ring(order, progress), "export")
 
-    def finished_well(self, result: object) -> None:
-        """Say what was written."""
+    def on_success(self, result: object) -> None:
+        """Show what was written."""
         assert isinstance(result, ExportResult)
-        self.say("\n".join(result_sentences(result)), "text")
+        self.show_status("\n".join(result_sentences(result)), "text")
         self.open_button.show()
         self._name_start(self.order())
         self.exported.emit(result)
@@ -155,7 +155,7 @@ class ExportDialog(JobDialog):
         self.start_button.setEnabled(bool(order.files) and bool(self.name.text().strip()))
         replaced = order.replaced
         self._name_start(order)
-        self.say(f"Already there and replaced: {', '.join(replaced)}." if replaced else "", "warning")
+        self.show_status(f"Already there and replaced: {', '.join(replaced)}." if replaced else "", "warning")
 
     def _name_start(self, order: ExportOrder) -> None:
         self.start_button.setText("Replace and export" if order.replaced else "Export")

@@ -1,4 +1,4 @@
-"""What the dialogs that write files share: folder, status, progress, start, cancel; and what to beware of."""
+"""What the dialogs that write files share: folder, status, progress, start, cancel; and cautions."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class JobDialog(QDialog):
     """A dialog that does one job at a time in a thread of its own.
 
     Those who inherit lay out `status`, `progress` and `buttons`, fill `fields` with what may not be changed meanwhile,
-    and call `run`; `finished_well` and `finished_badly` are told how it ended.
+    and call `run`; `on_success` and `on_failure` are told how it ended.
     """
 
     def __init__(self, title: str, start: str, parent: QWidget | None = None) -> None:
@@ -69,28 +69,28 @@ class JobDialog(QDialog):
         raise NotImplementedError
 
     def run(self, work: Work, name: str) -> None:
-        """Do the work beside the window; a second call while one runs does nothing."""
+        """Run the work in a thread; a second call while one runs does nothing."""
         if self.running:
             return
         self.job = BackgroundJob(work, name, self)
         self.job.progressed.connect(self._show_progress)
-        self.job.done.connect(self._end_well)
-        self.job.failed.connect(self._end_badly)
+        self.job.done.connect(self._succeed)
+        self.job.failed.connect(self._fail)
         self._set_running(True)
-        self.say("", "soft")
+        self.show_status("", "soft")
         self.job.start()
 
-    def finished_well(self, result: object) -> None:
+    def on_success(self, result: object) -> None:
         """The job gave this."""
 
-    def finished_badly(self, error: RingtexError) -> None:
+    def on_failure(self, error: RingtexError) -> None:
         """The job ended with an error, which is said already."""
 
     def reject(self) -> None:
         """Cancel a running job; otherwise close."""
         if self.job is not None and self.job.running:
             self.job.cancel()
-            self.say("Stopping ...", "soft")
+            self.show_status("Stopping ...", "soft")
         else:
             super().reject()
 
@@ -100,7 +100,7 @@ class JobDialog(QDialog):
             self.job.stop()
         super().closeEvent(event)
 
-    def say(self, text: str, role: str) -> None:
+    def show_status(self, text: str, role: str) -> None:
         """A sentence over the buttons: role "soft", "text", "warning" or "error"."""
         self.status.setText(text)
         self.status.setProperty("role", role)
@@ -111,16 +111,16 @@ class JobDialog(QDialog):
     def _show_progress(self, stage: str, fraction: float) -> None:
         self.progress.setValue(round(fraction * 1000.0))
         if self.running and self.job is not None and not self.job.stopping:
-            self.say(f"{stage[:1].upper()}{stage[1:]}, {100.0 * fraction:.0f} %", "soft")
+            self.show_status(f"{stage[:1].upper()}{stage[1:]}, {100.0 * fraction:.0f} %", "soft")
 
-    def _end_well(self, result: object) -> None:
+    def _succeed(self, result: object) -> None:
         self._set_running(False)
-        self.finished_well(result)
+        self.on_success(result)
 
-    def _end_badly(self, error: RingtexError) -> None:
+    def _fail(self, error: RingtexError) -> None:
         self._set_running(False)
-        self.say(sentence_of(error), "error")
-        self.finished_badly(error)
+        self.show_status(sentence_of(error), "error")
+        self.on_failure(error)
 
     def _set_running(self, running: bool) -> None:
         self.progress.setVisible(running)
@@ -163,7 +163,7 @@ class FolderRow(QWidget):
 
 
 def cautions_panel(design: Design, parent: QWidget) -> QScrollArea:
-    """What to beware of when the ring is made and worn: a quiet column at the side."""
+    """Cautions when the ring is made and worn: a quiet column at the side."""
     closed = design.hollow is not None and design.hollow.floor_mm is not None
     return text_panel("Take care", [caution.text for caution in cautions_for(design.make, closed)], parent)
 

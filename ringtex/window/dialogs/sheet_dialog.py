@@ -94,25 +94,27 @@ class SheetDialog(JobDialog):
         order = self.order()
         self.run(lambda progress: written_sheet(order, progress), "sheet")
 
-    def finished_well(self, result: object) -> None:
-        """Say where it is, and open it if wished."""
+    def on_success(self, result: object) -> None:
+        """Show where it is, and open it on request."""
         assert isinstance(result, Path)
         self._path = result
         self._show_order()
-        self.say(f"Wrote {result.name} ({result.stat().st_size / 1e6:.2f} MB) in {result.absolute().parent}.", "text")
+        self.show_status(
+            f"Wrote {result.name} ({result.stat().st_size / 1e6:.2f} MB) in {result.absolute().parent}.", "text"
+        )
         self.open_button.show()
         self.open_file.show()
         self.written.emit(result)
         if self.open_after.isChecked():
             self._open()
 
-    def finished_badly(self, error: RingtexError) -> None:
+    def on_failure(self, error: RingtexError) -> None:
         """The fields are as they were."""
         self._show_papers()
 
     def _open(self) -> None:
         if not QDesktopServices.openUrl(QUrl.fromLocalFile(str(self._path.absolute()))):
-            self.say(f"{self.status.text()} No program here opens such files; find it in the folder.", "text")
+            self.show_status(f"{self.status.text()} No program here opens such files; find it in the folder.", "text")
 
     def _lay_out(self) -> None:
         about = QLabel(ABOUT, self)
@@ -147,7 +149,7 @@ class SheetDialog(JobDialog):
         self.start_button.setEnabled(bool(self.name.text().strip()))
         there = Path(order.file).exists()
         self.start_button.setText("Replace the sheet" if there else "Write the sheet")
-        self.say(f"Already there and replaced: {Path(order.file).name}." if there else "", "warning")
+        self.show_status(f"Already there and replaced: {Path(order.file).name}." if there else "", "warning")
 
     def _show_papers(self) -> None:
         """A browser's page has no paper."""

@@ -63,8 +63,8 @@ class SizeRunDialog(JobDialog):
 
     ran = Signal(object)
     """The list of RunRow."""
-    _told_progress = Signal(int, str, float)
-    _told_row = Signal(int, object)
+    _size_progressed = Signal(int, str, float)
+    _size_done = Signal(int, object)
 
     def __init__(self, design: Design, folder: Path, name: str, parent: QWidget | None = None) -> None:
         super().__init__("Size run", "Make all sizes", parent)
@@ -116,23 +116,23 @@ class SizeRunDialog(JobDialog):
         try:
             options = self.options()
         except InputError as error:
-            self.say(_sentence(error), "error")
+            self.show_status(_sentence(error), "error")
             return
         self._show_order()
         self.table.begin()
         self.run(lambda progress: self._run(options, progress), "size run")
 
-    def finished_well(self, result: object) -> None:
-        """Say how many were made."""
+    def on_success(self, result: object) -> None:
+        """Show how many were made."""
         assert isinstance(result, list)
         made = sum(bool(row.file) for row in result)
         folder = self.place.path.absolute()
         left = f" {len(result) - made} could not be made; the table says why." if made < len(result) else ""
-        self.say(f"Made {made} of {len(result)} sizes.{left} The table is in {folder / 'run.csv'}.", "text")
+        self.show_status(f"Made {made} of {len(result)} sizes.{left} The table is in {folder / 'run.csv'}.", "text")
         self.open_button.show()
         self.ran.emit(result)
 
-    def finished_badly(self, error: RingtexError) -> None:
+    def on_failure(self, error: RingtexError) -> None:
         """Those that were not done say so; what was written stays."""
         self.table.stop_all()
 
@@ -144,7 +144,7 @@ class SizeRunDialog(JobDialog):
         """In the job's thread."""
         folder = Path(options.folder)
         _make_folder(folder)
-        rows = run_sizes(self._design, options, progress, _Teller(self))
+        rows = run_sizes(self._design, options, progress, _RunListener(self))
         write_table(rows, folder)
         return rows
 
@@ -156,8 +156,8 @@ class SizeRunDialog(JobDialog):
         self.place.edit.textChanged.connect(self._show_order)
         for box in (*self.formats.values(), *self.keeps.values()):
             box.toggled.connect(self._show_order)
-        self._told_progress.connect(self.table.show_progress)
-        self._told_row.connect(self.table.show_row)
+        self._size_progressed.connect(self.table.show_progress)
+        self._size_done.connect(self.table.show_row)
 
     def _lay_out(self) -> None:
         form = QFormLayout()
@@ -208,12 +208,12 @@ class SizeRunDialog(JobDialog):
         try:
             step = float(self.step.text().replace(",", "."))
         except ValueError:
-            self.say("The step is no number. Give 1 for every size, 0.5 for half sizes.", "error")
+            self.show_status("The step is no number. Give 1 for every size, 0.5 for half sizes.", "error")
             return
         try:
             sizes = sizes_between(self._scale, self.first.text(), self.last.text(), step)
         except InputError as error:
-            self.say(_sentence(error), "error")
+            self.show_status(_sentence(error), "error")
             return
         self.sizes.setText(list_text(sizes))
         self._show_order()
@@ -226,7 +226,7 @@ class SizeRunDialog(JobDialog):
         except InputError as error:
             self.table.show_sizes((), ())
             self.start_button.setEnabled(False)
-            self.say(_sentence(error), "error")
+            self.show_status(_sentence(error), "error")
             return
         self.table.show_sizes(options.sizes, around)
         self.start_button.setEnabled(bool(options.endings))
@@ -235,15 +235,15 @@ class SizeRunDialog(JobDialog):
         if replaced:
             more = f" and {len(replaced) - 2} more" if len(replaced) > 3 else ""
             named = replaced[:2] if more else replaced
-            self.say(f"Already there and replaced: {', '.join(named)}{more}.", "warning")
+            self.show_status(f"Already there and replaced: {', '.join(named)}{more}.", "warning")
         else:
-            self.say("" if options.endings else "Choose at least one format.", "soft")
+            self.show_status("" if options.endings else "Choose at least one format.", "soft")
 
     def _is_there(self, file: str) -> bool:
         return (self.place.path / Path(file).name).exists()
 
 
-class _Teller:
+class _RunListener:
     """Hands on what the run's thread is told."""
 
     def __init__(self, dialog: SizeRunDialog) -> None:
@@ -251,11 +251,11 @@ class _Teller:
 
     def progressed(self, place: int, stage: str, fraction: float) -> None:
         """A size is being built."""
-        self._dialog._told_progress.emit(place, stage, fraction)
+        self._dialog._size_progressed.emit(place, stage, fraction)
 
     def finished(self, place: int, row: RunRow) -> None:
         """A size is done."""
-        self._dialog._told_row.emit(place, row)
+        self._dialog._size_done.emit(place, row)
 
 
 def _make_folder(folder: Path) -> None:

@@ -28,7 +28,7 @@ class DesignEditor:
         return value_at(self.design, key)
 
     def set_value(self, key: str, value: Any, label: str) -> InputError | None:
-        """Change one value, and what the core ties to it. Gives why not, where it cannot be had."""
+        """Change one value, and what the core ties to it. Gives the error where it is refused."""
         try:
             changed = with_one(self.design, key, value)
         except InputError as error:
@@ -37,7 +37,7 @@ class DesignEditor:
         return None
 
     def set_values(self, changes: Mapping[str, Any], label: str) -> InputError | None:
-        """Change several values together. Gives why not, where they cannot be had."""
+        """Change several values together. Gives the error where they are refused."""
         try:
             changed = checked(with_values(self.design, changes), self.design)
         except InputError as error:

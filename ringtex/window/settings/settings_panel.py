@@ -179,7 +179,7 @@ class SettingsPanel(QWidget):
             QTimer.singleShot(20 * number, drawing, drawing.refresh)
 
     def show_view(self, view: View) -> None:
-        """Say what only the built ring knows: rows chosen by themselves, how far cells are from regular."""
+        """Show what only the built ring knows: rows chosen by themselves, how far cells are from regular."""
         self._load_plots()
         if view.design == self._editor.design:
             if self._failed:
@@ -210,11 +210,11 @@ class SettingsPanel(QWidget):
             self.message.setText(text)
             self.message.setVisible(True)
 
-    def enter_half_typed(self) -> None:
-        """Mean what is half typed in the focused line: before saving or exporting, for instance."""
+    def commit_typed_text(self) -> None:
+        """Commit the typed text of the focused field, such as before saving or exporting."""
         field = self.focusWidget()
         if isinstance(field, EntryField):
-            field.enter()
+            field.commit()
 
     def _turn_to_station(self, where: str) -> None:
         found = re.match(r"band\.stations\[(\d+)\]\.", where)

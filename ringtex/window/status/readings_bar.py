@@ -93,7 +93,7 @@ class ReadingsBar(QFrame):
             figure.show_reading(reading)
 
     def show_error(self, error: RingtexError) -> None:
-        """Say that the ring in view is the last good one, and why there is no newer."""
+        """Show that the ring in view is the last good one, and why there is no newer."""
         self._set_stale(f"In view is the last ring that could be made. {sentence_of(error)}")
 
     def _set_stale(self, text: str) -> None:

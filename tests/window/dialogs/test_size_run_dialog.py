@@ -117,7 +117,7 @@ def test_a_size_that_cannot_be_made_says_why_and_stops_no_other(
     place.setX(8)
     qtbot.mouseClick(dialog.formats[".3mf"], LEFT, pos=place)
     told: list[tuple[int, str, float]] = []
-    dialog._told_progress.connect(lambda *what: told.append(what))
+    dialog._size_progressed.connect(lambda *what: told.append(what))
     with qtbot.waitSignal(dialog.ran, timeout=PATIENCE_MS):
         qtbot.mouseClick(dialog.start_button, LEFT)
     assert "stones" in cell(dialog, 0, FIRST_MEASURED)

@@ -63,10 +63,10 @@ class ChoiceRow(SettingRow):
         choices: Sequence[tuple[str, object]],
         hint: str,
         editor: DesignEditor,
-        touched: str = "",
+        highlight_name: str = "",
         parent: QWidget | None = None,
     ) -> None:
-        super().__init__(key, touched or key.rsplit(".", 1)[-1], parent)
+        super().__init__(key, highlight_name or key.rsplit(".", 1)[-1], parent)
         self._editor = editor
         self._values = [value for _, value in choices]
         self._change_label = f"change the {label.lower()}"
@@ -119,10 +119,10 @@ class TickRow(SettingRow):
         editor: DesignEditor,
         when_on: Callable[[], object] = lambda: True,
         when_off: object = False,
-        touched: str = "",
+        highlight_name: str = "",
         parent: QWidget | None = None,
     ) -> None:
-        super().__init__(key, touched or key.rsplit(".", 1)[-1], parent)
+        super().__init__(key, highlight_name or key.rsplit(".", 1)[-1], parent)
         self._editor = editor
         self._on, self._off = when_on, when_off
         self._change_label = f"change {label[0].lower()}{label[1:]}"
@@ -176,15 +176,15 @@ class TextRow(SettingRow):
         self.setToolTip(hint)
         self.line.addWidget(name)
         self.line.addWidget(self.field, 1)
-        self.field.entered.connect(self._enter)
-        self.field.restored.connect(self.clear_explanation)
+        self.field.committed.connect(self._enter)
+        self.field.reverted.connect(self.clear_explanation)
 
     def refresh(self) -> None:
         """Show the design's text."""
         if has_key(self._editor.design, self.key):
-            typing = self.field.hasFocus() and self.field.half_typed
+            typing = self.field.hasFocus() and self.field.is_uncommitted
             self.field.show_text(str(self._editor.value(self.key)))
-            if not (typing and self.field.half_typed):
+            if not (typing and self.field.is_uncommitted):
                 self.clear_explanation()
 
     def matches_design(self) -> bool:

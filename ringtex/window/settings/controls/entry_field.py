@@ -1,4 +1,4 @@
-"""A line to type a value into, which is told only when it is meant."""
+"""A field whose typed text is committed on Enter or when the focus leaves."""
 
 from __future__ import annotations
 
@@ -18,16 +18,16 @@ FAST = 10
 
 
 class EntryField(QLineEdit):
-    """Right-aligned, figures of equal width. Tells of typed text on Enter or when the focus goes elsewhere, of arrow
-    keys as steps; the wheel passes by; Escape brings back what was shown.
+    """Right-aligned, figures of equal width. Commits typed text on Enter or when the focus leaves; arrow
+    keys are steps; the wheel passes by; Escape brings back what was shown.
     """
 
-    entered = Signal(str)
-    """Text that was typed and meant."""
+    committed = Signal(str)
+    """The typed text."""
     stepped = Signal(int)
     """Steps up or down."""
-    restored = Signal()
-    """What was typed has been given up."""
+    reverted = Signal()
+    """The typed text was discarded."""
 
     def __init__(self, name: str, widest: str = "0000.00", parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -45,13 +45,13 @@ class EntryField(QLineEdit):
         return self._shown
 
     @property
-    def half_typed(self) -> bool:
-        """Whether something was typed that is not the design's value."""
+    def is_uncommitted(self) -> bool:
+        """Whether the text differs from the design's value."""
         return self.text() != self._shown
 
     def show_text(self, text: str, replacing: bool = False) -> None:
-        """Show the design's value. What is half typed in the focused line stays while that value stays."""
-        keeps = self.half_typed and self.hasFocus() and text == self._shown and not replacing
+        """Show the design's value. Uncommitted text in the focused field stays while that value stays."""
+        keeps = self.is_uncommitted and self.hasFocus() and text == self._shown and not replacing
         self._shown = text
         if not keeps and self.text() != text:
             self.setText(text)
@@ -65,10 +65,10 @@ class EntryField(QLineEdit):
             self.style().unpolish(self)
             self.style().polish(self)
 
-    def restore(self) -> None:
-        """Give up what was typed."""
+    def revert(self) -> None:
+        """Discard the typed text."""
         self.show_text(self._shown, replacing=True)
-        self.restored.emit()
+        self.reverted.emit()
 
     def changeEvent(self, event: QEvent, /) -> None:  # noqa: N802 - Qt's name
         """Larger text needs more room."""
@@ -82,10 +82,10 @@ class EntryField(QLineEdit):
             self.setFixedWidth(room)
 
     def event(self, event: QEvent, /) -> bool:
-        """Undo and redo belong to the design while nothing is half typed; Ctrl+E always exports."""
+        """Undo and redo go to the design unless text is uncommitted; Ctrl+E always exports."""
         if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
             mine = event.keyCombination().toCombined() != EXPORT and (
-                self.half_typed or not any(map(event.matches, HISTORY))
+                self.is_uncommitted or not any(map(event.matches, HISTORY))
             )
             if not mine:
                 event.ignore()
@@ -97,12 +97,12 @@ class EntryField(QLineEdit):
         fast = FAST if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else 1
         key = event.key()
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.enter()
+            self.commit()
             self.selectAll()
-        elif key == Qt.Key.Key_Escape and self.half_typed:
-            self.restore()
+        elif key == Qt.Key.Key_Escape and self.is_uncommitted:
+            self.revert()
         elif key in (Qt.Key.Key_Up, Qt.Key.Key_Down):
-            self.enter()
+            self.commit()
             self.stepped.emit(fast if key == Qt.Key.Key_Up else -fast)
         elif self._is_undo(event):
             event.ignore()
@@ -110,9 +110,9 @@ class EntryField(QLineEdit):
             super().keyPressEvent(event)
 
     def _is_undo(self, event: QKeyEvent) -> bool:
-        """The line's own undo would only bring back text; with nothing half typed it is the document's turn."""
+        """The line's own undo would only bring back text; without uncommitted text the document undoes."""
         keys = (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
-        return not self.half_typed and any(event.matches(key) for key in keys)
+        return not self.is_uncommitted and any(event.matches(key) for key in keys)
 
     def focusInEvent(self, event: QFocusEvent, /) -> None:  # noqa: N802 - Qt's name
         """Select all, so that typing replaces."""
@@ -121,16 +121,16 @@ class EntryField(QLineEdit):
             self.selectAll()
 
     def focusOutEvent(self, event: QFocusEvent, /) -> None:  # noqa: N802 - Qt's name
-        """Leaving means it; a menu or another window is no leaving."""
+        """Leaving the field commits; opening a menu or another window does not."""
         super().focusOutEvent(event)
         if event.reason() not in (Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason):
-            self.enter()
+            self.commit()
 
     def wheelEvent(self, event: QWheelEvent, /) -> None:  # noqa: N802 - Qt's name
         """The wheel scrolls the column, never a number."""
         event.ignore()
 
-    def enter(self) -> None:
-        """Mean what was typed."""
-        if self.half_typed:
-            self.entered.emit(self.text())
+    def commit(self) -> None:
+        """Commit the typed text."""
+        if self.is_uncommitted:
+            self.committed.emit(self.text())

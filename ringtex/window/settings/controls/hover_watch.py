@@ -1,4 +1,4 @@
-"""Tells the views which setting the hand is on."""
+"""Tells the views which setting is hovered or focused."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from ringtex.window.building.view_state import ViewState
 
 
 class HoverWatch(QObject):
-    """Sets `touched_setting` while a watched widget is pointed at or, where none is, has the focus."""
+    """Sets `hovered_setting` while a watched widget is pointed at or, where none is, has the focus."""
 
     def __init__(self, state: ViewState, parent: QObject) -> None:
         super().__init__(parent)

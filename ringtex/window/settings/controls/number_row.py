@@ -17,14 +17,14 @@ from ringtex.window.settings.controls.number_setting import NumberSetting, numbe
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 
-STILL_PX = 3
+CLICK_PX = 3
 """A press that moves less is a click."""
 TRACK_PX = 2
 SPACE_PX = 5
 
 
 class DragLabel(QWidget):
-    """A dragged distance is told as a share of the label's width; Escape gives the drag up."""
+    """A dragged distance is given as a fraction of the label's width; Escape aborts the drag."""
 
     drag_begun = Signal()
     dragged = Signal(float)
@@ -36,7 +36,7 @@ class DragLabel(QWidget):
         super().__init__(parent)
         self.set_text(text)
         self._state = state
-        self._share: float | None = None
+        self._fraction: float | None = None
         self._pressed: QPointF | None = None
         self._dragging = False
         self._inside = False
@@ -44,7 +44,7 @@ class DragLabel(QWidget):
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         self.setCursor(Qt.CursorShape.SizeHorCursor)
-        # A click takes the focus from a half-typed number, which is thereby meant; Tab passes by.
+        # A click takes the focus from a field, which commits its text; Tab passes by.
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self.setAccessibleName(f"{text}, drag to change")
 
@@ -54,10 +54,10 @@ class DragLabel(QWidget):
         self.updateGeometry()
         self.update()
 
-    def set_share(self, share: float | None) -> None:
+    def set_fraction(self, share: float | None) -> None:
         """Where the number lies in its range, 0 to 1; None for nowhere."""
-        if share != self._share:
-            self._share = share
+        if share != self._fraction:
+            self._fraction = share
             self.update()
 
     @property
@@ -96,11 +96,11 @@ class DragLabel(QWidget):
         painter.setPen(QColor(chosen.text if self.isEnabled() else chosen.faint_text))
         flags = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap)
         painter.drawText(QRectF(0, 0, self.width(), self.height() - SPACE_PX), flags, self.text)
-        if self._share is None:
+        if self._fraction is None:
             return
         line = QRectF(0, self.height() - TRACK_PX - 1, self.width(), TRACK_PX)
         painter.fillRect(line, QColor(chosen.line))
-        end = min(max(self._share, 0.0), 1.0) * self.width()
+        end = min(max(self._fraction, 0.0), 1.0) * self.width()
         line.setWidth(end)
         painter.fillRect(line, QColor(chosen.accent if lively else chosen.soft_text))
         if lively:
@@ -120,7 +120,7 @@ class DragLabel(QWidget):
             return
         moved = event.position().x() - self._pressed.x()
         if not self._dragging:
-            if abs(moved) < STILL_PX:
+            if abs(moved) < CLICK_PX:
                 return
             self._dragging = True
             self.drag_begun.emit()
@@ -128,7 +128,7 @@ class DragLabel(QWidget):
         self.update()
 
     def mouseReleaseEvent(self, event: QMouseEvent, /) -> None:  # noqa: N802 - Qt's name
-        """The drag is done; a click leads to the number."""
+        """End the drag; a click focuses the number."""
         was_pressed, self._pressed = self._pressed is not None, None
         if self._dragging:
             self._stop_and(self.drag_ended)
@@ -136,7 +136,7 @@ class DragLabel(QWidget):
             self.clicked.emit()
 
     def keyPressEvent(self, event: QKeyEvent, /) -> None:  # noqa: N802 - Qt's name
-        """Escape gives the drag up."""
+        """Escape aborts the drag."""
         if event.key() == Qt.Key.Key_Escape and self._dragging:
             self._pressed = None
             self._stop_and(self.drag_cancelled)
@@ -144,12 +144,12 @@ class DragLabel(QWidget):
             super().keyPressEvent(event)
 
     def focusOutEvent(self, event: QFocusEvent, /) -> None:  # noqa: N802 - Qt's name
-        """A drag that loses the focus is done."""
+        """A drag that loses the focus ends."""
         super().focusOutEvent(event)
         self._let_go()
 
     def hideEvent(self, event: QHideEvent, /) -> None:  # noqa: N802 - Qt's name
-        """A drag on a label that goes away is done."""
+        """A drag on a label that is hidden ends."""
         super().hideEvent(event)
         self._let_go()
 
@@ -194,7 +194,7 @@ class NumberRow(SettingRow):
         parent: QWidget | None = None,
         auto_value: object = AUTO,
     ) -> None:
-        super().__init__(setting.key, setting.touched, parent)
+        super().__init__(setting.key, setting.highlight_name, parent)
         self.setting = setting
         self._editor = editor
         self._automatic = automatic
@@ -219,9 +219,9 @@ class NumberRow(SettingRow):
         self._connect()
 
     def _connect(self) -> None:
-        self.field.entered.connect(self._enter)
+        self.field.committed.connect(self._enter)
         self.field.stepped.connect(self._step)
-        self.field.restored.connect(self.clear_explanation)
+        self.field.reverted.connect(self.clear_explanation)
         self.auto.clicked.connect(self._switch_auto)
         self.label.drag_begun.connect(self._begin)
         self.label.dragged.connect(self._drag)
@@ -256,7 +256,7 @@ class NumberRow(SettingRow):
         if key != self.key:
             self.key = key
             self.setting = replace(self.setting, key=key)
-            self.field.restore()
+            self.field.revert()
             self.refresh()
 
     def set_label(self, label: str) -> None:
@@ -277,18 +277,18 @@ class NumberRow(SettingRow):
         return self._editor.value(self.key)  # type: ignore[no-any-return]
 
     def refresh(self) -> None:
-        """Show the design's value; whatever was explained or half typed is over, unless it is still being typed."""
+        """Show the design's value; explanation and uncommitted text go, unless it is still being typed."""
         if not has_key(self._editor.design, self.key):
             return
         value = self.value
-        typing = self.field.hasFocus() and self.field.half_typed
+        typing = self.field.hasFocus() and self.field.is_uncommitted
         self.field.show_text(self._text(value))
-        if not (typing and self.field.half_typed):
+        if not (typing and self.field.is_uncommitted):
             self.clear_explanation()
         self.auto.setChecked(self._is_auto(value))
         number = self._auto_number if self._is_auto(value) else value
         low, high = self.setting.drag_range
-        self.label.set_share((number - low) / (high - low) if isinstance(number, int | float) else None)
+        self.label.set_fraction((number - low) / (high - low) if isinstance(number, int | float) else None)
         if self.label.dragging and not self._editor.document.dragging:
             self.label.stop()
 
@@ -338,7 +338,7 @@ class NumberRow(SettingRow):
 
     def _take(self, value: float) -> None:
         self._editor.set_number(self.setting, value)
-        self.field.restore()
+        self.field.revert()
         self.refresh()
         self.field.setFocus()
 

@@ -22,8 +22,8 @@ class NumberSetting:
     hint      one line on what it does.
     unit      "mm", "°", "%" or none.
     decimals  how many are usually shown; 0 for whole numbers.
-    touches   its name in `ViewState.touched_setting`; the key's last part unless given.
-    reach     the range that a drag across the label runs through; the limits unless given.
+    highlight   its name in `ViewState.hovered_setting`; the key's last part unless given.
+    drag_span the range that a drag across the label runs through; the limits unless given.
     """
 
     key: str
@@ -33,8 +33,8 @@ class NumberSetting:
     hint: str
     unit: str = ""
     decimals: int = 2
-    touches: str = ""
-    reach: tuple[float, float] | None = None
+    highlight: str = ""
+    drag_span: tuple[float, float] | None = None
 
     @property
     def low(self) -> float:
@@ -62,14 +62,14 @@ class NumberSetting:
         return self.decimals == 0
 
     @property
-    def touched(self) -> str:
+    def highlight_name(self) -> str:
         """Its name for the views."""
-        return self.touches or self.key.rsplit(".", 1)[-1]
+        return self.highlight or self.key.rsplit(".", 1)[-1]
 
     @property
     def drag_range(self) -> tuple[float, float]:
         """From the label's left end to its right end."""
-        return self.reach or (self.low, self.high)
+        return self.drag_span or (self.low, self.high)
 
     @property
     def change_label(self) -> str:

@@ -33,7 +33,7 @@ ANGLE: Final = NumberSetting(
 )
 OFF_MIDDLE: Final = NumberSetting(
     "v", "Off middle", (-30.0, 30.0), 0.1, "From the middle towards the upper edge, true on the ring", "mm",
-    reach=(-6.0, 6.0),
+    drag_span=(-6.0, 6.0),
 )  # fmt: skip
 
 
@@ -166,6 +166,6 @@ def position_rows(key: str, editor: PositionEditor, state: ViewState, parent: QW
         parent: of the rows.
     Returns: the three rows.
     """
-    settings = (replace(each, key=f"{key}.{each.key}", touches=key) for each in (ANGLE, OFF_MIDDLE))
+    settings = (replace(each, key=f"{key}.{each.key}", highlight=key) for each in (ANGLE, OFF_MIDDLE))
     rows: list[SettingRow] = [NumberRow(setting, editor, state, parent=parent) for setting in settings]
     return [*rows, SnapRow(key, editor, parent)]

@@ -15,10 +15,10 @@ from ringtex.window.settings.controls.fold_section import FoldSection
 class SettingRow(QWidget):
     """A control of one key. `line` takes the name and the control; the explanation shows only when there is one."""
 
-    def __init__(self, key: str, touched: str, parent: QWidget | None = None) -> None:
+    def __init__(self, key: str, highlight_name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.key = key
-        self.touched = touched
+        self.highlight_name = highlight_name
         self._use: Callable[[], None] | None = None
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -52,7 +52,7 @@ class SettingRow(QWidget):
         raise NotImplementedError
 
     def explain(self, error: RingtexError, offer: str = "", use: Callable[[], None] | None = None) -> None:
-        """Say in a sentence why a value cannot be had, and offer the nearest that can."""
+        """Explain in a sentence why a value is refused, and offer the nearest that is accepted."""
         text = sentence(error)
         self.explanation.setText(text)
         self.explanation.setAccessibleName(text)

@@ -150,21 +150,21 @@ HINTS: Final = {
     "pierced": "Cells cut right through the band",
 }
 _SAMPLE: Final = ReliefOptions(depth_mm=0.6, wall_width_mm=0.3, flank_deg=65.0, corner_mm=0.08)
-_WAY_MM: Final = 1.0
+_HALF_CELL_MM: Final = 1.0
 
 
-def profile_line(profile: CellProfile, way_mm: float) -> Floats:
-    """(n, 2) distance from the wall and height, mm, from the wall (0) to the centre (way_mm) of a cell."""
-    x = profile.inward_mm + profile.share * way_mm
+def profile_line(profile: CellProfile, half_cell_mm: float) -> Floats:
+    """(n, 2) distance from the wall and height, mm, from the wall (0) to the centre (half_cell_mm) of a cell."""
+    x = profile.inward_mm + profile.share * half_cell_mm
     y = profile.height_mm
-    inside = x < way_mm
+    inside = x < half_cell_mm
     if not inside[-1]:
         # A cell too small for its flanks ends where they meet its centre.
-        x, y = np.append(x[inside], way_mm), np.append(y[inside], np.interp(way_mm, x, y))
+        x, y = np.append(x[inside], half_cell_mm), np.append(y[inside], np.interp(half_cell_mm, x, y))
         return np.stack((x, y), axis=-1)
     way = np.linspace(0.0, 1.0, 33)[1:]
     inner = y[-1] + profile.rise_mm * profile.inner_height(way, 0.02)
-    return np.stack((np.append(x, x[-1] + way * (way_mm - x[-1])), np.append(y, inner)), axis=-1)
+    return np.stack((np.append(x, x[-1] + way * (half_cell_mm - x[-1])), np.append(y, inner)), axis=-1)
 
 
 @lru_cache(maxsize=32)
@@ -173,20 +173,20 @@ def _sample_points(form: str) -> tuple[tuple[float, float], ...]:
     options = replace(_SAMPLE, form=form, flank_deg=75.0 if form == "step" else 65.0)
     if form == "step":
         options = replace(options, wall_width_mm=0.2, corner_mm=0.0)
-    half = profile_line(cell_profile(options, 0.01), _WAY_MM)
-    one = np.concatenate((half, np.stack((2.0 * _WAY_MM - half[::-1, 0], half[::-1, 1]), axis=-1)))
-    whole = np.concatenate([one + np.array([2.0 * _WAY_MM * place, 0.0]) for place in (-1, 0, 1)])
+    half = profile_line(cell_profile(options, 0.01), _HALF_CELL_MM)
+    one = np.concatenate((half, np.stack((2.0 * _HALF_CELL_MM - half[::-1, 0], half[::-1, 1]), axis=-1)))
+    whole = np.concatenate([one + np.array([2.0 * _HALF_CELL_MM * place, 0.0]) for place in (-1, 0, 1)])
     return tuple((float(x), float(y)) for x, y in whole)
 
 
 def paint_form(form: str, painter: QPainter, box: QRectF, chosen: Colours) -> None:
     """The metal below the profile of one cell and its neighbours."""
     points = _sample_points(form)
-    scale = box.width() / (3.0 * _WAY_MM)
+    scale = box.width() / (3.0 * _HALF_CELL_MM)
     top = max(y for _, y in points)
     low = min(y for _, y in points)
     base = box.center().y() + (top + low - 0.5) / 2.0 * scale
-    left = box.center().x() - _WAY_MM * scale
+    left = box.center().x() - _HALF_CELL_MM * scale
     line = [QPointF(left + x * scale, base - y * scale) for x, y in points]
     ground = QPolygonF([*line, QPointF(line[-1].x(), box.bottom()), QPointF(line[0].x(), box.bottom())])
     painter.setPen(QPen(QColor(chosen.hover), 0))

@@ -1,4 +1,4 @@
-"""A curve round the ring or across it whose points are dragged, added by a double click and taken away."""
+"""A curve round the ring or across it whose points are dragged, added by a double click and removed."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from ringtex.window.settings.drawings.handle_drawing import (
     Move,
     Removal,
 )
-from ringtex.window.settings.sections.variation_kinds import Point, VariationKind, first_points, twin_of
+from ringtex.window.settings.sections.variation_kinds import Point, VariationKind, first_points, mirror_index_of
 
 if TYPE_CHECKING:
     from ringtex.window.settings.drawings.plot import Plot
@@ -51,13 +51,13 @@ class CurveDrawing(HandleDrawing):
         self.axis_words = AXIS_WORDS[name]
         self.margins = (1.5, 1.7, 1.5, 0.5) if name == "around" else (2.75, 1.7, 2.75, 0.5)
         self._strip: StripMap | None = None
-        self._twin: int | None = None
+        self._mirror_index: int | None = None
         self.mirrored = False
         """Round the ring: what is done to a point is done to its mirror image too."""
         super().__init__(f"{kind.title}, {NAMES[name]}", editor, state, watch, 6.6, parent)
         self.setToolTip(
             f"{kind.title}, {NAMES[name]}: drag the points. Double-click or Insert adds one; Delete, or dragging it "
-            "out, takes one away"
+            "out, removes one"
         )
         self.refresh()
 
@@ -85,19 +85,19 @@ class CurveDrawing(HandleDrawing):
         """As always; the place that a dragged point stands for moves along on the views."""
         super().mouseMoveEvent(event)
         if self.dragging and self._pressed is not None:
-            self._move_twin(self._pressed[0].index)
+            self._move_mirror_image(self._pressed[0].index)
             held = self._pressed[0].name
             self._show_on_views(next((handle for handle in self.handles if handle.name == held), None))
 
-    def _move_twin(self, index: int | None) -> None:
+    def _move_mirror_image(self, index: int | None) -> None:
         """The mirror image of a moved point goes where it belongs; at head and palm it stays a little aside."""
-        if self._twin is None or self._removal is not None or index is None or not self.given:
+        if self._mirror_index is None or self._removal is not None or index is None or not self.given:
             return
         place, value = self.given[index]
-        self.editor.set_value(f"{self.kind.key}.{self.name}[{self._twin}]", (-self._turned(place), value), "")
+        self.editor.set_value(f"{self.kind.key}.{self.name}[{self._mirror_index}]", (-self._turned(place), value), "")
 
-    def _twin_of(self, index: int | None) -> int | None:
-        return twin_of(self.points, index) if self.mirrored and index is not None else None
+    def _mirror_index_of(self, index: int | None) -> int | None:
+        return mirror_index_of(self.points, index) if self.mirrored and index is not None else None
 
     @property
     def ends(self) -> tuple[float, float]:
@@ -142,9 +142,9 @@ class CurveDrawing(HandleDrawing):
         key = f"{self.kind.key}.{self.name}[{index}]"
         label = f"{self.kind.noun} {NAMES[self.name]}"
         step = 1.0 if self.name == "around" else 0.01
-        place = NumberSetting(f"{key}[0]", label, self.ends, step, "", touches=self.kind.subject)
+        place = NumberSetting(f"{key}[0]", label, self.ends, step, "", highlight=self.kind.subject)
         setting = NumberSetting(
-            f"{key}[1]", label, (self.kind.low, self.kind.high), self.kind.step, "", touches=self.kind.subject
+            f"{key}[1]", label, (self.kind.low, self.kind.high), self.kind.step, "", highlight=self.kind.subject
         )
         height = self.kind.height(value)
         across, up = Move(place, partial(_moved, at)), Move(setting, lambda d: self.kind.value_at(height + d))
@@ -159,14 +159,14 @@ class CurveDrawing(HandleDrawing):
         return None if handle.index is None else self._removal_of(handle.index)
 
     def _removal_of(self, index: int) -> Removal:
-        gone = (index, self._twin_of(index))
+        gone = (index, self._mirror_index_of(index))
         left = tuple(point for at, point in enumerate(self.points) if at not in gone)
         # A curve of one point is level, which is to say none.
         made = self.kind.with_curve(self.editor, self.name, left if len(left) > 1 else ())
         return Removal(self.kind.key, made, "remove a point")
 
     def _begin(self, handle: Handle, moved: QPointF, both: bool) -> None:
-        self._twin = self._twin_of(handle.index)
+        self._mirror_index = self._mirror_index_of(handle.index)
         super()._begin(handle, moved, both)
         self.restarted()
 
@@ -182,9 +182,9 @@ class CurveDrawing(HandleDrawing):
         self.editor.begin_drag(move.setting.change_label)
         self.restarted()
         index = self.handles[self.chosen].index
-        self._twin = self._twin_of(index)
+        self._mirror_index = self._mirror_index_of(index)
         super()._nudge(move, count)
-        self._move_twin(index)
+        self._move_mirror_image(index)
         self.editor.end_drag()
 
     def add_at(self, x: float, y: float) -> None:
@@ -211,13 +211,13 @@ class CurveDrawing(HandleDrawing):
         held = round(min(max(place, low), high), 0 if self.name == "around" else 2)
         value = self.kind.value_at(height)
         points = (*self.points, (held, round(value, 2)))
-        if self.mirrored and held not in (0.0, *self.ends) and self._twin_at(-held) is None:
+        if self.mirrored and held not in (0.0, *self.ends) and self._index_at(-held) is None:
             points = (*points, (-held, round(value, 2)))
         self.editor.set_value(self.kind.key, self.kind.with_curve(self.editor, self.name, points), "add a point")
         added = [at for at, handle in enumerate(self.handles) if handle.index == points.index((held, round(value, 2)))]
         self.chosen = added[0] if added else self.chosen
 
-    def _twin_at(self, angle: float) -> int | None:
+    def _index_at(self, angle: float) -> int | None:
         return next((at for at, (place, _) in enumerate(self.points) if self._turned(place) == angle), None)
 
     def _widest_gap(self) -> float:
@@ -246,7 +246,7 @@ class CurveDrawing(HandleDrawing):
         at = (handle.x, handle.y)
         middle = 0.5 * (self.kind.height(self.kind.high) + self.kind.height(self.kind.low))
         aside = (0.0, 6.0) if handle.y > middle else (0.0, -8.0)
-        return [Dimension(self.kind.subject, at, at, self.kind.said(self.kind.value_at(handle.y)), aside)]
+        return [Dimension(self.kind.subject, at, at, self.kind.value_text(self.kind.value_at(handle.y)), aside)]
 
 
 def _moved(place: float, distance: float) -> float:

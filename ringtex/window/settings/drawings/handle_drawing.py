@@ -310,7 +310,7 @@ class HandleDrawing(QWidget):
             moves = [moves[0]] if sideways else [moves[1]]
         self._moves = [(move, is_across) for move, is_across in moves if move is not None]
         self.editor.begin_drag(self._moves[0][0].setting.change_label)
-        self._watch.point_at(self._moves[0][0].setting.touched)
+        self._watch.point_at(self._moves[0][0].setting.highlight_name)
 
     def mouseReleaseEvent(self, event: QMouseEvent, /) -> None:  # noqa: N802 - Qt's name
         """End the drag."""
@@ -352,7 +352,7 @@ class HandleDrawing(QWidget):
             self._hovered = handle
             self.setCursor(Qt.CursorShape.ArrowCursor if handle is None else Qt.CursorShape.PointingHandCursor)
             move = None if handle is None else handle.up or handle.across
-            self._watch.point_at(None if move is None else move.setting.touched)
+            self._watch.point_at(None if move is None else move.setting.highlight_name)
             self._show_handles()
 
     def keyPressEvent(self, event: QKeyEvent, /) -> None:  # noqa: N802 - Qt's name

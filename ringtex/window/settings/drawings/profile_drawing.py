@@ -34,7 +34,7 @@ DEPTH: Final = NumberSetting(
 WALL_WIDTH: Final = NumberSetting(
     "relief.wall_width", "Groove", ReliefOptions, 0.01,
     "Full width of the level strip along every wall, true on the ring: the groove between raised cells, the ridge "
-    "between sunk ones", "mm", reach=(0.0, 1.5),
+    "between sunk ones", "mm", drag_span=(0.0, 1.5),
 )  # fmt: skip
 TOP_SIZE: Final = NumberSetting(
     "relief.top_size", "Top size", ReliefOptions, 0.01, "The top as a share of the cell, each length and not the area"
@@ -49,13 +49,13 @@ DEPTH_SCATTER: Final = NumberSetting(
 )  # fmt: skip
 RELIEF_SEED: Final = NumberSetting(
     "relief.seed", "Depth seed", ReliefOptions, 1, "Start of the draw of depths; the same seed gives the same depths",
-    decimals=0, reach=(0, 100),
+    decimals=0, drag_span=(0, 100),
 )  # fmt: skip
 
 
-USUAL_WAY_MM = 1.0
+USUAL_HALF_CELL_MM = 1.0
 """From wall to centre until a ring has been built."""
-MAX_WAY_MM = 2.5
+MAX_HALF_CELL_MM = 2.5
 """A larger cell is cut off at the sides, so that its wall can still be seen."""
 GROUND_MM = 0.3
 
@@ -67,16 +67,16 @@ class ProfileDrawing(HandleDrawing):
     margins = (0.1, 2.1, 0.1, 2.1)
 
     def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
-        self._way_mm = USUAL_WAY_MM
+        self._half_cell_mm = USUAL_HALF_CELL_MM
         self._profile: CellProfile = cell_profile(editor.design.relief, FINAL_CHORD_MM)
         super().__init__("Profile of a cell", editor, state, watch, 9.0, parent)
         self.setToolTip("The profile across a wall, to scale: drag its points. Page keys choose one, arrows move it")
         self.refresh()
 
-    def set_way(self, way_mm: float) -> None:
+    def set_half_cell(self, half_cell_mm: float) -> None:
         """Distance from wall to centre of a typical cell of the ring in view."""
-        if abs(way_mm - self._way_mm) > 1e-9 and not self.dragging:
-            self._way_mm = way_mm
+        if abs(half_cell_mm - self._half_cell_mm) > 1e-9 and not self.dragging:
+            self._half_cell_mm = half_cell_mm
             self.refresh()
 
     @property
@@ -85,9 +85,9 @@ class ProfileDrawing(HandleDrawing):
         return self.editor.design.relief
 
     @property
-    def way_mm(self) -> float:
+    def half_cell_mm(self) -> float:
         """Distance from wall to centre of a typical cell."""
-        return self._way_mm
+        return self._half_cell_mm
 
     def refresh(self) -> None:
         """Take the profile anew."""
@@ -104,7 +104,7 @@ class ProfileDrawing(HandleDrawing):
         profile = self._profile
         if self.relief.top_size is None:
             return profile.level_mm
-        return profile.level_share * self._way_mm / self._steps - profile.flank_mm / self._steps
+        return profile.level_share * self._half_cell_mm / self._steps - profile.flank_mm / self._steps
 
     @property
     def _corner(self) -> tuple[float, float]:
@@ -112,7 +112,7 @@ class ProfileDrawing(HandleDrawing):
         profile, depth = self._profile, self._sign * self.relief.depth_mm
         if self.relief.top_size is None:
             return profile.level_mm * self._steps + profile.flank_mm, depth
-        return profile.level_share * self._way_mm, depth
+        return profile.level_share * self._half_cell_mm, depth
 
     @property
     def _sign(self) -> float:
@@ -125,8 +125,8 @@ class ProfileDrawing(HandleDrawing):
 
     @property
     def _shown_half(self) -> float:
-        if self._way_mm <= MAX_WAY_MM or self._profile.flank_mm == 0.0:
-            return self._way_mm * 1.15
+        if self._half_cell_mm <= MAX_HALF_CELL_MM or self._profile.flank_mm == 0.0:
+            return self._half_cell_mm * 1.15
         return max(self._corner[0] + 0.5, 0.9)
 
     def make_handles(self) -> list[Handle]:
@@ -138,14 +138,14 @@ class ProfileDrawing(HandleDrawing):
             handles.append(Handle("wall width", foot, 0.0, across=Move(WALL_WIDTH, lambda d: width + 2.0 * d)))
         elif relief.top_size is not None:
             size, steps = relief.top_size, self._steps
-            value = Move(TOP_SIZE, lambda d: size - d * steps / self._way_mm)
+            value = Move(TOP_SIZE, lambda d: size - d * steps / self._half_cell_mm)
             handles.append(Handle("top size", foot, 0.0, across=value))
         depth, sign = relief.depth_mm, self._sign
         deep = Move(DEPTH, lambda d: depth + sign * d)
         if self._profile.flank_mm == 0.0:
-            handles.append(Handle("depth", self._way_mm, sign * depth, up=deep))
+            handles.append(Handle("depth", self._half_cell_mm, sign * depth, up=deep))
             return handles
-        beyond = corner_x + self._corner_reach + 0.25 * max(self._way_mm - corner_x, 0.4)
+        beyond = corner_x + self._corner_reach + 0.25 * max(self._half_cell_mm - corner_x, 0.4)
         handles.append(Handle("depth", beyond, top, up=deep))
         handles.append(self._flank_handle(corner_x, top))
         handles.append(self._corner_handle(corner_x, top))
@@ -174,10 +174,10 @@ class ProfileDrawing(HandleDrawing):
 
     def draw(self, plot: Plot) -> None:
         """The metal on both sides of the wall, the band's face, the middle of the wall."""
-        half = profile_line(self._profile, self._way_mm)
-        right = np.concatenate((half, np.stack((2.0 * self._way_mm - half[::-1, 0], half[::-1, 1]), axis=-1)))
+        half = profile_line(self._profile, self._half_cell_mm)
+        right = np.concatenate((half, np.stack((2.0 * self._half_cell_mm - half[::-1, 0], half[::-1, 1]), axis=-1)))
         line = np.concatenate((right[::-1] * (-1.0, 1.0), right))
-        (low, _), far = self.ranges()[1], 4.0 * self._way_mm
+        (low, _), far = self.ranges()[1], 4.0 * self._half_cell_mm
         plot.area("metal", line[:, 0], line[:, 1], base=low)
         plot.line("face", [-far, far], [0.0, 0.0], "line", 1.0, dashed=True)
         plot.line("wall", [0.0, 0.0], [2.0 * low, -4.0 * low], "line", 1.0, dashed=True)
@@ -196,9 +196,9 @@ class ProfileDrawing(HandleDrawing):
             made.append(Dimension("wall_width", (-foot, 0.0), (foot, 0.0), text, clear))
         elif relief.top_size is not None:
             text = f"{text_of(relief.top_size * 100.0, 0)} % of the cell"
-            ends = (corner_x, 0.0), (min(self._way_mm, self._shown_half), 0.0)
+            ends = (corner_x, 0.0), (min(self._half_cell_mm, self._shown_half), 0.0)
             made.append(Dimension("top_size", *ends, text, clear))
-        at = self._way_mm if self._profile.flank_mm == 0.0 else corner_x
+        at = self._half_cell_mm if self._profile.flank_mm == 0.0 else corner_x
         deep = (-at, 0.0), (-at, top)
         made.append(Dimension("depth", *deep, f"{text_of(relief.depth_mm, 2)} mm", (-0.4 * line, 0.0)))
         if self._profile.flank_mm > 0.0:

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 RISE = NumberSetting(
     "bore.rise", "Comfort rise", BoreOptions, 0.05,
-    "How far the bore has risen from mid-width to the edges", "mm", touches="bore_rise", reach=(0.0, 1.0),
+    "How far the bore has risen from mid-width to the edges", "mm", highlight="bore_rise", drag_span=(0.0, 1.0),
 )  # fmt: skip
 
 

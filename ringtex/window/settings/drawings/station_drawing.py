@@ -52,7 +52,7 @@ class StationDrawing(HandleDrawing):
         super().__init__(f"{measure.capitalize()} round the ring", editor, state, watch, 5.5, parent)
         self.setToolTip(
             f"{measure.capitalize()} round the ring: drag the points. Double-click adds a station; "
-            "Delete, or dragging it out below, takes one away"
+            "Delete, or dragging it out below, removes one"
         )
         choice.changed.connect(self.refresh)
         self.refresh()
@@ -135,7 +135,7 @@ class StationDrawing(HandleDrawing):
         self.remove_station()
 
     def add_station(self, angle_deg: float) -> InputError | None:
-        """Add a station that leaves the band as it is there. Gives why not."""
+        """Add a station that leaves the band as it is there. Gives the error where it is refused."""
         try:
             stations = with_station(self.editor.design, angle_deg)
         except InputError as error:
@@ -146,7 +146,7 @@ class StationDrawing(HandleDrawing):
         return error_met
 
     def remove_station(self) -> InputError | None:
-        """Take the chosen station away. Gives why not."""
+        """Remove the chosen station. Gives the error where it is refused."""
         try:
             stations = without_station(self.editor.design, self._choice.index)
         except InputError as error:

@@ -80,7 +80,7 @@ class BandSection(SettingsSection):
     def take_shape(self, shape: BandPreset) -> None:
         """Give the band a whole new shape."""
         self.choice.choose(0)
-        self._say(self.editor.set_value("band", shape.options, f"take the {shape.name} band"))
+        self._explain(self.editor.set_value("band", shape.options, f"take the {shape.name} band"))
 
     def _add_station_line(self) -> None:
         holder = QWidget(self.body)
@@ -95,7 +95,7 @@ class BandSection(SettingsSection):
         self.add.setToolTip("Add a station in the longest part without one")
         self.remove = QPushButton("Remove", holder)
         self.remove.setAccessibleName("Remove this station")
-        self.remove.setToolTip("Take the chosen station away")
+        self.remove.setToolTip("Remove the chosen station")
         line = FlowLayout(holder, 8)
         line.setContentsMargins(0, 0, 0, 0)
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
@@ -106,21 +106,21 @@ class BandSection(SettingsSection):
         self.previous.clicked.connect(lambda: self._go(-1))
         self.next.clicked.connect(lambda: self._go(1))
         self.add.clicked.connect(self._add)
-        self.remove.clicked.connect(lambda: self._say(self.width_drawing.remove_station()))
+        self.remove.clicked.connect(lambda: self._explain(self.width_drawing.remove_station()))
         self.column.addWidget(holder)
 
     def _go(self, step: int) -> None:
         self.choice.choose((self.choice.index + step) % len(self.editor.design.band.stations))
 
     def _add(self) -> None:
-        self._say(self.width_drawing.add_station(widest_gap_deg(self.editor.design)))
+        self._explain(self.width_drawing.add_station(widest_gap_deg(self.editor.design)))
 
-    def _say(self, error: InputError | None) -> None:
+    def _explain(self, error: InputError | None) -> None:
         if error is not None:
             self.show_message(sentence(error))
 
     def refresh(self) -> None:
-        """As always, for the station in hand."""
+        """Show the chosen station."""
         self._point_rows()
         super().refresh()
         self._show_names()

@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QButtonGroup, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
-from ringtex.edits.pattern_ties import TOLD, can_be_even
+from ringtex.edits.pattern_ties import ALWAYS_GRADED, can_be_even
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.appearance.flow_layout import FlowLayout
 from ringtex.window.building.view_state import ViewState
@@ -20,8 +20,8 @@ from ringtex.window.settings.design_editor import DesignEditor
 GRADED_HINT: Final = "One lattice all round: rows run on unbroken, and cells are smaller where the band is narrower"
 EVEN_HINT: Final = "Every cell has the same area on the ring; where the band narrows, rows give cells off one by one"
 GRADED: Final = "one lattice, graded"
-EVEN_TOLD: Final = "Even cells are grown to fit their places: they neither slide nor twist."
-UNLIKE_TOLD: Final = "Closer or wider by place: rows take up and give off cells there, and neither slide nor twist."
+EVEN_NOTE: Final = "Even cells are grown to fit their places: they neither slide nor twist."
+DENSITY_NOTE: Final = "Closer or wider by place: rows take up and give off cells there, and neither slide nor twist."
 
 
 class WideButton(PictureButton):
@@ -55,13 +55,13 @@ class EvennessRow(SettingRow):
             flow.addWidget(button)
         self.graded.clicked.connect(lambda: self._choose(0.0))
         self.even.clicked.connect(lambda: self._choose(self._last))
-        self.told = QLabel(self)
-        self.told.setProperty("role", "soft")
-        self.told.setWordWrap(True)
+        self.note = QLabel(self)
+        self.note.setProperty("role", "soft")
+        self.note.setWordWrap(True)
         column = self.layout()
         assert isinstance(column, QVBoxLayout)
         column.insertWidget(0, holder)
-        column.insertWidget(1, self.told)
+        column.insertWidget(1, self.note)
 
     def refresh(self) -> None:
         """Show the design's choice, and for which families there is one."""
@@ -72,11 +72,11 @@ class EvennessRow(SettingRow):
         self.even.setEnabled(can_be_even(self._editor.design))
         self.graded.setText("graded" if pattern.family == "cellular" else GRADED)
         self.graded.setAccessibleName(self.graded.text())
-        told = TOLD.get(pattern.family, "")
-        if not told and pattern.uses_target_density:
-            told = EVEN_TOLD if pattern.evenness > 0.0 else UNLIKE_TOLD
-        self.told.setText(told)
-        self.told.setVisible(bool(told))
+        note = ALWAYS_GRADED.get(pattern.family, "")
+        if not note and pattern.uses_target_density:
+            note = EVEN_NOTE if pattern.evenness > 0.0 else DENSITY_NOTE
+        self.note.setText(note)
+        self.note.setVisible(bool(note))
         self.clear_explanation()
 
     def matches_design(self) -> bool:

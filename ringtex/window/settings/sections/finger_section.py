@@ -48,18 +48,18 @@ class SizeRow(SettingRow):
         self.line.addStretch(1)
         self.line.addWidget(self.field)
         self.scale.activated.connect(self._take_scale)
-        self.field.entered.connect(self._enter)
+        self.field.committed.connect(self._enter)
         self.field.stepped.connect(self._step)
-        self.field.restored.connect(self.clear_explanation)
+        self.field.reverted.connect(self.clear_explanation)
 
     def refresh(self) -> None:
         """Show the design's size."""
         size = self._editor.design.size
         self.scale.setCurrentIndex(SCALES.index(size.scale))
         self.field.setToolTip(size_on(size.scale, size.circumference_mm).definition)
-        typing = self.field.hasFocus() and self.field.half_typed
+        typing = self.field.hasFocus() and self.field.is_uncommitted
         self.field.show_text(size.value)
-        if not (typing and self.field.half_typed):
+        if not (typing and self.field.is_uncommitted):
             self.clear_explanation()
 
     def matches_design(self) -> bool:
@@ -92,7 +92,7 @@ class SizeRow(SettingRow):
 
     def _take(self, size: FingerSize) -> None:
         self._set(size)
-        self.field.restore()
+        self.field.revert()
         self.refresh()
         self.field.setFocus()
 
@@ -182,7 +182,7 @@ class FingerSection(SettingsSection):
         return labels
 
     def refresh(self) -> None:
-        """As always, and the readings where the size has changed."""
+        """Also show the readings where the size has changed."""
         super().refresh()
         size = self.editor.design.size
         if size == self._shown:

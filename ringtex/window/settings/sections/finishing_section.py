@@ -70,7 +70,7 @@ class FinishingSection(SettingsSection):
         return self.inscription.rows if self.editor.design.inscription is not None else []
 
     def refresh(self) -> None:
-        """As always; only what the design has is shown."""
+        """Show only what the design has."""
         super().refresh()
         edits = self.editor.design.edits
         self.edits.setVisible(bool(edits))

@@ -36,9 +36,9 @@ class DrainRows(EntryRows):
             NumberSetting(f"{key}.angle", "Angle", Drain, 1.0, "Where it is: 0 is the head", "°", 1, key),
             NumberSetting(
                 f"{key}.along", "Off middle", Drain, 0.1, "How far from the middle of the width", "mm",
-                touches=key, reach=(-5.0, 5.0),
+                highlight=key, drag_span=(-5.0, 5.0),
             ),
-            NumberSetting(f"{key}.diameter", "Diameter", Drain, 0.1, "Of the hole", "mm", touches=key),
+            NumberSetting(f"{key}.diameter", "Diameter", Drain, 0.1, "Of the hole", "mm", highlight=key),
         )  # fmt: skip
         return [NumberRow(setting, self.editor, self.state, parent=holder) for setting in settings]
 
@@ -57,7 +57,7 @@ def _new_drain(drains: tuple[Any, ...]) -> object:
 WALL: Final = NumberSetting(
     "hollow.wall", "Wall", HollowOptions, 0.05,
     "Least metal between the hollow and the relief's ground and sides; about 1 is usual (common practice, no source)",
-    "mm", reach=(0.4, 3.0),
+    "mm", drag_span=(0.4, 3.0),
 )  # fmt: skip
 LIP: Final = NumberSetting(
     "hollow.lip",
@@ -66,17 +66,17 @@ LIP: Final = NumberSetting(
     0.1,
     "Plain bore left at each edge, at least as much as the wall",
     "mm",
-    reach=(0.3, 5.0),
+    drag_span=(0.3, 5.0),
 )
 REACH: Final = NumberSetting(
     "hollow.reach", "Reach", HollowOptions, 1.0, "How far the hollow goes to each side of the head", "°", 1
 )
 CORNER: Final = NumberSetting(
     "hollow.corner", "Inner corner", HollowOptions, 0.05, "Radius of the hollow's inner corners", "mm",
-    touches="hollow_corner",
+    highlight="hollow_corner",
 )  # fmt: skip
 FLOOR: Final = NumberSetting(
-    "hollow.floor", "Floor", HollowOptions, 0.05, "Thickness of the floor above the bore", "mm", reach=(0.4, 2.0)
+    "hollow.floor", "Floor", HollowOptions, 0.05, "Thickness of the floor above the bore", "mm", drag_span=(0.4, 2.0)
 )
 USUAL_FLOOR_MM: Final = 0.8
 SAVED_HINT: Final = "Against the same ring without a hollow, in the chosen alloy"
@@ -107,7 +107,7 @@ class HollowRows(QWidget):
         for part in (self.tick, self.saved, *self.rows[1:], self.drains):
             column.addWidget(part)
         for row in self.rows:
-            watch.watch(row, row.touched)
+            watch.watch(row, row.highlight_name)
 
     def refresh(self) -> None:
         """Show only what the design has, and its drains."""

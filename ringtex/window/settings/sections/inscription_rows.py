@@ -20,7 +20,7 @@ FIRST_TEXT: Final = "always"
 NUMBERS: Final = (
     NumberSetting(
         "inscription.height", "Size", InscriptionOptions, 0.1,
-        "Height of capital letters", "mm", reach=(0.6, 4.0),
+        "Height of capital letters", "mm", drag_span=(0.6, 4.0),
     ),
     NumberSetting(
         "inscription.depth", "Depth", InscriptionOptions, 0.05,
@@ -34,10 +34,10 @@ NUMBERS: Final = (
     NumberSetting(
         "inscription.along", "Off middle", InscriptionOptions, 0.1,
         "How far from mid-width, towards the upper edge", "mm",
-        reach=(-4.0, 4.0),
+        drag_span=(-4.0, 4.0),
     ),
 )  # fmt: skip
-WAYS: Final = (("cut into the bore", False), ("standing on the bore", True))
+CHOICES: Final = (("cut into the bore", False), ("standing on the bore", True))
 TEXT_HINT: Final = "One line, read from inside the ring with the upper edge up"
 
 
@@ -50,7 +50,7 @@ class InscriptionRows(QWidget):
         self.text = TextRow("inscription.text", "Text", TEXT_HINT, editor, self)
         self.font_row = FontRow("inscription.font", editor, self)
         hint = "Sunk letters last; raised ones print more finely and wear"
-        self.way = ChoiceRow("inscription.raised", "Letters", WAYS, hint, editor, "inscription", self)
+        self.way = ChoiceRow("inscription.raised", "Letters", CHOICES, hint, editor, "inscription", self)
         numbers = [NumberRow(setting, editor, state, parent=self) for setting in NUMBERS]
         self.rows: list[SettingRow] = [self.text, self.font_row, self.way, *numbers]
         self.add = QPushButton("Add an inscription", self)

@@ -141,8 +141,8 @@ class PriceRow(SettingRow):
         self.line.addWidget(name, 1)
         self.line.addWidget(self.field)
         self.line.addWidget(unit)
-        self.field.entered.connect(self._enter)
-        self.field.restored.connect(self.clear_explanation)
+        self.field.committed.connect(self._enter)
+        self.field.reverted.connect(self.clear_explanation)
         self._finishing.prices_changed.connect(self.refresh)
 
     @property
@@ -153,7 +153,7 @@ class PriceRow(SettingRow):
     def refresh(self) -> None:
         """Show the price of the design's alloy."""
         self.field.show_text(self._text())
-        if not self.field.half_typed:
+        if not self.field.is_uncommitted:
             self.clear_explanation()
 
     def matches_design(self) -> bool:
@@ -180,12 +180,12 @@ PROCESS_NAMES: Final = {way: way.words for way in Process}
 SHRINKAGE: Final = NumberSetting(
     "make.shrinkage_percent", "Shrinkage", MakeOptions, 0.1,
     "Linear shrinkage from the pattern to the finished metal: measure your own, published figures differ tenfold", "%",
-    touches="shrinkage", reach=(0.0, 8.0),
+    highlight="shrinkage", drag_span=(0.0, 8.0),
 )  # fmt: skip
 POLISH: Final = NumberSetting(
     "make.polish", "Polishing loss", MakeOptions, 0.01,
     "Metal that finishing takes off each face; the exported bore is made that much smaller", "mm",
-    touches="polish", reach=(0.0, 0.3),
+    highlight="polish", drag_span=(0.0, 0.3),
 )  # fmt: skip
 
 
@@ -221,7 +221,7 @@ class MakingSection(SettingsSection):
         return [] if self.limits.folded else list(self.limits.rows)
 
     def refresh(self) -> None:
-        """As always, and what follows from the choices."""
+        """Also show what follows from the choices."""
         super().refresh()
         make = self.editor.design.make
         alloy = make.material

@@ -34,15 +34,15 @@ from ringtex.window.settings.sections.variation_kinds import DENSITY
 from ringtex.window.settings.sections.variation_part import VariationPart
 
 AROUND: Final = NumberSetting(
-    "pattern.around", "Around", PatternOptions, 1, "Repeats round the ring", decimals=0, reach=(3, 80)
+    "pattern.around", "Around", PatternOptions, 1, "Repeats round the ring", decimals=0, drag_span=(3, 80)
 )
 ACROSS: Final = NumberSetting(
     "pattern.across", "Across", PatternOptions, 1, "Rows from rail to rail; auto keeps the cells nearest to regular",
-    decimals=0, reach=(1, 24),
+    decimals=0, drag_span=(1, 24),
 )  # fmt: skip
 SEED: Final = NumberSetting(
     "pattern.seed", "Seed", PatternOptions, 1, "Start of every random choice; the same seed gives the same pattern",
-    decimals=0, reach=(0, 100),
+    decimals=0, drag_span=(0, 100),
 )  # fmt: skip
 SCATTER: Final = NumberSetting(
     "pattern.scatter", "Scatter", PatternOptions, 0.05, "How irregular: 0 as even as the family gets, 1 most irregular"
@@ -53,23 +53,23 @@ EVENNESS: Final = NumberSetting(
 )  # fmt: skip
 SLIDE_AROUND: Final = NumberSetting(
     "pattern.slide[0]", "Slide around", PatternOptions, 0.1, "Moves the pattern along the strip",
-    "mm", touches="slide", reach=(-10.0, 10.0),
+    "mm", highlight="slide", drag_span=(-10.0, 10.0),
 )  # fmt: skip
 SLIDE_ACROSS: Final = NumberSetting(
     "pattern.slide[1]", "Slide across", PatternOptions, 0.05, "Moves the pattern from edge to edge",
-    "mm", touches="slide", reach=(-3.0, 3.0),
+    "mm", highlight="slide", drag_span=(-3.0, 3.0),
 )  # fmt: skip
 TWIST: Final = NumberSetting(
     "pattern.twist", "Twist", PatternOptions, 1,
-    "Rows that the pattern climbs in one turn, whole so that it closes", decimals=0, reach=(-6, 6),
+    "Rows that the pattern climbs in one turn, whole so that it closes", decimals=0, drag_span=(-6, 6),
 )  # fmt: skip
 LOWER: Final = NumberSetting(
     "rails.lower", "Lower rail", RailOptions, 0.05, "Width of the plain border along the lower edge", "mm",
-    touches="rails", reach=(0.0, 3.0),
+    highlight="rails", drag_span=(0.0, 3.0),
 )  # fmt: skip
 UPPER: Final = NumberSetting(
     "rails.upper", "Upper rail", RailOptions, 0.05, "Width of the plain border along the upper edge", "mm",
-    touches="rails", reach=(0.0, 3.0),
+    highlight="rails", drag_span=(0.0, 3.0),
 )  # fmt: skip
 SEED_NOTE: Final = "The seed has no effect here: at scatter 0 nothing of this pattern is drawn by lot."
 SOME_SCATTER: Final = 0.3
@@ -148,7 +148,7 @@ class PatternSection(SettingsSection):
             button.setToolTip(f"Take the {name} seed")
             button.clicked.connect(lambda _=False, step=step: self.step_seed(step))
             self.seed.line.insertWidget(self.seed.line.indexOf(self.seed.field), button)
-            self.watch.watch(button, self.seed.touched)
+            self.watch.watch(button, self.seed.highlight_name)
         QWidget.setTabOrder(self.previous_seed, self.next_seed)
         self.state.theme_changed.connect(self._apply_theme)
         self._apply_theme()
@@ -171,7 +171,7 @@ class PatternSection(SettingsSection):
             self.editor.set_value("pattern.seed", seed, f"take the {'next' if step > 0 else 'previous'} seed")
 
     def refresh(self) -> None:
-        """As always; only what the pattern can have is shown."""
+        """Show only what the pattern can have."""
         super().refresh()
         pattern = self.editor.design.pattern
         rows = pattern.family != "cellular"

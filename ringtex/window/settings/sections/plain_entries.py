@@ -21,17 +21,19 @@ from ringtex.window.settings.sections.stone_entries import at
 SHAPES: Final = (("rectangle", "rectangle"), ("round", "round"))
 LEVELS: Final = (("level with the relief's ground", "ground"), ("level with its highest", "top"))
 WIDTH: Final = NumberSetting(
-    "width", "Width", PlainPlace, 0.1, "Along the ring, through its middle", "mm", reach=(0.5, 20.0)
+    "width", "Width", PlainPlace, 0.1, "Along the ring, through its middle", "mm", drag_span=(0.5, 20.0)
 )
 HEIGHT: Final = NumberSetting(
     "height", "Height", PlainPlace, 0.1, "Across the band; auto is as wide. It may reach over both edges", "mm",
-    reach=(0.5, 20.0),
+    drag_span=(0.5, 20.0),
 )  # fmt: skip
-CORNER: Final = NumberSetting("corner", "Corner", PlainPlace, 0.05, "Radius of its corners", "mm", reach=(0.05, 3.0))
+CORNER: Final = NumberSetting(
+    "corner", "Corner", PlainPlace, 0.05, "Radius of its corners", "mm", drag_span=(0.05, 3.0)
+)
 FADE: Final = NumberSetting(
     "fade", "Fade", PlainPlace, 0.1,
     "Cells nearer than this grow shallower towards it; 0 ends the relief at its border",
-    "mm", reach=(0.0, 6.0),
+    "mm", drag_span=(0.0, 6.0),
 )  # fmt: skip
 
 
@@ -68,7 +70,7 @@ class PlainEntries(EntryRows):
         return made
 
     def refresh(self) -> None:
-        """As always; a round place has no corners."""
+        """Leave corners out for a round place."""
         super().refresh()
         for group, entry in zip(self.groups, self.entries, strict=True):
             for row in group.rows:

@@ -32,7 +32,7 @@ from ringtex.window.settings.sections.settings_section import SettingsSection
 from ringtex.window.settings.sections.variation_kinds import FADE
 from ringtex.window.settings.sections.variation_part import VariationPart
 
-WAYS = (("one true width", "wall_width"), ("by top size", "top_size"))
+CHOICES = (("one true width", "wall_width"), ("by top size", "top_size"))
 
 
 class WallWidthRow(SettingRow):
@@ -42,7 +42,7 @@ class WallWidthRow(SettingRow):
         super().__init__("relief", "wall_width", parent)
         self._editor, self._drawing = editor, drawing
         self.box = NoWheelComboBox(self)
-        self.box.addItems([text for text, _ in WAYS])
+        self.box.addItems([text for text, _ in CHOICES])
         self.box.setAccessibleName("How the width of ridges or grooves is given")
         self.box.setToolTip("Ridges or grooves of one true width, or tops that are a share of their cell")
         self.label = QLabel(self)
@@ -62,24 +62,24 @@ class WallWidthRow(SettingRow):
         return (self.box.currentIndex() == 0) == (self._editor.design.relief.wall_width_mm is not None)
 
     def _take(self, place: int) -> None:
-        name = WAYS[place][1]
+        name = CHOICES[place][1]
         relief = self._editor.design.relief
         if (name == "wall_width") != (relief.wall_width_mm is not None):
-            value = other_width(relief, self._drawing.way_mm)
-            self._editor.set_value(f"relief.{name}", value, f"give {relief.wall_name}s {WAYS[place][0]}")
+            value = other_width(relief, self._drawing.half_cell_mm)
+            self._editor.set_value(f"relief.{name}", value, f"give {relief.wall_name}s {CHOICES[place][0]}")
         self.refresh()
 
 
-def other_width(relief: ReliefOptions, way_mm: float) -> float:
+def other_width(relief: ReliefOptions, half_cell_mm: float) -> float:
     """The top size that looks like the wall width in a typical cell, or the wall width that looks like the top size."""
     from ringtex.basics.tolerances import FINAL_CHORD_MM
     from ringtex.relief.cell_profile import cell_profile
 
     flank = cell_profile(relief, FINAL_CHORD_MM).flank_mm
     if relief.wall_width_mm is not None:
-        share = 1.0 - (relief.wall_width_mm / 2.0 + flank) / way_mm
+        share = 1.0 - (relief.wall_width_mm / 2.0 + flank) / half_cell_mm
         return min(max(round(share, 2), TOP_SIZE.low), TOP_SIZE.high)
-    width = 2.0 * ((1.0 - (relief.top_size or 0.0)) * way_mm - flank)
+    width = 2.0 * ((1.0 - (relief.top_size or 0.0)) * half_cell_mm - flank)
     return min(max(round(width, 2), 0.1), WALL_WIDTH.high)
 
 
@@ -105,7 +105,7 @@ class ReliefSection(SettingsSection):
         self.drawings.extend(self.fade.drawings)
 
     def refresh(self) -> None:
-        """As always; only what the form has is shown."""
+        """Show only what the form has."""
         super().refresh()
         self.fade.refresh()
         relief = self.editor.design.relief
@@ -121,7 +121,7 @@ class ReliefSection(SettingsSection):
         self.fade.show_view(view)
         areas: Any = view.built.pattern.tiling.areas
         # From wall to centre of a regular hexagon of that area.
-        self.profile.set_way(sqrt(float(np.mean(areas)) / (2.0 * sqrt(3.0))))
+        self.profile.set_half_cell(sqrt(float(np.mean(areas)) / (2.0 * sqrt(3.0))))
 
     def summary(self) -> str:
         """Form and depth."""

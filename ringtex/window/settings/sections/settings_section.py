@@ -42,7 +42,7 @@ class SettingsSection(FoldSection):
         """Put a row at the end."""
         self.rows.append(row)
         self.column.addWidget(row)
-        self.watch.watch(row, row.touched)
+        self.watch.watch(row, row.highlight_name)
         return row
 
     def add_number(self, setting: NumberSetting, automatic: bool = False) -> NumberRow:
@@ -91,4 +91,4 @@ class SettingsSection(FoldSection):
         return ""
 
     def show_view(self, view: View) -> None:
-        """Say what only the built ring knows."""
+        """Show what only the built ring knows."""

@@ -19,16 +19,16 @@ ANGLE = NumberSetting(
 )  # fmt: skip
 WIDTH = NumberSetting(
     "width", "Width", Station, 0.1, "From edge to edge, along the finger", "mm",
-    reach=(1.0, 25.0),
+    drag_span=(1.0, 25.0),
 )  # fmt: skip
-HEIGHT = NumberSetting("height", "Height", Station, 0.1, "From the bore to the crown", "mm", reach=(0.6, 12.0))
+HEIGHT = NumberSetting("height", "Height", Station, 0.1, "From the bore to the crown", "mm", drag_span=(0.6, 12.0))
 EDGE = NumberSetting(
     "edge_height", "Edge height", Station, 0.05,
-    "From the bore to the outer face at the edges, at most the height", "mm", reach=(0.3, 5.0),
+    "From the bore to the outer face at the edges, at most the height", "mm", drag_span=(0.3, 5.0),
 )  # fmt: skip
 FULLNESS = NumberSetting(
     "fullness", "Fullness", Station, 0.1,
-    "1 is straight flanks, 2 half-round, 12 nearly flat", "", reach=(1.0, 6.0),
+    "1 is straight flanks, 2 half-round, 12 nearly flat", "", drag_span=(1.0, 6.0),
 )  # fmt: skip
 STATION_SETTINGS = (ANGLE, WIDTH, HEIGHT, EDGE, FULLNESS)
 
@@ -56,7 +56,7 @@ class StationChoice(QObject):
 
     @property
     def index(self) -> int:
-        """The chosen station; the last one where it was taken away."""
+        """The chosen station; the last one where it was removed."""
         return min(self._index, len(self._editor.design.band.stations) - 1)
 
     @property

@@ -68,12 +68,14 @@ class CaratEditor(DesignEditor):
 
 _UNDERSIZE: Final = "How much the seat is smaller than the stone, to be opened when setting; bench practice, no source"
 
-DIAMETER: Final = NumberSetting("diameter", "Diameter", Stone, 0.05, "Across the girdle", "mm", reach=(0.8, 6.0))
+DIAMETER: Final = NumberSetting("diameter", "Diameter", Stone, 0.05, "Across the girdle", "mm", drag_span=(0.8, 6.0))
 CARAT: Final = NumberSetting(
     "diameter", "Weight", (0.002, 6.5), 0.005, "Estimated: diameter² × depth × 0.0061; a round brilliant", "ct", 3,
-    reach=(0.002, 0.8),
+    drag_span=(0.002, 0.8),
 )  # fmt: skip
-COLLAR: Final = NumberSetting("collar", "Collar", Stone, 0.05, "Plain metal round the stone", "mm", reach=(0.2, 2.0))
+COLLAR: Final = NumberSetting(
+    "collar", "Collar", Stone, 0.05, "Plain metal round the stone", "mm", drag_span=(0.2, 2.0)
+)
 SEAT_NUMBERS: Final = (
     NumberSetting("hole", "Hole", Stone, 0.01, "The through hole as a share of the stone; half to two thirds"),
     NumberSetting("bearing", "Bearing", Stone, 1.0, "Slope of the bearing that carries the girdle", "°", 1),
@@ -89,15 +91,23 @@ SEAT_NUMBERS: Final = (
         "proportions.girdle", "Girdle", Proportions, 0.001, "The girdle's thickness as a share of the diameter", "", 3
     ),
 )
-COUNT: Final = NumberSetting("count", "Stones", (1, MAX_IN_ROW), 1, "How many in the row", decimals=0, reach=(1, 40))
+COUNT: Final = NumberSetting(
+    "count", "Stones", (1, MAX_IN_ROW), 1, "How many in the row", decimals=0, drag_span=(1, 40)
+)
 SPACING: Final = NumberSetting(
-    "spacing", "Spacing", StoneRow, 0.05, "From middle to middle; auto spreads the row evenly", "mm", reach=(0.5, 8.0)
+    "spacing",
+    "Spacing",
+    StoneRow,
+    0.05,
+    "From middle to middle; auto spreads the row evenly",
+    "mm",
+    drag_span=(0.5, 8.0),
 )
 
 
 def at(setting: NumberSetting, key: str) -> NumberSetting:
     """The same number of the entry at a key."""
-    return replace(setting, key=f"{key}.{setting.key}", touches=key)
+    return replace(setting, key=f"{key}.{setting.key}", highlight=key)
 
 
 DIRECTIONS: Final = (("around the ring", "around"), ("across the band", "across"))
@@ -134,7 +144,7 @@ class StoneEntries(EntryRows):
             made.append(ChoiceRow(f"{key}.direction", "Row runs", DIRECTIONS, hint, self.editor, key, holder))
             hint = "The same row once more half a turn away: head and palm in one go"
             opposite = f"{key}.also_opposite"
-            made.append(TickRow(opposite, "Also opposite", hint, self.editor, touched=key, parent=holder))
+            made.append(TickRow(opposite, "Also opposite", hint, self.editor, highlight_name=key, parent=holder))
         inner = _stone_key(index, kind)
         made.append(self._number(at(DIAMETER, inner), holder))
         made.append(NumberRow(at(CARAT, inner), self._by_carat, self.state, parent=holder))
@@ -156,7 +166,7 @@ class StoneEntries(EntryRows):
         return f"{index + 1}  {name}", f"{stone.diameter_mm:.2f} mm, about {stone.carat:.3f} ct{each}"
 
     def refresh(self) -> None:
-        """As always, and what all stones weigh."""
+        """Also show what all stones weigh."""
         super().refresh()
         count, carat = total_of(self.entries)
         self.total.setVisible(count > 0)

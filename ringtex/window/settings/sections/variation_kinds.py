@@ -60,7 +60,7 @@ class VariationKind:
         """The value drawn at a height, held within the limits."""
         return min(max(2.0**height if self.is_log else height, self.low), self.high)
 
-    def said(self, value: float) -> str:
+    def value_text(self, value: float) -> str:
         """A value in words."""
         if self.is_log:
             return f"{value:.2f} times as many"
@@ -82,7 +82,7 @@ def first_points(name: str, neutral: float) -> tuple[Point, ...]:
     return tuple((place, neutral) for place in places)
 
 
-def twin_of(points: tuple[Point, ...], index: int) -> int | None:
+def mirror_index_of(points: tuple[Point, ...], index: int) -> int | None:
     """The point that is the mirror image of another across head and palm; None for points there, and where none is."""
     angle = points[index][0]
     if abs(math.sin(math.radians(angle))) < 1e-9:
@@ -94,8 +94,8 @@ def left_is_like_right(points: tuple[Point, ...]) -> bool:
     """Whether every point's mirror image is there too, with the same value."""
     for index, (angle, value) in enumerate(points):
         if abs(math.sin(math.radians(angle))) >= 1e-9:
-            twin = twin_of(points, index)
-            if twin is None or abs(points[twin][1] - value) > 1e-9:
+            mirrored = mirror_index_of(points, index)
+            if mirrored is None or abs(points[mirrored][1] - value) > 1e-9:
                 return False
     return True
 

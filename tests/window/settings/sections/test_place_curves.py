@@ -1,4 +1,4 @@
-"""Density and depth by curves: points dragged, added and taken away, by mouse and by keyboard."""
+"""Density and depth by curves: points dragged, added and removed, by mouse and by keyboard."""
 
 from __future__ import annotations
 
