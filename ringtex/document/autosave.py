@@ -20,7 +20,8 @@ from pathlib import Path
 from typing import IO, Any, Final
 
 from ringtex.basics.errors import RingtexError
-from ringtex.basics.safe_files import write_bytes
+from ringtex.basics.process_owner import is_dead, owner_mark
+from ringtex.basics.safe_files import remove_dead_parts, write_bytes
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json
 
@@ -57,7 +58,7 @@ class Autosave:
     def __init__(self, folder: Path) -> None:
         """Raises: OSError where the folder cannot be made or written."""
         folder.mkdir(parents=True, exist_ok=True)
-        self.file = folder / f"{uuid.uuid4().hex}{RECOVERY_ENDING}"
+        self.file = folder / f"{owner_mark()}-{uuid.uuid4().hex}{RECOVERY_ENDING}"
         self._lock = _lock_of(self.file).open("wb")
         _take_lock(self._lock)
         self._writer = ThreadPoolExecutor(1, thread_name_prefix="autosave")
@@ -123,9 +124,11 @@ def lost_work(folder: Path) -> list[LostWork]:
     """What windows that never said goodbye left in the folder, the newest first.
 
     Files of windows that are still open are left alone, and so are those that cannot be read (of a newer version, say).
-    Locks that nobody holds and nothing lies beside are cleared away.
+    Locks that nobody holds and nothing lies beside are cleared away, and what was half-written.
     """
     _clear_locks(folder)
+    with contextlib.suppress(OSError):
+        remove_dead_parts(folder)
     found = [_read(file) for file in folder.glob(f"*{RECOVERY_ENDING}") if _is_abandoned(file)]
     return sorted((work for work in found if work is not None), key=lambda work: -work.written_s)
 
@@ -135,7 +138,8 @@ def _clear_locks(folder: Path) -> None:
         file = lock.with_name(lock.name.removesuffix(LOCK_ENDING) + RECOVERY_ENDING)
         with contextlib.suppress(OSError):
             # A window that is just opening makes its lock a moment before it takes it.
-            if not file.exists() and time.time() - lock.stat().st_mtime > LOCK_SECONDS and _is_abandoned(file):
+            old = is_dead(lock.name) or time.time() - lock.stat().st_mtime > LOCK_SECONDS
+            if not file.exists() and old and _is_abandoned(file):
                 lock.unlink()
 
 

@@ -150,3 +150,20 @@ def test_work_of_a_newer_version_stays(tmp_path: Path) -> None:
     assert lost_work(tmp_path) == []
     assert damaged_files(tmp_path) == []
     assert file.exists()
+
+
+def test_the_lock_of_a_killed_window_without_work_goes_at_once(tmp_path: Path, environment: dict[str, str]) -> None:
+    code = (
+        "import sys; from pathlib import Path; from ringtex.document.autosave import Autosave\n"
+        "autosave = Autosave(Path(sys.argv[1])); print('open', flush=True); input()\n"
+    )
+    command = [sys.executable, "-c", code, str(tmp_path)]
+    window = subprocess.Popen(command, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    assert window.stdout is not None
+    window.stdout.readline()
+    assert lost_work(tmp_path) == []
+    assert len(list(tmp_path.glob("*.lock"))) == 1, "of a window that is open"
+    window.kill()
+    window.communicate()
+    assert lost_work(tmp_path) == []
+    assert list(tmp_path.iterdir()) == []
