@@ -9,7 +9,7 @@ import numpy as np
 
 from ringtex.band.finger_size import FingerSize
 from ringtex.basics.arrays import Ints
-from ringtex.checks.finding import Finding, worst_first
+from ringtex.checks.finding import Finding, Kind, Level, worst_first
 from ringtex.checks.geometry.cell_widths import NO_WIDTHS, cell_widths
 from ringtex.checks.geometry.folding import check_folding, measure_folding
 from ringtex.checks.geometry.mesh_checks import check_mesh, demote_minor
@@ -191,10 +191,16 @@ def _size_with_letters(finished: FinishedRing) -> BoreSize | None:
 
 
 def _structure(finished: FinishedRing, cuts: list[Finding]) -> list[Finding]:
-    """Where a cut breaks out, which is found itself, the number of holes is not judged."""
+    """Where a cut breaks out, which is an error itself, a wrong number of holes is only a warning."""
     mesh = finished.mesh
-    judged = finished.genus if not (spoils_genus(cuts) and mesh.closed) else mesh.genus
-    return [demote_minor(finding, len(mesh.faces)) for finding in check_mesh(mesh, judged)]
+    spoilt = spoils_genus(cuts) and mesh.closed
+    found = check_mesh(mesh, mesh.genus if spoilt else finished.genus)
+    if spoilt and mesh.genus != finished.genus:
+        message = f"{mesh.genus} holes go through the ring instead of {finished.genus}: cuts have run into each other"
+        advice = "Clear the findings about stones and pierced cells that are too near to each other or to an edge"
+        measured, wanted = float(mesh.genus), float(finished.genus)
+        found.append(Finding(Kind.WRONG_GENUS, Level.WARNING, message, advice, measured, wanted, "holes"))
+    return [demote_minor(finding, len(mesh.faces)) for finding in found]
 
 
 def _unpierced_outer(finished: FinishedRing, solid: RingSolid) -> Ints | None:

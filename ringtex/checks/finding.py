@@ -44,6 +44,8 @@ class Kind(Enum):
     STONE_DEEP = "stone_deep"
     THIN_SEAT = "thin_seat"
     FEATHER_SEAT = "feather_seat"
+    LOW_SEAT = "low_seat"
+    INSCRIPTION_CUT = "inscription_cut"
     THIN_WEB = "thin_web"
     LOW_RELIEF = "low_relief"
     STEEP_FLANK = "steep_flank"

@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
+import numpy as np
+
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.ring_position import as_place, words_for
@@ -100,6 +102,16 @@ def _holes(stone: _Named, seating: StoneSeating) -> list[Finding]:
         advice = "Set the stones further apart, or make their holes narrower"
         close = stone.finding(Kind.STONES_CLOSE, Level.ERROR, text, advice, seating.hole_gap_mm, least)
         found.append(replace(close, limit_name="stone_gap_mm"))
+    if seating.cuts_letter:
+        text = "has a hole that cuts a letter of the inscription"
+        advice = "Turn the inscription, make it shorter, or move the stone"
+        found.append(stone.finding(Kind.INSCRIPTION_CUT, Level.WARNING, text, advice))
+    if seating.wall_mm <= 0.0:
+        lower = f"{-seating.wall_mm:.2f} mm under its girdle" if np.isfinite(seating.wall_mm) else "within its girdle"
+        text = f"has no wall all round its seat: the metal beside it lies {lower}"
+        advice = "Set it deeper, take a smaller stone, or make the face flatter there"
+        measured = seating.wall_mm if np.isfinite(seating.wall_mm) else None
+        found.append(stone.finding(Kind.LOW_SEAT, Level.ERROR, text, advice, measured, 0.0))
     if not stone.each.place.through:
         advice = "Move it to where its axis meets the finger hole; water and wax would be trapped below it"
         found.append(stone.finding(Kind.STONE_HOLE_BLIND, Level.ERROR, "has a hole that stops in the metal", advice))

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.checks.geometry.triangle_distance import least_distance
+from ringtex.checks.making.thickness import outer_faces
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.finishing.stone_seats import SetStone
@@ -30,6 +31,9 @@ _POINT_MM2: Final = 1e-12
 
 BEYOND_HOLE_MM: Final = 0.02
 """A rim this much wider than the hole lies on the bearing: ten times what the hole's facets take off its circle."""
+
+BESIDE_MM: Final = 0.05
+"""The metal beside a stone is looked at this far outside of its girdle, where no seat is cut."""
 
 REACH_MM: Final = 1.0
 """A seat's own faces end within this of its hole's ends."""
@@ -57,7 +61,8 @@ class StoneSeating:
     ring, save for holes that have come together where they end.
     edge_mm: from girdle, or from its hole in the finger hole, to the
     band's side. culet_mm: from the culet to the finger hole, along the stone's axis. seat_mm: metal between girdle and
-    hollow. rims: how its seat meets the hollow.
+    hollow. rims: how its seat meets the hollow. wall_mm: how far the metal beside it stands over its girdle, at the
+    lowest; negative where it lies lower. cuts_letter: its hole runs into a letter of the inscription.
     """
 
     gap_mm: float
@@ -66,6 +71,8 @@ class StoneSeating:
     culet_mm: float
     seat_mm: float
     rims: StoneRims
+    wall_mm: float = np.inf
+    cuts_letter: bool = False
 
 
 def measure_stones(finished: FinishedRing, solid: RingSolid) -> list[StoneSeating]:
@@ -81,6 +88,8 @@ def measure_stones(finished: FinishedRing, solid: RingSolid) -> list[StoneSeatin
     hollow = finished.mesh.faces[finished.original_id == original_number("hollow")]
     seat = _least(circles, finished.mesh, hollow)
     rims = stone_rims(finished, solid.face_ranges["bore"].start)
+    outside = finished.mesh.vertices[outer_faces(finished, solid)]
+    letters = _cut_letters(finished)
     return [
         StoneSeating(
             _gap(finished.stones, circles, number),
@@ -89,6 +98,8 @@ def measure_stones(finished: FinishedRing, solid: RingSolid) -> list[StoneSeatin
             each.place.metal_mm - each.stone.depth_mm,
             float(seat[number]),
             rims[number],
+            _lowest_metal(each, outside),
+            number in letters,
         )
         for number, each in enumerate(finished.stones)
     ]
@@ -115,6 +126,49 @@ def _least(circles: Floats, mesh: RingMesh, faces: NDArray[np.int32]) -> Floats:
         return np.full(len(circles), np.inf)
     triangles = mesh.vertices[faces]
     return np.array([least_distance(circle, triangles)[0] for circle in circles])
+
+
+def _lowest_metal(each: SetStone, outside: Floats) -> float:
+    """Least height of the outside (k, 3, 3) over a girdle, just beside it and along the stone's axis, mm.
+
+    Negative where the outside lies under the girdle; minus infinity where it ends within the girdle.
+    """
+    circle = _circle(each, each.stone.diameter_mm + 2.0 * BESIDE_MM, _girdle(each.stone))
+    axis, middle = each.place.axis, circle.mean(axis=0)
+    extent = float(np.max(np.linalg.norm(circle - middle, axis=1)))
+    right = (circle[0] - middle) / extent
+    frame = np.stack((right, np.cross(axis, right), axis))
+    corners, points = (outside - middle) @ frame.T, (circle - middle) @ frame.T
+    # The far side of the ring lies under the finger, further down than any stone reaches.
+    near = np.all(np.min(corners[..., :2], axis=1) <= extent, axis=1) & (
+        np.all(np.max(corners[..., :2], axis=1) >= -extent, axis=1)
+    )
+    corners = corners[near & (np.max(corners[..., 2], axis=1) > -each.stone.depth_mm - each.stone.diameter_mm)]
+    a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
+    double = _cross(b - a, c - a)
+    keep = np.abs(double) > 1e-12
+    a, b, c, double = a[keep], b[keep], c[keep], double[keep]
+    height = np.full(len(points), -np.inf)
+    for number, point in enumerate(points):
+        at_b, at_c = _cross(point - a, c - a) / double, _cross(b - a, point - a) / double
+        hit = np.flatnonzero((at_b >= -1e-9) & (at_c >= -1e-9) & (at_b + at_c <= 1.0 + 1e-9))
+        over = a[hit, 2] + at_b[hit] * (b[hit, 2] - a[hit, 2]) + at_c[hit] * (c[hit, 2] - a[hit, 2])
+        height[number] = np.max(over, initial=-np.inf)
+    return float(np.min(height))
+
+
+def _cross(one: Floats, other: Floats) -> Floats:
+    """(n,) cross product of the first two coordinates."""
+    return np.asarray(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0])
+
+
+def _cut_letters(finished: FinishedRing) -> set[int]:
+    """Numbers of the stones whose seats meet a letter."""
+    faces, original = finished.mesh.faces, finished.original_id
+    own = [faces[original == original_number(name)] for name in ("inscription", "seat")]
+    shared = np.intersect1d(*own)
+    owner, _ = _nearest_stone(finished, finished.mesh.vertices[shared])
+    return {int(number) for number in owner}
 
 
 def _gap(stones: tuple[SetStone, ...], circles: Floats, number: int) -> float:
