@@ -52,6 +52,11 @@ class CellProfile:
     rise_mm: float
     bend: int
 
+    @property
+    def is_smooth(self) -> bool:
+        """The inner part is a top of `SmoothTops` (pillow, dish), which follows the parabola on its steepest line."""
+        return self.rise_mm != 0.0 and self.bend == 2
+
     def inner_height(self, way: Floats, tip: float | Floats = 0.0) -> Floats:
         """Height over height_mm[-1], as a share of rise_mm, at `way` from the last point (0) to the centre (1).
 

@@ -9,8 +9,10 @@ import numpy as np
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
+from ringtex.relief.smooth_tops import SmoothTops
 from ringtex.solid.cells.offset_loops import OffsetLoops, convex_between
 from ringtex.solid.cells.wall_splits import loop_spacing
+from ringtex.solid.mesh.delaunay_flips import flip_to_delaunay
 from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, segments_of_sides, triangulate_strip
 
 MAX_FAN = 18
@@ -21,6 +23,9 @@ MIN_FAN_ROUNDNESS = 0.7
 
 MAX_COUNT_RATIO = 3
 """Segments of one loop over those of the next further in: more would make the triangles between needle-like."""
+
+THIN = 0.25
+"""Height over longest side of a triangle that is thin on a curved top."""
 
 ROW_HEIGHT = 0.87
 """Distance of loops over the length of their segments: sqrt(3) / 2 makes triangles of equal sides."""
@@ -52,8 +57,9 @@ def cell_fill(
     """
     all_corners = np.zeros(tiling.cells, dtype=bool)
     last_loop = rows.positions(tiling, loops.corner[:, -1])
+    tops = SmoothTops(tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre) if profile.is_smooth else None
     while True:
-        pieces = CellFill(tiling, loops, profile, rows, ids, limit, all_corners).loops_inwards(
+        pieces = CellFill(tiling, loops, profile, rows, ids, limit, all_corners, tops).loops_inwards(
             first_id, chord_mm, tip_mm
         )
         mesh = StripMesh(
@@ -61,8 +67,25 @@ def cell_fill(
         )
         crossing = _crossing_cells(tiling, mesh, ids, last_loop, first_id)
         if np.all(all_corners[crossing]):
-            return mesh
+            return mesh if tops is None else _without_thin_triangles(tiling, mesh, ids, last_loop, first_id)
         all_corners[crossing] = True
+
+
+def _without_thin_triangles(tiling: Tiling, mesh: StripMesh, ids: Ints, last_loop: Floats, first_id: int) -> StripMesh:
+    """The mesh with Delaunay triangles in cells that have a thin one: on a curved top its normal is far off."""
+    a, b, c = mesh.faces.T
+    real = (a != b) & (b != c) & (a != c)
+    faces, cell = mesh.faces[real], mesh.cell[real]
+    at = np.concatenate((np.zeros((first_id, 2)), mesh.positions[:, :2]))
+    at[ids] = last_loop
+    u, v = at[:, 0][faces], at[:, 1][faces]
+    u -= tiling.length * np.rint((u - u[:, :1]) / tiling.length)
+    along_u, along_v = u[:, (1, 2, 0)] - u, v[:, (1, 2, 0)] - v
+    longest = np.max(along_u * along_u + along_v * along_v, axis=1)
+    thin = along_u[:, 0] * along_v[:, 1] - along_v[:, 0] * along_u[:, 1] < THIN * longest
+    redone = np.flatnonzero(np.bincount(cell[thin], minlength=tiling.cells)[cell])
+    faces[redone] = flip_to_delaunay(np.stack((u[redone], v[redone]), axis=2), faces[redone], cell[redone])
+    return StripMesh(mesh.positions, faces, cell)
 
 
 def _crossing_cells(tiling: Tiling, mesh: StripMesh, ids: Ints, last_loop: Floats, first_id: int) -> Longs:
@@ -89,9 +112,10 @@ class CellFill:
         ids: Ints,
         limit: Floats,
         all_corners: Bools,
+        tops: SmoothTops | None,
     ) -> None:
         self.tiling, self.loops, self.profile, self.rows, self.ids = tiling, loops, profile, rows, ids
-        self.limit, self.all_corners = limit, all_corners
+        self.limit, self.all_corners, self.tops = limit, all_corners, tops
         self.medial_segment = find_medial_segments(
             tiling, loops, np.where(loops.alive[:, -1], rows.count, 0), limit, all_corners
         )
@@ -159,7 +183,8 @@ class CellFill:
         numbers = np.concatenate((lookup, np.arange(first_id, first_id + len(rows), dtype=np.int32)))
         shrunk = self.corner + fraction[tiling.corner_cell, None] * (self.medial_segment.target - self.corner)
         cell = tiling.corner_cell[rows.side]
-        positions = np.column_stack((rows.positions(tiling, shrunk), self._height(cell, fraction[cell])))
+        flat = rows.positions(tiling, shrunk)
+        positions = np.column_stack((flat, self._height(flat, cell, fraction[cell])))
         return StripMesh(positions, numbers[faces], tiling.corner_cell[side]), rows
 
     def _counts(self, fraction: Floats, segment: Floats, outer: Longs) -> Longs:
@@ -177,10 +202,12 @@ class CellFill:
         few = np.add.reduceat(count, tiling.cell_start[:-1]) < 3
         return np.where(few[cell] & alive, outer, count)
 
-    def _height(self, cell: Ints, fraction: Floats) -> Floats:
+    def _height(self, positions: Floats, cell: Ints, fraction: Floats) -> Floats:
         base: Floats = self.loops.height[cell, -1]
         if self.profile.rise_mm == 0.0:
             return base
+        if self.tops is not None:
+            return base + self.loops.rise[cell] * self.tops.height(positions, cell)
         return base + self.loops.rise[cell] * self.profile.inner_height(fraction, self.tip[cell])
 
     def _medial_segment_mesh(self, which: Bools, rows: SideRows, lookup: Ints, first_id: int) -> StripMesh:
@@ -202,7 +229,8 @@ class CellFill:
         )
         numbers = np.concatenate((lookup, renumbered[ids]))
         cell = owner[chosen].astype(np.int32)
-        positions = np.column_stack((medial_segment.positions[chosen], self._height(cell, np.ones(len(cell)))))
+        flat = medial_segment.positions[chosen]
+        positions = np.column_stack((flat, self._height(flat, cell, np.ones(len(cell)))))
         return StripMesh(positions, numbers[faces].astype(np.int32), tiling.corner_cell[side])
 
 

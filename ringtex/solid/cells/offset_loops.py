@@ -37,6 +37,7 @@ class OffsetLoops:
     gap             (cells,) smallest slanted distance between two neighbouring loops, mm.
     inner_distance  (half-edges,) distance on the ring from the last loop to the centre, mm.
     level_width     (half-edges,) width of the level strip along the wall, mm (half a ridge or groove).
+    smooth          the inner part is a top of `SmoothTops`, which is curved along the loops as well.
     """
 
     centre: Floats
@@ -50,6 +51,7 @@ class OffsetLoops:
     gap: Floats
     inner_distance: Floats
     level_width: Floats
+    smooth: bool
 
 
 def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float) -> OffsetLoops:
@@ -94,6 +96,7 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
         gap=_smallest_gap(profile.share, offset_mm, height, clearance_mm),
         inner_distance=(1.0 - profile.share[-1]) * walls.centre_distance * across - offset_mm[cell, -1],
         level_width=_level_loop(relief, shrink[cell], plan[cell], walls.centre_distance * across),
+        smooth=profile.is_smooth,
     )
 
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.errors import InputError
-from ringtex.basics.tolerances import LONGEST_TO_SHORTEST, MAX_SPLITS, MAX_TRIANGLES, MIN_SPLIT_CHORDS
+from ringtex.basics.tolerances import FINAL_CHORD_MM, LONGEST_TO_SHORTEST, MAX_SPLITS, MAX_TRIANGLES, MIN_SPLIT_CHORDS
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.mesh.chord_length import cell_curvature, longest_edge
@@ -28,7 +28,7 @@ def wall_splits(strip: StripMap, tiling: Tiling, loops: OffsetLoops, chord_mm: f
     top_mm = np.maximum(np.max(loops.height, axis=1), loops.height[:, -1] + loops.rise)
     cell_limit = longest_edge(cell_curvature(strip, tiling, loops.centre), chord_mm, top_mm)
     spacing = loop_spacing(tiling, loops, chord_mm)
-    cell_limit = np.minimum(cell_limit, 0.5 * LONGEST_TO_SHORTEST * spacing)
+    cell_limit = np.minimum(cell_limit, spacing * _longest_side(loops, chord_mm))
     thinnest = np.minimum(loops.gap, spacing)[tiling.corner_cell]
     well_shaped = np.maximum(LONGEST_TO_SHORTEST * thinnest, MIN_SPLIT_CHORDS * chord_mm)
     side = np.minimum(cell_limit[tiling.corner_cell], well_shaped)
@@ -39,6 +39,17 @@ def wall_splits(strip: StripMap, tiling: Tiling, loops: OffsetLoops, chord_mm: f
     count[inner] = np.maximum(count[inner], count[tiling.twin[inner]])
     _refuse_oversized(2 * int(np.sum(count)) * (loops.corner.shape[1] - 1), chord_mm)
     return count, cell_limit
+
+
+def _longest_side(loops: OffsetLoops, chord_mm: float) -> float:
+    """Longest segment of a wall over the distance of the loops beside it.
+
+    A smooth top is curved both ways, and at its corners the height goes by a power of the distance under two: segments
+    there must shrink faster than the root of the tolerance.
+    """
+    if loops.smooth:
+        return 0.9 * min(1.0, (chord_mm / FINAL_CHORD_MM) ** 0.2)
+    return 0.5 * LONGEST_TO_SHORTEST
 
 
 def _refuse_oversized(triangles: int, chord_mm: float) -> None:
