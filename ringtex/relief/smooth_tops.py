@@ -179,9 +179,10 @@ class SmoothTops:
         gap = feet[:, :, None, :] - start[:, None, :, :]
         square = np.sum(gap * gap, axis=3)
         reach = np.square(CORNER_REACH * self._clearance)[:, None, None]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            levelled = 0.5 * np.sum(self._power[:, None, :] * np.log(square / (square + reach)), axis=2)
-        rate = np.where(length > SAME_PLACE_MM, levelled - np.log(distance), -np.inf)
+        levelled = 0.5 * np.sum(self._power[:, None, :] * np.log(np.maximum(square / (square + reach), 1e-300)), axis=2)
+        # A foot at a side's end is taken only where no side has one within.
+        rate = levelled - np.log(np.maximum(distance, SAME_PLACE_MM)) - np.where(np.abs(along - 0.5) <= 0.5, 0.0, 1e6)
+        rate = np.where(length > SAME_PLACE_MM, rate, -np.inf)
         return np.asarray(feet[cell, np.argmax(rate, axis=1)])
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from ringtex.basics.arrays import Floats, Longs
@@ -48,7 +50,7 @@ def _longest_side(loops: OffsetLoops, chord_mm: float) -> float:
     there must shrink faster than the root of the tolerance.
     """
     if loops.smooth:
-        return 0.9 * min(1.0, (chord_mm / FINAL_CHORD_MM) ** 0.2)
+        return 0.9 * min(1.0, math.pow(chord_mm / FINAL_CHORD_MM, 0.2))
     return 0.5 * LONGEST_TO_SHORTEST
 
 

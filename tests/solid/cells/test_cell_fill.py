@@ -47,7 +47,12 @@ def test_tops_of_raised_cells_are_level_and_of_pillows_a_parabola() -> None:
     nearest = np.min((inside - 0.2) / (reach - 0.2), axis=1)
     tops = (places[:, 2] > 1e-9) & (nearest < 1.0 - 1e-9)
     wanted = PILLOW_DEPTH_MM * (1.0 - (1.0 - nearest[tops]) ** 2)
-    assert np.abs(places[tops, 2] - wanted).max() < 0.02
+    assert np.all(places[tops, 2] < wanted + 0.005)
+    # Towards the corners it is lower, so that no crease is left; on the lines from the walls' middles it is not.
+    away = np.einsum("hi,phi->ph", normal[:, ::-1] * (1.0, -1.0), places[:, None, :2] - centre)
+    on_line = np.min(np.where(inside < reach, np.abs(away), np.inf), axis=1)[tops] < 0.05
+    assert on_line.sum() >= 6
+    assert np.abs(places[tops, 2] - wanted)[on_line].max() < 0.005
 
 
 def test_triangles_grow_towards_the_middle_of_a_level_top() -> None:

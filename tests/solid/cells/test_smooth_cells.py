@@ -1,0 +1,83 @@
+"""Pillows and dishes on the ring: normals that turn less from triangle to triangle the finer the tolerance is."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from sample_rings import SampleRing, sample_ring
+
+from ringtex.basics.arrays import Floats, Ints
+from ringtex.relief.smooth_tops import SmoothTops
+
+TOLERANCES_MM = (0.04, 0.02, 0.01, 0.005)
+
+
+def top_faces(ring: SampleRing) -> tuple[Ints, Ints]:
+    """Faces of the tops and the cell of each."""
+    faces = ring.mesh.faces[ring.solid.face_ranges["cells"]]
+    top = np.any(np.abs(ring.solid.strip_positions[:, 2][faces]) > 1e-12, axis=1)
+    return faces[top], ring.solid.face_cell[top]
+
+
+def largest_angle_deg(ring: SampleRing) -> float:
+    """The largest angle between the normals of two triangles that share an edge inside one top."""
+    faces, cell = top_faces(ring)
+    a, b, c = np.moveaxis(ring.mesh.vertices[faces], 1, 0)
+    normal = np.cross(b - a, c - a)
+    normal /= np.linalg.norm(normal, axis=1)[:, None]
+    edges = np.sort(np.concatenate((faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]])), axis=1)
+    owner = np.tile(np.arange(len(faces)), 3)
+    order = np.lexsort(edges.T)
+    shared = np.flatnonzero(np.all(edges[order][1:] == edges[order][:-1], axis=1))
+    one, other = owner[order[shared]], owner[order[shared + 1]]
+    inside = cell[one] == cell[other]
+    cosine = np.sum(normal[one[inside]] * normal[other[inside]], axis=1)
+    return float(np.degrees(np.arccos(np.clip(cosine.min(), -1.0, 1.0))))
+
+
+def chord_errors(ring: SampleRing) -> Floats:
+    """Distances between the tops' triangles and their height, at ten points of each."""
+    loops, length = ring.solid.loops, ring.tiling.length
+    assert loops is not None
+    tops = SmoothTops(ring.tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre)
+    faces, cell = top_faces(ring)
+    corners = ring.solid.strip_positions[faces].copy()
+    corners[..., 0] -= length * np.rint((corners[..., 0] - loops.centre[cell][:, None, 0]) / length)
+    errors = []
+    for weights in np.random.default_rng(3).dirichlet((1.0, 1.0, 1.0), 10):
+        at = np.einsum("i,nij->nj", weights, corners)
+        errors.append(np.abs(at[:, 2] - loops.height[cell, -1] - loops.rise[cell] * tops.height(at[:, :2], cell)))
+    return np.concatenate(errors)
+
+
+@pytest.mark.parametrize("form", ["pillow", "dish"])
+@pytest.mark.parametrize("family", ["hexagon", "brick", "diamond", "cellular"])
+def test_normals_turn_less_from_triangle_to_triangle_the_finer_the_tolerance(family: str, form: str) -> None:
+    angles = [largest_angle_deg(sample_ring("flat", family, form=form, chord_mm=mm)) for mm in TOLERANCES_MM]
+    assert all(finer < coarser for coarser, finer in pairwise(angles)), angles
+    assert angles[-1] < 0.7 * angles[0], angles
+
+
+def test_normals_of_a_peak_keep_their_creases() -> None:
+    """The check itself can fail: the edges of a point stay as sharp at any tolerance."""
+    angles = [largest_angle_deg(sample_ring("flat", form="peak", chord_mm=mm)) for mm in TOLERANCES_MM]
+    assert min(angles) > 0.9 * max(angles)
+
+
+@pytest.mark.parametrize("chord_mm", [0.02, 0.01, 0.005])
+@pytest.mark.parametrize("family", ["hexagon", "brick", "diamond", "cellular"])
+def test_triangles_keep_the_chord_tolerance(family: str, chord_mm: float) -> None:
+    errors = chord_errors(sample_ring("flat", family, form="pillow", chord_mm=chord_mm))
+    assert errors.max() < 1.1 * chord_mm
+    assert np.quantile(errors, 0.999) < chord_mm
+
+
+@pytest.mark.parametrize("family", ["hexagon", "cellular"])
+def test_meshes_are_sound_and_as_high_as_asked(family: str) -> None:
+    ring = sample_ring("dome", family, form="pillow")
+    assert ring.mesh.problems() == []
+    heights = ring.solid.strip_positions[:, 2]
+    assert heights.min() == 0.0
+    assert 0.295 < heights.max() <= 0.3 + 1e-12
