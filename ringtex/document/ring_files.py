@@ -142,4 +142,4 @@ def with_written(error: RingtexError, names: list[str]) -> RingtexError:
 def _draw(built: BuiltRing, picture: str) -> None:
     from ringtex.export.picture.picture import write_picture
 
-    write_picture(built.finished.mesh, picture)
+    write_picture(built.finished.mesh, picture, built.design.make.alloy)

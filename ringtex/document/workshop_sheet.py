@@ -89,23 +89,17 @@ def refuse_unusable_sheet(path: str, paper: str) -> None:
 
 def _pictures(built: BuiltRing, progress: Progress) -> tuple[SheetPicture, ...]:
     from ringtex.export.picture.picture import render_picture
+    from ringtex.export.picture.studio_light import material_of_alloy
 
-    side, finish = PICTURE_PIXELS, picture_finish(built.design.make.alloy)
+    side, material = PICTURE_PIXELS, material_of_alloy(built.design.make.alloy)
     meshes = [(built.finished.mesh, view, caption) for view, caption in _VIEWS]
     meshes.append((_cut_open(built.finished.mesh), "section", "Cut from head to palm"))
     shown = []
     begin = progress.fraction
     for count, (mesh, view, caption) in enumerate(meshes):
         progress.report(begin + (1.0 - begin) * count / len(meshes))
-        shown.append(SheetPicture(render_picture(mesh, None, side, side, view, finish, progress), caption))
+        shown.append(SheetPicture(render_picture(mesh, None, side, side, view, material, progress), caption))
     return tuple(shown)
-
-
-def picture_finish(alloy: str) -> str:
-    """The look that comes nearest to an alloy's colour."""
-    looks = {"rose": "rose_gold", "white": "white_gold", "gold": "yellow_gold", "brass": "yellow_gold", "wax": "wax"}
-    looks |= {"resin": "plaster", "bronze": "rose_gold"}
-    return next((look for word, look in looks.items() if word in alloy), "silver")
 
 
 def _cut_open(mesh: RingMesh) -> RingMesh:

@@ -46,7 +46,8 @@ def opened_ring(qtbot: QtBot, state: ViewState, monkeypatch: pytest.MonkeyPatch)
         pytest.fail("no OpenGL here: give Xvfb +extension GLX and install libgl1-mesa-dri")
     # Plain pictures only, so that two of the same thing are equal whether or not there was time to refine one.
     monkeypatch.setattr(gl_canvas, "_CHEAP_SECONDS", 0.0)
-    monkeypatch.setattr(camera_controller, "WAY_MS", 1)  # a busy machine takes any time over the way between two views
+    monkeypatch.setattr(camera_controller, "TRAVEL_MS", 1)  # a busy machine takes any time for it
+    state.set_finish("yellow_gold")  # which stands out from the background
     shown = RingView(state)
     qtbot.addWidget(shown)
     shown.resize(480, 420)

@@ -156,6 +156,7 @@ def test_stones_are_drawn_where_they_are_set() -> None:
 @pytest.fixture
 def ring(qtbot: QtBot) -> RingView:
     state = ViewState()
+    state.set_finish("yellow_gold")
     made = RingView(state)
     if not made.has_opengl:
         pytest.skip("no OpenGL here")
@@ -177,7 +178,7 @@ def _middle(ring: RingView) -> np.ndarray:
 def test_a_stone_is_seen_on_the_ring(qtbot: QtBot, ring: RingView) -> None:
     built = shape_ring(replace(demo("plain_flat"), stones=(Stone(0.5, 0.5, 4.0),)), CHORD_MM, Progress())
     ring.show_view(view_of(built))
-    canvas_of(ring).hand.show_from("head", at_once=True)
+    canvas_of(ring).controller.show_from("head", at_once=True)
     qtbot.wait(200)
     glass = _middle(ring)
     assert glass[2] > glass[0] - 25, "glass, not gold"
@@ -192,14 +193,14 @@ def test_a_click_on_the_ring_places_and_a_drag_does_not(qtbot: QtBot, ring: Ring
     built = shape_ring(demo("plain_flat"), CHORD_MM, Progress())
     ring.show_view(view_of(built))
     canvas = canvas_of(ring)
-    canvas.hand.show_from("head", at_once=True)
+    canvas.controller.show_from("head", at_once=True)
     qtbot.wait(100)
     finishing = ring.state.finishing  # type: ignore[attr-defined]
     told: list[tuple[float, float]] = []
     finishing.place_clicked.connect(lambda u, v: told.append((u, v)))
     length, width = built.strip.length, built.strip.width
     head = built.strip.point(np.array([0.52 * length]), np.array([0.45 * width]))[0]
-    middle = QPointF(*canvas.hand.pose.projected(head, canvas.width(), canvas.height())).toPoint()
+    middle = QPointF(*canvas.controller.camera.projected(head, canvas.width(), canvas.height())).toPoint()
     QTest.mouseClick(canvas, Qt.MouseButton.LeftButton, pos=middle)
     assert told == [], "a click does what it always does"
     finishing.set_placing("stone")

@@ -21,6 +21,7 @@ from ring_pictures import (
     ring_mask,
 )
 
+from ringtex.export.picture.studio_light import material_of_alloy
 from ringtex.window.appearance.colours import LIGHT
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
@@ -70,8 +71,8 @@ def test_seam_view_looks_at_minus_y_and_the_line_is_in_its_middle(
 ) -> None:
     state.show_seam()
     qtbot.wait(250)
-    assert ring.pose is not None
-    assert ring.pose.axes[2] == pytest.approx([0.0, -1.0, 0.0], abs=1e-9)
+    assert ring.camera is not None
+    assert ring.camera.axes[2] == pytest.approx([0.0, -1.0, 0.0], abs=1e-9)
     before = pixels(ring)
     qtbot.mouseClick(ring.row.seam_line, Qt.MouseButton.LeftButton)
     qtbot.wait(60)
@@ -82,14 +83,14 @@ def test_seam_view_looks_at_minus_y_and_the_line_is_in_its_middle(
 
 def test_left_drag_turns_and_middle_drag_moves(qtbot: QtBot, ring: RingView) -> None:
     canvas, before = canvas_of(ring), pixels(ring)
-    pose = canvas.hand.pose
+    pose = canvas.controller.camera
     drag(qtbot, canvas, QPoint(200, 180), QPoint(60, 10), Qt.MouseButton.LeftButton)
-    turned = canvas.hand.pose
+    turned = canvas.controller.camera
     assert np.array_equal(turned.target, pose.target)
     assert float(turned.axes[2] @ pose.axes[2]) == pytest.approx(np.cos(np.radians(0.45 * np.hypot(60, 10))), abs=0.02)
     assert (np.abs(pixels(ring) - before).sum(axis=2) > 40).mean() > 0.05
     drag(qtbot, canvas, QPoint(200, 180), QPoint(40, 0), Qt.MouseButton.MiddleButton)
-    moved = canvas.hand.pose
+    moved = canvas.controller.camera
     assert np.array_equal(moved.axes, turned.axes)
     assert moved.projected(pose.target, canvas.width(), canvas.height())[0] == pytest.approx(canvas.width() / 2 + 40)
 
@@ -97,7 +98,7 @@ def test_left_drag_turns_and_middle_drag_moves(qtbot: QtBot, ring: RingView) -> 
 def test_wheel_comes_nearer_at_the_pointer(qtbot: QtBot, ring: RingView) -> None:
     canvas = canvas_of(ring)
     at = QPointF(130.0, 90.0)
-    pose = canvas.hand.pose
+    pose = canvas.controller.camera
     origin, direction = pose.ray(at.x(), at.y(), canvas.width(), canvas.height())
     place = origin + direction * pose.distance / -float(direction @ pose.axes[2])
     event = QWheelEvent(
@@ -105,38 +106,38 @@ def test_wheel_comes_nearer_at_the_pointer(qtbot: QtBot, ring: RingView) -> None
         Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,
     )  # fmt: skip
     QApplication.sendEvent(canvas, event)
-    nearer = canvas.hand.pose
+    nearer = canvas.controller.camera
     assert nearer.distance < 0.75 * pose.distance
     assert nearer.projected(place, canvas.width(), canvas.height()) == pytest.approx((130.0, 90.0), abs=1e-6)
 
 
 def test_keys_turn_and_show_views(qtbot: QtBot, ring: RingView) -> None:
     canvas = canvas_of(ring)
-    before = canvas.hand.pose.axes
+    before = canvas.controller.camera.axes
     qtbot.keyClick(canvas, Qt.Key.Key_Right)
-    assert not np.allclose(canvas.hand.pose.axes, before)
+    assert not np.allclose(canvas.controller.camera.axes, before)
     qtbot.keyClick(canvas, Qt.Key.Key_1)
     qtbot.wait(250)
-    assert canvas.hand.pose.axes[2][1] > 0.99
+    assert canvas.controller.camera.axes[2][1] > 0.99
     qtbot.keyClick(canvas, Qt.Key.Key_Home)
     qtbot.wait(250)
-    assert canvas.hand.pose.axes == pytest.approx(before)
+    assert canvas.controller.camera.axes == pytest.approx(before)
 
 
 def test_the_camera_stays_when_the_ring_changes(qtbot: QtBot, ring: RingView, view: View) -> None:
     canvas = canvas_of(ring)
     drag(qtbot, canvas, QPoint(200, 180), QPoint(50, -30), Qt.MouseButton.LeftButton)
-    pose, before = canvas.hand.pose, pixels(ring)
+    pose, before = canvas.controller.camera, pixels(ring)
     ring.show_view(replace(view, is_draft=False))
     qtbot.wait(60)
-    assert canvas.hand.pose is pose
+    assert canvas.controller.camera is pose
     assert np.array_equal(pixels(ring), before)
 
 
 def test_the_pointer_names_the_cell_and_the_place(qtbot: QtBot, ring: RingView, state: ViewState, view: View) -> None:
     look(qtbot, ring, "head")
     canvas = canvas_of(ring)
-    pose = canvas.hand.pose
+    pose = canvas.controller.camera
     cells = view.built.pattern.tiling.kernel[0]
     strip = view.built.strip
     points, _, _, normals = strip.jacobian(cells[:, 0], cells[:, 1])
@@ -157,7 +158,7 @@ def test_the_pointer_names_the_cell_and_the_place(qtbot: QtBot, ring: RingView, 
 
 def test_a_hovered_cell_glows_and_nothing_else(qtbot: QtBot, ring: RingView, state: ViewState, view: View) -> None:
     before = look(qtbot, ring, "head")
-    pose, canvas = canvas_of(ring).hand.pose, canvas_of(ring)
+    pose, canvas = canvas_of(ring).controller.camera, canvas_of(ring)
     cells = view.built.pattern.tiling.kernel[0]
     point, _, _, normal = view.built.strip.jacobian(cells[:, 0], cells[:, 1])
     cell = int(np.argmax(normal @ pose.axes[2]))
@@ -186,7 +187,7 @@ def test_a_shown_place_comes_to_the_middle_and_is_marked(
     qtbot.wait(250)
     point = view.built.strip.jacobian(np.array([place[0]]), np.array([place[1]]))[0][0]
     canvas = canvas_of(ring)
-    seen = canvas.hand.pose.projected(point, canvas.width(), canvas.height())
+    seen = canvas.controller.camera.projected(point, canvas.width(), canvas.height())
     assert seen == pytest.approx((canvas.width() / 2, canvas.height() / 2), abs=1.0)
     shown = pixels(ring)
     accent = QColor(LIGHT.accent)
@@ -195,3 +196,52 @@ def test_a_shown_place_comes_to_the_middle_and_is_marked(
     assert len(rows) > 20
     assert abs(rows.mean() - shown.shape[0] / 2) < 12
     assert abs(columns.mean() - shown.shape[1] / 2) < 12
+
+
+def test_the_ring_has_its_alloys_colour_until_another_is_chosen(
+    qtbot: QtBot, ring: RingView, state: ViewState, view: View
+) -> None:
+    def gold() -> float:
+        shown = pixels(ring)
+        return float(np.mean(shown.max(axis=2) - shown.min(axis=2)))
+
+    state.set_finish("alloy")
+    assert state.material == material_of_alloy(view.design.make.alloy)
+    for alloy, material in (("silver_925", "silver"), ("gold_750_yellow", "yellow_gold")):
+        make = replace(view.design.make, alloy=alloy)
+        ring.show_view(replace(view, design=replace(view.design, make=make)))
+        qtbot.wait(60)
+        assert state.material == material
+        assert (gold() > 8.0) == (material == "yellow_gold")
+    state.set_finish("silver")
+    qtbot.wait(60)
+    assert state.material == "silver"
+    assert gold() < 8.0
+
+
+def test_marks_go_with_what_they_marked(qtbot: QtBot, ring: RingView, state: ViewState, view: View) -> None:
+    state.set_hovered_cell(view.built.pattern.tiling.cells - 1)
+    state.show_place((0.25 * view.built.strip.length, 0.5 * view.built.strip.width))
+    qtbot.wait(60)
+    assert ring._spot is not None
+    ring.show_view(replace(view, is_draft=False))  # the same design, made finely: the mark stays
+    assert ring._spot is not None
+    make = replace(view.design.make, alloy="gold_750_rose")
+    ring.show_view(replace(view, design=replace(view.design, make=make)))
+    assert ring._spot is None
+    assert state.hovered_cell is not None
+    tiling = replace(view.built.pattern.tiling, cell_start=view.built.pattern.tiling.cell_start[:3])
+    built = replace(view.built, pattern=replace(view.built.pattern, tiling=tiling))
+    ring.show_view(replace(view, built=built))
+    assert state.hovered_cell is None
+
+
+@pytest.mark.parametrize("name", ["three_quarter", "head", "side", "bore", "palm"])
+def test_a_cut_shows_its_face_from_every_view(qtbot: QtBot, ring: RingView, name: str) -> None:
+    look(qtbot, ring, name)
+    ring.row.cut.click()
+    cut, controller = ring._cut, canvas_of(ring).controller
+    assert cut is not None
+    qtbot.waitUntil(lambda: cut.kept_side is not None and controller.camera.axes[2] @ cut.kept_side < -0.5)
+    drag(qtbot, canvas_of(ring), QPoint(100, 180), QPoint(300, 0), Qt.MouseButton.LeftButton)
+    assert float(controller.camera.eye @ cut.kept_side) <= 0.0

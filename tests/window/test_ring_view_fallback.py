@@ -29,7 +29,7 @@ ring = RingView(state)
 ring.resize(300, 260)
 ring.show()
 assert not ring.has_opengl
-assert ring.pose is None
+assert ring.camera is None
 made = []
 ring.canvas.made.connect(lambda: made.append(ring.picture().copy()))
 
@@ -58,7 +58,6 @@ assert made[3] != made[2]
 state.set_overlay("stretch")
 state.show_place((3.0, 2.0))
 state.show_seam()
-ring.show_note("The last good ring")
 wait_for(5)
 ring.release()
 print("shown", len(made))

@@ -86,7 +86,9 @@ def test_two_hundred_rebuilds_leak_nothing(
 def test_several_views_and_another_parent(qtbot: QtBot, ring: RingView, state: ViewState, view: View) -> None:
     before = pixels(ring)
     for _ in range(3):
-        other = RingView(ViewState())
+        gold = ViewState()
+        gold.set_finish("yellow_gold")
+        other = RingView(gold)
         other.resize(200, 180)
         other.show()
         qtbot.waitExposed(other)

@@ -180,9 +180,9 @@ def test_the_cut_shows_the_band_where_it_is_cut(qtbot: QtBot, ring: RingView, vi
     canvas = canvas_of(ring)
     assert ring._cut is not None
     assert ring._cut.plane is not None
-    kept = ring._cut.plane.kept
+    kept = ring._cut.plane.kept_side
     middle = ring._cut.plane.radial * np.hypot(*view.positions[:, :2].T).max()
-    canvas.hand.pose = Camera(camera_axes(-kept, (0.0, 0.0, 1.0)), middle, 60.0)
+    canvas.controller.camera = Camera(camera_axes(-kept, (0.0, 0.0, 1.0)), middle, 60.0)
     canvas.refresh()
     qtbot.wait(60)
     accent = QColor(LIGHT.accent)
@@ -191,15 +191,10 @@ def test_the_cut_shows_the_band_where_it_is_cut(qtbot: QtBot, ring: RingView, vi
     rows = np.nonzero(cap)[0]
     beside = view.positions[np.abs(view.positions @ kept) < 0.4]
     width = float(np.ptp(beside[:, 2]))
-    upper = canvas.hand.pose.projected(middle + np.array([0.0, 0.0, width / 2]), canvas.width(), canvas.height())[1]
-    lower = canvas.hand.pose.projected(middle - np.array([0.0, 0.0, width / 2]), canvas.width(), canvas.height())[1]
+    upper = canvas.controller.camera.projected(
+        middle + np.array([0.0, 0.0, width / 2]), canvas.width(), canvas.height()
+    )[1]
+    lower = canvas.controller.camera.projected(
+        middle - np.array([0.0, 0.0, width / 2]), canvas.width(), canvas.height()
+    )[1]
     assert np.ptp(rows) == pytest.approx(lower - upper, rel=0.06)
-
-
-def test_a_note_lies_over_the_ring_that_stays(qtbot: QtBot, ring: RingView) -> None:
-    before = pixels(ring)
-    ring.show_note("This is the last good ring: the wall cannot be that thin.")
-    assert ring.note.isVisible()
-    assert np.array_equal(pixels(ring), before)
-    ring.show_note("")
-    assert ring.note.isHidden()

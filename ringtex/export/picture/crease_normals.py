@@ -39,7 +39,14 @@ class DrawnMesh:
 
 
 def drawn_mesh(vertices: NDArray[Any], faces: NDArray[Any], is_draft: bool) -> DrawnMesh:
-    """The mesh as it is drawn: with its creases split, unless it is a large draft."""
+    """The mesh as it is drawn: with its creases split, unless it is a large draft.
+
+    Parameters:
+        vertices: (n, 3) mm.
+        faces: (m, 3) counter-clockwise seen from outside.
+        is_draft: it must be ready for the next frame.
+    Returns: positions, normals and triangles.
+    """
     if not is_draft or len(faces) <= MAX_SPLIT_IN_DRAFT:
         return split_at_creases(vertices, faces)
     positions = np.ascontiguousarray(vertices, dtype=np.float32)

@@ -17,7 +17,7 @@ from ringtex.export.picture.ambient_occlusion import bilateral_filtered, ground_
 from ringtex.export.picture.camera import Camera, named_view
 from ringtex.export.picture.ray_scene import RayScene
 from ringtex.export.picture.shading import OCCLUSION_RADIUS_MM, CameraRays, Shading
-from ringtex.export.picture.studio_light import MATERIALS, Material, tone_mapped
+from ringtex.export.picture.studio_light import MATERIALS, Material, material_of_alloy, tone_mapped
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 MIN_SIDE: Final = 16
@@ -70,9 +70,16 @@ def render_picture(
     return picture
 
 
-def write_picture(mesh: RingMesh, path: str | os.PathLike[str]) -> None:
-    """Render the usual view of the ring in the usual material, and write it as PNG."""
-    render_picture(mesh, path)
+def write_picture(mesh: RingMesh, path: str | os.PathLike[str], alloy: str) -> None:
+    """Write the usual view of the ring as PNG.
+
+    Parameters:
+        mesh: in mm.
+        path: of the PNG.
+        alloy: its key, whose colour the ring has.
+    Raises: OutputError if it cannot be written.
+    """
+    render_picture(mesh, path, material=material_of_alloy(alloy))
 
 
 class _Picture:

@@ -44,6 +44,16 @@ MATERIALS: Final = {
 }
 """Every material by its name."""
 
+_OF_ALLOYS: Final = {
+    "rose": "rose_gold", "white": "white_gold", "gold": "yellow_gold", "brass": "yellow_gold", "bronze": "rose_gold",
+    "platinum": "platinum", "palladium": "platinum", "wax": "wax", "resin": "plaster",
+}  # fmt: skip
+
+
+def material_of_alloy(alloy: str) -> str:
+    """The material that comes nearest to an alloy's colour; alloy is its key, such as "gold_750_rose"."""
+    return next((material for word, material in _OF_ALLOYS.items() if word in alloy), "silver")
+
 
 @dataclass(frozen=True)
 class _SoftBox:
@@ -79,7 +89,14 @@ _BOXES: Final = (
 
 
 def studio(x: Singles, y: Singles, z: Singles) -> Singles:
-    """(n,) light that comes from unit directions (x, y, z), each (n,)."""
+    """Light that comes from unit directions.
+
+    Parameters:
+        x: (n,) to the right in the picture.
+        y: (n,) upwards.
+        z: (n,) towards the camera.
+    Returns: (n,) light.
+    """
     up = _smoothstep((y + 0.9) / 1.9)
     light = np.float32(0.16) + np.float32(0.62) * up * up
     # A darker belt at eye level gives the metal its contrast.
@@ -92,7 +109,14 @@ def studio(x: Singles, y: Singles, z: Singles) -> Singles:
 
 
 def diffuse_studio(x: Singles, y: Singles, z: Singles) -> Singles:
-    """(n,) the same studio as a diffuse surface averages it over half a sphere about unit directions."""
+    """The same studio as a diffuse surface averages it over half a sphere about unit directions.
+
+    Parameters:
+        x: (n,) to the right in the picture.
+        y: (n,) upwards.
+        z: (n,) towards the camera.
+    Returns: (n,) light.
+    """
     light: Singles = np.float32(0.46) + np.float32(0.30) * y - np.float32(0.16) * x + np.float32(0.14) * z
     return np.maximum(light, np.float32(0.08))
 

@@ -29,10 +29,17 @@ def measure_text(value_mm: float, sign: str = "") -> str:
 def dimension(
     start: tuple[float, float], end: tuple[float, float], off_mm: float, text: str, name: str = ""
 ) -> list[Path | Words]:
-    """A dimension from start to end (places on paper), its line moved to the left of that way by off_mm.
+    """A dimension line with its arrows, witness lines and measure.
 
-    name is written before the measure ("Head width 18.0"). Short measures get their arrows from outside, and words that
-    do not fit stand beyond the end.
+    Short measures get their arrows from outside, and text that does not fit stands beyond the end.
+
+    Parameters:
+        start: (x, y) on paper, mm.
+        end: (x, y) on paper, mm.
+        off_mm: how far the line stands off, to the left of the direction from start to end.
+        text: the measure.
+        name: written before the measure ("Head width 18.0").
+    Returns: the marks.
     """
     first, last = np.array(start), np.array(end)
     length = float(np.linalg.norm(last - first))

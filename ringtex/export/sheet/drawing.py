@@ -60,7 +60,14 @@ class Drawing:
 
 
 def moved(marks: list[Path | Words], x: float, y: float) -> list[Path | Words]:
-    """The marks shifted on the paper."""
+    """The marks shifted on the paper.
+
+    Parameters:
+        marks: lines and text.
+        x: to the right, mm.
+        y: upwards, mm.
+    Returns: the shifted marks.
+    """
     shift = np.array([x, y])
     return [
         Path(tuple(row + shift for row in mark.rows), mark.stroke, mark.closed, mark.filled, mark.black)

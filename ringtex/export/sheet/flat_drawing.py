@@ -37,8 +37,12 @@ def flat_drawing(
 ) -> Drawing:
     """The whole strip once, the seam at the palm at both ends.
 
-    width_mm is the strip's, rails included; angles: places u (mm) along the strip and what they are called, such as
-    "head".
+    Parameters:
+        tiling: the cells.
+        width_mm: the strip's, rails included.
+        angles: positions u (mm) along the strip and what they are called, such as "head".
+        marks: stones and plain places.
+    Returns: the drawing, as wide as the sheet.
     """
     length = tiling.length
     scale = fitting_scale(length, width_mm, WIDTH_MM - _RIGHT_MM, _MOST_TALL_MM)

@@ -61,7 +61,15 @@ def _lowest(mark: Path | Words) -> float:
 
 
 def fitting_scale(width_mm: float, height_mm: float, room_width_mm: float, room_height_mm: float) -> float:
-    """The largest of SCALES at which a rectangle fits into the room; the smallest where none does."""
+    """The largest of SCALES at which a rectangle fits into another; the smallest where none does.
+
+    Parameters:
+        width_mm: of the rectangle.
+        height_mm: of the rectangle.
+        room_width_mm: of the paper it must fit on.
+        room_height_mm: of the paper it must fit on.
+    Returns: the scale.
+    """
     fits = [s for s in SCALES if s * width_mm <= room_width_mm and s * height_mm <= room_height_mm]
     return fits[0] if fits else SCALES[-1]
 

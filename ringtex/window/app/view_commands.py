@@ -121,13 +121,17 @@ def view_commands(window: CommandWindow) -> list[Command]:
     found.append(Command("compare", "Compare &mappings ...", "Lengths, shape, area kept or even cells, side by side",
                          window.making.open_comparison, "M"))  # fmt: skip
     for name in FINISHES:
-        found.append(Command(f"finish_{name}", name.replace("_", " ").capitalize(), "Show the ring in this metal",
+        found.append(Command(f"finish_{name}", _metal_title(name), "Show the ring in this metal",
                              _call(state.set_finish, name), checked=_equals(lambda: state.finish, name)))  # fmt: skip
     modes = {"system": "Light or dark as the system", "light": "Light", "dark": "Dark"}
     for mode in MODES:
         found.append(Command(f"theme_{mode}", modes[mode], "Colours of the window", _call(window.set_theme, mode),
                              checked=_equals(lambda: window.theme.mode, mode)))  # fmt: skip
     return found
+
+
+def _metal_title(name: str) -> str:
+    return "As the alloy" if name == "alloy" else name.replace("_", " ").capitalize()
 
 
 def step_seed(window: CommandWindow, step: int) -> None:

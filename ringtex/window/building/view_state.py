@@ -11,10 +11,11 @@ from typing import Final
 from PySide6.QtCore import QObject, Signal
 
 from ringtex.edits.brush_strokes import Brush
+from ringtex.export.picture.studio_light import material_of_alloy
 from ringtex.window.building.finishing_state import FinishingState
 
 OVERLAYS: Final = ("none", "stretch", "angle_error", "cell_size", "thickness", "findings")
-FINISHES: Final = ("yellow_gold", "rose_gold", "white_gold", "silver", "platinum", "wax")
+FINISHES: Final = ("alloy", "yellow_gold", "rose_gold", "white_gold", "silver", "platinum", "wax")
 FIRST_LIGHT: Final = (35.0, 50.0)
 """Azimuth and elevation, degrees: from above and a little to one side, as a bench lamp stands."""
 LOWEST_LIGHT_DEG: Final = 3.0
@@ -47,7 +48,8 @@ class ViewState(QObject):
         self._hovered_place: tuple[float, float] | None = None
         self._light = FIRST_LIGHT
         self._overlay = "none"
-        self._finish = "yellow_gold"
+        self._finish = "alloy"
+        self._alloy = "gold_750_yellow"
         self._hovered_setting: str | None = None
         self._dark = False
         self._brush: Brush | None = None
@@ -103,7 +105,7 @@ class ViewState(QObject):
 
     @property
     def finish(self) -> str:
-        """One of FINISHES."""
+        """One of FINISHES: "alloy" for the colour of the design's alloy, or a material that is shown in its place."""
         return self._finish
 
     def set_finish(self, name: str) -> None:
@@ -112,6 +114,17 @@ class ViewState(QObject):
             raise ValueError(f"no finish is called {name!r}")
         if name != self._finish:
             self._finish = name
+            self.finish_changed.emit()
+
+    @property
+    def material(self) -> str:
+        """The material that both views show, one of studio_light.MATERIALS."""
+        return material_of_alloy(self._alloy) if self._finish == "alloy" else self._finish
+
+    def set_alloy(self, alloy: str) -> None:
+        """Say which alloy the ring in view is made of."""
+        before, self._alloy = self.material, alloy
+        if self.material != before:
             self.finish_changed.emit()
 
     @property

@@ -37,7 +37,7 @@ class _Wish:
     width: int
     height: int
     view: str
-    finish: str
+    material: str
     bare: StripMap | None = None
     """The strip of the bare face to picture under stripes of light, in place of the mesh."""
 
@@ -101,19 +101,19 @@ class PictureCanvas(QWidget):
         ratio = self.devicePixelRatioF()
         scale = ratio * min(1.0, _LONGEST_SIDE / (ratio * max(self.width(), self.height())))
         width, height = (min(max(int(side * scale), MIN_SIDE), MAX_SIDE) for side in (self.width(), self.height()))
-        finish = self._state.finish
+        material = self._state.material
         built = self._view.built
         bare = built.strip if self._row.surface.isChecked() else None
-        wish = _Wish(built.finished.mesh, width, height, self._name, finish, bare)
+        wish = _Wish(built.finished.mesh, width, height, self._name, material, bare)
         threading.Thread(target=self._make, args=(wish, self._progress), name="ring picture", daemon=True).start()
 
     def _make(self, wish: _Wish, progress: Progress) -> None:
         """In the thread: touches no widget."""
-        mesh, finish, words = wish.mesh, wish.finish, ""
+        mesh, material, words = wish.mesh, wish.material, ""
         try:
             if wish.bare is not None:
-                mesh, finish, words = bare_face_mesh(wish.bare), "reflection_lines", fairness_words(wish.bare.band)
-            made = render_picture(mesh, None, wish.width, wish.height, wish.view, finish, progress)
+                mesh, material, words = bare_face_mesh(wish.bare), "reflection_lines", fairness_words(wish.bare.band)
+            made = render_picture(mesh, None, wish.width, wish.height, wish.view, material, progress)
         except RingtexError:
             return
         if not progress.cancelled:

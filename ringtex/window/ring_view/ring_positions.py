@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import threading
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -19,6 +20,9 @@ from ringtex.window.ring_view.triangle_finder import Hit, TriangleFinder
 
 MAX_AT_ONCE: Final = 200_000
 """Triangles that are made ready for the pointer in about 20 ms."""
+
+MAX_SHIFT_MM: Final = 2.0
+"""A finding that lies further off after a change is another one."""
 
 ON_OUTSIDE: Final = tuple(ORIGINALS.index(part) for part in ("collar", "seat", "plain"))
 """Parts of a finished ring that lie over the outer face's own places."""
@@ -43,10 +47,17 @@ class RingPositions:
         self._making: threading.Thread | None = None
 
     def first_on(
-        self, origin: Floats, direction: Floats, kept: Floats | None = None, waits: bool = False
+        self, origin: Floats, direction: Floats, kept_side: Floats | None = None, waits: bool = False
     ) -> Hit | None:
-        """The first triangle on a ray, as `TriangleFinder.first_on`. While a large mesh is made ready: None, or a wait
-        of some tenths of a second."""
+        """The first triangle on a ray.
+
+        Parameters:
+            origin: (3,) mm.
+            direction: (3,) unit.
+            kept_side: normal (3,) of a cut through the ring's axis towards what stays, or None.
+            waits: for some tenths of a second while a large mesh is made ready.
+        Returns: the hit; None where there is none, or where the mesh is not ready.
+        """
         if self._finder is None and self._making is None:
             if len(self._view.triangles) <= MAX_AT_ONCE:
                 self._make()
@@ -55,7 +66,7 @@ class RingPositions:
                 self._making.start()
         if waits and self._making is not None:
             self._making.join()
-        return self._finder.first_on(origin, direction, kept) if self._finder is not None else None
+        return self._finder.first_on(origin, direction, kept_side) if self._finder is not None else None
 
     def _make(self) -> None:
         view = self._view
@@ -78,9 +89,16 @@ class RingPositions:
         u, v, _ = places_in(built, np.array([number]), hit.place[None, :])[0].tolist()
         return u % built.strip.length, v
 
-    def outside_at(self, origin: Floats, direction: Floats, kept: Floats | None) -> tuple[float, float] | None:
-        """(u, v), mm, of what is first on a ray, as `first_on` but waiting: a stone, which lies in a hole, or metal."""
-        hit = self.first_on(origin, direction, kept, waits=True)
+    def outside_at(self, origin: Floats, direction: Floats, kept_side: Floats | None) -> tuple[float, float] | None:
+        """Where on the strip lies what is first on a ray: metal, or a stone, which lies in a hole.
+
+        Parameters:
+            origin: (3,) mm.
+            direction: (3,) unit.
+            kept_side: normal (3,) of a cut through the ring's axis towards what stays, or None.
+        Returns: (u, v) mm; None where there is neither.
+        """
+        hit = self.first_on(origin, direction, kept_side, waits=True)
         nearest, found = np.inf if hit is None else float((hit.place - origin) @ direction), None
         for each in self._view.built.finished.stones:
             facing, size = float(direction @ each.place.axis), each.stone.diameter_mm
@@ -88,7 +106,7 @@ class RingPositions:
                 continue
             away = float((each.place.table - origin) @ each.place.axis) / facing
             place = origin + away * direction
-            seen = kept is None or float(place @ kept) >= 0.0
+            seen = kept_side is None or float(place @ kept_side) >= 0.0
             if seen and float(np.linalg.norm(place - each.place.table)) <= 0.5 * size and away < nearest + size:
                 nearest, found = away - size, each.stone
         if found is not None:
@@ -128,3 +146,14 @@ def _ring_spot(place: Floats) -> Spot:
     tilt = np.array([0.0, 0.0, float(np.clip(place[2] / 6.0, -0.5, 0.5))])
     outwards = (radial + tilt) / np.linalg.norm(radial + tilt)
     return Spot(place, outwards, np.array([0.0, 0.0, 1.0]))
+
+
+def same_finding(finding: Finding, findings: Iterable[Finding]) -> Finding | None:
+    """The finding of another report that is still about the same thing: of the same kind, nearest and not far off."""
+    if finding.place is None:
+        return None
+    alike = [
+        (each, math.dist(each.place, finding.place)) for each in findings if each.kind is finding.kind and each.place
+    ]
+    nearest, distance = min(alike, key=lambda pair: pair[1], default=(None, math.inf))
+    return nearest if distance <= MAX_SHIFT_MM else None

@@ -7,8 +7,10 @@ from typing import Final
 import numpy as np
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer
 from PySide6.QtGui import QImage, QKeyEvent
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from ringtex.basics.arrays import Floats
+from ringtex.checks.finding import Finding
 from ringtex.export.picture.camera import Camera
 from ringtex.window.appearance.colours import colours
 from ringtex.window.building.drawable_ring import View
@@ -17,14 +19,13 @@ from ringtex.window.overlays.legend import Legend
 from ringtex.window.overlays.overlay_values import OverlayValues
 from ringtex.window.overlays.overlay_worker import OverlayWorker
 from ringtex.window.ring_view.click_placement import ClickPlacement
-from ringtex.window.ring_view.cut_handle import CutHandle
 from ringtex.window.ring_view.light_handle import LightHandle
 from ringtex.window.ring_view.opengl.gl_canvas import GlCanvas
 from ringtex.window.ring_view.opengl.gl_program import OpenGLKind, opengl_kind
 from ringtex.window.ring_view.opengl.ring_scene import Shot
 from ringtex.window.ring_view.picture_canvas import PictureCanvas
-from ringtex.window.ring_view.ring_cut import RingCut
-from ringtex.window.ring_view.ring_positions import RingPositions, Spot
+from ringtex.window.ring_view.ring_cut import CutHandle, RingCut
+from ringtex.window.ring_view.ring_positions import RingPositions, Spot, same_finding
 from ringtex.window.ring_view.shown_mesh import bore_size, outline, overlay_colours, visibility
 from ringtex.window.ring_view.surface_look import SurfaceLook
 from ringtex.window.ring_view.triangle_finder import Hit
@@ -44,8 +45,9 @@ class RingView(QWidget):
         self._state = state
         self._view: View | None = None
         self._waiting: View | None = None
-        self._places: RingPositions | None = None
+        self._positions: RingPositions | None = None
         self._cut: RingCut | None = None
+        self._marked: object = None
         self._spot: Spot | None = None
         self._hover_spot: Spot | None = None
         self._pointing = False
@@ -68,12 +70,6 @@ class RingView(QWidget):
         self.light_handle = LightHandle(self._state, self)
         self.legend = Legend(self)
         self.legend.set_dark(self._state.dark)
-        self.note = QLabel(self)
-        self.note.setWordWrap(True)
-        self.note.setProperty("role", "warning")
-        self.note.setAutoFillBackground(True)
-        self.note.setMargin(6)
-        self.note.hide()
         self.cut_handle = CutHandle(self._state, self)
         self._overlays = OverlayWorker(self)
         self._patience = QTimer(self)
@@ -100,7 +96,7 @@ class RingView(QWidget):
             self._canvas.pointed.connect(self._point)
             self._canvas.held = lambda: self._state.editing()
             self.placing = ClickPlacement(self._canvas, state, self.place_at)
-            self._cut = RingCut(self._canvas, self.row, self.cut_handle)
+            self._cut = RingCut(self._canvas, self._canvas.controller, self.row, self.cut_handle)
             self._cut.changed.connect(self._refresh)
             self.surface = SurfaceLook(self._canvas, self.row, self)
             self._canvas.unusable.connect(self._give_up_opengl, Qt.ConnectionType.QueuedConnection)
@@ -116,9 +112,9 @@ class RingView(QWidget):
         return self._canvas
 
     @property
-    def pose(self) -> Camera | None:
+    def camera(self) -> Camera | None:
         """Where the camera is; None where a picture is shown."""
-        return self._canvas.hand.pose if isinstance(self._canvas, GlCanvas) else None
+        return self._canvas.controller.camera if isinstance(self._canvas, GlCanvas) else None
 
     def show_view(self, view: View) -> None:
         """Show this ring; the camera stays where it is. While it is being changed no overlay is worked out."""
@@ -134,15 +130,9 @@ class RingView(QWidget):
             self._patience.start()
 
     def show_from(self, name: str) -> None:
-        """Look from "head", "palm", "side", "bore", "seam" or "three_quarter". Raises: KeyError for another."""
-        self._spot = None
+        """Look from one of the camera's views. Raises: InputError for another."""
+        self._spot = self._marked = None
         self._canvas.show_from(name)
-
-    def show_note(self, text: str) -> None:
-        """Say something small over the ring, such as that it is not the newest; an empty text takes it away."""
-        self.note.setText(text)
-        self.note.setVisible(bool(text))
-        self._arrange()
 
     def picture(self) -> QImage:
         """What is shown of the ring."""
@@ -156,10 +146,12 @@ class RingView(QWidget):
 
     def _display(self, view: View, values: OverlayValues | None = None) -> None:
         if view is not self._view:
-            self._view, self._places = view, RingPositions(view)
+            self._state.set_alloy(view.design.make.alloy)
+            before, self._view, self._positions = self._view, view, RingPositions(view)
+            self._renew_marks(before, view)
             if isinstance(self._canvas, GlCanvas):
                 self._canvas.show_view(view, visibility(view))
-                self._canvas.hand.set_ring(outline(view))
+                self._canvas.controller.set_ring(outline(view))
                 self._glow(self._state.hovered_cell)
                 if self._cut is not None:
                     self._cut.set_ring(outline(view))
@@ -167,6 +159,21 @@ class RingView(QWidget):
                 self._canvas.show_view(view)
         if isinstance(self._canvas, GlCanvas):
             self._canvas.set_overlay(overlay_colours(view, values) if values is not None else None)
+
+    def _renew_marks(self, before: View | None, view: View) -> None:
+        """Marks follow what they mark to another ring, and go where it is gone."""
+        cell = self._state.hovered_cell
+        if cell is not None and cell >= view.built.pattern.tiling.cells:
+            self._state.set_hovered_cell(None)
+        self._mark_hovered(self._state.hovered_place)
+        if self._marked is None:
+            return
+        if isinstance(self._marked, Finding):
+            if view.report is not None:
+                self._marked = same_finding(self._marked, view.report.findings)
+        elif before is not None and before.design != view.design:
+            self._marked = None
+        self._spot = self._spot_of(self._marked) if self._marked is not None else None
 
     def _ask_overlay(self) -> None:
         if self._state.overlay != "none" and self._view is not None and isinstance(self._canvas, GlCanvas):
@@ -189,6 +196,7 @@ class RingView(QWidget):
         if self._waiting is not None:
             view, self._waiting = self._waiting, None
             self._display(view)
+            self.legend.show_values(None)
 
     def _shot(self) -> Shot:
         assert isinstance(self._canvas, GlCanvas)
@@ -196,10 +204,10 @@ class RingView(QWidget):
         radius = float(np.linalg.norm(outline(view), axis=1).max()) if view is not None else 12.0
         spot, size = (self._hover_spot, _HOVER_MARK_MM) if self._hover_spot else (self._spot, _PLACE_MARK_MM)
         return Shot(
-            pose=self._canvas.hand.pose,
+            camera=self._canvas.controller.camera,
             width=1,
             height=1,
-            finish=self._state.finish,
+            material=self._state.material,
             light=self._state.light,
             theme=colours(self._state.dark),
             radius=1.1 * radius,
@@ -219,41 +227,48 @@ class RingView(QWidget):
         """The pointer is over the picture, or has left it."""
         hit = self._hit(at)
         was_pointing, self._pointing = self._pointing, hit is not None
-        if hit is not None and self._places is not None:
-            self._state.set_hovered_cell(self._places.cell_of(hit))
-            self._state.set_hovered_place(self._places.strip_place_of(hit))
+        if hit is not None and self._positions is not None:
+            self._state.set_hovered_cell(self._positions.cell_of(hit))
+            self._state.set_hovered_place(self._positions.strip_place_of(hit))
         elif was_pointing:
             self._state.set_hovered_cell(None)
             self._state.set_hovered_place(None)
 
     def _hit(self, at: QPointF | None) -> Hit | None:
-        if at is None or self._places is None or not isinstance(self._canvas, GlCanvas):
+        if at is None or self._positions is None or not isinstance(self._canvas, GlCanvas):
             return None
-        return self._places.first_on(*self._canvas.hand.ray(at), self._cut.kept if self._cut is not None else None)
+        return self._positions.first_on(*self._canvas.controller.ray(at), self._kept_side)
+
+    @property
+    def _kept_side(self) -> Floats | None:
+        return self._cut.kept_side if self._cut is not None else None
 
     def place_at(self, at: QPointF) -> tuple[float, float] | None:
         """(u, v), mm on the strip, of the outside under a pixel of the canvas; None where there is none."""
-        if self._places is None or not isinstance(self._canvas, GlCanvas):
+        if self._positions is None or not isinstance(self._canvas, GlCanvas):
             return None
-        return self._places.outside_at(*self._canvas.hand.ray(at), self._cut.kept if self._cut is not None else None)
+        return self._positions.outside_at(*self._canvas.controller.ray(at), self._kept_side)
 
     def _glow(self, cell: int | None) -> None:
-        if isinstance(self._canvas, GlCanvas) and self._places is not None:
-            self._canvas.glow(self._places.triangles_of(cell))
+        if isinstance(self._canvas, GlCanvas) and self._positions is not None:
+            self._canvas.glow(self._positions.triangles_of(cell))
 
     def _mark_hovered(self, place: tuple[float, float] | None) -> None:
         """Mark the place that the pointer is on, when it is on the strip."""
-        known = place is not None and not self._pointing and self._places is not None
-        spot = self._places.spot(place) if known and self._places is not None else None
+        known = place is not None and not self._pointing and self._positions is not None
+        spot = self._positions.spot(place) if known and self._positions is not None else None
         if spot is not None or self._hover_spot is not None:
             self._hover_spot = spot
             self._refresh()
 
-    def _turn_to(self, place: object) -> None:
-        spot = self._places.spot(place) if self._places is not None else None
+    def _turn_to(self, marked: object) -> None:
+        spot = self._spot_of(marked)
         if spot is not None and isinstance(self._canvas, GlCanvas):
-            self._spot = spot
-            self._canvas.hand.turn_to(spot)
+            self._spot, self._marked = spot, marked
+            self._canvas.controller.turn_to(spot)
+
+    def _spot_of(self, marked: object) -> Spot | None:
+        return self._positions.spot(marked) if self._positions is not None else None
 
     def _take_key(self, event: QKeyEvent) -> None:
         for key, button in ((Qt.Key.Key_C, self.row.cut), (Qt.Key.Key_L, self.row.seam_line)):
@@ -293,10 +308,7 @@ class RingView(QWidget):
         area = self._canvas.geometry()
         self.light_handle.move(area.right() - self.light_handle.width() - _EDGE, area.top() + _EDGE)
         self.legend.move(area.left() + _EDGE, area.bottom() - self.legend.height() - _EDGE)
-        self.note.setMaximumWidth(max(area.width() - self.light_handle.width() - 4 * _EDGE, 80))
-        self.note.adjustSize()
-        self.note.move(area.left() + _EDGE, area.top() + _EDGE)
-        for widget in (self.light_handle, self.legend, self.note, self.cut_handle):
+        for widget in (self.light_handle, self.legend, self.cut_handle):
             widget.raise_()
         if self._cut is not None:
             self._cut.place_handle()

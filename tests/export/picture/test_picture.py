@@ -119,7 +119,7 @@ def test_png(tmp_path: Path) -> None:
     with Image.open(path) as image:
         assert image.format == "PNG"
         assert np.array_equal(np.asarray(image), picture)
-    write_picture(tetrahedron(9.0), path)
+    write_picture(tetrahedron(9.0), path, "silver_925")
     with Image.open(path) as image:
         assert image.size == (900, 700)
     assert os.listdir(tmp_path) == ["ring.png"]

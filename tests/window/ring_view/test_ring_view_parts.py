@@ -6,8 +6,11 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from ringtex.checks.finding import Finding, Kind, Level
+from ringtex.export.picture.camera import named_view
 from ringtex.solid.mesh.ring_mesh import RingMesh
-from ringtex.window.ring_view.section_plane import SectionPlane, turned_to
+from ringtex.window.ring_view.ring_cut import MIN_FACING, SectionPlane, facing_camera, turned_to
+from ringtex.window.ring_view.ring_positions import same_finding
 from ringtex.window.ring_view.triangle_finder import TriangleFinder
 
 RANDOM = np.random.default_rng(4)
@@ -70,8 +73,33 @@ def test_the_cut_goes_through_the_place_and_faces_the_eye() -> None:
     for angle in (-170.0, -90.0, 0.0, 37.0, 120.0):
         eye = RANDOM.normal(size=3) * 30.0
         plane = SectionPlane(angle).facing(eye)
-        assert abs(float(plane.radial @ plane.kept)) < 1e-12
-        assert float(eye @ plane.kept) <= 0.0
+        assert abs(float(plane.radial @ plane.kept_side)) < 1e-12
+        assert float(eye @ plane.kept_side) <= 0.0
     # The head is at +y, and angles run counter-clockwise seen from +z: a quarter turn on is -x.
     assert SectionPlane(90.0).radial == pytest.approx([-1.0, 0.0, 0.0])
     assert turned_to(np.array([-7.0, 0.0, 40.0]), np.array([0.0, 0.0, -1.0])) == pytest.approx(90.0)
+
+
+@pytest.mark.parametrize("angle", [-180.0, -90.0, 0.0, 35.0, 90.0])
+@pytest.mark.parametrize("view", ["three_quarter", "head", "palm", "side", "bore"])
+def test_a_camera_turned_to_a_cut_sees_its_face(view: str, angle: float) -> None:
+    ring = RANDOM.normal(size=(50, 3)) * 8.0
+    camera = named_view(view, ring, 640.0, 480.0)
+    plane = SectionPlane(angle).facing(camera.eye)
+    seen = facing_camera(camera, plane)
+    assert float(seen.axes[2] @ -plane.kept_side) >= MIN_FACING - 1e-9
+    assert seen.axes @ seen.axes.T == pytest.approx(np.eye(3), abs=1e-12)
+    assert plane.facing(seen.eye) == plane
+    assert (seen is camera) == (float(camera.axes[2] @ -plane.kept_side) >= MIN_FACING)
+
+
+def test_a_finding_is_known_again_by_kind_and_position() -> None:
+    def finding(kind: Kind, place: tuple[float, float, float] | None) -> Finding:
+        return Finding(kind, Level.WARNING, "thin", "thicken", place=place)
+
+    old = finding(Kind.THIN_WEB, (0.0, 10.0, 0.0))
+    near, far = finding(Kind.THIN_WEB, (0.5, 10.0, 0.0)), finding(Kind.THIN_WEB, (0.0, -10.0, 0.0))
+    other = finding(Kind.STONES_CLOSE, (0.0, 10.0, 0.0))
+    assert same_finding(old, [far, other, near]) is near
+    assert same_finding(old, [far, other]) is None
+    assert same_finding(finding(Kind.THIN_WEB, None), [near]) is None

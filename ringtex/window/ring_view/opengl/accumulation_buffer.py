@@ -1,4 +1,4 @@
-"""A finer picture while the hand rests: the mean of several, each moved by a part of a pixel."""
+"""Accumulation buffer: a finer picture while nothing moves, the mean of several shifted by parts of a pixel."""
 
 from __future__ import annotations
 
@@ -49,7 +49,13 @@ class AccumulationBuffer:
         self.count = 0
 
     def add(self, context: QOpenGLContext, scene: RingScene, shot: Shot) -> None:
-        """Draw the next picture, `shot` with the shift that is due, and add it."""
+        """Draw the next picture and add it.
+
+        Parameters:
+            context: current.
+            scene: draws it.
+            shot: already with the shift that is due.
+        """
         gl = context.functions()
         self._one.bind()
         scene.draw(gl, shot)

@@ -53,8 +53,8 @@ class GlCanvas(QOpenGLWidget):
         super().__init__(parent)
         self.setFormat(kind.wanted_format())
         self._kind, self._make_shot = kind, make_shot
-        self.hand = CameraController(self)
-        self.hand.moved.connect(self.refresh)
+        self.controller = CameraController(self)
+        self.controller.moved.connect(self.refresh)
         self._scene: RingScene | None = None
         self.held: Callable[[], bool] = lambda: False
         """Whether refinement has to wait: a drag is open, or a newer ring is near."""
@@ -92,7 +92,7 @@ class GlCanvas(QOpenGLWidget):
 
     def show_from(self, name: str) -> None:
         """Look from a named view."""
-        self.hand.show_from(name)
+        self.controller.show_from(name)
 
     def set_overlay(self, colours: NDArray[np.uint8] | None) -> None:
         """Lay colours (n, 4) with their strength over the metal, or none."""
@@ -139,7 +139,7 @@ class GlCanvas(QOpenGLWidget):
 
     def resizeGL(self, width: int, height: int) -> None:  # noqa: N802
         """Another size: in Qt's pixels."""
-        self.hand.set_size(width, height)
+        self.controller.set_size(width, height)
 
     def paintGL(self) -> None:  # noqa: N802
         """Draw: what was refined at rest, or else the ring as it is now."""
@@ -191,7 +191,7 @@ class GlCanvas(QOpenGLWidget):
     def _shot(self) -> Shot:
         width, height = self._pixels()
         return replace(
-            self._make_shot(), pose=self.hand.pose, width=width, height=height, striped=self._bare is not None
+            self._make_shot(), camera=self.controller.camera, width=width, height=height, striped=self._bare is not None
         )
 
     def _refine(self) -> None:
@@ -248,7 +248,7 @@ class GlCanvas(QOpenGLWidget):
         pans = bool(event.buttons() & Qt.MouseButton.MiddleButton)
         pans |= bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
         if pans or event.buttons() & Qt.MouseButton.LeftButton:
-            self.hand.dragged(event.position() - self._last, pans)
+            self.controller.dragged(event.position() - self._last, pans)
         self._last = event.position()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802
@@ -264,7 +264,7 @@ class GlCanvas(QOpenGLWidget):
         """Come nearer, or go further away, at the pointer."""
         notches = event.angleDelta().y() / _FULL_NOTCH
         if notches:
-            self.hand.zoomed(_FACTOR_A_NOTCH**notches, event.position())
+            self.controller.zoomed(_FACTOR_A_NOTCH**notches, event.position())
         event.accept()
 
     def leaveEvent(self, event: QEvent) -> None:  # noqa: N802
@@ -273,7 +273,7 @@ class GlCanvas(QOpenGLWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
         """Move the camera, or pass the key on."""
-        if self.hand.pressed(event):
+        if self.controller.pressed(event):
             return
         event.ignore()
         self.key_pressed.emit(event)

@@ -40,7 +40,14 @@ class GlMesh:
         triangles: NDArray[np.uint32],
         visibility: NDArray[np.float32],
     ) -> None:
-        """Take a new mesh: positions, normals (n, 3), triangles (m, 3), visibility (n,); forget what was chosen."""
+        """Take a new mesh; forget what was chosen.
+
+        Parameters:
+            positions: (n, 3) mm.
+            normals: (n, 3) unit.
+            triangles: (m, 3).
+            visibility: (n,) 0 to 1, how much of the room each position sees.
+        """
         for number, values in ((PLACE, positions), (NORMAL, normals), (OPEN, visibility)):
             _fill(self._attributes[number], values)
         self._all.fill(triangles)

@@ -26,7 +26,7 @@ from ringtex.window.ring_view.opengl.gl_mesh import GlMesh
 from ringtex.window.ring_view.opengl.gl_program import Program
 from ringtex.window.ring_view.opengl.metal_shader import RING_FRAGMENT, RING_VERTEX
 from ringtex.window.ring_view.opengl.stone_pass import StonePass
-from ringtex.window.ring_view.section_plane import SectionPlane
+from ringtex.window.ring_view.ring_cut import SectionPlane
 
 _DEPTH_BIT, _STENCIL_BIT = 0x0100, 0x0400
 _DEPTH_TEST, _STENCIL_TEST, _CULL_FACE, _BLEND, _CLIP = 0x0B71, 0x0B90, 0x0B44, 0x0BE2, 0x3000
@@ -42,12 +42,12 @@ _GLOW: Final = 0.68
 
 @dataclass(frozen=True)
 class Shot:
-    """Everything about a picture but the mesh: camera, size in pixels of the screen, finish, light, theme, marks."""
+    """Everything about a picture but the mesh: camera, size in pixels of the screen, material, light, theme, marks."""
 
-    pose: Camera
+    camera: Camera
     width: int
     height: int
-    finish: str
+    material: str
     light: tuple[float, float]
     theme: Colours
     radius: float
@@ -106,7 +106,7 @@ class RingScene:
         gl.glBindTexture(_TEXTURE_2D, 0)
 
     def _draw_ring(self, gl: QOpenGLFunctions, shot: Shot) -> None:
-        to_clip = shot.pose.projection(shot.width, shot.height, shot.radius, shot.shift) @ shot.pose.view_matrix()
+        to_clip = shot.camera.projection(shot.width, shot.height, shot.radius, shot.shift) @ shot.camera.view_matrix()
         gl.glEnable(_DEPTH_TEST)
         gl.glDepthFunc(_LESS)
         program = self._ring.bind()
@@ -131,15 +131,15 @@ class RingScene:
         raking = min(max(1.0 - (shot.light[1] - 6.0) / (RAKING_FROM_DEG - 6.0), 0.0), 1.0)
         return {
             "to_clip": to_clip,
-            "to_camera": shot.pose.axes,
-            "eye": shot.pose.eye,
-            "cut": (0.0, 0.0, 0.0, 1.0) if shot.section is None else (*shot.section.kept.tolist(), 0.0),
+            "to_camera": shot.camera.axes,
+            "eye": shot.camera.eye,
+            "cut": (0.0, 0.0, 0.0, 1.0) if shot.section is None else (*shot.section.kept_side.tolist(), 0.0),
             "light": (flat * np.sin(azimuth), flat * np.cos(azimuth), np.sin(elevation)),
             "raking": raking,
         }
 
     def _set_ring_uniforms(self, shot: Shot, to_clip: Floats) -> None:
-        material = MATERIALS[shot.finish]
+        material = MATERIALS[shot.material]
         mark, mark_normal = shot.mark or ((0.0, 0.0, 0.0, 0.0), (0.0, 0.0, 1.0))
         self._ring.set(
             **self._shared_uniforms(shot, to_clip),
@@ -175,7 +175,7 @@ class RingScene:
         gl.glStencilFunc(_NOTEQUAL, 0, 0xFF)
         gl.glStencilOp(_KEEP, _KEEP, _KEEP)
         # A cap that looks away from the eye lies inside the metal and is never seen.
-        if float(shot.pose.eye @ shot.section.kept) < 0.0:
+        if float(shot.camera.eye @ shot.section.kept_side) < 0.0:
             self._cap.bind()
             self._cap.set(
                 to_clip=to_clip, along=shot.section.radial, across=(0.0, 0.0, 1.0), reach=1.5 * shot.radius,

@@ -26,7 +26,7 @@ def draw_finish(painter: QPainter, strip: StripState, colours: Colours, ratio: f
         return
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
-    shade = None if strip.ring.look.overlay is not None else _metal(strip.shared.finish)
+    shade = None if strip.ring.look.overlay is not None else _metal(strip.shared.material)
     marked = strip.marked
     for item in strip.items:
         low, high = float(item.border[:, 0].min()), float(item.border[:, 0].max())

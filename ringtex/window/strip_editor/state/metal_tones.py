@@ -27,6 +27,7 @@ _RAMPS: Final[dict[str, tuple[str, ...]]] = {
     "white_gold": ("#161411", "#494640", "#8d8980", "#bfbbb1", "#e4e1d9", "#fefdfa"),
     "silver": ("#131416", "#44474b", "#888c91", "#bcc0c4", "#e3e6e8", "#ffffff"),
     "platinum": ("#121317", "#3c3f46", "#777b84", "#a9adb5", "#d5d8dd", "#fbfcff"),
+    "plaster": ("#1a1917", "#4c4a46", "#8b8982", "#b5b2ab", "#d8d5ce", "#f5f3ee"),
     "wax": ("#06150d", "#12402a", "#2b7350", "#54a27b", "#95cfb0", "#e8fff2"),
 }
 """Six colours from darkest to brightest, evenly spaced in tone; our own mixing. Metals keep their hue in the middle

@@ -41,7 +41,7 @@ class ShownRing(QObject):
     @property
     def look(self) -> Look:
         """Light, metal and overlay of the picture."""
-        return Look(self._state.light, self._state.finish, self._colours)
+        return Look(self._state.light, self._state.material, self._colours)
 
     def cell_at(self, u: float, v: float) -> int | None:
         """The cell at a position of the strip, mm; None on the rails, beyond the edges, and where no ring is shown."""
