@@ -155,7 +155,7 @@ class StripView(QWidget):
 
     def event(self, event: QEvent) -> bool:
         """Gestures, tooltips over handles, and the keys that other controls would take."""
-        # Children are told of before there is a controller: nothing but these two kinds of event is looked at.
+        # Events of new children come before there is a controller: only these two types are handled.
         if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             handle = self.state.handle
             over_ruler = not RULER_PX <= event.pos().y() <= self.height() - RULER_PX

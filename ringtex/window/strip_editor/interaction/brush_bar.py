@@ -28,7 +28,7 @@ STEPS: Final = 20
 
 
 class BrushBar(QFrame):
-    """Shown while a brush is in hand."""
+    """Shown while a brush is chosen."""
 
     def __init__(self, state: ViewState, parent: QWidget) -> None:
         super().__init__(parent)
@@ -74,7 +74,7 @@ class BrushBar(QFrame):
         return label
 
     def show_brush(self) -> None:
-        """Show what is in hand; nothing where there is nothing."""
+        """Show the chosen brush; hidden without one."""
         brush = self._state.brush
         self.setVisible(brush is not None)
         if brush is None:

@@ -10,7 +10,7 @@ from ringtex.window.strip_editor.painting.strip_tiles import StripTiles
 from ringtex.window.strip_editor.state.strip_state import StripState
 
 REST_MS: Final = 140
-"""The hand rests when nothing moved for so long; then the picture is refined."""
+"""The picture is refined when nothing moved for so long."""
 
 
 class IdleRefinement(QObject):

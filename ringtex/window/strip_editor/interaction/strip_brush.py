@@ -1,4 +1,4 @@
-"""Painting on the strip: while a brush is in hand the left button paints; everything else stays as it is."""
+"""Painting on the strip: while a brush is chosen the left button paints; everything else stays as it is."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ class StripBrush(QObject):
     """One stroke is one step of the history; Escape takes a stroke back that goes on, and else lays the brush down."""
 
     pointed = Signal()
-    """The pointer has moved with the brush in hand."""
+    """The pointer has moved while a brush is chosen."""
 
     def __init__(self, strip: StripState) -> None:
         super().__init__(strip)
@@ -27,7 +27,7 @@ class StripBrush(QObject):
 
     @property
     def brush(self) -> Brush | None:
-        """The brush in hand."""
+        """The chosen brush."""
         return self._strip.shared.brush
 
     @property
@@ -36,7 +36,7 @@ class StripBrush(QObject):
         return self._stroke is not None
 
     def eventFilter(self, watched: QObject, event: QEvent, /) -> bool:  # noqa: N802 - Qt's name
-        """Take what belongs to the brush before the strip's own hand does."""
+        """Take the brush's events before the strip's controller does."""
         if self.brush is None or self._strip.view is None:
             return False
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):

@@ -144,7 +144,7 @@ class StripController:
             strip.update()
 
     def _begun(self, position: QPointF) -> StripDrag | None:
-        """The drag of the pattern or of a site, once the hand has moved far enough."""
+        """The drag of the pattern or of a site, once the pointer has moved far enough."""
         strip = self._strip
         assert self._pressed is not None
         assert strip.view is not None

@@ -58,7 +58,7 @@ class StripDrag:
     _answer: Callable[[float, float], Answer]
 
     def move(self, u: float, v: float) -> None:
-        """The hand is at (u, v), mm. What cannot be made leaves the design as it was a moment ago."""
+        """The pointer is at (u, v), mm. A design that cannot be made leaves the last one in place."""
         if not self._document.dragging:
             # Undo, or another file, has ended the drag while the button is still down.
             return
@@ -145,7 +145,7 @@ def position_words(strip: StripMap, u: float, v: float) -> str:
 
 
 Pull = Callable[[float, float], tuple[Design, str, Handle]]
-"""From the hand's place (u, v) to the changed design, what to say about it, and where the handle then is."""
+"""From the pointer's (u, v) to the changed design, its words, and the handle where it then is."""
 
 
 def pull_of(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:

@@ -61,7 +61,7 @@ def draw_placing(painter: QPainter, strip: StripState, colours: Colours, ratio: 
 
 
 def words_for_item(item: FinishItem) -> list[str]:
-    """What a stone or a plain place is, and what the hand can do with it."""
+    """What a stone or a plain place is, and what can be done with it."""
     if item.stone is not None:
         carat = f"about {item.stone.carat:.3f} ct"
         return [f"stone {item.stone.diameter_mm:.2f} mm, {carat}", "drag it, click for its settings, Delete removes it"]

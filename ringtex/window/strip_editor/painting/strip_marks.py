@@ -182,7 +182,7 @@ def _draw_circle(
 def draw_handles(
     painter: QPainter, viewport: Viewport, handles: list[Handle], active: str | None, colours: Colours, ratio: float
 ) -> None:
-    """Knobs: a two-headed arrow on a disc, the way that it can be pulled; grips on the rails' borders."""
+    """Knobs: a two-headed arrow on a disc, in the direction of the pull; grips on the rails' borders."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     for handle in handles:
         x, y = viewport.pixel(handle.u, handle.v)
@@ -207,7 +207,7 @@ def draw_handles(
 def draw_sites(
     painter: QPainter, viewport: Viewport, shaped: ShapedRing, hovered: int | None, colours: Colours, ratio: float
 ) -> None:
-    """Sites: a dot where free, a square where a hand holds it, a diamond where a hand added it."""
+    """Sites: a dot where free, a square where it is held, a diamond where it was added."""
     sites = shaped.pattern.sites
     if sites is None or viewport.scale * float(np.sqrt(shaped.strip.area / len(sites))) < SITE_LEAST_CELL_PX * ratio:
         return

@@ -24,7 +24,7 @@ OUTLINE_STEP_MM: Final = 0.2
 class FinishItem:
     """One stone or plain place on the strip.
 
-    entry: where it is in the design. u, v: its middle, mm. border: (n, 2) strip places of the collar's edge or of the
+    entry: where it is in the design. u, v: its middle, mm. border: (n, 2) strip positions of the collar's edge or of the
     plain place's border. stone: the stone's options. mm: ring millimetres for one of the strip along u and along v.
     """
 
@@ -45,7 +45,7 @@ class FinishItem:
         return half, half
 
     def circle(self, radius_mm: float, steps: int = CIRCLE_STEPS, start_deg: float = 0.0) -> Floats:
-        """(steps, 2) strip places of a circle of that radius on the ring about the middle."""
+        """(steps, 2) strip positions of a circle of that radius on the ring about the middle."""
         angle = np.radians(start_deg) + 2.0 * np.pi * np.arange(steps) / steps
         along, across = radius_mm / self.mm[0], radius_mm / self.mm[1]
         return np.column_stack((self.u + along * np.cos(angle), self.v + across * np.sin(angle)))

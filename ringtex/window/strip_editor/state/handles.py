@@ -29,7 +29,7 @@ TIPS: Final = {
 
 @dataclass(frozen=True)
 class Handle:
-    """One handle at a place (u, v), mm; u in the turns without end of the viewport."""
+    """One handle at (u, v), mm; u in the turns without end of the viewport."""
 
     name: str
     u: float
@@ -66,7 +66,7 @@ def handles_of(shaped: ShapedRing, viewport: Viewport) -> list[Handle]:
 
 
 def _cell_near(shaped: ShapedRing, u: float) -> int:
-    """A cell near a place along the strip and half-way across, whose upper end is not the border where that can be."""
+    """A cell near u and half-way across whose upper end is not the border, where there is one."""
     tiling = shaped.pattern.tiling
     centre = tiling.kernel[0]
     away = np.abs((centre[:, 0] - u + 0.5 * tiling.length) % tiling.length - 0.5 * tiling.length)

@@ -14,7 +14,7 @@ TONES: Final = 128
 """Steps from darkest to brightest: neighbours differ by under two of a screen's 256 levels."""
 
 LEVEL_TONE: Final = 0.52
-"""Tone of level metal, whatever the height of the light: the hand turns the light to see slopes, not to go dark."""
+"""Tone of level metal, whatever the height of the light: the light is turned to see slopes, not to go dark."""
 
 _SHINE: Final = 0.42
 _SHINE_SHARPNESS: Final = 22.0

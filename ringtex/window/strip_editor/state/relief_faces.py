@@ -33,7 +33,7 @@ __all__ = ["DRAWN_CHORD_MM", "ReliefFaces", "relief_faces"]
 class ReliefFaces:
     """Polygons that lie side by side; what they leave free is level ground at height 0.
 
-    corners  (p, 2) places (u, v), mm; a cell's polygons are in one piece, so u may lie outside one turn.
+    corners  (p, 2) positions (u, v), mm; a cell's polygons are in one piece, so u may lie outside one turn.
     start    (f + 1,) polygon i has the corners start[i] : start[i + 1].
     normal   (f, 3) unit normal along u, along v and outwards, slopes as they are on the ring.
     height   (f,) mean height, mm.

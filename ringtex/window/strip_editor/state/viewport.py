@@ -26,7 +26,7 @@ LINE_STEP_PX: Final = 4.0
 """Lines along the strip are drawn in straight parts of this length where they are curved."""
 
 TURN_SLACK: Final = 0.1
-"""In true size a place across may lie so much of a turn away from the crown line's place at the same x."""
+"""In true size u of a position may differ by so much of a turn from u of the crown line at the same x."""
 
 
 @dataclass(frozen=True)
@@ -146,7 +146,7 @@ class Viewport:
         return u + self.length * round((to_u - u) / self.length)
 
     def panned(self, dx: float, dy: float) -> Viewport:
-        """The content moved with the hand by dx, dy pixels; round the ring without end."""
+        """The content moved by dx, dy pixels; round the ring without end."""
         return self._held(replace(self, left_px=self.left_px - round(dx), lift_px=self.lift_px - round(dy)))
 
     def zoomed(self, factor: float, x: float, y: float) -> Viewport:
