@@ -24,8 +24,9 @@ OUTLINE_STEP_MM: Final = 0.2
 class FinishItem:
     """One stone or plain place on the strip.
 
-    entry: where it is in the design. u, v: its middle, mm. border: (n, 2) strip positions of the collar's edge or of the
-    plain place's border. stone: the stone's options. mm: ring millimetres for one of the strip along u and along v.
+    entry: where it is in the design. u, v: its middle, mm. border: (n, 2) strip positions of the collar's edge or
+    of the plain place's border. stone: the stone's options. mm: ring millimetres for one of the
+    strip along u and along v.
     """
 
     entry: Entry
