@@ -12,6 +12,7 @@ from typing import Any, Final, NamedTuple
 
 from ringtex.design.design import Design
 from ringtex.relief.plain_options import PlainPlace
+from ringtex.solid.finishing.hollow_options import Drain
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
 
 FIRST_DIAMETER_MM: Final = 2.0
@@ -125,3 +126,49 @@ def snapped(value: float) -> float:
 
 def _plain_size(value: float) -> float:
     return min(max(snapped(value), MIN_PLAIN_MM), MAX_PLAIN_MM)
+
+
+def with_size(design: Design, entry: Entry, grip: str, along: float, across: float) -> tuple[Design, float]:
+    """An entry pulled at one of its grips, and the size that it then has.
+
+    Parameters:
+        design: the design.
+        entry: a stone, a row or a plain place.
+        grip: "diameter", "width" or "height".
+        along: the size wanted along the ring, mm; for stones their diameter.
+        across: the size wanted across it, mm.
+    Returns: the changed design and the size, mm.
+    """
+    if grip == "diameter":
+        made = with_diameter(design, entry, along)
+        options = entry_in(made, entry)
+        return made, getattr(options, "stone", options).diameter_mm
+    made = with_plain_size(design, entry, along if grip == "width" else None, across)
+    options = entry_in(made, entry)
+    return made, options.width_mm if grip == "width" else options.height_mm
+
+
+def new_stone(entries: tuple[Any, ...]) -> Stone:
+    """At the head, or at the next free place to its sides."""
+    taken = {entry.u for entry in entries if isinstance(entry, Stone)}
+    free = (round(0.5 + side * 0.05 * step, 3) for step in range(10) for side in (1, -1))
+    return Stone(next((u for u in free if u not in taken), 0.5), 0.5, 2.0)
+
+
+def new_row(entries: tuple[Any, ...]) -> StoneRow:
+    """Five stones at the head."""
+    return StoneRow(5, Stone(0.5, 0.5, 1.5), spacing_mm=2.5)
+
+
+def new_plain_place(entries: tuple[Any, ...]) -> PlainPlace:
+    """At the palm, or at the next free place to its sides."""
+    taken = {entry.u for entry in entries}
+    free = (round((side * 0.1 * step) % 1.0, 3) for step in range(6) for side in (1, -1))
+    return PlainPlace(next((u for u in free if u not in taken), 0.0), 0.5, 4.0, 3.0)
+
+
+def new_drain(drains: tuple[Any, ...]) -> Drain:
+    """At the head, or at the next free place to its sides."""
+    taken = {drain.angle_deg for drain in drains}
+    free = (float(angle) for angle in (0, 30, -30, 60, -60, 15, -15, 45, -45, *range(-90, 91)))
+    return Drain(next((angle for angle in free if angle not in taken), 0.0))

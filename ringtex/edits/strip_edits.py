@@ -118,3 +118,9 @@ def with_rails(design: Design, width: float, lower: float | None, upper: float |
 
 def _snapped(value: float) -> float:
     return round(round(value / RAIL_STEP_MM) * RAIL_STEP_MM, 4)
+
+
+def with_seed(design: Design, step: int) -> Design:
+    """The design with the seeds of pattern and relief moved on. Raises: InputError beyond the last seed."""
+    pattern = replace(design.pattern, seed=design.pattern.seed + step)
+    return replace(design, pattern=pattern, relief=replace(design.relief, seed=design.relief.seed + step))

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Final
 
 from PySide6.QtGui import QKeySequence
 
 from ringtex.basics.errors import InputError
-from ringtex.design.design import Design
+from ringtex.edits.strip_edits import with_seed
 from ringtex.window.app.window_actions import Command, CommandWindow
 from ringtex.window.appearance.theme import MODES
 from ringtex.window.building.view_state import FINISHES, OVERLAYS
@@ -141,12 +140,6 @@ def step_seed(window: CommandWindow, step: int) -> None:
         document.change(with_seed(document.design, step), "take another seed")
     except InputError as error:
         window.errors.show_error(error, "seed")
-
-
-def with_seed(design: Design, step: int) -> Design:
-    """The design with the seeds of pattern and relief moved on. Raises: InputError beyond the last seed."""
-    pattern = replace(design.pattern, seed=design.pattern.seed + step)
-    return replace(design, pattern=pattern, relief=replace(design.relief, seed=design.relief.seed + step))
 
 
 def _named(word: str, label: str | None) -> str:

@@ -11,6 +11,7 @@ from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from ringtex.basics.smooth_curve import SmoothCurve
+from ringtex.edits.place_curves import Point, first_points, mirror_index_of
 from ringtex.strip.strip_map import StripMap
 from ringtex.window.appearance.dimension_line import Dimension
 from ringtex.window.building.view_state import ViewState
@@ -25,7 +26,7 @@ from ringtex.window.settings.drawings.handle_drawing import (
     Move,
     Removal,
 )
-from ringtex.window.settings.sections.variation_kinds import Point, VariationKind, first_points, mirror_index_of
+from ringtex.window.settings.sections.variation_kinds import VariationKind
 
 if TYPE_CHECKING:
     from ringtex.window.settings.drawings.plot import Plot

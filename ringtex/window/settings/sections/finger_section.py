@@ -7,8 +7,9 @@ from typing import Final
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
-from ringtex.band.finger_size import SCALES, FingerSize, SizeReading, size_in_every_scale, size_on
+from ringtex.band.finger_size import SCALES, FingerSize, size_in_every_scale, size_on
 from ringtex.basics.errors import InputError
+from ringtex.edits.size_edits import size_as, size_stepped
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.basic_rows import NoWheelComboBox
@@ -20,16 +21,7 @@ from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.sections.settings_section import SettingsSection
 
 SCALE_NAMES: Final = {"iso": "ISO", "us": "US", "uk": "UK", "jp": "Japan", "it": "Italy"}
-BETWEEN_MARKS: Final = ("iso", "it")
 LABEL: Final = "change the finger size"
-
-
-def size_as(scale: str, circumference_mm: float) -> FingerSize:
-    """The size on another scale: the same where the scale reads millimetres, else its nearest mark."""
-    less = {"iso": 0.0, "it": 40.0}
-    if scale in less:
-        return FingerSize(scale, f"{round(circumference_mm - less[scale], 2):g}")
-    return FingerSize(scale, size_on(scale, circumference_mm).mark)
 
 
 class SizeRow(SettingRow):
@@ -103,33 +95,12 @@ class SizeRow(SettingRow):
         size = self._editor.design.size
         for wanted in range(count, 0, -1 if count > 0 else 1):
             try:
-                stepped = _marks_on(size, wanted)
+                stepped = size_stepped(size, wanted)
             except InputError:
                 continue
             self._set(stepped)
             self.field.selectAll()
             return
-
-
-def _marks_on(size: FingerSize, count: int) -> FingerSize:
-    """The size so many marks up or down. Raises: InputError beyond the scale."""
-    if size.scale in BETWEEN_MARKS:
-        value = float(size.value.replace(",", ".")) if " " not in size.value else None
-        shown = value if value is not None else size_as(size.scale, size.circumference_mm).value
-        return FingerSize(size.scale, f"{round(float(shown) + count, 2):g}")
-    reading = size_on(size.scale, size.circumference_mm)
-    for _ in range(abs(count)):
-        reading = _next_mark(reading, 1.0 if count > 0 else -1.0)
-    return FingerSize(size.scale, reading.mark)
-
-
-def _next_mark(reading: SizeReading, sign: float) -> SizeReading:
-    """The neighbouring mark. Raises: InputError beyond the scale."""
-    for tenth in range(1, 30):
-        found = size_on(reading.scale, reading.marked_circumference_mm + sign * 0.1 * tenth)
-        if found.mark != reading.mark:
-            return found
-    raise InputError(f"{reading.mark} is the last mark of its scale", "Take another scale", "size.value")
 
 
 def nearest_size(scale: str, text: str) -> FingerSize | None:

@@ -7,6 +7,7 @@ from typing import Any, Final
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from ringtex.checks.making.alloys import weight_g
+from ringtex.edits.finishing_edits import new_drain
 from ringtex.solid.finishing.hollow_options import Drain, HollowOptions
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.drawable_ring import View
@@ -27,7 +28,7 @@ class DrainRows(EntryRows):
 
     def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("hollow.drains", editor, state, watch, parent)
-        self.add = self.add_button("Add a drain", "One more hole through the floor", _new_drain)
+        self.add = self.add_button("Add a drain", "One more hole through the floor", new_drain)
 
     def rows_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
         """Angle, place across, diameter."""
@@ -45,13 +46,6 @@ class DrainRows(EntryRows):
     def title_of(self, index: int, entry: Any) -> tuple[str, str]:
         """By its number, with its place and size."""
         return f"Drain {index + 1}", f"{entry.diameter_mm:g} mm at {entry.angle_deg:g}°"
-
-
-def _new_drain(drains: tuple[Any, ...]) -> object:
-    """At the head, or at the next free place to its sides."""
-    taken = {drain.angle_deg for drain in drains}
-    free = (float(angle) for angle in (0, 30, -30, 60, -60, 15, -15, 45, -45, *range(-90, 91)))
-    return Drain(next((angle for angle in free if angle not in taken), 0.0))
 
 
 WALL: Final = NumberSetting(

@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from PySide6.QtWidgets import QWidget
 
+from ringtex.edits.finishing_edits import new_plain_place
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.basic_rows import ChoiceRow
@@ -49,7 +50,7 @@ class PlainEntries(EntryRows):
         self.place = placing_button("Place by clicking", hint, "plain", state, self.adders)
         self.put_button(self.place)
         self.add = self.add_button(
-            "Add a plain place", "A smooth window at the palm, or the next free place", _new_place
+            "Add a plain place", "A smooth window at the palm, or the next free place", new_plain_place
         )
 
     def rows_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
@@ -84,10 +85,3 @@ class PlainEntries(EntryRows):
         width, height = (2.0 * half for half in entry.half_mm)
         shape = "round" if entry.shape == "round" else "rectangle"
         return f"{index + 1}  Plain place", f"{shape} {width:.2f} × {height:.2f} mm"
-
-
-def _new_place(entries: tuple[Any, ...]) -> PlainPlace:
-    """At the palm, or at the next free place to its sides."""
-    taken = {entry.u for entry in entries}
-    free = (round((side * 0.1 * step) % 1.0, 3) for step in range(6) for side in (1, -1))
-    return PlainPlace(next((u for u in free if u not in taken), 0.0), 0.5, 4.0, 3.0)

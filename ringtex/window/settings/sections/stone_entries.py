@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QLabel, QWidget
 
 from ringtex.basics.errors import InputError
 from ringtex.edits.design_keys import nearest_that_can
+from ringtex.edits.finishing_edits import new_row, new_stone
 from ringtex.solid.finishing.stone_options import GRAM_PER_CARAT, MAX_IN_ROW, Proportions, Stone, StoneRow, diameter_of
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.view_state import ViewState
@@ -130,8 +131,8 @@ class StoneEntries(EntryRows):
         hint = "Click on the strip or on the ring, once for each stone; Esc ends"
         self.place = placing_button("Place by clicking", hint, "stone", state, self.adders)
         self.put_button(self.place)
-        self.add = self.add_button("Add a stone", "A round stone, set flush at the head", _new_stone)
-        self.add_row = self.add_button("Add a row of stones", "Several stones alike, in one row", _new_row)
+        self.add = self.add_button("Add a stone", "A round stone, set flush at the head", new_stone)
+        self.add_row = self.add_button("Add a row of stones", "Several stones alike, in one row", new_row)
 
     def rows_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
         """A row's own rows, then those of its stone."""
@@ -186,14 +187,3 @@ def total_of(entries: tuple[Any, ...]) -> tuple[int, float]:
 
 def _stone_key(index: int, kind: type) -> str:
     return f"stones[{index}].stone" if kind is StoneRow else f"stones[{index}]"
-
-
-def _new_stone(entries: tuple[Any, ...]) -> Stone:
-    """At the head, or at the next free place to its sides."""
-    taken = {entry.u for entry in entries if isinstance(entry, Stone)}
-    free = (round(0.5 + side * 0.05 * step, 3) for step in range(10) for side in (1, -1))
-    return Stone(next((u for u in free if u not in taken), 0.5), 0.5, 2.0)
-
-
-def _new_row(entries: tuple[Any, ...]) -> StoneRow:
-    return StoneRow(5, Stone(0.5, 0.5, 1.5), spacing_mm=2.5)

@@ -8,13 +8,14 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QCheckBox, QLabel, QPushButton, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from ringtex.edits.brush_strokes import FIRST_BRUSHES
+from ringtex.edits.place_curves import left_is_like_right, with_left_like_right
 from ringtex.window.appearance.flow_layout import FlowLayout
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.curve_drawing import CurveDrawing
-from ringtex.window.settings.sections.variation_kinds import VariationKind, left_is_like_right, with_left_like_right
+from ringtex.window.settings.sections.variation_kinds import VariationKind
 
 ABOUT: Final = {
     "density": "How many cells there are in a place, beside the others. Their number as a whole stays.",

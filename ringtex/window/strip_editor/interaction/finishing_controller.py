@@ -8,15 +8,13 @@ from typing import Final
 from PySide6.QtCore import Qt
 
 from ringtex.basics.errors import InputError
-from ringtex.design.design import Design
 from ringtex.edits.finishing_edits import (
     Entry,
     entry_in,
     entry_of,
     moved,
-    with_diameter,
     with_plain_at,
-    with_plain_size,
+    with_size,
     with_stone_at,
     without_entry,
 )
@@ -177,17 +175,7 @@ class FinishingController:
         def answer(u: float, v: float) -> Answer:
             along, across = item.away_mm(u, v, length)
             wanted = wide + 2.0 * (along - from_along), high + 2.0 * (across - from_across)
-            made, value = self._with_size(design, item.entry, grip, *wanted)
+            made, value = with_size(design, item.entry, grip, *wanted)
             return made, f"{grip} {value:.2f} mm", None
 
         return answer
-
-    @staticmethod
-    def _with_size(design: Design, entry: Entry, grip: str, along: float, across: float) -> tuple[Design, float]:
-        if grip == "diameter":
-            made = with_diameter(design, entry, along)
-            options = entry_in(made, entry)
-            return made, getattr(options, "stone", options).diameter_mm
-        made = with_plain_size(design, entry, along if grip == "width" else None, across)
-        options = entry_in(made, entry)
-        return made, options.width_mm if grip == "width" else options.height_mm
