@@ -151,7 +151,7 @@ patterns = st.builds(
 )
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(st.sampled_from(BANDS), patterns, reliefs, edits)
 def test_any_edits_give_a_sound_ring_or_a_sentence(
     band: Design, pattern: PatternOptions, relief: ReliefOptions, edit: EditOptions

@@ -15,7 +15,7 @@ from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
 
 CORPUS = sorted((Path(__file__).parent / "corpus").glob("*.ring.json"))
-EXAMPLES = settings().max_examples if settings().max_examples > 100 else 20
+EXAMPLES = settings().max_examples if settings().max_examples > 100 else 15
 
 
 @settings(max_examples=EXAMPLES)

@@ -26,7 +26,7 @@ KEYS = (
     "name", "size", "band", "bore", "strip", "pattern", "rails", "relief", "make", "edits", "hollow", "stones", "plain",
     "inscription", "kind", "version",
 )  # fmt: skip
-EXAMPLES = settings().max_examples if settings().max_examples > 100 else 40
+EXAMPLES = settings().max_examples if settings().max_examples > 100 else 25
 
 
 @pytest.fixture(scope="module")

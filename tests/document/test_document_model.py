@@ -180,4 +180,4 @@ class DocumentModel(RuleBasedStateMachine):
 
 
 TestDocumentModel = DocumentModel.TestCase
-TestDocumentModel.settings = settings(max_examples=120, stateful_step_count=40, deadline=None)
+TestDocumentModel.settings = settings(max_examples=60, stateful_step_count=40, deadline=None)

@@ -45,7 +45,7 @@ def polygons(tiling: Tiling) -> np.ndarray:
     return np.array([shapely.Polygon(ring) for ring in rings])
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(patterns())
 def test_every_pattern_is_sound(drawn) -> None:
     strip, options, rails = drawn

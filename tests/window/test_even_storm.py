@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from ringtex.window.app.main_window import MainWindow
 
-ACTIONS = 90
+ACTIONS = 60
 
 
 class Storm:

@@ -177,7 +177,7 @@ def _sound_files() -> dict[str, bytes]:
 SOUND = _sound_files()
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=400, deadline=None)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=200, deadline=None)
 @given(
     ending=st.sampled_from(ENDINGS),
     cut=st.none() | st.floats(0, 1),
@@ -198,7 +198,7 @@ def test_damaged_files(
     _reads_or_says_why(path)
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=300, deadline=None)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150, deadline=None)
 @given(ending=st.sampled_from(ENDINGS), head=st.integers(0, 90), data=st.binary(max_size=300))
 def test_random_files(ending: str, head: int, data: bytes, tmp_path: Path) -> None:
     path = tmp_path / f"ring{ending}"

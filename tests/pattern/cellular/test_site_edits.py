@@ -198,7 +198,7 @@ patterns = st.builds(
 )
 
 
-@settings(max_examples=150)
+@settings(max_examples=80)
 @given(edits, patterns)
 def test_any_edits_give_a_sound_tiling_or_a_sentence(edit: SiteEdits, options: PatternOptions) -> None:
     pattern, refused_at = pattern_or_key(edit, options)
