@@ -53,8 +53,11 @@ class BuiltRing(ShapedRing):
 def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Progress | None = None) -> BuiltRing:
     """Build and check the ring; to export it is the caller's choice.
 
-    Parameters: the design; tolerance_mm, the largest distance between mesh and true surface; progress, told of each
-    stage and asked whether to stop; its fraction ends at 0.8, so that export can follow.
+    Parameters:
+        design: the design.
+        tolerance_mm: largest distance between mesh and true surface, mm.
+        progress: told of the work and asked whether to stop.
+    Returns: the built and checked ring.
     Raises: InputError where the design cannot be built; Cancelled.
     Guarantees: the same design and tolerance give the same mesh, bit for bit.
     """
@@ -71,8 +74,14 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
 def shape_ring(design: Design, tolerance_mm: float, progress: Progress, *, draft_pattern: bool = False) -> ShapedRing:
     """The flow without its checks, which take most of the time: for a picture while the hand still moves.
 
-    Parameters, raises and guarantees as `make_ring`; draft_pattern: cells that grow are relaxed by a few steps only,
-    unless they are at hand already; the progress ends at 0.65.
+    Raises and guarantees as `make_ring`; the progress ends at 0.65.
+
+    Parameters:
+        design: the design.
+        tolerance_mm: largest distance between mesh and true surface, mm.
+        progress: told of the work and asked whether to stop.
+        draft_pattern: relax grown cells by a few steps only, unless they are cached.
+    Returns: the ring and every stage on the way to it.
     """
     refuse_tolerance(tolerance_mm)
     with progress.stage("band", 0.05):

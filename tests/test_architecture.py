@@ -46,31 +46,6 @@ def test_file_names_say_a_subject(path: Path) -> None:
     assert not BANNED_NAMES & set(path.stem.split("_"))
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=named)
-def test_docstring_parameters_match_the_signature(path: Path) -> None:
-    """A docstring's "Parameters: a (...), b (...)" names only what the function takes."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if not isinstance(node, ast.FunctionDef):
-            continue
-        text = ast.get_docstring(node) or ""
-        said = [line.split()[0].rstrip(":,") for line in _section(text, "Parameters")]
-        taken = {argument.arg for argument in (*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs)}
-        assert set(said) <= taken, f"{node.name} in {named(path)}"
-
-
-def _section(docstring: str, title: str) -> list[str]:
-    """The entries, indented by four, of a docstring section with the title on a line of its own."""
-    lines = docstring.splitlines()
-    starts = [i for i, line in enumerate(lines) if line == f"{title}:"]
-    found = []
-    for line in lines[starts[0] + 1 :] if starts else []:
-        if not line.startswith("    "):
-            break
-        if line[4:5].strip():
-            found.append(line)
-    return found
-
-
 def test_test_file_names_are_unique() -> None:
     names = [path.name for path in TESTS if path.name != "conftest.py"]
     assert sorted(set(names)) == sorted(names)

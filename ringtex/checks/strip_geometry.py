@@ -39,7 +39,14 @@ class StripView(Protocol):
         """Length L of the strip; u and u + L are one place."""
 
     def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
-        """(n, 3) points on the ring at strip coordinates and heights, mm."""
+        """(n, 3) points on the ring at strip coordinates and heights, mm.
+
+        Parameters:
+            u: (n,) round the ring, mm.
+            v: (n,) across, mm.
+            h: (n,) heights over the outer face, mm.
+        Returns: (n, 3) points on the ring, mm.
+        """
 
     def curvatures(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
         """Principal curvatures, 1/mm, positive where the face is convex outwards."""

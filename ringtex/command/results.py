@@ -100,7 +100,14 @@ def weight_lines(built: BuiltRing, values: dict[str, Any]) -> list[str]:
 
 
 def refuse_vain_proposal(asked: bool, out: str | None, is_design: bool) -> None:
-    """Raises: InputError, OutputError where nothing could be proposed or written."""
+    """
+
+    Parameters:
+        asked: whether a proposal was asked for.
+        out: file to write, or None.
+        is_design: whether a design was given.
+    Raises: InputError, OutputError where nothing could be proposed or written.
+    """
     from ringtex.document.ring_files import refuse_unusable_place
 
     if out is not None and not asked:
@@ -137,7 +144,14 @@ def proposal_values(proposal: Proposal) -> dict[str, Any]:
 
 
 def give_proposal(proposal: Proposal, out: str | None, console: Console) -> None:
-    """Tell it, and write the changed design where that was asked for. Raises: OutputError."""
+    """Tell it, and write the changed design where that was asked for.
+
+    Parameters:
+        proposal: what was proposed.
+        out: file to write, or None.
+        console: where results go.
+    Raises: OutputError.
+    """
     console.say()
     if not proposal.changes:
         console.say("No change is needed." if proposal.clears else "No change was found that helps.")
@@ -159,7 +173,14 @@ def give_proposal(proposal: Proposal, out: str | None, console: Console) -> None
 
 
 def ring_results(built: BuiltRing, files: list[dict[str, Any]], seconds: dict[str, float]) -> dict[str, Any]:
-    """Everything that was measured of a ring, the files written, and the seconds spent in each stage."""
+    """Everything that was measured of a ring, the files written, and the seconds spent in each stage.
+
+    Parameters:
+        built: the ring as it was built.
+        files: what was written.
+        seconds: spent in each stage.
+    Returns: one plain dict, ready for JSON.
+    """
     readings = built.report.readings
     return {
         "name": built.design.name,

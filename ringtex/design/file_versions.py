@@ -49,6 +49,11 @@ def current_version(kind: str, steps: Mapping[str, Sequence[Step]] = STEPS) -> i
 def upgraded(data: Mapping[str, Any], kind: str, steps: Mapping[str, Sequence[Step]] = STEPS) -> dict[str, Any]:
     """The data as the current version would have it, without `kind` and `version`; the argument is untouched.
 
+    Parameters:
+        data: the object of the file.
+        kind: the kind of file that is expected.
+        steps: upgrade steps of each kind.
+    Returns: a new object of the current version, without kind and version.
     Raises: InputError for a file of another kind, without a version, or from a newer version of ringtex.
     """
     _refuse_other_kind(data, kind)

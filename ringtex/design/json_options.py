@@ -31,8 +31,14 @@ def options_from_json(kind: type[Options], value: object, where: str) -> Options
     """The options of type `kind` from a JSON object; `where` is the path of its key.
 
     A missing key that has no default is null where that is allowed.
+
+    Parameters:
+        kind: the options' class.
+        value: of the JSON object.
+        where: path of the key, for messages.
+    Returns: the options.
     Raises: InputError with the path of the key and what was expected: for unknown keys (with the nearest known one),
-    missing keys, wrong types, and values that the options themselves refuse.
+        missing keys, wrong types, and values that the options themselves refuse.
     """
     if not isinstance(value, dict):
         raise InputError(f"an object was expected, not {json_kind(value)}", _keys_advice(kind), where)
@@ -59,7 +65,14 @@ def options_from_json(kind: type[Options], value: object, where: str) -> Options
 
 
 def refuse_unknown_keys(value: dict[str, Any], known: list[str], where: str) -> None:
-    """Raises: InputError for the first key that is not among the known ones, naming the nearest of them."""
+    """
+
+    Parameters:
+        value: the JSON object.
+        known: the keys that it may have.
+        where: path of the key, for messages.
+    Raises: InputError for the first key that is not among the known ones, naming the nearest of them.
+    """
     for key in value:
         if key not in known:
             near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)

@@ -68,7 +68,11 @@ class Autosave:
     def write(self, design: Design, path: Path | None, name: str) -> Future[None]:
         """Keep this work; of several calls in a row only the newest reaches the disk.
 
-        Returns what is done when it is on disk; its result raises OutputError where that failed.
+        Parameters:
+            design: the design to store.
+            path: of the design's own file, or None.
+            name: of the design.
+        Returns: a future that ends when the work is on disk; its result raises OutputError if that failed.
         """
         with self._guard:
             self._newest += 1

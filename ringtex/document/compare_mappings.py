@@ -74,7 +74,16 @@ def compare_mappings(design: Design, progress: Progress) -> list[ComparedMapping
 def mapping_pictures(
     compared: list[ComparedMapping], design: Design, side: int, progress: Progress
 ) -> list[list[NDArray[np.uint8]]]:
-    """One row a view, one (side, side, 3) picture a mapping, of the ring with its relief. Raises: Cancelled."""
+    """One row a view, one (side, side, 3) picture a mapping, of the ring with its relief.
+
+    Parameters:
+        compared: the mappings.
+        design: the design to picture.
+        side: of each picture, pixels.
+        progress: told of the work and asked whether to stop.
+    Returns: one row a view, one (side, side, 3) picture a mapping.
+    Raises: Cancelled.
+    """
     meshes: list[RingMesh] = []
     steps = len(compared) * (1 + len(VIEWS))
     for way in compared:

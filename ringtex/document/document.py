@@ -190,7 +190,13 @@ class Document:
         self._begin(design, path.absolute(), UNNAMED, design, stamp)
 
     def recover(self, design: Design, path: Path | None, name: str) -> None:
-        """Begin anew with work that was never saved; it counts as changed until it is."""
+        """Begin anew with work that was never saved; it counts as changed until it is.
+
+        Parameters:
+            design: the recovered design.
+            path: of the file it came from, or None.
+            name: of the design.
+        """
         self._begin(
             design, None if path is None else path.absolute(), name, None, None if path is None else stamp_of(path)
         )

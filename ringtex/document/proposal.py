@@ -61,7 +61,14 @@ def propose(design: Design, progress: Progress | None = None, tolerance_mm: floa
 
     Step by step the worst finding's own remedies are tried, each computed from measure and limit; the one that leaves
     least to clear is kept, of equals the one that changes least. At the end changes that turned out needless are taken
-    back. The same design gives the same proposal. Raises: InputError where the design cannot be built; Cancelled.
+    back. The same design gives the same proposal.
+
+    Parameters:
+        design: the design to improve.
+        progress: told of the work and asked whether to stop.
+        tolerance_mm: largest distance between mesh and true surface, mm.
+    Returns: the proposal.
+    Raises: InputError where the design cannot be built; Cancelled.
     """
     search = _Search(progress or Progress(), tolerance_mm)
     first = search.first(design)

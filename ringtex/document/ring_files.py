@@ -102,7 +102,13 @@ def refuse_unsound(findings: Sequence[Finding]) -> None:
 def write_files(built: BuiltRing, out: Sequence[str], picture: str | None, progress: Progress) -> list[dict[str, Any]]:
     """Write every mesh and the picture, each beside its target and then in its place.
 
-    Returns for each file its name, format and size. Raises: OutputError, Cancelled; both name what was written before.
+    Parameters:
+        built: the ring as it was built.
+        out: mesh files, the ending picks the format.
+        picture: picture file, or None.
+        progress: told of the work and asked whether to stop.
+    Returns: for each file its name, format and size.
+    Raises: OutputError, Cancelled; both name what was written before.
     """
     mesh = casting_mesh(built.finished.mesh, built.strip.band, built.design.make)
     begin = progress.fraction
@@ -124,6 +130,11 @@ def write_files(built: BuiltRing, out: Sequence[str], picture: str | None, progr
 def write_stones(built: BuiltRing, name: str, progress: Progress) -> dict[str, Any]:
     """Write the stones apart from the ring, in their places and their own size: no shrinkage is theirs.
 
+    Parameters:
+        built: the ring as it was built.
+        name: of the mesh file.
+        progress: told of the work and asked whether to stop.
+    Returns: the file's name, format and size.
     Raises: OutputError, Cancelled.
     """
     written = write_mesh(built.finished.stones_mesh(), name, progress, 1.0)

@@ -58,6 +58,12 @@ def sizes_in(text: str, scale: str) -> tuple[FingerSize, ...]:
 def sizes_between(scale: str, first: str, last: str, step: float) -> tuple[FingerSize, ...]:
     """From one size to another of the same scale, every `step` whole sizes (0.5: half sizes); the last where it is met.
 
+    Parameters:
+        scale: of the finger sizes.
+        first: first size.
+        last: last size.
+        step: in whole sizes; 0.5 for half sizes.
+    Returns: the sizes.
     Raises: InputError for a size that the scale does not have, a step that is none, or too many sizes.
     """
     begin, end = FingerSize(scale, first).circumference_mm, FingerSize(scale, last).circumference_mm
@@ -198,7 +204,13 @@ class RunListener(Protocol):
     """Is told how each size of a run gets on; place is its number in the list. Called in the run's own thread."""
 
     def progressed(self, place: int, stage: str, fraction: float) -> None:
-        """A size is being built: the stage at work and the fraction done."""
+        """A size is being built: the stage at work and the fraction done.
+
+        Parameters:
+            place: index of the size in the run.
+            stage: at work.
+            fraction: of it that is done.
+        """
 
     def finished(self, place: int, row: RunRow) -> None:
         """A size is done, or could not be made."""
@@ -209,6 +221,12 @@ def design_for(design: Design, size: FingerSize, keep: str) -> Design:
 
     Keeping cells, the repeats round the ring change to the nearest whole number to the crown's length; a number of rows
     that was given stays, as the width does.
+
+    Parameters:
+        design: the design before the change.
+        size: the other finger size.
+        keep: `cells` or `repeats`.
+    Returns: the design at that size.
     """
     sized = replace(design, size=size)
     if keep == "repeats" or size == design.size:
@@ -224,7 +242,15 @@ def run_sizes(
     """Every size's ring built, checked and, where it is a sound body, written; rows in the order of the sizes.
 
     A size that cannot be built has its reason in its row and stops no other. Each file is whole or not there. Progress
-    counts finished sizes. Raises: InputError where nothing can begin; Cancelled, the processes then being at an end.
+    counts finished sizes.
+
+    Parameters:
+        design: the design to make.
+        options: of the run.
+        progress: told of the work and asked whether to stop.
+        listener: told of each size.
+    Returns: one row a size, in order.
+    Raises: InputError where nothing can begin; Cancelled, the processes then being at an end.
     """
     progress = progress or Progress()
     folder = Path(options.folder)
@@ -258,7 +284,16 @@ def files_of(design: Design, options: RunOptions) -> list[str]:
 
 
 def made_size(design: Design, files: tuple[str, ...], tolerance_mm: float, place: int = 0) -> RunRow:
-    """One size, built, checked, written; runs in a process of its own. Raises: Cancelled."""
+    """One size, built, checked, written; runs in a process of its own.
+
+    Parameters:
+        design: the design at that size.
+        files: to write.
+        tolerance_mm: largest distance between mesh and true surface, mm.
+        place: index of the size in the run.
+    Returns: the size's row.
+    Raises: Cancelled.
+    """
     size = design.size
     progress = Progress(lambda stage, fraction: _say(place, stage, fraction))
     row = RunRow(size.label, size.circumference_mm, size.diameter_mm, design.pattern.around)

@@ -35,8 +35,11 @@ MAX_DATE: Final = 40
 def make_sheet(built: BuiltRing, date: str = "", progress: Progress | None = None) -> Sheet:
     """Everything on the sheet.
 
-    Parameters: the ring; date, any short text to stand in the corner, left out where it is empty, so that the same
-    design always gives the same bytes; progress, asked whether to stop between pictures.
+    Parameters:
+        built: the ring as it was built.
+        date: any short text for the corner; left out where it is empty.
+        progress: told of the work and asked whether to stop.
+    Returns: the sheet.
     Raises: InputError for a date that cannot be shown; Cancelled.
     """
     if len(date) > MAX_DATE or not date.isprintable():
@@ -62,6 +65,13 @@ def write_sheet(
 ) -> int:
     """Write the sheet beside its target, then replace it; the ending picks PDF or HTML. Returns the bytes written.
 
+    Parameters:
+        built: the ring as it was built.
+        path: the ending picks PDF or HTML.
+        paper: "a4" or "letter".
+        date: any short text for the corner; left out where it is empty.
+        progress: told of the work and asked whether to stop.
+    Returns: how many bytes were written.
     Raises: InputError for an unknown ending or paper; OutputError where it cannot be written; Cancelled.
     """
     refuse_unusable_sheet(path, paper)

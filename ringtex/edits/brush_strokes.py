@@ -78,7 +78,12 @@ def spots_of(design: Design, subject: str) -> tuple[Spot, ...]:
 def with_spots(design: Design, subject: str, spots: tuple[Spot, ...]) -> Design:
     """The design with other spots. Where cells become unlike by it, they can neither slide nor climb any more.
 
-    Raises InputError for more than can be painted.
+    Parameters:
+        design: the design before the change.
+        subject: density or fade.
+        spots: the new ones.
+    Returns: the changed design.
+    Raises: InputError for more than can be painted.
     """
     if subject == "fade":
         fade = replace(design.relief.fade or FadeOptions(), spots=spots)
@@ -99,7 +104,15 @@ class BrushStroke:
         self._own: list[Floats] = []
 
     def move(self, design: Design, u: float, v: float) -> Design:
-        """The design after the brush came to (u, v), mm, u of any turn. Raises InputError."""
+        """The design after the brush came to (u, v), mm, u of any turn.
+
+        Parameters:
+            design: the design before the change.
+            u: position round the ring, mm, of any turn.
+            v: position across, mm.
+        Returns: the design after this movement.
+        Raises: InputError.
+        """
         for at_u, at_v in self._way(u, v):
             design = self._dabbed(design, at_u, at_v)
         self._last = (u, v)
@@ -169,6 +182,14 @@ def _held(factor: float) -> float:
 def circle_on_strip(strip: StripMap, u: float, v: float, radius_mm: float, corners: int = 48) -> Floats:
     """(corners, 2) places on the strip that lie the radius, straight, from (u, v) on the ring; those beyond an edge lie
     on it. u goes on beyond one turn.
+
+    Parameters:
+        strip: the strip's map.
+        u: position round the ring, mm, of any turn.
+        v: position across, mm.
+        radius_mm: of the circle, mm.
+        corners: how many points.
+    Returns: (corners, 2) strip positions, mm.
     """
     v = min(max(v, 0.0), strip.width)
     e, _, g = (float(part[0]) for part in strip.metric(np.array([u]), np.array([v])))

@@ -21,13 +21,27 @@ DEPTH_WORDS: Final = {0.0: "flat", 1.5: "deeper", -1.0: "the other way"}
 
 
 def cell_depth(built: ShapedRing, design: Design, cell: int) -> float | None:
-    """The depth that a hand gave a cell, as a multiple; None for none."""
+    """The depth that a hand gave a cell, as a multiple; None for none.
+
+    Parameters:
+        built: the ring as it was built.
+        design: its design.
+        cell: index of the cell.
+    Returns: the depth as a multiple, or None.
+    """
     given = [edit.depth for edit in _edits_of(built, design, cell)]
     return given[-1] if given else None
 
 
 def with_next_depth(built: ShapedRing, design: Design, cell: int) -> Design:
-    """The cell's next state: flat, deeper, the other way, and as it was."""
+    """The cell's next state: flat, deeper, the other way, and as it was.
+
+    Parameters:
+        built: the ring as it was built.
+        design: the design before the change.
+        cell: index of the cell.
+    Returns: the changed design.
+    """
     now = cell_depth(built, design, cell)
     place = DEPTHS.index(now) + 1 if now in DEPTHS else 0
     mine = _edits_of(built, design, cell)
@@ -64,7 +78,15 @@ def site_kind(built: ShapedRing, site: int) -> str:
 
 
 def with_site_moved(built: ShapedRing, design: Design, site: int, place: tuple[float, float]) -> Design:
-    """A site at another place (u, v), mm, u of any turn; it is held there from then on."""
+    """A site at another place (u, v), mm, u of any turn; it is held there from then on.
+
+    Parameters:
+        built: the ring as it was built.
+        design: the design before the change.
+        site: index of the site.
+        place: (u, v), mm, u of any turn.
+    Returns: the changed design.
+    """
     to_u, to_v = _place(built, place)
     added = _added_number(built, site)
     edits = design.edits.sites
@@ -78,7 +100,14 @@ def with_site_moved(built: ShapedRing, design: Design, site: int, place: tuple[f
 
 
 def with_site_pinned(built: ShapedRing, design: Design, site: int) -> Design:
-    """A free site held where it is now; a held one let go. An added site is always held."""
+    """A free site held where it is now; a held one let go. An added site is always held.
+
+    Parameters:
+        built: the ring as it was built.
+        design: the design before the change.
+        site: index of the site.
+    Returns: the changed design.
+    """
     kind = site_kind(built, site)
     if kind == "added":
         return design
@@ -94,12 +123,26 @@ def with_site_pinned(built: ShapedRing, design: Design, site: int) -> Design:
 
 
 def with_site_added(built: ShapedRing, design: Design, place: tuple[float, float]) -> Design:
-    """One more site at a place (u, v), mm."""
+    """One more site at a place (u, v), mm.
+
+    Parameters:
+        built: the ring as it was built.
+        design: the design before the change.
+        place: (u, v), mm.
+    Returns: the changed design.
+    """
     return _with_sites(design, added=(*design.edits.sites.added, SitePosition(*_place(built, place))))
 
 
 def with_site_removed(built: ShapedRing, design: Design, site: int) -> Design:
-    """Without a site."""
+    """Without a site.
+
+    Parameters:
+        built: the ring as it was built.
+        design: the design before the change.
+        site: index of the site.
+    Returns: the changed design.
+    """
     added = _added_number(built, site)
     edits = design.edits.sites
     if added is not None:

@@ -75,6 +75,12 @@ def with_one(design: Design, key: str, value: Any) -> Design:
 
     Tied are: wall width and top size (one is always empty); the bore's shape and rise; height and edge height of a flat
     section, which has no edge of its own; a hollow's floor and its drains; what even cells ask of the pattern.
+
+    Parameters:
+        design: the design before the change.
+        key: of the value in the design file.
+        value: the new value.
+    Returns: the changed design.
     Raises: InputError where it cannot be had.
     """
     return checked(with_values(design, {key: value, **_tied(design, key, value)}), design)
@@ -85,6 +91,15 @@ def nearest_that_can(design: Design, key: str, wanted: float, low: float, high: 
 
     The design's own value can be had, `wanted` cannot: the border between them is found by halving, then rounded to
     `decimals` on the side that can.
+
+    Parameters:
+        design: the design before the change.
+        key: of the value in the design file.
+        wanted: the value that was refused.
+        low: lower limit.
+        high: upper limit.
+        decimals: to round to.
+    Returns: the nearest value that the design can have, or None.
     """
 
     def can(value: float) -> bool:

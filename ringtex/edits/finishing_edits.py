@@ -55,12 +55,27 @@ def entry_in(design: Design, entry: Entry) -> Any:
 
 
 def shares(size: StripSize, u: float, v: float) -> tuple[float, float]:
-    """Shares of the strip, u of any turn, v held on it; rounded to a micrometre or so."""
+    """Shares of the strip, u of any turn, v held on it; rounded to a micrometre or so.
+
+    Parameters:
+        size: of the strip.
+        u: position round the ring, mm, of any turn.
+        v: position across, mm.
+    Returns: fractions of length and width.
+    """
     return round(u / size.length % 1.0, 6) % 1.0, round(min(max(v / size.width, 0.0), 1.0), 6)
 
 
 def with_stone_at(design: Design, size: StripSize, u: float, v: float) -> Design:
-    """One more stone, like the last one."""
+    """One more stone, like the last one.
+
+    Parameters:
+        design: the design before the change.
+        size: of the strip.
+        u: position round the ring, mm, of any turn.
+        v: position across, mm.
+    Returns: the changed design.
+    """
     last = design.stones[-1] if design.stones else None
     like = last.stone if isinstance(last, StoneRow) else last or Stone(0.5, 0.5, FIRST_DIAMETER_MM)
     at_u, at_v = shares(size, u, v)
@@ -68,7 +83,15 @@ def with_stone_at(design: Design, size: StripSize, u: float, v: float) -> Design
 
 
 def with_plain_at(design: Design, size: StripSize, u: float, v: float) -> Design:
-    """One more plain place, like the last one."""
+    """One more plain place, like the last one.
+
+    Parameters:
+        design: the design before the change.
+        size: of the strip.
+        u: position round the ring, mm, of any turn.
+        v: position across, mm.
+    Returns: the changed design.
+    """
     held = min(FIRST_PLAIN_MM, 0.6 * size.width)
     like = design.plain[-1] if design.plain else PlainPlace(0.5, 0.5, round(held, 1))
     at_u, at_v = shares(size, u, v)
@@ -76,7 +99,14 @@ def with_plain_at(design: Design, size: StripSize, u: float, v: float) -> Design
 
 
 def with_entry(design: Design, entry: Entry, options: Any) -> Design:
-    """The entry with other options."""
+    """The entry with other options.
+
+    Parameters:
+        design: the design before the change.
+        entry: which stone or plain place.
+        options: its new options.
+    Returns: the changed design.
+    """
     entries = list(getattr(design, entry.kind))
     entries[entry.number] = options
     return _with_entries(design, entry.kind, tuple(entries))
@@ -93,7 +123,16 @@ def _with_entries(design: Design, kind: str, entries: tuple[Any, ...]) -> Design
 
 
 def moved(design: Design, entry: Entry, size: StripSize, along: float, across: float) -> Design:
-    """The entry moved by so many mm; a row moves as a whole."""
+    """The entry moved by so many mm; a row moves as a whole.
+
+    Parameters:
+        design: the design before the change.
+        entry: which stone or plain place.
+        size: of the strip.
+        along: mm round the ring.
+        across: mm across it.
+    Returns: the changed design.
+    """
     options = entry_in(design, entry)
     inner = options.stone if isinstance(options, StoneRow) else options
     u, v = shares(size, inner.u * size.length + along, inner.v * size.width + across)
@@ -102,7 +141,14 @@ def moved(design: Design, entry: Entry, size: StripSize, along: float, across: f
 
 
 def with_diameter(design: Design, entry: Entry, diameter_mm: float) -> Design:
-    """A stone, or every stone of a row, of another size, held within what is set."""
+    """A stone, or every stone of a row, of another size, held within what is set.
+
+    Parameters:
+        design: the design before the change.
+        entry: which stone or plain place.
+        diameter_mm: of the stone, mm.
+    Returns: the changed design.
+    """
     options = entry_in(design, entry)
     size = round(min(max(snapped(diameter_mm), 0.8), 12.0), 4)
     if isinstance(options, StoneRow):
@@ -111,7 +157,15 @@ def with_diameter(design: Design, entry: Entry, diameter_mm: float) -> Design:
 
 
 def with_plain_size(design: Design, entry: Entry, width_mm: float | None, height_mm: float | None) -> Design:
-    """A plain place of another width or height; None leaves it."""
+    """A plain place of another width or height; None leaves it.
+
+    Parameters:
+        design: the design before the change.
+        entry: which stone or plain place.
+        width_mm: new width, or None.
+        height_mm: new height, or None.
+    Returns: the changed design.
+    """
     place = entry_in(design, entry)
     if width_mm is not None:
         height = place.height_mm if place.height_mm is not None else place.width_mm

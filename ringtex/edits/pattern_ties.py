@@ -39,7 +39,14 @@ def with_pattern_of(design: Design, other: Design) -> Design:
 
 def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
     """What changes with a key of the pattern: bricks and diamonds have neither evenness nor density, cellular patterns
-    no rows that could climb, and even cells can neither climb nor slide."""
+    no rows that could climb, and even cells can neither climb nor slide.
+
+    Parameters:
+        design: the design before the change.
+        key: of the value in the design file.
+        value: the new value.
+    Returns: the values that change with it, by key.
+    """
     pattern = design.pattern
     tied: dict[str, Any] = {}
     if key == "pattern.family" and value not in EVEN_FAMILIES and pattern.uses_target_density:

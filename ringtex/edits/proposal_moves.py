@@ -176,6 +176,12 @@ def moves_for(finding: Finding, design: Design, readings: RingReadings) -> list[
     """Designs to try, each the smallest change of one quantity that could clear the finding; none for some kinds.
 
     A change that leads out of what the options allow is left out.
+
+    Parameters:
+        finding: what was found.
+        design: the design that was checked.
+        readings: the ring's figures.
+    Returns: designs to try.
     """
     moves = _MOVES.get(finding.kind)
     found: list[Design] = []

@@ -26,6 +26,13 @@ def slid(design: Design, strip: tuple[float, float], along: float, across: float
     """The pattern moved by along and across, mm, with what was done by hand to its cells and sites.
 
     strip: length and width, mm. Along, the slide wraps to within half a turn; cellular patterns slide along only.
+
+    Parameters:
+        design: the design before the change.
+        strip: length and width, mm.
+        along: mm round the ring.
+        across: mm across it.
+    Returns: the changed design.
     """
     length, width = strip
     pattern = design.pattern
@@ -81,7 +88,14 @@ def with_across(design: Design, across: int) -> Design:
 
 
 def with_twist(design: Design, twist: int, steepest: int) -> Design:
-    """Another twist in whole rows, held to `steepest` either way; cellular patterns and even cells have none."""
+    """Another twist in whole rows, held to `steepest` either way; cellular patterns and even cells have none.
+
+    Parameters:
+        design: the design before the change.
+        twist: rows climbed in one turn.
+        steepest: largest twist either way.
+    Returns: the changed design.
+    """
     if design.pattern.family == "cellular" or design.pattern.uses_target_density:
         return design
     most = min(steepest, design.pattern.around)
@@ -104,7 +118,15 @@ def row_spacing(built: ShapedRing) -> float:
 
 
 def with_rails(design: Design, width: float, lower: float | None, upper: float | None) -> Design:
-    """Other rails, mm, snapped, and held so that a tenth of the strip at least is left for the pattern."""
+    """Other rails, mm, snapped, and held so that a tenth of the strip at least is left for the pattern.
+
+    Parameters:
+        design: the design before the change.
+        width: of the strip, mm.
+        lower: new lower rail, mm, or None.
+        upper: new upper rail, mm, or None.
+    Returns: the changed design.
+    """
     rails = design.rails
     most = 0.9 * width
     low = (

@@ -45,6 +45,12 @@ def measure_cell_areas(solid: RingSolid, face: FaceView, cells: int) -> CellArea
 
     Independent of how the cells were made even. Chords make it low by at most the square of a triangle's share of the
     curvature's radius.
+
+    Parameters:
+        solid: the ring before finishing.
+        face: the outer face.
+        cells: how many cells there are.
+    Returns: the cells' areas on the ring.
     """
     base = face.point(solid.strip_positions[:, 0], solid.strip_positions[:, 1])
     faces = solid.mesh.faces[solid.face_ranges["cells"]]
@@ -85,6 +91,12 @@ def measure_cell_distortion(tiling: Tiling, face: FaceView, parts: int = PARTS) 
 
     Uses nothing of the map but places, so that it is independent of how cells were made even. Right at an upright edge
     crosses lie a little inside, so that a stretch beyond all bounds there reads as large, not infinite.
+
+    Parameters:
+        tiling: the cells.
+        face: the outer face.
+        parts: triangles a side of each cell.
+    Returns: areas, stretches and changed angles of the cells.
     """
     middle = tiling.kernel[0][tiling.corner_cell]
     first, second = tiling.corners - middle, tiling.corners[tiling.next_corner] - middle
@@ -157,7 +169,14 @@ class StripStretch:
 
 
 def measure_stretch(strip: MapView, lower: float, upper: float) -> StripStretch:
-    """Look at a grid over [0, length) x [lower, upper]."""
+    """Look at a grid over [0, length) x [lower, upper].
+
+    Parameters:
+        strip: the map to the ring.
+        lower: lower border of the patterned part, mm.
+        upper: its upper border, mm.
+    Returns: the extreme area factors and the largest angle error.
+    """
     around = np.linspace(0.0, strip.length, _AROUND, endpoint=False)
     u, v = np.meshgrid(around, np.linspace(lower, upper, _ACROSS))
     found = strip.distortion(u.ravel(), v.ravel())

@@ -38,7 +38,14 @@ class ShellView(Protocol):
     """The strip's way on to the ring."""
 
     def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
-        """(n, 3) points on the ring, mm."""
+        """(n, 3) points on the ring, mm.
+
+        Parameters:
+            u: (n,) round the ring, mm.
+            v: (n,) across, mm.
+            h: (n,) heights over the outer face, mm.
+        Returns: (n, 3) points on the ring, mm.
+        """
 
 
 @dataclass(frozen=True, eq=False)

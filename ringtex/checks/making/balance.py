@@ -43,6 +43,13 @@ def measure_balance(mesh: RingMesh, alloy: Alloy, bore_radius_mm: float, stones:
     A loose ring hangs on the finger by one place of its bore. Friction f holds it while its weight falls within
     atan(f) of the line from that place to the axis, so for every way of turning the hand sin(atan(f)) must be at least
     the centre of mass's distance from the axis over the bore's radius (statics of a body on a rough peg).
+
+    Parameters:
+        mesh: the ring's mesh.
+        alloy: of the ring.
+        bore_radius_mm: of the finger hole, mm.
+        stones: in their seats.
+    Returns: weight, centre of mass and the friction that holds the ring.
     """
     metal = weight_g(mesh.volume, alloy)
     loads = np.array([metal, *(each.stone.weight_g for each in stones)])

@@ -74,6 +74,7 @@ def measure_detail(solid: RingSolid, widths: CellWidths, relief_form: str) -> Fi
         solid: the ring.
         widths: of its walls and cells.
         relief_form: one of FORMS.
+    Returns: the thinnest ridge and groove, and where.
     """
     at_wall, wall = _narrowest(widths.wall)
     inside, cell = (None, None) if relief_form in POINTED else _narrowest(widths.inside)
@@ -119,6 +120,7 @@ def check_detail(
         limits: of the process.
         relief: as designed, so that advice can name numbers.
         pattern: as built; None where there is none to name.
+    Returns: findings about ridges, grooves and small cells.
     """
     wall = "ridge" if relief.form in RIDGE_AT_WALL else "groove"
     found = [

@@ -20,6 +20,7 @@ def check_process(
         make: process, allowances and limits.
         holes: each hole's name and diameter, mm.
         bends_from_flat: whether the band is one that can be bent from a flat strip.
+    Returns: findings about what the process cannot make.
     """
     limits = make.making_limits
     found = [*_low_relief(relief.depth_mm, make.polish_mm, limits), *_small_holes(holes, limits)]

@@ -58,6 +58,12 @@ def measure_thinnest_metal(solid: RingSolid, band: BandView, kept: NDArray[np.in
     Exact for a straight bore. For a comfort bore the nearest point is sought in the plane of the vertex and the axis;
     where the half-width changes round the ring this is too large by less than 0.1 % (the bore's slope round the ring,
     squared). Between vertices the outer face is flat, so that metal can be thinner by the chord error of the mesh.
+
+    Parameters:
+        solid: the ring before finishing.
+        band: the ring's band.
+        kept: indices of the vertices that a pierced ring still has; None for all.
+    Returns: the least distance and where it is.
     """
     outer = solid.mesh.vertices[: len(solid.strip_positions)]
     outer = outer if kept is None else outer[kept]

@@ -44,8 +44,14 @@ class AlloyWeights:
 def measure_amounts(finished: FinishedRing, solid: RingSolid, cast_mm3: float, polish_mm: float) -> Amounts:
     """How much metal there is at each step.
 
-    Parameters: the ring; cast_mm3, the volume with the bore as cast (without the shrinkage's enlargement); polish_mm,
-    the loss per face. Finishing is taken to reach every face of the outside and the bore, but no hollow and no seat.
+    Finishing is taken to reach every face of the outside and the bore, but no hollow and no seat.
+
+    Parameters:
+        finished: the ring as it is made.
+        solid: the ring before finishing.
+        cast_mm3: volume with the bore as cast, before the shrinkage allowance.
+        polish_mm: loss per face, mm.
+    Returns: the metal at each step.
     """
     drawn = finished.mesh.volume
     if polish_mm == 0.0:
@@ -59,6 +65,12 @@ def lost_by_finishing(vertices: Floats, faces: Ints, loss_mm: float) -> float:
 
     Area times loss, less what neighbours at a convex edge take twice, more what is rounded out of a concave one: exact
     where faces stay larger than the loss. Source: Steiner's formula, for a polyhedron moved inwards.
+
+    Parameters:
+        vertices: (n, 3) mm.
+        faces: (m, 3) vertex indices.
+        loss_mm: depth taken off every face, mm.
+    Returns: the volume lost, mm3.
     """
     corners = vertices[faces]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
@@ -80,7 +92,14 @@ def lost_by_finishing(vertices: Floats, faces: Ints, loss_mm: float) -> float:
 
 
 def weights_in(amounts: Amounts, alloy: Alloy, stones_g: float) -> AlloyWeights:
-    """The weights in one alloy."""
+    """The weights in one alloy.
+
+    Parameters:
+        amounts: the metal at each step.
+        alloy: of the ring.
+        stones_g: weight of the stones, g.
+    Returns: the weights.
+    """
     finished = weight_g(amounts.finished_mm3, alloy)
     return AlloyWeights(alloy, weight_g(amounts.cast_mm3, alloy), finished, finished + stones_g)
 

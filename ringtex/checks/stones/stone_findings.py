@@ -21,7 +21,14 @@ MAX_NAMED: Final = 3
 
 
 def check_stones(seatings: list[StoneSeating], finished: FinishedRing, limits: MakingLimits) -> list[Finding]:
-    """Stones that touch, break out, have no hole through or too little metal; each named by its number and place."""
+    """Stones that touch, break out, have no hole through or too little metal; each named by its number and place.
+
+    Parameters:
+        seatings: what was measured of each stone.
+        finished: the ring as it is made.
+        limits: of the process.
+    Returns: findings, each naming the stone by number and position.
+    """
     found: list[Finding] = []
     for number, (seating, each) in enumerate(zip(seatings, finished.stones, strict=True), start=1):
         found += _one(_Named(number, each, limits), seating, finished.hollow_closed)

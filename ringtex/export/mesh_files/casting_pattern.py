@@ -39,8 +39,14 @@ class BoreView(Protocol):
 def casting_mesh(mesh: RingMesh, band: BoreView, make: MakeOptions) -> RingMesh:
     """The mesh to export: bore narrowed for finishing, then everything enlarged for shrinkage.
 
-    Parameters: the finished ring's mesh; its band; alloy and allowances. Without allowances it is the same mesh.
+    Without allowances it is the same mesh.
     Guarantees: the same triangles; a closed, oriented mesh stays so.
+
+    Parameters:
+        mesh: the ring's mesh.
+        band: the ring's band.
+        make: alloy and allowances.
+    Returns: the mesh to export; the same one without allowances.
     """
     if not make.changes_export:
         return mesh

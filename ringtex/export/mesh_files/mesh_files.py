@@ -74,12 +74,16 @@ def write_mesh(
 ) -> WrittenMesh:
     """Write a closed mesh, read it back, compare, then replace the target; the old file stays whatever goes wrong.
 
-    Parameters: mesh; path, whose ending picks the format; progress, whose stages "write" and "read back" end at the
-    fraction `until`.
-    Raises InputError: the ending is unknown, the mesh is not closed. OutputError: the file could not be written, or
-    does not hold the same mesh (two vertices fell together by rounding, say).
-    Guarantees: the file on disk was read back with the same triangles, joined in the same way, every place within the
-    format's rounding. The same mesh gives the same bytes.
+    Parameters:
+        mesh: the ring's mesh.
+        path: the ending picks the format.
+        progress: told of the work and asked whether to stop.
+        until: progress when the file is in place.
+    Returns: what was written.
+    Raises: InputError: the ending is unknown, the mesh is not closed. OutputError: the file could not be written, or
+        does not hold the same mesh (two vertices fell together by rounding, say). Guarantees: the file on disk was
+        read back with the same triangles, joined in the same way, every place within the format's rounding. The same
+        mesh gives the same bytes.
     """
     shown = os.fspath(path)
     kind = format_of(shown)
@@ -130,7 +134,14 @@ def format_of(path: str) -> MeshFormat:
 
 
 def read_as(path: Path, kind: MeshFormat, trusted: bool = False) -> RingMesh:
-    """Read a file in a known format, whatever its name. trusted: this program has just written it, of any size."""
+    """Read a file in a known format, whatever its name. trusted: this program has just written it, of any size.
+
+    Parameters:
+        path: the file.
+        kind: the format.
+        trusted: whether this program has just written it, of any size.
+    Returns: the mesh.
+    """
     data = read_ordinary_file(path, MAX_WRITTEN if trusted else MAX_FILE, "mesh", "")
     if not data:
         raise InputError("The file is empty", "Export the mesh again")

@@ -28,10 +28,12 @@ _FOUR_DIGITS = np.frombuffer("".join(f"{i:04d}" for i in range(10_000)).encode()
 
 def decimal_rows(values: NDArray[np.float64], before: tuple[bytes, ...], after: bytes) -> Iterator[bytes]:
     """Rows of numbers with a fixed count of decimals.
-
-    Parameters: values (n, k) float64, each under 1e8; before: k pieces of text, one before each number; after: the
-    end of each row.
     Returns: the text in pieces of some ten thousand rows. No exponent, no leading zeros, never "-0".
+
+    Parameters:
+        values: (n, k) float64, each under 1e8.
+        before: k pieces of text, one before each number.
+        after: the end of each row.
     """
     if values.size and not np.all(np.abs(values) < _LARGEST):
         raise SelfCheckError("A coordinate is not finite, or too large to write")
@@ -41,7 +43,14 @@ def decimal_rows(values: NDArray[np.float64], before: tuple[bytes, ...], after: 
 
 
 def whole_rows(values: NDArray[np.int32], before: tuple[bytes, ...], after: bytes) -> Iterator[bytes]:
-    """Rows of whole numbers from 0 to 99 999 999: as `decimal_rows`."""
+    """Rows of whole numbers from 0 to 99 999 999: as `decimal_rows`.
+
+    Parameters:
+        values: (n, k) whole numbers from 0 to 99 999 999.
+        before: k pieces of text, one before each number.
+        after: the end of each row.
+    Returns: the text in pieces of some ten thousand rows.
+    """
     if values.size and not 0 <= int(values.min()) <= int(values.max()) < _LARGEST:
         raise SelfCheckError("A number is negative, or too large to write")
     for start in range(0, len(values), _ROWS_AT_ONCE):

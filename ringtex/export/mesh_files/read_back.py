@@ -32,10 +32,15 @@ def compare_with_file(wanted: RingMesh, found: RingMesh, rounding: Rounding, whe
     """Check that a file's mesh is the one that was written.
 
     Returns: the number of triangles that rounding flattened or turned over (thinner than the rounding).
-    Raises OutputError (with `where`): other triangles, joined in another way, a place moved too far, vertices that fell
-    together.
-    Guarantees: the file's triangles are the wanted ones under a one-to-one renaming of vertices, so the file's mesh is
-    closed, oriented and of the same genus exactly if the wanted one is.
+
+    Parameters:
+        wanted: the mesh that was written.
+        found: the mesh that the file holds.
+        rounding: of the format.
+        where: the file, for messages.
+    Raises: OutputError (with `where`): other triangles, joined in another way, a place moved too far, vertices that
+        fell together. Guarantees: the file's triangles are the wanted ones under a one-to-one renaming of vertices,
+        so the file's mesh is closed, oriented and of the same genus exactly if the wanted one is.
     """
     if len(found.faces) != len(wanted.faces):
         message = f"The file was read back with {len(found.faces)} triangles instead of {len(wanted.faces)}"

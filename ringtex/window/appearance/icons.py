@@ -55,7 +55,15 @@ def icon(name: str, chosen: Colours) -> QIcon:
 
 
 def icon_picture(name: str, size: int, colour: str, ratio: float = 1.0) -> QPixmap:
-    """One icon as a picture of `size` pixels (times the screen's `ratio`) in one "#rrggbb"."""
+    """One icon as a picture of `size` pixels (times the screen's `ratio`) in one "#rrggbb".
+
+    Parameters:
+        name: of the icon.
+        size: pixels a side.
+        colour: "#rrggbb".
+        ratio: device pixels for a logical one.
+    Returns: the picture.
+    """
     picture = QPixmap(round(size * ratio), round(size * ratio))
     picture.fill(Qt.GlobalColor.transparent)
     painter = QPainter(picture)

@@ -45,7 +45,14 @@ def outer_places(built: ShapedRing, ring_triangle: Ints) -> Floats:
 
 
 def places_in(built: ShapedRing, triangle: Longs, points: Floats) -> Floats:
-    """(k, 3) u, v, h of points (k, 3) that lie in these outer triangles of the ring before it was finished."""
+    """(k, 3) u, v, h of points (k, 3) that lie in these outer triangles of the ring before it was finished.
+
+    Parameters:
+        built: the ring as it was built.
+        triangle: (k,) indices of outer triangles.
+        points: (k, 3) mm.
+    Returns: (k, 3) u, v, h of the points.
+    """
     solid, length = built.solid, built.strip.length
     corners = solid.mesh.faces[triangle]
     a, b, c = (solid.mesh.vertices[corners[:, corner]] for corner in range(3))

@@ -169,7 +169,14 @@ def cautions_panel(design: Design, parent: QWidget) -> QScrollArea:
 
 
 def text_panel(title: str, paragraphs: Sequence[str], parent: QWidget) -> QScrollArea:
-    """A titled column of paragraphs that scrolls where it is too long."""
+    """A titled column of paragraphs that scrolls where it is too long.
+
+    Parameters:
+        title: heading.
+        paragraphs: one label each.
+        parent: owner of the widget.
+    Returns: the scrolling panel.
+    """
     inside = QWidget(parent)
     column = QVBoxLayout(inside)
     column.setContentsMargins(16, 0, 8, 0)

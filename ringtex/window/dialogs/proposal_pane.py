@@ -81,7 +81,13 @@ class ProposalPane(QWidget):
         self.progress.setValue(round(fraction * 1000.0))
 
     def show_proposal(self, proposal: Proposal, before: Sequence[Finding], after: Sequence[Finding]) -> None:
-        """Show what was found: the changes, and the findings of both rings as they were checked in full."""
+        """Show what was found: the changes, and the findings of both rings as they were checked in full.
+
+        Parameters:
+            proposal: what was proposed.
+            before: findings of the design as it is.
+            after: findings of the proposed one.
+        """
         self._searching = False
         helps = bool(proposal.changes)
         self._show_body(_summary(proposal, before, after), proposal.changes, before, after)

@@ -88,7 +88,13 @@ class SizeRunTable(QTableWidget):
             state.stage.setText("waiting")
 
     def show_progress(self, place: int, stage: str, fraction: float) -> None:
-        """How far a size is."""
+        """How far a size is.
+
+        Parameters:
+            place: index of the size in the run.
+            stage: at work.
+            fraction: of it that is done.
+        """
         if place in self.states:
             self.states[place].show_progress(stage, fraction)
 

@@ -124,7 +124,14 @@ class Legend(QWidget):
 
 
 def level_shape(level: int, centre: QPointF, size: float) -> QPolygonF:
-    """A finding's mark: note a square on its side, warning a triangle, error an eight-cornered block."""
+    """A finding's mark: note a square on its side, warning a triangle, error an eight-cornered block.
+
+    Parameters:
+        level: 0 note, 1 warning, 2 error.
+        centre: of the mark, pixels.
+        size: its diameter, pixels.
+    Returns: the outline.
+    """
     if level <= 1:
         angles = [0.0, 90.0, 180.0, 270.0]
     elif level == 2:

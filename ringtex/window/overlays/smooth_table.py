@@ -18,7 +18,15 @@ ACROSS: Final = 48
 def looked_up(
     figure: Callable[[Floats, Floats], Floats], length: float, width: float, places: NDArray[np.floating]
 ) -> Floats:
-    """(n,) a figure of strip places (u, v) at places (n, 2), mm; u of any turn, v held in the strip."""
+    """(n,) a figure of strip places (u, v) at places (n, 2), mm; u of any turn, v held in the strip.
+
+    Parameters:
+        figure: of strip positions (u, v).
+        length: of one turn of the strip, mm.
+        width: of the strip, mm.
+        places: (n, 2) positions, mm.
+    Returns: (n,) values.
+    """
     u, v = np.meshgrid(np.arange(AROUND) * length / AROUND, np.linspace(0.0, width, ACROSS + 1), indexing="ij")
     table = figure(u.ravel(), v.ravel()).reshape(u.shape)
     x = np.mod(places[:, 0], length) * (AROUND / length)

@@ -28,7 +28,14 @@ class DesignEditor:
         return value_at(self.design, key)
 
     def set_value(self, key: str, value: Any, label: str) -> InputError | None:
-        """Change one value, and what the core ties to it. Gives the error where it is refused."""
+        """Change one value, and what the core ties to it. Gives the error where it is refused.
+
+        Parameters:
+            key: of the value in the design file.
+            value: the new value.
+            label: names the step in the history.
+        Returns: why the value cannot be had, or None.
+        """
         try:
             changed = with_one(self.design, key, value)
         except InputError as error:

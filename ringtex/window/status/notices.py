@@ -35,7 +35,14 @@ class NoticeBar(QWidget):
         self.hide()
 
     def tell(self, subject: str, level: str, text: str, answers: Sequence[Answer] = ()) -> None:
-        """Show a notice: level "note", "warning" or "error"; text in whole sentences; a button for each answer."""
+        """Show a notice: level "note", "warning" or "error"; text in whole sentences; a button for each answer.
+
+        Parameters:
+            subject: a notice of the same subject is replaced.
+            level: "note", "warning" or "error".
+            text: in whole sentences.
+            answers: a button each.
+        """
         self.clear(subject)
         notice = Notice(level, text, answers, lambda: self.clear(subject), self)
         notice.recolour(self._state.dark)

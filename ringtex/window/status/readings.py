@@ -54,7 +54,16 @@ READINGS: Final = (
 def readings_of(
     design: Design, cells: int, measured: RingReadings, amounts: Amounts, price_per_g: float | None
 ) -> list[Reading]:
-    """The figures of a checked ring, in the order of READINGS; amounts: its metal; price_per_g: of its alloy."""
+    """The figures of a checked ring, in the order of READINGS; amounts: its metal; price_per_g: of its alloy.
+
+    Parameters:
+        design: the ring's design.
+        cells: how many cells there are.
+        measured: what the checks measured.
+        amounts: its metal.
+        price_per_g: of its alloy, or None.
+    Returns: the figures, in order.
+    """
     weights = weights_in(amounts, design.make.material, measured.stones_weight_g)
     walls = [wall for wall in (measured.hollow_wall_mm, measured.hollow_floor_mm) if wall is not None]
     values: list[tuple[str, tuple[float, float, float] | None]] = [

@@ -19,7 +19,16 @@ from ringtex.window.settings.design_editor import DesignEditor
 
 
 def placing_button(text: str, hint: str, what: str, state: ViewState, parent: QWidget) -> QPushButton:
-    """A button that stays down while clicks place `what`, "stone" or "plain"."""
+    """A button that stays down while clicks place `what`, "stone" or "plain".
+
+    Parameters:
+        text: on the button.
+        hint: tool tip.
+        what: "stone" or "plain".
+        state: what the views share.
+        parent: owner of the widget.
+    Returns: the button.
+    """
     button = QPushButton(text, parent)
     button.setCheckable(True)
     button.setToolTip(hint)
@@ -118,11 +127,25 @@ class EntryRows(QWidget):
     # --- what a list says of itself
 
     def rows_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
-        """The rows of an entry."""
+        """The rows of an entry.
+
+        Parameters:
+            index: of the entry in its list.
+            kind: of the entry's options.
+            holder: owner of the rows.
+        Returns: the rows.
+        """
         raise NotImplementedError
 
     def details_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
-        """The rows of an entry that few want, folded under `details`."""
+        """The rows of an entry that few want, folded under `details`.
+
+        Parameters:
+            index: of the entry in its list.
+            kind: of the entry's options.
+            holder: owner of the rows.
+        Returns: the rows.
+        """
         return []
 
     def title_of(self, index: int, entry: Any) -> tuple[str, str]:
@@ -132,7 +155,14 @@ class EntryRows(QWidget):
     # --- the rest is the same for all
 
     def add_button(self, text: str, hint: str, make: Callable[[tuple[Any, ...]], object]) -> QPushButton:
-        """A button that adds an entry; `make` is given those that are there."""
+        """A button that adds an entry; `make` is given those that are there.
+
+        Parameters:
+            text: on the button.
+            hint: tool tip.
+            make: gives the new entry from those that are there.
+        Returns: the button.
+        """
         button = QPushButton(text, self.adders)
         button.setToolTip(hint)
         label = f"{text[0].lower()}{text[1:]}"

@@ -98,6 +98,12 @@ MAX_DECIMALS = 4
 def number_of(text: str, unit: str, whole: bool, where: str = "") -> float:
     """The number that a person typed: a comma or a point, with or without the unit.
 
+    Parameters:
+        text: as typed.
+        unit: of the number.
+        whole: whether it must be a whole number.
+        where: path of the key, for messages.
+    Returns: the number.
     Raises: InputError for anything else, in a sentence.
     """
     plain = text.strip().replace("\u2212", "-").replace(",", ".")
@@ -125,7 +131,14 @@ def text_of(value: float, decimals: int) -> str:
 
 
 def stepped(value: float, step: float, count: int) -> float:
-    """The value moved by `count` steps, onto the steps' own marks (0.33 by 0.05 up is 0.35); by 0 to the nearest."""
+    """The value moved by `count` steps, onto the steps' own marks (0.33 by 0.05 up is 0.35); by 0 to the nearest.
+
+    Parameters:
+        value: the present one.
+        step: size of a step.
+        count: how many steps, either way.
+    Returns: the new value.
+    """
     marks = value / step
     near = round(marks)
     if count == 0 or abs(marks - near) < 1e-6:

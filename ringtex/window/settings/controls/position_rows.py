@@ -74,7 +74,14 @@ class PositionEditor(DesignEditor):
         return round(self.position(base)[0 if name == "u" else 1], 2)
 
     def set_value(self, key: str, value: Any, label: str) -> InputError | None:
-        """Move the entry. Gives why not, where it would lie beyond an edge."""
+        """Move the entry. Gives why not, where it would lie beyond an edge.
+
+        Parameters:
+            key: of the value in the design file.
+            value: the new value.
+            label: names the step in the history.
+        Returns: why it cannot lie there, or None.
+        """
         base, name = key.rsplit(".", 1)
         strip = self.strip
         angle, off = self.position(base)
@@ -95,6 +102,7 @@ class PositionEditor(DesignEditor):
             key: of the entry that has u and v.
             fractions: of the strip's length and width.
             label: how undo calls it.
+        Returns: why it cannot lie there, or None.
         """
         return self.set_values(dict(zip((f"{key}.u", f"{key}.v"), fractions, strict=True)), label)
 

@@ -52,7 +52,13 @@ class SettingRow(QWidget):
         raise NotImplementedError
 
     def explain(self, error: RingtexError, offer: str = "", use: Callable[[], None] | None = None) -> None:
-        """Explain in a sentence why a value is refused, and offer the nearest that is accepted."""
+        """Explain in a sentence why a value is refused, and offer the nearest that is accepted.
+
+        Parameters:
+            error: why the value cannot be had.
+            offer: text of the button that offers another.
+            use: what the button does.
+        """
         text = sentence(error)
         self.explanation.setText(text)
         self.explanation.setAccessibleName(text)

@@ -33,7 +33,14 @@ SECTION_NAMES: Final[tuple[tuple[Section | None, str, str], ...]] = (
 
 
 def paint_section(section: Section | None, painter: QPainter, box: QRectF, chosen: Colours) -> None:
-    """The section of a small band."""
+    """The section of a small band.
+
+    Parameters:
+        section: its name, or None.
+        painter: paints in the widget's pixels.
+        box: where to paint, pixels.
+        chosen: the theme's colours.
+    """
     half, edge, rise = 2.0, 0.55, 1.25
     across = np.linspace(-1.0, 1.0, 49)
     z, above = section_curve(section, 3.5).formula(
@@ -119,7 +126,14 @@ def _cut(cell: Cell, normal: tuple[float, float], limit: float) -> Cell:
 
 
 def paint_family(family: str, painter: QPainter, box: QRectF, chosen: Colours) -> None:
-    """Cells as tops with grooves between them."""
+    """Cells as tops with grooves between them.
+
+    Parameters:
+        family: its name.
+        painter: paints in the widget's pixels.
+        box: where to paint, pixels.
+        chosen: the theme's colours.
+    """
     scale = max(box.width() / SHOWN_MM[0], box.height() / SHOWN_MM[1])
     path = QPainterPath()
     for cell in family_cells(family):
@@ -180,7 +194,14 @@ def _sample_points(form: str) -> tuple[tuple[float, float], ...]:
 
 
 def paint_form(form: str, painter: QPainter, box: QRectF, chosen: Colours) -> None:
-    """The metal below the profile of one cell and its neighbours."""
+    """The metal below the profile of one cell and its neighbours.
+
+    Parameters:
+        form: its name.
+        painter: paints in the widget's pixels.
+        box: where to paint, pixels.
+        chosen: the theme's colours.
+    """
     points = _sample_points(form)
     scale = box.width() / (3.0 * _HALF_CELL_MM)
     top = max(y for _, y in points)
@@ -210,7 +231,14 @@ STEPS: Final = 181
 
 
 def preset_icon(options: BandOptions, chosen: Colours, ratio: float) -> QIcon:
-    """Both drawings beside each other."""
+    """Both drawings beside each other.
+
+    Parameters:
+        options: of the band.
+        chosen: the theme's colours.
+        ratio: device pixels for a logical one.
+    Returns: the icon.
+    """
     picture = QPixmap(round(WIDE * ratio), round(HIGH * ratio))
     picture.setDevicePixelRatio(ratio)
     picture.fill(Qt.GlobalColor.transparent)

@@ -94,7 +94,13 @@ class EvennessRow(SettingRow):
 
 
 def paint_graded(painter: QPainter, box: QRectF, chosen: Colours) -> None:
-    """Three rows all along, smaller towards the narrow end."""
+    """Three rows all along, smaller towards the narrow end.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        box: where to paint, pixels.
+        chosen: the theme's colours.
+    """
     _pen(painter, chosen)
     x, k = box.left(), 0
     while x < box.right() and k < 40:
@@ -107,7 +113,13 @@ def paint_graded(painter: QPainter, box: QRectF, chosen: Colours) -> None:
 
 
 def paint_even(painter: QPainter, box: QRectF, chosen: Colours) -> None:
-    """Cells of one size, fewer across where it is narrow."""
+    """Cells of one size, fewer across where it is narrow.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        box: where to paint, pixels.
+        chosen: the theme's colours.
+    """
     _pen(painter, chosen)
     size = box.height() / 4.6
     k, x = 0, box.left()

@@ -31,7 +31,14 @@ class DrainRows(EntryRows):
         self.add = self.add_button("Add a drain", "One more hole through the floor", new_drain)
 
     def rows_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
-        """Angle, place across, diameter."""
+        """Angle, place across, diameter.
+
+        Parameters:
+            index: of the entry in its list.
+            kind: of the entry's options.
+            holder: owner of the rows.
+        Returns: the rows.
+        """
         key = f"hollow.drains[{index}]"
         settings = (
             NumberSetting(f"{key}.angle", "Angle", Drain, 1.0, "Where it is: 0 is the head", "°", 1, key),

@@ -54,7 +54,14 @@ class PlainEntries(EntryRows):
         )
 
     def rows_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
-        """Shape, place and size."""
+        """Shape, place and size.
+
+        Parameters:
+            index: of the entry in its list.
+            kind: of the entry's options.
+            holder: owner of the rows.
+        Returns: the rows.
+        """
         key = f"plain[{index}]"
         made: list[SettingRow] = [
             ChoiceRow(

@@ -33,7 +33,14 @@ class CaratEditor(DesignEditor):
         return round(self._stone(key).carat, DECIMALS)
 
     def set_value(self, key: str, value: Any, label: str) -> InputError | None:
-        """Change the diameter to that of so many carats."""
+        """Change the diameter to that of so many carats.
+
+        Parameters:
+            key: of the value in the design file.
+            value: the new value.
+            label: names the step in the history.
+        Returns: why the value cannot be had, or None.
+        """
         low, high = self.limits(key)
         if not low <= value <= high:
             message, advice = f"{value:g} ct is out of reach", f"Use {low:.3f} to {high:.2f} ct"
@@ -135,7 +142,14 @@ class StoneEntries(EntryRows):
         self.add_row = self.add_button("Add a row of stones", "Several stones alike, in one row", new_row)
 
     def rows_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
-        """A row's own rows, then those of its stone."""
+        """A row's own rows, then those of its stone.
+
+        Parameters:
+            index: of the entry in its list.
+            kind: of the entry's options.
+            holder: owner of the rows.
+        Returns: the rows.
+        """
         key = f"stones[{index}]"
         made: list[SettingRow] = []
         if kind is StoneRow:
@@ -153,7 +167,14 @@ class StoneEntries(EntryRows):
         return [*made, self._number(at(COLLAR, inner), holder)]
 
     def details_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
-        """The seat, and the brilliant's proportions."""
+        """The seat, and the brilliant's proportions.
+
+        Parameters:
+            index: of the entry in its list.
+            kind: of the entry's options.
+            holder: owner of the rows.
+        Returns: the rows.
+        """
         return [self._number(at(setting, _stone_key(index, kind)), holder) for setting in SEAT_NUMBERS]
 
     def _number(self, setting: NumberSetting, holder: QWidget, automatic: bool = False) -> NumberRow:

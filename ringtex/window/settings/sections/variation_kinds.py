@@ -43,7 +43,14 @@ class VariationKind:
     def with_curve(
         self, editor: DesignEditor, name: str, points: tuple[Point, ...]
     ) -> DensityOptions | FadeOptions | None:
-        """The options with another curve "around" or "across"; None where then nothing is asked for."""
+        """The options with another curve "around" or "across"; None where then nothing is asked for.
+
+        Parameters:
+            editor: changes the document.
+            name: "around" or "across".
+            points: of the curve.
+        Returns: the changed options; None where nothing is asked for any more.
+        """
         made = replace(self.options(editor), **cast(dict[str, Any], {name: points}))
         return None if made == self.empty() else made
 

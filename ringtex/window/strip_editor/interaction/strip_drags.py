@@ -79,7 +79,14 @@ class StripDrag:
 
 
 def drag_handle(document: Document, shaped: ShapedRing, handle: Handle) -> StripDrag:
-    """Begin to pull a handle."""
+    """Begin to pull a handle.
+
+    Parameters:
+        document: the document that is changed.
+        shaped: the ring that is shown.
+        handle: what is pulled.
+    Returns: the drag.
+    """
     document.begin_drag(LABELS[handle.name])
     return StripDrag(handle.name, "", handle, document, pull_of(handle, shaped, document.design))
 
@@ -112,7 +119,14 @@ def drag_pattern(document: Document, shaped: ShapedRing, start: tuple[float, flo
 
 
 def drag_site(document: Document, shaped: ShapedRing, site: int) -> StripDrag:
-    """Begin to move a site."""
+    """Begin to move a site.
+
+    Parameters:
+        document: the document that is changed.
+        shaped: the ring that is shown.
+        site: index of the site.
+    Returns: the drag.
+    """
     document.begin_drag(MOVE_SITE_LABEL)
     design = document.design
 
@@ -131,7 +145,14 @@ def _with_true(strip_mm: float, ring_mm: float) -> str:
 
 
 def position_words(strip: StripMap, u: float, v: float) -> str:
-    """A position of the strip, mm, as the angle from the head and the length on the ring from the crown line."""
+    """A position of the strip, mm, as the angle from the head and the length on the ring from the crown line.
+
+    Parameters:
+        strip: the strip's map.
+        u: position round the ring, mm, of any turn.
+        v: position across, mm.
+    Returns: the angle from the head and the length from the crown line, in words.
+    """
     v = min(max(v, 0.0), strip.width)
     theta, _ = strip.to_band(np.array([u]), np.array([v]))
     degrees = (float(np.degrees(theta[0])) + 180.0) % 360.0 - 180.0
@@ -149,7 +170,14 @@ Pull = Callable[[float, float], tuple[Design, str, Handle]]
 
 
 def pull_of(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
-    """How a handle answers when it is pulled, beginning with this design."""
+    """How a handle answers when it is pulled, beginning with this design.
+
+    Parameters:
+        handle: what is pulled.
+        shaped: the ring that is shown.
+        design: the design at the beginning.
+    Returns: the change for each movement.
+    """
     makers = {"around": _pull_around, "across": _pull_across, "twist": _pull_twist}
     return makers.get(handle.name, _pull_rail)(handle, shaped, design)
 

@@ -93,7 +93,14 @@ _BY_TEXT: Final[dict[str, tuple[str, _Change]]] = {
 
 
 def change_by_key(event: QKeyEvent, document: Document, shaped: ShapedRing) -> bool:
-    """Change the design as the key says; False for keys that say nothing here."""
+    """Change the design as the key says; False for keys that say nothing here.
+
+    Parameters:
+        event: the key press.
+        document: the document that is changed.
+        shaped: the ring that is shown.
+    Returns: whether the key changed something.
+    """
     if event.modifiers() & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier):
         return False
     found = _BY_KEY.get(Qt.Key(event.key())) or _BY_TEXT.get(event.text())
@@ -121,7 +128,14 @@ _WAYS: Final = {
 
 
 def neighbour_by_key(event: QKeyEvent, shaped: ShapedRing, cell: int) -> int | None:
-    """The neighbour of a cell in an arrow key's direction; None for other keys and where there is none."""
+    """The neighbour of a cell in an arrow key's direction; None for other keys and where there is none.
+
+    Parameters:
+        event: the key press.
+        shaped: the ring that is shown.
+        cell: index of the cell.
+    Returns: the neighbouring cell, or None.
+    """
     way = _WAYS.get(Qt.Key(event.key()))
     if way is None:
         return None

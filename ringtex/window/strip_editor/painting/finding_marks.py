@@ -52,7 +52,15 @@ def findings_with_positions(shaped: ShapedRing) -> list[tuple[Finding, Position]
 def draw_cell_levels(
     painter: QPainter, viewport: Viewport, shaped: ShapedRing, levels: NDArray[np.float64], ratio: float
 ) -> None:
-    """The mark of its level on every cell with one, where cells are large enough to carry it."""
+    """The mark of its level on every cell with one, where cells are large enough to carry it.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        viewport: which part of the strip is seen, and how large.
+        shaped: the ring that is shown.
+        levels: (c,) level of each cell, NaN for none.
+        ratio: device pixels for a logical one.
+    """
     tiling = shaped.pattern.tiling
     size = np.sqrt(tiling.areas) * viewport.scale / ratio
     table, pixels = scale_table("levels"), viewport.pixels(tiling.kernel[0])
@@ -70,7 +78,15 @@ def draw_cell_levels(
 def draw_findings(
     painter: QPainter, viewport: Viewport, found: list[tuple[Finding, Position]], colours: Colours, ratio: float
 ) -> None:
-    """Each finding's shape with its kind in words."""
+    """Each finding's shape with its kind in words.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        viewport: which part of the strip is seen, and how large.
+        found: findings with their positions.
+        colours: the theme's colours.
+        ratio: device pixels for a logical one.
+    """
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     font = scaled_font(painter.font(), ratio)

@@ -21,7 +21,14 @@ FACETS: Final = 8
 
 
 def draw_finish(painter: QPainter, strip: StripState, colours: Colours, ratio: float) -> None:
-    """All stones and plain places; where an overlay colours the strip, their outlines alone."""
+    """All stones and plain places; where an overlay colours the strip, their outlines alone.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        strip: the strip and what it shows.
+        colours: the theme's colours.
+        ratio: device pixels for a logical one.
+    """
     if not strip.items:
         return
     painter.save()
@@ -38,7 +45,14 @@ def draw_finish(painter: QPainter, strip: StripState, colours: Colours, ratio: f
 
 
 def draw_finish_grips(painter: QPainter, strip: StripState, colours: Colours, ratio: float) -> None:
-    """The grips of the chosen entry's items."""
+    """The grips of the chosen entry's items.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        strip: the strip and what it shows.
+        colours: the theme's colours.
+        ratio: device pixels for a logical one.
+    """
     chosen = strip.shared.finishing.chosen
     for item in strip.items:
         if item.entry.key != chosen:
@@ -52,7 +66,15 @@ def draw_finish_grips(painter: QPainter, strip: StripState, colours: Colours, ra
 
 
 def draw_placing(painter: QPainter, strip: StripState, colours: Colours, ratio: float, whole: QRectF) -> None:
-    """What to do while something is being placed."""
+    """What to do while something is being placed.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        strip: the strip and what it shows.
+        colours: the theme's colours.
+        ratio: device pixels for a logical one.
+        whole: the view's rectangle, pixels.
+    """
     hint = strip.shared.finishing.hint
     if hint:
         top = float(max(strip.viewport.frame[1], strip.viewport.top_px))

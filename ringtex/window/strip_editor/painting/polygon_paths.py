@@ -22,8 +22,11 @@ _WINDING: Final = 1
 def polygon_paths(points: Floats, start: Longs, group: Longs) -> Iterator[tuple[int, QPainterPath]]:
     """One path for each group of polygons, groups in rising order.
 
-    Parameters: points (p, 2) in the painter's units; start (f + 1,) polygon i has the points start[i] : start[i + 1];
-    group (f,) its group.
+    Parameters:
+        points: (p, 2) in the painter's units.
+        start: (f + 1,) polygon i has points start[i] : start[i + 1].
+        group: (f,) its group.
+    Returns: pairs of group and path.
     """
     if len(group) == 0:
         return

@@ -33,7 +33,13 @@ SITE_LEAST_CELL_PX: Final = 12.0
 
 
 def draw_veil(painter: QPainter, viewport: Viewport, colours: Colours) -> None:
-    """Dim what lies beyond the one whole turn about the frame's middle."""
+    """Dim what lies beyond the one whole turn about the frame's middle.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        viewport: which part of the strip is seen, and how large.
+        colours: the theme's colours.
+    """
     left, _, right, _ = viewport.frame
     middle = 0.5 * (left + right)
     top, height = float(viewport.top_px), float(viewport.height_px)
@@ -47,7 +53,13 @@ def draw_veil(painter: QPainter, viewport: Viewport, colours: Colours) -> None:
 
 
 def draw_sheen(painter: QPainter, viewport: Viewport, towards: Sequence[float]) -> None:
-    """A soft rise and fall of light across the strip, as on a gently rounded bar: bright towards the light's side."""
+    """A soft rise and fall of light across the strip, as on a gently rounded bar: bright towards the light's side.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        viewport: which part of the strip is seen, and how large.
+        towards: direction of the light.
+    """
     left, _, right, _ = viewport.frame
     top, height = float(viewport.top_px), float(viewport.height_px)
     rise = float(towards[1])
@@ -63,7 +75,13 @@ def draw_sheen(painter: QPainter, viewport: Viewport, towards: Sequence[float]) 
 
 
 def draw_outside(painter: QPainter, viewport: Viewport, colours: Colours) -> None:
-    """In true size: the window's colour beyond the outline."""
+    """In true size: the window's colour beyond the outline.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        viewport: which part of the strip is seen, and how large.
+        colours: the theme's colours.
+    """
     if viewport.true_size is None:
         return
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
@@ -81,7 +99,14 @@ def polyline(pixels: Floats) -> list[QPointF]:
 
 
 def draw_edges(painter: QPainter, viewport: Viewport, shaped: ShapedRing, ratio: float) -> None:
-    """The strip's two edges, and the borders of the rails."""
+    """The strip's two edges, and the borders of the rails.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        viewport: which part of the strip is seen, and how large.
+        shaped: the ring that is shown.
+        ratio: device pixels for a logical one.
+    """
     curved = viewport.true_size is not None
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, curved)
     painter.setPen(QPen(QColor(0, 0, 0, 110), max(1.0, ratio)))
@@ -98,7 +123,13 @@ def draw_edges(painter: QPainter, viewport: Viewport, shaped: ShapedRing, ratio:
 
 
 def draw_seam(painter: QPainter, viewport: Viewport, ratio: float) -> None:
-    """The seam, wherever it is seen: a dashed line."""
+    """The seam, wherever it is seen: a dashed line.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        viewport: which part of the strip is seen, and how large.
+        ratio: device pixels for a logical one.
+    """
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     v = np.linspace(0.0, viewport.strip_width, 2 if viewport.true_size is None else SEAM_POINTS)
     for u in viewport.copies(0.0, 0.0):
@@ -114,7 +145,14 @@ def draw_seam(painter: QPainter, viewport: Viewport, ratio: float) -> None:
 
 
 def cell_path(shaped: ShapedRing, viewport: Viewport, cell: int) -> QPainterPath:
-    """The cell's outline in pixels, once for every place where it is seen."""
+    """The cell's outline in pixels, once for every place where it is seen.
+
+    Parameters:
+        shaped: the ring that is shown.
+        viewport: which part of the strip is seen, and how large.
+        cell: index of the cell.
+    Returns: the outline in pixels.
+    """
     tiling = shaped.pattern.tiling
     corners = tiling.corners[tiling.cell_start[cell] : tiling.cell_start[cell + 1]]
     if viewport.true_size is not None:
@@ -127,7 +165,13 @@ def cell_path(shaped: ShapedRing, viewport: Viewport, cell: int) -> QPainterPath
 
 
 def draw_hovered(painter: QPainter, path: QPainterPath, ratio: float) -> None:
-    """The highlight of a cell: a light fill, and an outline that shows on every metal."""
+    """The highlight of a cell: a light fill, and an outline that shows on every metal.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        path: outline of the cell, pixels.
+        ratio: device pixels for a logical one.
+    """
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     painter.fillPath(path, QColor(255, 255, 255, 64))
     painter.strokePath(path, QPen(QColor(0, 0, 0, 150), 4.0 * ratio))
@@ -135,7 +179,13 @@ def draw_hovered(painter: QPainter, path: QPainterPath, ratio: float) -> None:
 
 
 def draw_brush(painter: QPainter, strip: StripState, ratio: float) -> None:
-    """The painted spots, and the brush under the pointer."""
+    """The painted spots, and the brush under the pointer.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        strip: the strip and what it shows.
+        ratio: device pixels for a logical one.
+    """
     brush = strip.shared.brush
     if brush is None or strip.view is None:
         return
@@ -182,7 +232,16 @@ def _draw_circle(
 def draw_handles(
     painter: QPainter, viewport: Viewport, handles: list[Handle], active: str | None, colours: Colours, ratio: float
 ) -> None:
-    """Knobs: a two-headed arrow on a disc, in the direction of the pull; grips on the rails' borders."""
+    """Knobs: a two-headed arrow on a disc, in the direction of the pull; grips on the rails' borders.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        viewport: which part of the strip is seen, and how large.
+        handles: what can be pulled.
+        active: name of the handle under the pointer, or None.
+        colours: the theme's colours.
+        ratio: device pixels for a logical one.
+    """
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     for handle in handles:
         x, y = viewport.pixel(handle.u, handle.v)
@@ -207,7 +266,16 @@ def draw_handles(
 def draw_sites(
     painter: QPainter, viewport: Viewport, shaped: ShapedRing, hovered: int | None, colours: Colours, ratio: float
 ) -> None:
-    """Sites: a dot where free, a square where it is held, a diamond where it was added."""
+    """Sites: a dot where free, a square where it is held, a diamond where it was added.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        viewport: which part of the strip is seen, and how large.
+        shaped: the ring that is shown.
+        hovered: index of the site under the pointer, or None.
+        colours: the theme's colours.
+        ratio: device pixels for a logical one.
+    """
     sites = shaped.pattern.sites
     if sites is None or viewport.scale * float(np.sqrt(shaped.strip.area / len(sites))) < SITE_LEAST_CELL_PX * ratio:
         return
@@ -234,7 +302,15 @@ def draw_sites(
 
 
 def draw_dimension(painter: QPainter, start: QPointF, end: QPointF, colours: Colours, ratio: float) -> None:
-    """A dimension line with an arrow at each end; where it is short, the arrows point at it from outside."""
+    """A dimension line with an arrow at each end; where it is short, the arrows point at it from outside.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        start: one end, pixels.
+        end: the other.
+        colours: the theme's colours.
+        ratio: device pixels for a logical one.
+    """
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     short = QLineF(start, end).length() < SHORT_LINE_PX * ratio
     strokes = [QLineF(start, end)]
@@ -257,7 +333,16 @@ def draw_dimension(painter: QPainter, start: QPointF, end: QPointF, colours: Col
 def draw_label(
     painter: QPainter, lines: list[str], anchor: QPointF, frame: QRectF, colours: Colours, ratio: float
 ) -> None:
-    """Lines of text on a small panel above the anchor, or below where there is no room; never outside the frame."""
+    """Lines of text on a small panel above the anchor, or below where there is no room; never outside the frame.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        lines: of text.
+        anchor: what it belongs to, pixels.
+        frame: where it must stay, pixels.
+        colours: the theme's colours.
+        ratio: device pixels for a logical one.
+    """
     lines = [line for line in lines if line]
     if not lines:
         return

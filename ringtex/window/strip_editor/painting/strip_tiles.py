@@ -39,7 +39,13 @@ class StripTiles:
         self._layers: dict[bool, tuple[tuple[int, int, int], list[Painted]]] = {}
 
     def show(self, scene: StripScene | None, look: Look, viewport: Viewport) -> None:
-        """Say what to draw; tiles of anything else are dropped."""
+        """Say what to draw; tiles of anything else are dropped.
+
+        Parameters:
+            scene: what is drawn.
+            look: the light and the metal.
+            viewport: which part of the strip is seen, and how large.
+        """
         size = (viewport.turn_px, viewport.height_px)
         if scene is self._scene and look == self._look and size == self._size:
             return
@@ -49,7 +55,13 @@ class StripTiles:
         self._layers.clear()
 
     def draw(self, painter: QPainter, viewport: Viewport, shift_px: int = 0) -> None:
-        """Draw all that is in the frame, in device pixels. shift_px moves the pattern along, ahead of its build."""
+        """Draw all that is in the frame, in device pixels. shift_px moves the pattern along, ahead of its build.
+
+        Parameters:
+            painter: paints in the widget's pixels.
+            viewport: which part of the strip is seen, and how large.
+            shift_px: how far the pattern is moved ahead of its build.
+        """
         if self._scene is None:
             return
         resting = self.is_fine(viewport)

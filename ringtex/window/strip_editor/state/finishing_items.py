@@ -46,13 +46,27 @@ class FinishItem:
         return half, half
 
     def circle(self, radius_mm: float, steps: int = CIRCLE_STEPS, start_deg: float = 0.0) -> Floats:
-        """(steps, 2) strip positions of a circle of that radius on the ring about the middle."""
+        """(steps, 2) strip positions of a circle of that radius on the ring about the middle.
+
+        Parameters:
+            radius_mm: of the circle, mm.
+            steps: how many points.
+            start_deg: angle of the first.
+        Returns: (steps, 2) strip positions, mm.
+        """
         angle = np.radians(start_deg) + 2.0 * np.pi * np.arange(steps) / steps
         along, across = radius_mm / self.mm[0], radius_mm / self.mm[1]
         return np.column_stack((self.u + along * np.cos(angle), self.v + across * np.sin(angle)))
 
     def holds(self, u: float, v: float, length: float) -> bool:
-        """Whether a place, u of any turn, lies inside the border. Ray casting (Shimrat 1962, Algorithm 112)."""
+        """Whether a place, u of any turn, lies inside the border. Ray casting (Shimrat 1962, Algorithm 112).
+
+        Parameters:
+            u: position round the ring, mm, of any turn.
+            v: position across, mm.
+            length: of one turn of the strip, mm.
+        Returns: whether the position is inside.
+        """
         near = u - length * round((u - self.u) / length)
         before = np.roll(self.border, 1, axis=0)
         crosses = (self.border[:, 1] > v) != (before[:, 1] > v)
@@ -61,7 +75,14 @@ class FinishItem:
         return bool(np.sum(crosses & (near < at)) % 2)
 
     def away_mm(self, u: float, v: float, length: float) -> tuple[float, float]:
-        """How far a place is from the middle along and across, mm on the ring by the middle's own scale."""
+        """How far a place is from the middle along and across, mm on the ring by the middle's own scale.
+
+        Parameters:
+            u: position round the ring, mm, of any turn.
+            v: position across, mm.
+            length: of one turn of the strip, mm.
+        Returns: distances along and across, mm on the ring.
+        """
         near = u - length * round((u - self.u) / length)
         return (near - self.u) * self.mm[0], (v - self.v) * self.mm[1]
 

@@ -84,6 +84,7 @@ def handle_at(handles: list[Handle], viewport: Viewport, x: float, y: float, rat
         x: device pixels from the left.
         y: device pixels from the top.
         ratio: device pixels for a logical one.
+    Returns: the handle, or None.
     """
     u, _ = viewport.position(x, y)
     for handle in reversed(handles):

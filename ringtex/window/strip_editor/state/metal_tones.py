@@ -43,11 +43,15 @@ def light_direction(azimuth_deg: float, elevation_deg: float) -> Floats:
 
 
 def tones(normal: Floats, height: Floats, light: tuple[float, float], depth_mm: float) -> Floats:
-    """(f,) tone 0 to 1 of faces.
-
-    Parameters: normal (f, 3) unit; height (f,) mm over the face; light: azimuth and elevation, degrees; depth_mm: the
-    relief's depth, against which heights count. Level faces at the highest level have LEVEL_TONE under every light.
+    """(f,) tone 0 to 1 of faces. Level faces at the highest level have LEVEL_TONE under every light.
     Source of the two parts: Lambert's cosine law; Blinn 1977, Models of light reflection (the half-way vector).
+
+    Parameters:
+        normal: (f, 3) unit normals.
+        height: (f,) mm over the face.
+        light: azimuth and elevation, degrees.
+        depth_mm: depth of the relief, mm.
+    Returns: (f,) tones, 0 to 1.
     """
     towards = light_direction(*light)
     raised = towards[2]
@@ -67,7 +71,14 @@ def tones(normal: Floats, height: Floats, light: tuple[float, float], depth_mm: 
 
 
 def ground_tone(light: tuple[float, float], highest_mm: float, depth_mm: float) -> float:
-    """Tone of level metal at height 0 when the highest face is at highest_mm."""
+    """Tone of level metal at height 0 when the highest face is at highest_mm.
+
+    Parameters:
+        light: azimuth and elevation, degrees.
+        highest_mm: height of the highest face, mm.
+        depth_mm: depth of the relief, mm.
+    Returns: the tone, 0 to 1.
+    """
     normal, height = np.array([[0.0, 0.0, 1.0]] * 2), np.array([0.0, max(highest_mm, 0.0)])
     return float(tones(normal, height, light, depth_mm)[0])
 

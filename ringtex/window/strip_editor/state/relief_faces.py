@@ -57,8 +57,11 @@ class ReliefFaces:
 def relief_faces(built: ShapedRing, fine: bool, steps: int) -> ReliefFaces:
     """Polygons of every cell: one a side and a step of the profile, and a top.
 
-    Parameters: built; fine: with the rounded corners of the profile, else with sharp ones; steps: polygons from flank
-    to centre where the top is domed, hollowed or pointed.
+    Parameters:
+        built: the ring as it was built.
+        fine: whether with the profile's rounded corners.
+        steps: polygons from flank to centre.
+    Returns: the polygons with their slopes.
     """
     tiling = built.pattern.tiling
     relief = _relief(built, fine)

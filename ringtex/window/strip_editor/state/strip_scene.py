@@ -118,6 +118,12 @@ class StripScene:
         """The ground's colour and the polygons over it, in the order of painting.
 
         scale: pixels for a millimetre; coarse pictures leave out flanks that are thinner than a pixel.
+
+        Parameters:
+            look: the light and the metal.
+            fine: whether with the profile's rounded corners.
+            scale: pixels for a millimetre.
+        Returns: the ground's colour, and the polygons in the order of painting.
         """
         faces = self.faces(self._steps(fine, scale), fine)
         depth = self.built.design.relief.depth_mm

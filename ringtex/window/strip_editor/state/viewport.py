@@ -150,7 +150,14 @@ class Viewport:
         return self._held(replace(self, left_px=self.left_px - round(dx), lift_px=self.lift_px - round(dy)))
 
     def zoomed(self, factor: float, x: float, y: float) -> Viewport:
-        """Enlarged by a factor with what is under pixel (x, y) kept where it is."""
+        """Enlarged by a factor with what is under pixel (x, y) kept where it is.
+
+        Parameters:
+            factor: of enlargement.
+            x: pixel that stays where it is.
+            y: pixel that stays where it is.
+        Returns: the new viewport.
+        """
         along = (x - self.frame[0] + self.left_px) / self.scale
         up = (self.top_px + self.height_px - y) / self.scale
         smallest = MIN_PART * self.fitted().turn_px
@@ -189,6 +196,7 @@ class Viewport:
             length: of what is drawn, mm.
             width: of what is drawn, mm.
             true_size: the map of the true-size look; None for the rectangle.
+        Returns: the new viewport.
         """
         share = (self.left_px + 0.5 * self.frame_width) / self.turn_px
         turn = max(8, round(self.scale * length))
