@@ -10,9 +10,9 @@ from ringtex.basics.limits import Within, require_limits
 from ringtex.pattern.density_options import Angle, LengthFraction, WidthFraction, refuse_doubles
 
 FORMS = ("raised", "sunk", "pillow", "dish", "peak", "step", "pierced")
-"""raised: level tops on flanks; sunk: level floors below standing walls; pillow: domed tops; dish: hollowed cells;
-peak: sides that meet at the cell's centre; step: three terraces; pierced: sunk cells whose floors
-are cut through the band. All start from height 0 at the cell's wall."""
+"""raised: level tops on flanks; sunk: level floors below standing walls; pillow: tops domed smoothly; dish: cells
+hollowed smoothly; peak: plane sides that meet in creases at the cell's centre; step: three terraces; pierced: sunk
+cells whose floors are cut through the band. All start from height 0 at the cell's wall."""
 
 SUNKEN = frozenset({"sunk", "dish", "pierced"})
 """Forms whose cells go inwards, so that the walls stand."""

@@ -12,6 +12,7 @@ from ringtex.make_ring import ShapedRing
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
 from ringtex.relief.relief_options import FLANKED
+from ringtex.relief.smooth_tops import SmoothTops
 from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 
 MIN_AREA_MM2: Final = 1e-8
@@ -163,50 +164,43 @@ def _level_tops(tiling: Tiling, loops: OffsetLoops) -> _Part:
 
 
 def _bent_tops(tiling: Tiling, loops: OffsetLoops, inward: Floats, relief: Relief, steps: int) -> list[_Part]:
-    """Rings from the last one to the centre. On domed and hollowed tops each side is cut into pieces whose slopes turn
-    evenly into the next side's, as the polished metal's do; the sides of a point meet in an edge."""
-    profile = relief.profile
-    pieces = 1 if profile.bend == 1 or steps <= COARSE_STEPS else (steps + 1) // 2
-    steps = 1 if profile.bend == 1 else steps
-    way = np.linspace(0.0, 1.0, steps + 1)
-    lift = profile.inner_height(way)
-    last, centre = loops.corner[:, -1], loops.centre[tiling.corner_cell]
-    reach = np.maximum(loops.inner_distance, 1e-3)
+    """Loops from the last one to the centre. Smooth tops lean as the ring's own do at the middle of each piece; the
+    sides of a peak are plane and meet in creases."""
+    profile, cell = relief.profile, tiling.corner_cell
+    tops = SmoothTops(tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre) if profile.is_smooth else None
+    pieces = 1 if tops is None or steps <= COARSE_STEPS else (steps + 1) // 2
+    fraction = np.linspace(0.0, 1.0, (steps if tops is not None else 1) + 1)
+    last, centre = loops.corner[:, -1], loops.centre[cell]
+    plane = inward * (loops.rise[cell] / np.maximum(loops.inner_distance, 1e-3))[:, None]
     parts = []
-    for k in range(steps):
-        outer, inner = last + (centre - last) * way[k], last + (centre - last) * way[k + 1]
-        height = loops.height[:, -1] + loops.rise * 0.5 * (lift[k] + lift[k + 1])
-        slope = loops.rise[tiling.corner_cell] * (lift[k + 1] - lift[k]) / (reach * (way[k + 1] - way[k]))
+    for k in range(len(fraction) - 1):
+        outer, inner = last + (centre - last) * fraction[k], last + (centre - last) * fraction[k + 1]
         for piece in range(pieces):
-            share = np.array([piece, piece + 1]) / pieces
-            facing = _turning(tiling, inward, float(share.mean())) if pieces > 1 else inward
-            parts.append(_sloped_piece(tiling, outer, inner, share, facing, slope, height))
+            # Narrower towards the corners, where a smooth top turns fastest.
+            share = 0.5 - 0.5 * np.cos(np.pi * np.array([piece, piece + 1]) / pieces)
+            quads = _piece_of_sides(tiling, outer, inner, share)
+            kept = np.abs(_areas(quads)) > MIN_AREA_MM2
+            quads, owner = quads[kept], cell[kept].astype(np.int64)
+            if tops is None:
+                slope, lift = plane[kept], np.full(len(owner), 0.5)
+            else:
+                middle = quads.mean(axis=1)
+                slope = tops.gradient(middle, owner) * (loops.rise[owner] / loops.across[kept])[:, None]
+                lift = tops.height(middle, owner)
+            normal = np.column_stack((-slope, np.ones(len(slope))))
+            normal /= np.linalg.norm(normal, axis=1)[:, None]
+            height = loops.height[owner, -1] + loops.rise[owner] * lift
+            sizes = np.full(len(owner), 4, dtype=np.int64)
+            parts.append(_Part(quads.reshape(-1, 2), sizes, normal, height, owner, np.inf))
     return parts
 
 
-def _turning(tiling: Tiling, inward: Floats, share: float) -> Floats:
-    """(half walls, 2) the way a side faces at a share of its length: half-way to its neighbour's at its ends."""
-    beside = inward[tiling.previous_corner] if share < 0.5 else inward[tiling.next_corner]
-    weight = abs(share - 0.5)
-    mixed = inward * (1.0 - weight) + beside * weight
-    unit: Floats = mixed / np.maximum(np.linalg.norm(mixed, axis=1), 1e-6)[:, None]
-    return unit
-
-
-def _sloped_piece(
-    tiling: Tiling, outer: Floats, inner: Floats, share: Floats, facing: Floats, slope: Floats, height: Floats
-) -> _Part:
-    """A piece of each side between two rings, from one share of its length to another."""
-    following, cell = tiling.next_corner, tiling.corner_cell
+def _piece_of_sides(tiling: Tiling, outer: Floats, inner: Floats, share: Floats) -> Floats:
+    """(half-edges, 4, 2) a piece of each side between two loops, from one fraction of its length to another."""
+    following = tiling.next_corner
     from_outer, to_outer = (outer + (outer[following] - outer) * part for part in share.tolist())
     from_inner, to_inner = (inner + (inner[following] - inner) * part for part in share.tolist())
-    quads = np.stack((from_outer, to_outer, to_inner, from_inner), axis=1)
-    kept = np.abs(_areas(quads)) > MIN_AREA_MM2
-    normal = np.column_stack((facing * -slope[:, None], np.ones(len(slope))))
-    normal /= np.linalg.norm(normal, axis=1)[:, None]
-    owner = cell[kept].astype(np.int64)
-    sizes = np.full(len(owner), 4, dtype=np.int64)
-    return _Part(quads[kept].reshape(-1, 2), sizes, normal[kept], height[owner], owner, np.inf)
+    return np.stack((from_outer, to_outer, to_inner, from_inner), axis=1)
 
 
 def _joined(parts: list[_Part]) -> ReliefFaces:
