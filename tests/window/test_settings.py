@@ -183,13 +183,13 @@ def test_half_typed_text_can_be_meant_before_saving(bench: Bench) -> None:
 
 def test_tab_goes_through_the_column_in_the_order_of_the_job(bench: Bench) -> None:
     seen: list[int] = []
-    bench.panel.section("Finger").header.setFocus()
+    bench.panel.name.field.setFocus()
     for _ in range(90):
         focused = bench.panel.focusWidget()
         assert focused is not None
         seen.append(focused.mapTo(bench.panel._column, QPoint(0, focused.height())).y())
         QTest.keyClick(focused, Qt.Key.Key_Tab)
-        if bench.panel.focusWidget() is bench.panel.section("Finger").header:
+        if bench.panel.focusWidget() is bench.panel.name.field:
             break
     assert len(seen) > 40
     line = bench.panel.fontMetrics().height()

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from importlib import import_module
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QApplication, QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
@@ -165,6 +166,18 @@ class SettingsPanel(QWidget):
         self.name.refresh()
         for section in self.sections:
             section.refresh()
+
+    def showEvent(self, event: QShowEvent, /) -> None:  # noqa: N802 - Qt's name
+        """Know when the window is deleted."""
+        super().showEvent(event)
+        self.window().installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent, /) -> bool:  # noqa: N802 - Qt's name
+        """Empty the drawings before their window is deleted: Qt must not ask items that Python has half taken down."""
+        if event.type() == QEvent.Type.DeferredDelete:
+            for drawing in self.findChildren(HandleDrawing):
+                drawing.discard()
+        return super().eventFilter(watched, event)
 
     def _load_plots(self) -> None:
         """Load the plotting library beside the window once the first ring is in view, and draw."""

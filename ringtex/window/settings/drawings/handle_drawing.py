@@ -116,6 +116,7 @@ class HandleDrawing(QWidget):
         self._watch = watch
         self._lines = lines
         self._plot: Plot | None = None
+        self._discarded = False
         self.handles: list[Handle] = []
         self.frame = Frame(0.0, 0.0, 1.0, 1.0)
         self.chosen = 0
@@ -179,7 +180,7 @@ class HandleDrawing(QWidget):
         """Draw what the design says."""
         if self.dragging and not self.editor.document.dragging:
             self._pressed, self._moves, self._removal = None, [], None
-        if not plots_loaded() or self.width() <= 0:
+        if self._discarded or not plots_loaded() or self.width() <= 0:
             return
         plot = self._made_plot()
         plot.set_colours(colours(self.state.dark), self.font())
@@ -197,6 +198,12 @@ class HandleDrawing(QWidget):
         if self._plot is None:
             self._plot = Plot(self, self.to_scale, self.axis_words)
         return self._plot
+
+    def discard(self) -> None:
+        """Empty the plot for good."""
+        if self._plot is not None:
+            self._plot.scene().clear()
+            self._plot, self._discarded = None, True
 
     def _show_handles(self) -> None:
         """Handles, and the lengths that are hovered."""
