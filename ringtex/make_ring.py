@@ -71,7 +71,7 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
     )
 
 
-def shape_ring(design: Design, tolerance_mm: float, progress: Progress, *, draft_pattern: bool = False) -> ShapedRing:
+def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> ShapedRing:
     """The flow without its checks, which take most of the time: for a picture while the hand still moves.
 
     Raises and guarantees as `make_ring`; the progress ends at 0.65.
@@ -80,7 +80,6 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress, *, draft
         design: the design.
         tolerance_mm: largest distance between mesh and true surface, mm.
         progress: told of the work and asked whether to stop.
-        draft_pattern: relax grown cells by a few steps only, unless they are cached.
     Returns: the ring and every stage on the way to it.
     """
     refuse_tolerance(tolerance_mm)
@@ -90,7 +89,7 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress, *, draft
         strip = unwrap(band, design.strip.keep)
     with progress.stage("pattern", 0.45):
         edits = design.edits.sites
-        pattern = make_pattern(strip, design.pattern, design.rails, progress, draft=draft_pattern, edits=edits)
+        pattern = make_pattern(strip, design.pattern, design.rails, progress, edits=edits)
     with progress.stage("relief", 0.5):
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
         relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given)

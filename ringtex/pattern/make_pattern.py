@@ -27,7 +27,6 @@ def make_pattern(
     rails: RailOptions,
     progress: Progress,
     *,
-    draft: bool = False,
     edits: SiteEdits | None = None,
 ) -> Pattern:
     """Cover the strip between its rails with cells.
@@ -37,7 +36,6 @@ def make_pattern(
         options: as checked by themselves.
         rails: plain borders.
         progress: asked whether to stop.
-        draft: cellular patterns are relaxed by a few steps only.
         edits: single sites changed by hand, of cellular patterns and of hexagons; ignored for others.
     Returns: a pattern whose tiling has no problems; the same options give the same bytes.
     Raises: InputError when rails or counts do not fit the strip; Cancelled.
@@ -47,14 +45,14 @@ def make_pattern(
     if options.family == "cellular":
         from ringtex.pattern.cellular.cellular import cellular_pattern
 
-        pattern = cellular_pattern(strip, part, options, progress, draft=draft)
+        pattern = cellular_pattern(strip, part, options, progress)
         if not edits:
             return pattern
         from ringtex.pattern.cellular.cellular import edited_cellular
 
-        return edited_cellular(strip, part, pattern, options, edits, progress, draft=draft)
+        return edited_cellular(strip, part, pattern, options, edits, progress)
     if options.uses_target_density:
-        return _even_lattice(strip, part, options, edits, progress, draft=draft)
+        return _even_lattice(strip, part, options, edits, progress)
     if edits and options.family == "hexagon":
         return _edited_hexagons(strip, part, options, edits)
     return _lattice_pattern(part, options)
@@ -94,8 +92,6 @@ def _even_lattice(
     options: PatternOptions,
     edits: SiteEdits | None,
     progress: Progress,
-    *,
-    draft: bool,
 ) -> Pattern:
     """Hexagons that are no longer one lattice. Raises InputError for families whose rows cannot change their count."""
     if options.family != "hexagon":
@@ -106,8 +102,8 @@ def _even_lattice(
 
     lattice = _fitted(part, options)
     if edits:
-        return edited_equal_area_hexagons(strip, part, lattice, options, edits, progress, draft=draft)
-    return equal_area_hexagons(strip, part, lattice, options, progress, draft=draft)
+        return edited_equal_area_hexagons(strip, part, lattice, options, edits, progress)
+    return equal_area_hexagons(strip, part, lattice, options, progress)
 
 
 def _fitted(part: PatternedPart, options: PatternOptions) -> Lattice:

@@ -42,7 +42,7 @@ def draft_seconds(band: str, changes: list[dict[str, Any]]) -> tuple[float, floa
         start = time.perf_counter()
         of_relief = "depth_mm" in change or "wall_width_mm" in change
         asked, wished = (pattern, replace(relief, **change)) if of_relief else (replace(pattern, **change), relief)
-        tiling = make_pattern(strip, asked, RailOptions(0.5, 0.5), Progress(), draft=True).tiling
+        tiling = make_pattern(strip, asked, RailOptions(0.5, 0.5), Progress()).tiling
         solid = build_solid(strip, tiling, make_relief(tiling.cells, wished, DRAFT_CHORD_MM), DRAFT_CHORD_MM)
         if number >= WARM:
             taken.append(time.perf_counter() - start)

@@ -12,19 +12,20 @@ from collections.abc import Hashable
 from dataclasses import replace
 from typing import Final, cast
 
+import numpy as np
+
 from ringtex.basics.arrays import Floats
 from ringtex.basics.caches import BoundedCache
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import MeasuredStrip, area_density
-from ringtex.pattern.cellular.cellular import EVEN_DRAFT_STEPS, EVEN_STEPS, refuse_slide, short_wall_fraction
-from ringtex.pattern.cellular.equal_area_cells import EvenRequest, equal_area_sites
+from ringtex.pattern.cellular.cellular import EVEN_STEPS, refuse_slide, short_wall_fraction
+from ringtex.pattern.cellular.equal_area_cells import EvenRequest, equal_area_sites, power_tiling
 from ringtex.pattern.cellular.lloyd_relaxation import relax_near_edits
 from ringtex.pattern.cellular.power_diagram import equal_weights
-from ringtex.pattern.cellular.short_walls import close_short_walls
 from ringtex.pattern.cellular.site_edits import SiteEdits, edited_sites
 from ringtex.pattern.cellular.sites import wrap_sites
-from ringtex.pattern.cellular.voronoi_cells import refuse_self_meeting, voronoi_tiling
+from ringtex.pattern.cellular.voronoi_cells import refuse_self_meeting
 from ringtex.pattern.lattice.lattice import Lattice
 from ringtex.pattern.lattice.scattered_hexagons import MAX_MOVE, RegularPlane, Shear
 from ringtex.pattern.pattern_options import PatternOptions
@@ -50,28 +51,32 @@ class EvenPlane:
         found = area_density(cast(MeasuredStrip, strip), part, options.evenness, options.density)
         self.density = found.on(self.part)
 
-    def grown(self, count: int, progress: Progress, *, draft: bool) -> tuple[Floats, Floats | None]:
-        """Sites and weights in this plane.
+    @property
+    def spread(self) -> float:
+        """Coefficient of variation that the cells' measures may keep: 1 - evenness of the scattered lattice's."""
+        return (1.0 - self.options.evenness) * float(np.interp(self.options.scatter, *SPREAD))
 
-        Parameters:
-            count: how many cells.
-            progress: asked whether to stop.
-            draft: relax by a few steps only.
-        Returns: (n, 2) sites and (n,) weights.
-        Raises: Cancelled.
-        """
+    def grown(self, count: int, progress: Progress) -> tuple[Floats, Floats]:
+        """(n, 2) sites and (n,) weights of so many cells in this plane. Raises Cancelled."""
         order, scatter = self.options.density_weight, self.options.scatter
         steps = order * EVEN_STEPS * (1.0 - scatter) ** 2
         move = order * MIN_MOVE + scatter * MAX_MOVE * PITCH
-        steps = min(steps, EVEN_DRAFT_STEPS) if draft else steps
-        request = EvenRequest(count, steps, move, self.options.seed, draft, order, rows=True)
+        request = EvenRequest(count, steps, move, self.options.seed, self.spread, order, rows=True)
         return equal_area_sites(self.part, self.density, request, progress)
 
-    def cells(self, sites: Floats, weights: Floats | None) -> Tiling:
-        """The strip's tiling by the cells of sites in this plane. Raises InputError where a cell meets itself."""
-        tiling = voronoi_tiling(self.part, sites, weights)
+    def cells(self, sites: Floats, weights: Floats, progress: Progress) -> Tiling:
+        """The strip's tiling by the cells of sites in this plane.
+
+        Parameters:
+            sites: (n, 2) positions in this plane, mm.
+            weights: (n,) mm2.
+            progress: asked whether to stop.
+        Returns: the tiling.
+        Raises: InputError where a cell meets itself; Cancelled.
+        """
+        short_wall = short_wall_fraction(self.options.density_weight)
+        tiling = power_tiling(self.part, sites, weights, self.density, short_wall, progress)
         refuse_self_meeting(tiling)
-        tiling = close_short_walls(tiling, short_wall_fraction(self.options.density_weight))
         return rounded(self._way.undo(tiling, self.strip_part))
 
     def on_strip(self, sites: Floats) -> Floats:
@@ -89,8 +94,6 @@ def equal_area_hexagons(
     lattice: Lattice,
     options: PatternOptions,
     progress: Progress,
-    *,
-    draft: bool = False,
 ) -> Pattern:
     """Around x across cells of equal measure by evenness and density.
 
@@ -102,7 +105,6 @@ def equal_area_hexagons(
         lattice: the fitted lattice.
         options: the pattern's options.
         progress: asked whether to stop.
-        draft: relax by a few steps only.
     Returns: the pattern.
     Raises: InputError for a twist or a slide, which even cells cannot follow; Cancelled.
     """
@@ -112,15 +114,15 @@ def equal_area_hexagons(
     if options.slide_mm != (0.0, 0.0):
         refuse_slide()
     key = (part, strip, replace(options, across=lattice.across))
-    cached = _cache.get((key, False)) or (_cache.get((key, True)) if draft else None)
+    cached = _cache.get(key)
     if cached is not None:
         return cached
     plane = EvenPlane(strip, part, lattice, options)
-    sites, weights = plane.grown(options.around * lattice.across, progress, draft=draft)
-    tiling = plane.cells(sites, weights)
+    sites, weights = plane.grown(options.around * lattice.across, progress)
+    tiling = plane.cells(sites, weights, progress)
     stretch = 100.0 * ((1.0 + lattice.stretch_percent / 100.0) ** (1.0 - options.density_weight) - 1.0)
     pattern = Pattern(tiling, options.family, options.around, lattice.across, stretch, plane.on_strip(sites))
-    _cache.put((key, draft), pattern)
+    _cache.put(key, pattern)
     return pattern
 
 
@@ -131,8 +133,6 @@ def edited_equal_area_hexagons(
     options: PatternOptions,
     edits: SiteEdits,
     progress: Progress,
-    *,
-    draft: bool = False,
 ) -> Pattern:
     """The same with sites changed by hand; their neighbours make room, and cells are made even again.
 
@@ -143,20 +143,21 @@ def edited_equal_area_hexagons(
         options: the pattern's options.
         edits: the changes of single sites.
         progress: asked whether to stop.
-        draft: leave out the weights.
     Returns: the pattern with the edits.
     Raises: InputError where the remaining sites give no pattern; Cancelled.
     """
-    pattern = equal_area_hexagons(strip, part, lattice, options, progress, draft=draft)
+    pattern = equal_area_hexagons(strip, part, lattice, options, progress)
     assert pattern.sites is not None
     grown: GrownSites = edited_sites(part, pattern.sites, edits, strip.width)
     sites = relax_near_edits(part, grown, options.scatter, progress)
     plane = EvenPlane(strip, part, lattice, options)
-    places, weights = plane.from_strip(sites.places), None
-    if not draft:
-        weights, _ = equal_weights(plane.part, places, plane.density, progress, options.density_weight)
-    return replace(pattern, tiling=plane.cells(places, weights), sites=sites.places, grown=sites)
+    positions = plane.from_strip(sites.places)
+    weights, _ = equal_weights(plane.part, positions, plane.density, progress, plane.spread)
+    return replace(pattern, tiling=plane.cells(positions, weights, progress), sites=sites.places, grown=sites)
 
+
+SPREAD: Final = ((0.0, 0.25, 0.5, 0.75, 1.0), (0.0, 0.052, 0.108, 0.169, 0.233))
+"""Scatter, and the coefficient of variation of cell areas on the strip at evenness 0 (as `cellular_spread`)."""
 
 MIN_SCATTER: Final = 1e-5
 """Scatter of hexagons with edits, at least: the six neighbours of a regular site that was taken away lie on one circle,

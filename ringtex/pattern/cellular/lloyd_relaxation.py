@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
-from ringtex.pattern.cellular.regular_triangulation import mirrored_copies, power_centres, regular_triangulation
+from ringtex.pattern.cellular.regular_triangulation import periodic_triangulation
 from ringtex.pattern.cellular.site_edits import apart
 from ringtex.pattern.cellular.sites import wrap_sites
 from ringtex.pattern.patterned_part import GrownSites, PatternedPart
@@ -53,18 +53,9 @@ def relax(part: PatternedPart, sites: Floats, steps: float, progress: Progress) 
 
 def cell_sums(part: PatternedPart, sites: Floats) -> CellSums:
     """Area and centroid of every site's cell, cut straight at the borders; centroids unwrapped beside their sites."""
-    spacing = math.sqrt(part.area / len(sites))
-    margin = 3.0 * spacing
-    while True:
-        points, _, real = mirrored_copies(part, sites, margin)
-        triangles = regular_triangulation(points)
-        triangles = triangles[np.any(real[triangles], axis=1)]
-        centres = power_centres(points[triangles])
-        radius = np.hypot(*(centres - points[triangles[:, 0]]).T)
-        # Circles smaller than the margin cannot reach a copy that was left out.
-        if np.max(radius) < margin or margin > 2.0 * (part.length + part.width):
-            return _sums(len(sites), points, real, triangles, centres)
-        margin = max(2.0 * margin, 1.1 * float(np.max(radius)))
+    spacing = np.full(len(sites), math.sqrt(part.area / len(sites)))
+    copies, triangles, centres = periodic_triangulation(part, sites, spacing)
+    return _sums(len(sites), copies.points, copies.real, triangles, centres)
 
 
 def _sums(

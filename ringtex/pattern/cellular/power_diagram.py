@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -11,7 +10,7 @@ from numpy.typing import NDArray
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import AreaDensity
-from ringtex.pattern.cellular.regular_triangulation import mirrored_copies, power_centres, regular_triangulation
+from ringtex.pattern.cellular.regular_triangulation import count_sides, periodic_triangulation
 from ringtex.pattern.patterned_part import PatternedPart
 
 MAX_NEWTON_STEPS: Final = 25
@@ -21,7 +20,8 @@ GOOD_ENOUGH: Final = 1e-4
 
 class CellMeasures(NamedTuple):
     """measures (n,): integral of the density over each cell; centroids (n, 2): of the density squared, as Lloyd's steps
-    need them; walls: i, j (w,) sites beside each wall and flow (w,), the change of measure per change of weight.
+    need them; walls: i, j (w,) sites beside each wall and flow (w,), the change of measure per change of weight;
+    roundness (n,): 4 pi A / P^2 on the strip; defects (n,) and six_sided as in `count_sides`.
     """
 
     measures: Floats
@@ -29,6 +29,9 @@ class CellMeasures(NamedTuple):
     i: Longs
     j: Longs
     flow: Floats
+    roundness: Floats
+    defects: NDArray[np.bool_]
+    six_sided: float
 
 
 def measure_cells(part: PatternedPart, sites: Floats, weights: Floats | None, density: AreaDensity) -> CellMeasures:
@@ -41,19 +44,11 @@ def measure_cells(part: PatternedPart, sites: Floats, weights: Floats | None, de
         density: over the part.
     Returns: the sums.
     """
-    margin = 3.0 * math.sqrt(part.area / len(sites))
-    while True:
-        points, home, real = mirrored_copies(part, sites, margin)
-        triangles = regular_triangulation(points, None if weights is None else weights[home])
-        triangles = triangles[np.any(real[triangles], axis=1)]
-        corner_weights = None if weights is None else weights[home[triangles]]
-        centres = power_centres(points[triangles], corner_weights)
-        radius = np.hypot(*(centres - points[triangles[:, 0]]).T)
-        if np.max(radius) < margin or margin > 2.0 * (part.length + part.width):
-            break
-        margin = max(2.0 * margin, 1.1 * float(np.max(radius)))
+    copies, triangles, centres = periodic_triangulation(part, sites, density.spacing(sites), weights)
+    points, home, real = copies
     side, other, start, end = _half_edges(triangles, centres, real)
-    return _sum_up(len(sites), points, home, density, (side, other, start, end))
+    sums = _sum_up(len(sites), points, home, density, (side, other, start, end))
+    return CellMeasures(*sums, *count_sides(copies, triangles, len(sites)))
 
 
 def _half_edges(triangles: Longs, centres: Floats, real: NDArray[np.bool_]) -> tuple[Longs, Longs, Floats, Floats]:
@@ -73,7 +68,7 @@ def _half_edges(triangles: Longs, centres: Floats, real: NDArray[np.bool_]) -> t
 
 def _sum_up(
     count: int, points: Floats, home: Longs, density: AreaDensity, walls: tuple[Longs, Longs, Floats, Floats]
-) -> CellMeasures:
+) -> tuple[Floats, Floats, Longs, Longs, Floats, Floats]:
     side, other, start, end = walls
     site = points[side]
     first, second = start - site, end - site
@@ -95,50 +90,83 @@ def _sum_up(
     centroids = points[:count] + np.column_stack(sums[2:]) / np.where(sums[1] == 0.0, 1.0, sums[1])[:, None]
     along = density(start) + 4.0 * density(0.5 * (start + end)) + density(end)
     length = np.hypot(*(end - start).T)
+    roundness = 4.0 * np.pi * np.bincount(near, area, count) / np.bincount(near, length, count) ** 2
     flow = along / 6.0 * length / (2.0 * np.hypot(*(points[other] - site).T))
     far = home[other]
-    return CellMeasures(sums[0], centroids, near[near != far], far[near != far], flow[near != far])
+    return sums[0], centroids, near[near != far], far[near != far], flow[near != far], roundness
 
 
 def equal_weights(
-    part: PatternedPart, sites: Floats, density: AreaDensity, progress: Progress, fraction: float = 1.0
+    part: PatternedPart, sites: Floats, density: AreaDensity, progress: Progress, spread: float = 0.0
 ) -> tuple[Floats, float]:
-    """Weights (n,), mm2, that give every power cell the same measure, and the largest error left over their mean.
-
-    Damped Newton's method: no cell may shrink under half of the smallest initial measure (Kitagawa, Merigot and
-    Thibert 2019).
+    """Weights whose power cells have measures as equal as asked for (capacity-constrained Voronoi, equal-area power
+    diagram: Aurenhammer, Hoffmann and Aronov 1998; Balzer, Schloemer and Deussen 2009).
 
     Parameters:
         part: the rectangle between the rails.
         sites: (n, 2) positions on the strip, mm.
         density: over the part.
         progress: asked whether to stop.
-        fraction: 0 keeps the measures of the cells without weights, 1 makes all equal; linear between.
-    Returns: (n,) weights and the largest relative error.
+        spread: largest coefficient of variation left; cells without weights that vary less stay as they are.
+    Returns: (n,) weights, mm2, and the largest relative error.
     Raises: Cancelled.
     """
-    weights = np.zeros(len(sites))
+    state = measure_cells(part, sites, np.zeros(len(sites)), density)
+    return fitted_weights(part, sites, density, progress, relative_targets(state.measures, spread))
+
+
+def relative_targets(measures: Floats, spread: float) -> Floats:
+    """(n,) the measures (n,) over their mean, drawn towards 1 until they vary by no more than the spread."""
+    relative = measures / np.mean(measures) - 1.0
+    return np.asarray(1.0 + relative * min(1.0, spread / max(float(np.std(relative)), 1e-12)), dtype=np.float64)
+
+
+def fitted_weights(
+    part: PatternedPart,
+    sites: Floats,
+    density: AreaDensity,
+    progress: Progress,
+    targets: Floats,
+    weights: Floats | None = None,
+) -> tuple[Floats, float]:
+    """Weights that give every power cell its target: damped Newton's method, in which no cell may shrink under half of
+    the smallest initial measure (Kitagawa, Merigot and Thibert 2019).
+
+    Parameters:
+        part: the rectangle between the rails.
+        sites: (n, 2) positions on the strip, mm.
+        density: over the part.
+        progress: asked whether to stop.
+        targets: (n,) measures over their mean.
+        weights: (n,) to begin with, mm2; None for 0.
+    Returns: (n,) weights, mm2, and the largest relative error.
+    Raises: Cancelled.
+    """
+    weights = np.zeros(len(sites)) if weights is None else weights
     state = measure_cells(part, sites, weights, density)
-    mean = float(np.sum(state.measures)) / len(sites)
-    target = state.measures + fraction * (mean - state.measures)
-    floor = 0.5 * float(np.min(state.measures))
-    error = float(np.max(np.abs(state.measures - target)))
+    floor = 0.5 * min(float(np.min(state.measures)), float(np.min(targets) * np.mean(state.measures)))
+    error = _largest_error(state, targets)
     for _ in range(MAX_NEWTON_STEPS):
         progress.check()
-        if error <= GOOD_ENOUGH * mean:
+        if error <= GOOD_ENOUGH:
             break
-        step = _newton_step(state, target)
-        fraction = 1.0
-        while fraction > 1e-3:
-            trial = measure_cells(part, sites, weights + fraction * step, density)
-            trial_error = float(np.max(np.abs(trial.measures - target)))
-            if float(np.min(trial.measures)) > floor and trial_error <= (1.0 - 0.5 * fraction) * error + 1e-12:
+        # The sum of all measures changes by a quadrature error with the cells, so the targets follow it.
+        step = _newton_step(state, targets * np.mean(state.measures))
+        damping = 1.0
+        while damping > 1e-3:
+            trial = measure_cells(part, sites, weights + damping * step, density)
+            trial_error = _largest_error(trial, targets)
+            if float(np.min(trial.measures)) > floor and trial_error <= (1.0 - 0.5 * damping) * error + 1e-12:
                 break
-            fraction *= 0.5
+            damping *= 0.5
         else:
             break
-        weights, state, error = weights + fraction * step, trial, trial_error
-    return weights, error / mean
+        weights, state, error = weights + damping * step, trial, trial_error
+    return weights, error
+
+
+def _largest_error(state: CellMeasures, targets: Floats) -> float:
+    return float(np.max(np.abs(state.measures / np.mean(state.measures) - targets)))
 
 
 def _newton_step(state: CellMeasures, target: Floats) -> Floats:

@@ -45,9 +45,16 @@ def wrap_sites(part: PatternedPart, sites: Floats) -> Floats:
     return np.column_stack([u, np.clip(sites[:, 1], part.lower + hair, part.upper - hair)])
 
 
-def random_disc(count: int, seed: int) -> Floats:
-    """(count, 2) points spread evenly over the unit disc, from PCG64."""
-    draw = np.random.Generator(np.random.PCG64(seed)).random((count, 2))
+def random_disc(count: int, seed: int, stream: int = 0) -> Floats:
+    """(count, 2) points uniform in the unit disc, from PCG64.
+
+    Parameters:
+        count: how many.
+        seed: of the generator.
+        stream: independent of other streams of the seed and, over 0, of `random_fractions`.
+    Returns: (count, 2) points.
+    """
+    draw = np.random.Generator(np.random.PCG64([seed, stream] if stream else seed)).random((count, 2))
     radius, angle = np.sqrt(draw[:, 0]), 2.0 * np.pi * draw[:, 1]
     return np.column_stack([radius * np.cos(angle), radius * np.sin(angle)])
 
@@ -55,30 +62,33 @@ def random_disc(count: int, seed: int) -> Floats:
 class ColumnLayout(NamedTuple):
     """How columns are set out.
 
-    fewer   how many fewer columns than regular hexagons want.
-    aside   sites stand this many column widths to either side in turn, so that those of one height make rows round the
-            band.
-    middle  the turns are counted from the middle of a column, not from its lower end.
+    columns  how many.
+    phase    columns are turned round the ring by this fraction of a column, -0.5 to 0.5.
     """
 
-    fewer: int
-    aside: float
-    middle: bool = False
+    columns: int
+    phase: float = 0.0
 
 
-LAYOUTS: Final = (
-    ColumnLayout(0, 0.25),
-    *(
-        ColumnLayout(fewer, aside, middle)
-        for fewer, aside in ((1, 0.25), (0, 0.15), (-1, 0.2), (-2, 0.15))
-        for middle in (False, True)
-    ),
-)
-"""Worth trying; which of them meets the borders with most six-sided cells depends on the band. The first is a lattice
-of hexagons wherever the density is even."""
+ZIGZAG: Final = 0.25
+"""Sites stand so many column widths to either side in turn, so that those of one height make rows round the band."""
+
+GOLDEN: Final = 0.5 * (math.sqrt(5.0) - 1.0)
 
 
-def column_sites(part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout = LAYOUTS[0]) -> Floats:
+def regular_columns(density: AreaDensity, count: int) -> int:
+    """How many columns make the cells nearest to regular hexagons.
+
+    Parameters:
+        density: over the part.
+        count: how many cells.
+    Returns: the number of columns.
+    """
+    pitch = math.sqrt(2.0 * density.total / (math.sqrt(3.0) * count))
+    return max(3, min(round(float(density.distance[-1]) / pitch), count))
+
+
+def column_sites(part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout, seed: int = 0) -> Floats:
     """Sites that each stand for an equal fraction of the density, in zigzag columns.
 
     Parameters:
@@ -86,9 +96,10 @@ def column_sites(part: PatternedPart, density: AreaDensity, count: int, layout: 
         density: over the part.
         count: how many.
         layout: how the columns stand.
+        seed: of the phase of the sequence that spreads left-over sites.
     Returns: (count, 2) positions, mm.
     """
-    fractions, _ = column_fractions(part, density, count, layout)
+    fractions, _ = column_fractions(part, density, count, layout, seed)
     return density_points(part, density, fractions)
 
 
@@ -98,6 +109,8 @@ def ordered_sites(
     """Sites between random ones (order 0) and columns (order 1), interpolated as fractions of the density.
 
     Each random site is assigned to one in the columns: sorted by u into columns, then by v; so all move continuously.
+    The columns are turned so that the mean move round the ring is nothing (optimal transport on the circle, Delon,
+    Salomon and Sobolevski 2010): without that the sites at the seam would move least.
 
     Parameters:
         part: the rectangle between the rails.
@@ -111,17 +124,21 @@ def ordered_sites(
     start = random_fractions(count, seed)
     if order == 0.0:
         return density_points(part, density, start)
-    fractions, sizes = column_fractions(part, density, count, layout)
+    fractions, sizes = column_fractions(part, density, count, layout, seed)
     column = np.repeat(np.arange(len(sizes)), sizes)
     by_u = np.argsort(start[:, 0], kind="stable")
-    place = by_u[np.lexsort((start[by_u, 1], column))]
+    # Each site taken from one end of the order to the other changes the mean move by 1 / count.
+    by_u = np.roll(by_u, -round(count * float(np.mean(fractions[:, 0]) - np.mean(start[:, 0]))))
+    assigned = by_u[np.lexsort((start[by_u, 1], column))]
+    move = fractions - start[assigned]
+    move[:, 0] -= np.round(move[:, 0])
     mixed = start.copy()
-    mixed[place] += order * (fractions - start[place])
+    mixed[assigned] += order * move
     return density_points(part, density, mixed)
 
 
 def column_fractions(
-    part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout
+    part: PatternedPart, density: AreaDensity, count: int, layout: ColumnLayout, seed: int
 ) -> tuple[Floats, Longs]:
     """Columns as fractions of the density.
 
@@ -130,29 +147,37 @@ def column_fractions(
         density: over the part.
         count: how many sites.
         layout: how the columns stand.
+        seed: of the phase of the sequence that spreads left-over sites.
     Returns: (count, 2) fractions of the density before each site (round the ring, and across there), column by column;
         (c,) how many sites each column has.
     """
-    pitch = math.sqrt(2.0 * density.total / (math.sqrt(3.0) * count))
+    columns = layout.columns
     # Lengths go with the root of the area scale.
     across = density.across_sums(0.5)
-    along = part.length * np.mean(density.table[:-1] ** 0.5, axis=1) / len(across)
-    columns = max(3, min(round(float(np.sum(along)) / pitch) - layout.fewer, count))
-    distance = np.append(0.0, np.cumsum(along))
-    middle = np.interp((np.arange(columns) + 0.5) / columns * distance[-1], distance, np.arange(len(distance)))
-    widths = np.interp(middle, np.arange(len(across) + 1), np.append(across, across[0]))
-    sizes = _column_sizes(widths, count)
+    distance = density.distance
+    nodes = np.arange(len(distance))
+    middle = np.mod((np.arange(columns) + 0.5 + layout.phase) / columns, 1.0) * distance[-1]
+    widths = np.interp(np.interp(middle, distance, nodes), nodes, np.append(across, across[0]))
+    sizes = _column_sizes(widths, count, seed)
     column = np.repeat(np.arange(columns), sizes)
     row = np.arange(count) - np.repeat(np.cumsum(sizes) - sizes, sizes)
-    turn = row - sizes[column] // 2 + sizes[0] // 2 if layout.middle else row
     # A quarter column back, so that an even density puts the first row's first site on the seam, as in the lattice.
-    aside = 0.5 + np.where(turn % 2 == 0, -layout.aside, layout.aside) - 0.25
+    aside = 0.5 + np.where(row % 2 == 0, -ZIGZAG, ZIGZAG) - 0.25
     before = (np.cumsum(sizes) - sizes)[column] + aside * sizes[column]
-    return np.column_stack([before / count, (row + 0.5) / sizes[column]]), sizes
+    return np.column_stack([before / count + _start(density, layout), (row + 0.5) / sizes[column]]), sizes
 
 
-def _column_sizes(widths: Floats, count: int) -> Longs:
-    """Whole numbers (at least 1) that go with the widths and add up to count, rounding alike where widths are alike."""
+def _start(density: AreaDensity, layout: ColumnLayout) -> float:
+    """The fraction of the density before the first column begins."""
+    length = float(density.distance[-1])
+    turn = math.floor(layout.phase / layout.columns)
+    inside = (layout.phase / layout.columns - turn) * length
+    return turn + float(np.interp(inside, density.distance, density.cumulated)) / float(density.cumulated[-1])
+
+
+def _column_sizes(widths: Floats, count: int, seed: int) -> Longs:
+    """Whole numbers (at least 1) that go with the widths and add up to count: as few changes from one column to the
+    next as the widths ask for, since each change is a dislocation."""
     low, high = 0.0, 2.0 * count / float(np.min(widths))
     for _ in range(100):
         per_width = 0.5 * (low + high)
@@ -162,10 +187,12 @@ def _column_sizes(widths: Floats, count: int) -> Longs:
             low = per_width
     sizes = _rounded(widths * low)
     left = count - int(np.sum(sizes))
-    # The columns nearest to rounding the other way take what is left.
-    nearest = np.argsort(-(widths * low - sizes), kind="stable")
     if left > 0:
-        sizes[np.resize(nearest, left)] += 1
+        # The columns nearest to rounding the other way take what is left; where many are equally near, they are spread
+        # by a low-discrepancy sequence (the golden ratio's, Kronecker) with a phase from the seed.
+        spread = np.mod(np.arange(len(sizes)) * GOLDEN + random_fractions(1, seed)[0, 0], 1.0)
+        order = np.lexsort((spread, np.round(sizes - widths * low, 9)))
+        sizes[np.resize(order, left)] += 1
     return sizes
 
 

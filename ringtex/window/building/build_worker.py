@@ -185,7 +185,7 @@ class BuildWorker(QObject):
         try:
             if job.is_draft:
                 chord = DRAFT_MM if job.design.pattern.around < MANY_AROUND else MANY_DRAFT_MM
-                shaped = shape_ring(job.design, chord, job.progress, draft_pattern=True)
+                shaped = shape_ring(job.design, chord, job.progress)
                 return make_view(shaped, is_draft=True)
             with cancelled_at_calls(job.progress):
                 return make_view(make_ring(job.design, FINAL_CHORD_MM, job.progress), is_draft=False)

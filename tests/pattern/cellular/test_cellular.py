@@ -16,8 +16,8 @@ from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 STRIP = SimpleNamespace(length=58.0, width=8.0)
 
 
-def build(strip=STRIP, draft: bool = False, **options):
-    return make_pattern(strip, PatternOptions("cellular", **options), RailOptions(0.5, 0.5), Progress(), draft=draft)
+def build(strip=STRIP, **options):
+    return make_pattern(strip, PatternOptions("cellular", **options), RailOptions(0.5, 0.5), Progress())
 
 
 def test_as_many_cells_as_asked_for_and_sites_inside_them() -> None:
@@ -62,10 +62,6 @@ def test_same_seed_same_bytes_other_seed_other_cells() -> None:
 
 def test_reused_when_nothing_of_the_pattern_changes() -> None:
     assert build(around=20, across=5, seed=9) is build(around=20, across=5, seed=9)
-    draft = build(around=20, across=5, seed=10, draft=True)
-    full = build(around=20, across=5, seed=10)
-    assert draft is not full
-    assert build(around=20, across=5, seed=10, draft=True) is full
 
 
 def test_slide_turns_the_ring() -> None:

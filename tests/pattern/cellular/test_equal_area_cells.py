@@ -16,7 +16,7 @@ from ringtex.basics.errors import Cancelled, InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import area_density
 from ringtex.pattern.cellular.power_diagram import equal_weights, measure_cells
-from ringtex.pattern.cellular.sites import LAYOUTS, column_sites, random_sites
+from ringtex.pattern.cellular.sites import ColumnLayout, column_sites, random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.measure import areas_on_ring, six_sided_share
@@ -70,13 +70,6 @@ def test_scattered_even_cells_stay_even(dome) -> None:
     assert six_sided_share(tiling) < 0.6
 
 
-def test_draft_of_even_cells(dome) -> None:
-    options = PatternOptions("cellular", 100, 10, seed=77, evenness=1.0)
-    draft = make_pattern(dome, options, RailOptions(0.3, 0.3), Progress(), draft=True).tiling
-    assert draft.problems() == []
-    assert area_spread(areas_on_ring(draft, dome)).cv < 0.08
-
-
 def test_even_cells_cannot_slide(dome) -> None:
     with pytest.raises(InputError, match="cannot slide"):
         make_pattern(dome, PatternOptions("cellular", evenness=1.0, slide_mm=(1.0, 0.0)), RailOptions(), Progress())
@@ -99,12 +92,13 @@ def test_density_is_the_area_of_the_zone() -> None:
     np.testing.assert_allclose(density(places), np.cosh(places[:, 1] - 0.8) ** -2, rtol=1e-4)
 
 
-@pytest.mark.parametrize("layout", LAYOUTS[:5])
+@pytest.mark.parametrize("layout", [ColumnLayout(24), ColumnLayout(27, 0.3), ColumnLayout(30, -0.4)])
 @pytest.mark.parametrize("count", [3, 17, 200])
 def test_columns_hold_the_count_at_different_places(layout, count: int) -> None:
     strip = Mercator()
     part = PatternedPart(strip.length, 0.1, strip.width)
-    sites = column_sites(part, area_density(strip, part, 1.0), count, layout)
+    layout = layout._replace(columns=min(layout.columns, count))
+    sites = column_sites(part, area_density(strip, part, 1.0), count, layout, seed=3)
     assert sites.shape == (count, 2)
     assert np.all((sites[:, 1] > part.lower) & (sites[:, 1] < part.upper))
     assert np.all((sites[:, 0] >= 0.0) & (sites[:, 0] < part.length))

@@ -1,0 +1,150 @@
+"""Whether even cells show where the strip's seam is: many seeds, a rotation test, and a picture round the ring.
+
+    seam_statistics.py [--seeds 1000] [--picture seam.png]
+
+Each pattern is cut into 24 sectors of 15 degrees. For each measure (fraction of defects, mean area error, side count,
+wall length, roundness) the sector means, averaged over seeds, are compared with a constant (plain band) or with their
+mirror image (bands that are symmetric about the head). p comes from turning (mirroring) each pattern at random, which
+changes nothing if no angle is privileged; p values are corrected by Bonferroni's method.
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+from pathlib import Path
+
+import numpy as np
+from timing import print_table
+
+from ringtex.band.band import Band  # isort: skip
+from ringtex.band.band_options import BandOptions, Station  # isort: skip
+from ringtex.band.bore import BoreOptions  # isort: skip
+from ringtex.basics.arrays import Floats  # isort: skip
+from ringtex.basics.progress import Progress  # isort: skip
+from ringtex.pattern.make_pattern import make_pattern  # isort: skip
+from ringtex.pattern.measure import areas_on_ring, on_border, roundness_on_ring, sides  # isort: skip
+from ringtex.pattern.pattern_options import PatternOptions, RailOptions  # isort: skip
+from ringtex.strip.strip_map import StripMap  # isort: skip
+from ringtex.strip.unwrap import unwrap  # isort: skip
+
+SECTORS = 24
+TURNS = 2000
+MEASURES = ("defects", "area", "sides", "wall length", "roundness")
+BANDS: dict[str, tuple[Station, ...]] = {
+    "plain": (Station(0, 7, 2, 2),),
+    "tapered": (Station(0, 9, 2.5, 2.5), Station(180, 5, 1.6, 1.6)),
+    "dome": (Station(0, 14, 6, 1.2), Station(180, 5, 1.5, 1.2)),
+}
+CASES = [(evenness, scatter) for evenness in (0.3, 0.5, 0.8, 1.0) for scatter in (0.0, 0.5)]
+
+
+def strip_of(name: str) -> StripMap:
+    section = "flat" if name == "plain" else None
+    options = BandOptions(section, BANDS[name], len(BANDS[name]) > 1)
+    return unwrap(Band(54.0 / (2.0 * math.pi), BoreOptions(), options), "shape")
+
+
+def sector_means(strip: StripMap, options: PatternOptions) -> Floats:
+    """(5, 24) mean of each measure in each sector; the mean of all cells where a sector has none."""
+    tiling = make_pattern(strip, options, RailOptions(0.3, 0.3), Progress()).tiling
+    centre = tiling.centroids
+    theta = np.mod(strip.to_band(np.mod(centre[:, 0], strip.length), centre[:, 1])[0], 2.0 * np.pi)
+    sector = np.minimum((theta * SECTORS / (2.0 * np.pi)).astype(np.int64), SECTORS - 1)
+    inner = ~on_border(tiling)
+    areas = areas_on_ring(tiling, strip)
+    ends = tiling.corners[tiling.next_corner] - tiling.corners
+    walls = np.maximum.reduceat(np.hypot(*ends.T), tiling.cell_start[:-1]) / np.sqrt(tiling.areas)
+    values = (
+        inner & (sides(tiling) != 6),
+        areas / np.mean(areas),
+        sides(tiling),
+        walls,
+        roundness_on_ring(tiling, strip),
+    )
+    count = np.bincount(sector, minlength=SECTORS)
+    rows = []
+    for value in np.array(values, dtype=np.float64):
+        total = np.bincount(sector, value, SECTORS)
+        rows.append(np.where(count > 0, total / np.maximum(count, 1), np.mean(value)))
+    return np.array(rows)
+
+
+def rotation_test(means: Floats, symmetric: bool, turns: int = TURNS) -> Floats:
+    """(m,) p of no privileged angle, from patterns' sector means (seeds, m, 24).
+
+    The statistic is the sum of squares of the mean over seeds about its own mean (or of its odd part about the head);
+    under the null hypothesis turning each pattern by a random number of sectors (or mirroring it) changes nothing.
+    p = (1 + patterns turned with a statistic as large) / (1 + turns): Phipson and Smyth 2010.
+    """
+    draw = np.random.Generator(np.random.PCG64(1))
+    centred = means - np.mean(means, axis=2, keepdims=True)
+    if symmetric:
+        centred = 0.5 * (centred - centred[:, :, ::-1])
+    # Each sector's values may differ in spread: a plain sum of squares is what turning leaves alone.
+    observed = np.sum(np.mean(centred, axis=0) ** 2, axis=1)
+    larger = np.zeros(means.shape[1])
+    spectrum = np.fft.rfft(centred, axis=2)
+    waves = np.arange(spectrum.shape[2])
+    for _ in range(turns):
+        if symmetric:
+            turned = centred * draw.choice((-1.0, 1.0), len(means))[:, None, None]
+            statistic = np.sum(np.mean(turned, axis=0) ** 2, axis=1)
+        else:
+            shift = np.exp(2j * np.pi * draw.integers(SECTORS, size=len(means))[:, None, None] * waves / SECTORS)
+            turned = np.fft.irfft(np.mean(spectrum * shift, axis=0), SECTORS, axis=1)
+            statistic = np.sum(turned**2, axis=1)
+        larger += statistic >= observed * (1.0 - 1e-9)
+    return (1.0 + larger) / (1.0 + turns)
+
+
+def picture(profiles: dict[str, Floats], path: Path) -> None:
+    """Fraction of defects in each sector as bars round a circle, one circle for each case."""
+    from PIL import Image, ImageDraw
+
+    size, columns = 220, 8
+    image = Image.new("RGB", (size * columns, (size + 20) * math.ceil(len(profiles) / columns)), "white")
+    pen = ImageDraw.Draw(image)
+    top = max(float(np.max(profile)) for profile in profiles.values()) or 1.0
+    for number, (name, profile) in enumerate(profiles.items()):
+        x, y = (number % columns + 0.5) * size, (number // columns) * (size + 20) + 0.5 * size
+        for sector, value in enumerate(profile):
+            radius = 0.2 * size + 0.28 * size * value / top
+            begin = 360.0 * sector / SECTORS - 90.0
+            pen.pieslice((x - radius, y - radius, x + radius, y + radius), begin, begin + 14.0, fill=(70, 110, 160))
+        hole = 0.2 * size
+        pen.ellipse((x - hole, y - hole, x + hole, y + hole), fill="white", outline="grey")
+        pen.text((x - 0.45 * size, y + 0.5 * size), name, fill="black")
+    image.save(path)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--seeds", type=int, default=40)
+    parser.add_argument("--around", type=int, default=40)
+    parser.add_argument("--across", type=int, default=5)
+    parser.add_argument("--picture", type=Path)
+    given = parser.parse_args()
+    tests = 2 * len(BANDS) * len(CASES) * len(MEASURES)
+    rows, profiles = [], {}
+    for family in ("hexagon", "cellular"):
+        for band in BANDS:
+            strip = strip_of(band)
+            for evenness, scatter in CASES:
+                asked = [
+                    PatternOptions(family, given.around, given.across, seed=seed, scatter=scatter, evenness=evenness)
+                    for seed in range(1, given.seeds + 1)
+                ]
+                means = np.array([sector_means(strip, options) for options in asked])
+                p = rotation_test(means, symmetric=band != "plain")
+                name = f"{family} {band} {evenness:g} {scatter:g}"
+                profiles[name] = np.mean(means[:, 0], axis=0)
+                rows.append([name, *(f"{value:.4f}" for value in p), f"{min(1.0, tests * float(np.min(p))):.3f}"])
+                print(*rows[-1], flush=True)
+    print_table(f"p of no privileged angle, {given.seeds} seeds", ["case", *MEASURES, "corrected"], rows)
+    if given.picture:
+        picture(profiles, given.picture)
+
+
+if __name__ == "__main__":
+    main()
