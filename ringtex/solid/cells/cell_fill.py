@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -57,7 +57,13 @@ def cell_fill(
     """
     all_corners = np.zeros(tiling.cells, dtype=bool)
     last_loop = rows.positions(tiling, loops.corner[:, -1])
-    tops = SmoothTops(tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre) if profile.is_smooth else None
+    tops = None
+    if profile.is_smooth:
+        tops = SmoothTops(tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre)
+        # The fill ends in the summit, so that the depth asked for is met exactly.
+        seen = convex_between(tiling, loops.corner[:, -1], tops.summit[tiling.corner_cell])
+        sees_all = np.logical_and.reduceat(seen, tiling.cell_start[:-1])
+        loops = replace(loops, centre=np.where(sees_all[:, None], tops.summit, loops.centre))
     while True:
         pieces = CellFill(tiling, loops, profile, rows, ids, limit, all_corners, tops).loops_inwards(
             first_id, chord_mm, tip_mm
