@@ -16,7 +16,7 @@ DESIGN_ENDING = ".json"
 def add_to(commands: Any) -> None:
     """Add this command to the parser's subcommands."""
     parser = commands.add_parser("check", help="findings of a design or a mesh, worst first", allow_abbrev=False)
-    parser.add_argument("file", help="a *.ring.json design, or a mesh (.stl, .3mf, .obj, .ply, .glb)")
+    parser.add_argument("file", help="a *.ring.json design, or a mesh in any format that make writes")
     parser.add_argument("--propose", action="store_true", help="also look for the smallest change that clears them")
     parser.add_argument("--out", metavar="FILE", help="with --propose: write the changed design (*.ring.json)")
     parser.add_argument("--json", action="store_true", help="print one JSON object")

@@ -23,7 +23,7 @@ def add_to(commands: Any) -> None:
         action="append",
         default=[],
         metavar="FILE",
-        help="the mesh to write; its ending picks the format (.stl, .3mf, .obj, .ply, .glb); may be given again. "
+        help="the mesh to write; its ending picks the format, such as .stl; may be given again. "
         "Where the design asks for shrinkage or finishing, the name is marked so",
     )
     parser.add_argument("--picture", metavar="FILE", help="also draw the ring (.png)")

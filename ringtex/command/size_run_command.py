@@ -23,7 +23,7 @@ def add_to(commands: Any) -> None:
     parser.add_argument("--scale", default="iso", help=f"the sizes' scale: {', '.join(SCALES)} (default: iso)")
     parser.add_argument("--keep", required=True, help="cells (their size; repeats change) or repeats (cells change)")
     parser.add_argument("--out-dir", required=True, metavar="FOLDER", help="where meshes and run.csv go")
-    parser.add_argument("--format", default="stl", help="stl, 3mf, obj, ply or glb (default: stl)")
+    parser.add_argument("--format", default="stl", help="ending of the meshes, as for make --out (default: stl)")
     parser.add_argument("--tolerance", type=float, default=FINAL_CHORD_MM, metavar="MM", help="as for make")
     parser.add_argument("--workers", type=int, metavar="NUMBER", help="processes at a time (default: one a core)")
     parser.add_argument("--json", action="store_true", help="print one JSON object")

@@ -22,7 +22,20 @@ _NAMES: Final = {
 }
 _PLACES: Final = {"band.stations": "station", "stones": "stone", "hollow.drains": "drain"}
 _UNITS: Final = {
-    "mm": {"wall_width", "depth", "wall", "floor", "lower", "upper", "width", "height", "edge_height", "diameter"},
+    "mm": {
+        "wall_width",
+        "depth",
+        "wall",
+        "floor",
+        "lower",
+        "upper",
+        "width",
+        "height",
+        "edge_height",
+        "diameter",
+        "corner",
+        "polish",
+    },
     "°": {"flank", "angle", "reach"},
 }
 

@@ -18,7 +18,7 @@ MIN_WIDTH_MM: Final = 0.1
 """A patterned part narrower than this holds nothing that could be cast (a printer's pixel is about 0.04)."""
 
 MIN_RAIL_MM: Final = 0.01
-"""A rail narrower than this is none: a quarter of a printer's pixel, of which no triangle could be made well."""
+"""Narrower rails are dropped: a quarter of a printer's pixel, whose triangles would be slivers."""
 
 
 def make_pattern(

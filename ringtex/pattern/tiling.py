@@ -29,9 +29,9 @@ class Tiling:
     vertices      (n, 2) float64: u in [0, length), v in [lower, upper]; each place once, the seam's too.
     cell_start    (c + 1,) int32: the corners of cell i are cell_start[i] : cell_start[i + 1].
     corner_vertex (m,) int32: the vertex at each corner.
-    corner_turn   (m,) int32: turns to add, so that a cell is in one piece: u = vertices[corner_vertex, 0] + length *
+    corner_winding (m,) int32: turns to add, so that a cell is in one piece: u = vertices[corner_vertex, 0] + length *
                   turn.
-    twin          (m,) int32: the half wall on the other side, which runs the other way; -1 on the lower and upper
+    twin          (m,) int32: the half-edge on the other side, which runs the other way; -1 on the lower and upper
                   border.
 
     Guarantees, asserted by `problems`: exact cover, no overlap, every inner wall shared by two cells, closed by index,

@@ -34,23 +34,26 @@ MAX_WRITTEN: Final = 2**40
 
 @dataclass(frozen=True)
 class MeshFormat:
-    """How one kind of mesh file is written and read, and how far it rounds."""
+    """How one kind of mesh file is written and read, how far it rounds, and what it is good for, in a few words."""
 
     name: str
     write: Callable[[RingMesh, BinaryIO], None]
     read: Callable[[bytes, bool], RingMesh]
     rounding: Rounding
+    about: str
 
 
 _FLOAT32 = Rounding(share=2.0**-24)
 _DECIMALS = Rounding(absolute_mm=ROUNDING_MM)
 
 MESH_FORMATS: Final = {
-    ".stl": MeshFormat("STL", write_stl, read_stl, _FLOAT32),
-    ".3mf": MeshFormat("3MF", write_three_mf, read_three_mf, _DECIMALS),
-    ".obj": MeshFormat("OBJ", write_obj, read_obj, _DECIMALS),
-    ".ply": MeshFormat("PLY", write_ply, read_ply, Rounding()),
-    ".glb": MeshFormat("GLB", write_glb, read_glb, _FLOAT32),
+    ".stl": MeshFormat("STL", write_stl, read_stl, _FLOAT32, "triangles only, read by every slicer; in millimetres"),
+    ".3mf": MeshFormat(
+        "3MF", write_three_mf, read_three_mf, _DECIMALS, "triangles with their unit, packed; for newer slicers"
+    ),
+    ".obj": MeshFormat("OBJ", write_obj, read_obj, _DECIMALS, "text, for modelling programs"),
+    ".ply": MeshFormat("PLY", write_ply, read_ply, Rounding(), "exact to the last digit"),
+    ".glb": MeshFormat("GLB", write_glb, read_glb, _FLOAT32, "for showing in three dimensions, in metres"),
 }
 """Every format by its ending."""
 

@@ -126,7 +126,6 @@ def read_glb(data: bytes, trusted: bool = False) -> RingMesh:
 
 
 _LOADER_OPTIONS: Final[dict[str, dict[str, Any]]] = {
-    "stl_ascii": {},
     "3mf": {"postprocess": False},
     "obj": {"skip_materials": True, "maintain_order": True},
     "ply": {"skip_materials": True, "fix_texture": False},
@@ -150,7 +149,7 @@ def _read(guarded: Guarded, kind: str) -> tuple[Floats, NDArray[np.int64]]:
         with warnings.catch_warnings(), np.errstate(all="ignore"):  # what overflows is refused with the coordinates
             # numpy warns, and reads no further, where text is no number.
             warnings.filterwarnings("error", module=r"trimesh\.")
-            options = _LOADER_OPTIONS[kind]
+            options = _LOADER_OPTIONS.get(kind, {})
             scene = trimesh.load_scene(io.BytesIO(guarded.data), kind, process=False, **options)
             vertices, faces = _gathered(scene)
     except InputError:

@@ -34,14 +34,6 @@ from ringtex.window.dialogs.export_job import (
 from ringtex.window.dialogs.job_dialog import FolderRow, JobDialog, cautions_panel
 
 PICTURE_ENDING: Final = ".png"
-ABOUT: Final = {
-    ".stl": "triangles only, read by every slicer; in millimetres",
-    ".3mf": "triangles with their unit, packed; for newer slicers",
-    ".obj": "text, for modelling programs",
-    ".ply": "exact to the last digit",
-    ".glb": "for showing in three dimensions, in metres",
-    PICTURE_ENDING: "a picture of the ring",
-}
 PAPER_NAMES: Final = {"a4": "A4", "letter": "Letter"}
 
 
@@ -175,8 +167,9 @@ def _tolerance_field(parent: QWidget) -> QDoubleSpinBox:
 
 
 def _format_box(ending: str, parent: QWidget) -> QCheckBox:
-    name = MESH_FORMATS[ending].name if ending in MESH_FORMATS else "PNG"
-    box = _box(name, ABOUT[ending], parent)
+    kind = MESH_FORMATS.get(ending)
+    name, about = (kind.name, kind.about) if kind else ("PNG", "a picture of the ring")
+    box = _box(name, about, parent)
     box.setToolTip(f"Write a file that ends in {ending}")
     box.setAccessibleName(f"{name} file")
     return box

@@ -24,7 +24,7 @@ _SLACK_MM: Final = 1e-6
 def cell_levels(built: ShapedRing, metal: Floats) -> Longs:
     """(cells,) 0 nothing, 1 note, 2 warning, 3 error: the worst of ridge, groove, metal and of being shrunk.
 
-    metal: what `metal_under` gives.
+    metal: what `metal_over_bore` gives.
     """
     solid, limits = built.solid, built.design.make.making_limits
     form = built.design.relief.form
