@@ -83,7 +83,7 @@ def test_ctrl_c_leaves_nothing_half_written(tmp_path: Path) -> None:
     )
     time.sleep(4.0)
     os.killpg(job.pid, signal.SIGINT)
-    _, err = job.communicate(timeout=120)
+    _, err = job.communicate(timeout=240)
     assert job.returncode == 130
     assert "Stopped" in err
     assert "Traceback" not in err

@@ -38,7 +38,7 @@ def test_stones_are_placed_on_both_views_and_escape_ends(
     assert [each.stone.u for each in window.view.built.finished.stones] == pytest.approx([0.4], abs=0.002)  # type: ignore[union-attr]
     assert finish.stones.groups[0].title.isVisible()
     canvas = canvas_of(window.ring)
-    canvas.hand.show_from("head", at_once=True)
+    canvas.controller.show_from("head", at_once=True)
     QTest.mouseClick(canvas, LEFT, pos=QPoint(canvas.width() // 2, canvas.height() // 2))
     settled()
     stones = window.document.design.stones

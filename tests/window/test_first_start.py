@@ -32,6 +32,7 @@ def test_it_opens_on_the_finished_dome(window: MainWindow) -> None:
 
 def test_the_strip_shows_metal_across_the_whole_width(window: MainWindow) -> None:
     """Gold is far from grey: red well above blue, in the middle of the strip and near both ends (its copies)."""
+    window.state.set_finish("yellow_gold")
     shown = colours_of(window.strip).astype(int)
     middle = shown[shown.shape[0] // 2]
     golden = middle[:, 0] - middle[:, 2] > 15
@@ -41,6 +42,7 @@ def test_the_strip_shows_metal_across_the_whole_width(window: MainWindow) -> Non
 
 
 def test_the_ring_shows_gold(window: MainWindow) -> None:
+    window.state.set_finish("yellow_gold")
     image = window.ring.picture().convertToFormat(QImage.Format.Format_RGB888)
     rows = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), image.bytesPerLine())
     shown = rows[:, : image.width() * 3].reshape(image.height(), image.width(), 3).astype(int)
