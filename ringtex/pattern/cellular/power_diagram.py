@@ -90,7 +90,9 @@ def _sum_up(
     centroids = points[:count] + np.column_stack(sums[2:]) / np.where(sums[1] == 0.0, 1.0, sums[1])[:, None]
     along = density(start) + 4.0 * density(0.5 * (start + end)) + density(end)
     length = np.hypot(*(end - start).T)
-    roundness = 4.0 * np.pi * np.bincount(near, area, count) / np.bincount(near, length, count) ** 2
+    # A cell that a trial's weights leave without area has no perimeter either; its roundness is 0.
+    perimeter = np.bincount(near, length, count)
+    roundness = 4.0 * np.pi * np.bincount(near, area, count) / np.where(perimeter == 0.0, 1.0, perimeter) ** 2
     flow = along / 6.0 * length / (2.0 * np.hypot(*(points[other] - site).T))
     far = home[other]
     return sums[0], centroids, near[near != far], far[near != far], flow[near != far], roundness
