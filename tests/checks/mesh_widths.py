@@ -17,7 +17,7 @@ from scipy.spatial import ConvexHull, QhullError, cKDTree
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 CREASE_DEG = 15.0
-LARGEST_CELL_MM = 12.0
+MAX_CELL_MM = 12.0
 EDGE_POINTS = 8
 NEIGHBOURS = 60
 
@@ -63,7 +63,7 @@ def _least_between_loops(vertices: np.ndarray, edges: np.ndarray) -> float:
     loop = _components(numbered.reshape(edges.shape), len(names))[numbered.reshape(edges.shape)[:, 0]]
     ends = vertices[edges]
     for each in np.unique(loop):
-        if np.ptp(ends[loop == each].reshape(-1, 3), axis=0).max() > LARGEST_CELL_MM:
+        if np.ptp(ends[loop == each].reshape(-1, 3), axis=0).max() > MAX_CELL_MM:
             loop[loop == each] = -1
     ends, loop = ends[loop >= 0], loop[loop >= 0]
     share = np.linspace(0.0, 1.0, EDGE_POINTS)[:, None, None]
@@ -85,7 +85,7 @@ def _least_between_loops(vertices: np.ndarray, edges: np.ndarray) -> float:
 def _least_width(body: trimesh.Trimesh, faces: np.ndarray, rim: np.ndarray) -> float | None:
     """Rotating calipers about the rim of one region, seen along its mean normal; None for one as large as the ring."""
     corners = np.asarray(body.vertices)[np.unique(rim)]
-    if np.ptp(corners, axis=0).max() > LARGEST_CELL_MM:
+    if np.ptp(corners, axis=0).max() > MAX_CELL_MM:
         return None
     normal = np.sum(body.face_normals[faces] * body.area_faces[faces][:, None], axis=0)
     normal /= np.linalg.norm(normal)

@@ -73,7 +73,7 @@ def ground_visibility(scene: RayScene, camera: Camera, size: tuple[int, int], gr
     column, row = np.meshgrid(columns, rows)
     directions = camera.directions(column.ravel(), row.ravel(), *size)
     eye = camera.eye.astype(np.float32)
-    open_sky = np.ones(len(directions), dtype=np.float32)
+    sky_visibility = np.ones(len(directions), dtype=np.float32)
     down = np.flatnonzero(directions[:, 1] < -0.02)
     if eye[1] > ground_y + 1.0:
         distance = (np.float32(ground_y) - eye[1]) / directions[down, 1]
@@ -82,8 +82,8 @@ def ground_visibility(scene: RayScene, camera: Camera, size: tuple[int, int], gr
         down, points = down[near], points[near]
         upward = np.broadcast_to(np.array([0.0, 1.0, 0.0], dtype=np.float32), points.shape)
         rotation = np.zeros(len(points), dtype=np.int32)
-        open_sky[down] = visibility(scene, points, upward, rotation, _GROUND_RADIUS_MM, _GROUND_SAMPLES)
-    return _interpolated(open_sky.reshape(column.shape), *size).ravel()
+        sky_visibility[down] = visibility(scene, points, upward, rotation, _GROUND_RADIUS_MM, _GROUND_SAMPLES)
+    return _interpolated(sky_visibility.reshape(column.shape), *size).ravel()
 
 
 def _interpolated(coarse: Singles, width: int, height: int) -> Singles:

@@ -100,14 +100,14 @@ class _Picture:
         centre = self._rays(np.arange(width * height), np.array([0.5, 0.5]))
         normals = np.zeros((width * height, 3), dtype=np.float32)
         points, normals[centre.hits.rays] = self._shading.points_and_normals(centre)
-        open_sky = self._visibility(centre, points, normals)
+        sky_visibility = self._visibility(centre, points, normals)
         self._progress.check()
-        colour = tone_mapped(self._shading.light(centre, open_sky))
+        colour = tone_mapped(self._shading.light(centre, sky_visibility))
         edges = _edge_pixels(normals.reshape(height, width, 3), colour.reshape(height, width, 3))
         total = np.zeros((len(edges), 3), dtype=np.float32)
         for offset in _SUBPIXELS:
             self._progress.check()
-            total += tone_mapped(self._shading.light(self._rays(edges, offset), open_sky[edges]))
+            total += tone_mapped(self._shading.light(self._rays(edges, offset), sky_visibility[edges]))
         colour[edges] = total / np.float32(len(_SUBPIXELS))
         picture: NDArray[np.uint8] = np.rint(colour * 255.0).astype(np.uint8).reshape(height, width, 3)
         return picture
@@ -134,8 +134,8 @@ class _Picture:
         normals = normals.reshape(height, width, 3)
         grooves = bilateral_filtered(grooves.reshape(height, width), normals, depth).ravel()
         ground = ground_visibility(self._scene, self._camera, self._size, self._ground_y)
-        open_sky: Singles = np.where(centre.hits.triangle >= 0, grooves, ground)
-        return open_sky
+        sky_visibility: Singles = np.where(centre.hits.triangle >= 0, grooves, ground)
+        return sky_visibility
 
 
 def _edge_pixels(normals: Singles, colour: Singles) -> NDArray[np.intp]:

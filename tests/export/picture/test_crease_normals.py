@@ -7,6 +7,7 @@ import pytest
 import trimesh
 from export_sample_rings import bumpy_ring
 from numpy.typing import NDArray
+from sphere_mesh import sphere
 
 from ringtex.export.picture.crease_normals import CREASE_DEG, face_normals, split_at_creases, vertex_normals
 from ringtex.solid.mesh.ring_mesh import RingMesh
@@ -58,23 +59,6 @@ def test_a_triangle_without_area_does_no_harm() -> None:
     normals = _corner_normals(mesh)
     assert np.all(np.isfinite(normals))
     assert normals[1] == pytest.approx(np.tile([0, 0, 1], (3, 1)))
-
-
-def sphere(rows: int, columns: int, radius: float = 5.0) -> tuple[NDArray[np.float64], NDArray[np.int32]]:
-    """A closed sphere of triangles that look outwards."""
-    theta = np.linspace(0.0, np.pi, rows + 1)[1:-1]
-    phi = np.linspace(0.0, 2.0 * np.pi, columns, endpoint=False)
-    t, p = np.meshgrid(theta, phi, indexing="ij")
-    body = radius * np.stack((np.sin(t) * np.cos(p), np.sin(t) * np.sin(p), np.cos(t)), axis=-1).reshape(-1, 3)
-    vertices = np.concatenate((body, [[0, 0, radius], [0, 0, -radius]]))
-    i, j = np.meshgrid(np.arange(rows - 2), np.arange(columns), indexing="ij")
-    a, b = i * columns + j, i * columns + (j + 1) % columns
-    quads = np.stack((a, a + columns, b + columns, b), axis=-1).reshape(-1, 4)
-    ring, top, bottom = np.arange(columns), len(body), len(body) + 1
-    last = (rows - 2) * columns
-    caps = [np.stack((np.full(columns, top), ring, (ring + 1) % columns), axis=1)]
-    caps.append(np.stack((np.full(columns, bottom), last + (ring + 1) % columns, last + ring), axis=1))
-    return vertices, np.concatenate((quads[:, :3], quads[:, [0, 2, 3]], *caps)).astype(np.int32)
 
 
 def cube() -> tuple[NDArray[np.float64], NDArray[np.int32]]:
