@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -60,8 +60,9 @@ def propose(design: Design, progress: Progress | None = None, tolerance_mm: floa
     """Look for the smallest change that clears the design's errors and warnings.
 
     Step by step the worst finding's own remedies are tried, each computed from measure and limit; the one that leaves
-    least to clear is kept, of equals the one that changes least. At the end changes that turned out needless are taken
-    back. The same design gives the same proposal.
+    least to clear is kept, of equals the one that changes least. A remedy that raises another finding is tried together
+    with that finding's remedies. At the end changes that turned out needless are taken back. The same design gives the
+    same proposal.
 
     Parameters:
         design: the design to improve.
@@ -107,6 +108,12 @@ def _missing(finding: Finding) -> float:
     return abs(measured - limit) / max(abs(limit), 1.0)
 
 
+def _new_findings(before: _Tried, after: _Tried) -> list[Finding]:
+    """What is to clear after a change and was not before it, by kind."""
+    known = {finding.kind for finding in _to_clear(before.report.findings)}
+    return [finding for finding in _to_clear(after.report.findings) if finding.kind not in known]
+
+
 class _Search:
     """Draft builds, counted and remembered."""
 
@@ -144,22 +151,37 @@ class _Search:
     def next_after(self, now: _Tried, asked: Design) -> _Tried | None:
         """The smallest of the first finding's remedies that clears one more; else the one that leaves least.
 
-        None where nothing leaves less than now.
+        Where no remedy alone leaves less, each is tried together with one of what it raised in its turn. None where
+        nothing leaves less than now.
         """
         for finding in _to_clear(now.report.findings):
-            better = []
-            changes = moves_for(finding, now.design, now.report.readings)
-            for changed in sorted(changes, key=lambda change: change_size(asked, change)):
-                if self.builds >= MAX_BUILDS:
-                    break
-                made = self.tried(changed)
-                if made is not None and made.left[:2] < now.left[:2]:
-                    return made
-                if made is not None and made.left < now.left:
-                    better.append(made)
-            if better:
-                return min(better, key=lambda made: made.left)
+            better = self._first_better(self._remedies(finding, now, asked), now)
+            if better is None:
+                remedies = list(self._remedies(finding, now, asked))
+                raised = (self._remedies(each, made, asked) for made in remedies for each in _new_findings(now, made))
+                better = self._first_better((made for remedies in raised for made in remedies), now)
+            if better is not None:
+                return better
         return None
+
+    def _remedies(self, finding: Finding, now: _Tried, asked: Design) -> Iterator[_Tried]:
+        """What can be built of a finding's remedies, the smallest change of the design asked for first."""
+        changes = moves_for(finding, now.design, now.report.readings)
+        for changed in sorted(changes, key=lambda change: change_size(asked, change)):
+            made = self.tried(changed) if changed in self._known or self.builds < MAX_BUILDS else None
+            if made is not None:
+                yield made
+
+    @staticmethod
+    def _first_better(remedies: Iterable[_Tried], now: _Tried) -> _Tried | None:
+        """The first that leaves fewer errors or warnings than now; else the one that leaves least, if less than now."""
+        better = []
+        for made in remedies:
+            if made.left[:2] < now.left[:2]:
+                return made
+            if made.left < now.left:
+                better.append(made)
+        return min(better, key=lambda made: made.left, default=None)
 
     def without_needless(self, best: _Tried, asked: Design) -> _Tried:
         """Whole stages of the design put back to what was asked, where nothing gets worse."""

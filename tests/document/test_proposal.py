@@ -18,9 +18,6 @@ WORN_FLAT = band("flat", station(0, 8, 1.4, 1.4))
 EVEN = {"around": 24, "across": 4}
 
 
-@pytest.mark.xfail(
-    strict=False, reason="since ridges are measured across on the ring, the search ends with a low relief left"
-)
 def test_the_bad_design_is_cleared_at_the_final_tolerance_too() -> None:
     bad = design_from_json(bad_design())
     proposal = propose(bad)

@@ -69,9 +69,6 @@ def assert_every_change_is_said(window: MainWindow, bad: Design) -> None:
     assert "This clears every error and warning." in window.proposal.summary
 
 
-@pytest.mark.xfail(
-    strict=False, reason="since ridges are measured across on the ring, the search ends with a low relief left"
-)
 def test_taken_it_clears_the_findings_and_one_undo_brings_them_back(
     qtbot: QtBot, window: MainWindow, bad: Design, settled: Callable[[], None]
 ) -> None:
