@@ -72,7 +72,7 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
 
 
 def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> ShapedRing:
-    """The flow without its checks, which take most of the time: for a picture while the hand still moves.
+    """The flow without its checks, which take most of the time: for a picture while a value is still being dragged.
 
     Raises and guarantees as `make_ring`; the progress ends at 0.65.
 

@@ -38,7 +38,7 @@ def refuse_unmakeable(
     theta = np.linspace(-np.pi, np.pi, _LOOKS, endpoint=False)
     theta = np.concatenate((theta, np.deg2rad(np.asarray(angles_deg, dtype=float))))
     half_width, height, edge, _ = np.moveaxis(np.asarray(measures.at(theta), dtype=float), -1, 0)
-    # Heights may sag between stations by 1.5 % of their value; limits are the stations', so a hair is allowed.
+    # Heights may sag between stations by 1.5 % of their value; limits are the stations', so a margin is allowed.
     _refuse_thin_edges(bore, theta, edge)
     rise = height - edge
     if options.section == "court":

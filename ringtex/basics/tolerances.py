@@ -8,7 +8,7 @@ FINAL_CHORD_MM: Final = 0.005
 """Largest distance between mesh and true surface for a finished ring: an eighth of a printer's 0.04 mm pixel."""
 
 DRAFT_CHORD_MM: Final = 0.02
-"""The same while the hand moves: half a printer's pixel, invisible at screen scale."""
+"""The same while a value is dragged: half a printer's pixel, invisible at screen scale."""
 
 SAME_PLACE_MM: Final = 1e-9
 """Two computed places closer than this are one: far under any size made, far over float64 rounding at 100 mm

@@ -132,7 +132,7 @@ def check_ring(
     limits = make.making_limits
     widths = cell_widths(strip, pattern.tiling, solid) if pattern else NO_WIDTHS
     detail = measure_detail(solid, widths, relief.form)
-    measures = _measured(solid, strip, detail, make, finished).after_finishing(make.polish_mm)
+    measures = _measured(solid, strip, detail, make, finished).after_polishing(make.polish_mm)
     cuts = [
         *check_stones(measure_stones(finished, solid), finished, limits),
         *check_webs(measure_webs(finished.pierced, strip.band), limits),

@@ -13,7 +13,7 @@ from ringtex.checks.making.bore_size import BoreSize
 from ringtex.checks.making.detail import FinestDetail
 from ringtex.checks.making.thickness import HollowWall, LettersMetal, ThinnestMetal
 
-LESSENED: Final = {Kind.THIN_METAL, Kind.THIN_RIDGE}
+THINNED_BY_POLISHING: Final = {Kind.THIN_METAL, Kind.THIN_RIDGE}
 """Findings about what finishing makes thinner."""
 
 
@@ -38,7 +38,7 @@ class Measures:
             return self.letters
         return self.metal
 
-    def after_finishing(self, loss_mm: float) -> Measures:
+    def after_polishing(self, loss_mm: float) -> Measures:
         """The same when finishing has taken loss_mm off every face of the outside.
 
         What it takes off the bore is made up for in the pattern, and no hollow is reached, so that metal loses it once;
@@ -60,6 +60,6 @@ class Measures:
 
 def annotate_finishing(finding: Finding, loss_mm: float) -> Finding:
     """The finding, saying that it holds after finishing, where that makes a difference."""
-    if loss_mm == 0.0 or finding.kind not in LESSENED:
+    if loss_mm == 0.0 or finding.kind not in THINNED_BY_POLISHING:
         return finding
     return replace(finding, message=f"{finding.message}, once finishing has taken {loss_mm:g} mm off each face")

@@ -22,7 +22,7 @@ MAX_BUILDS: Final = 40
 MAX_ROUNDS: Final = 16
 """Changes made one after the other."""
 
-NOT_THE_DESIGNS: Final = {Kind.DEGENERATE_TRIANGLES, Kind.WRONG_SIZE}
+MESH_FINDINGS: Final = {Kind.DEGENERATE_TRIANGLES, Kind.WRONG_SIZE}
 """Matters of the mesh: a change of the design is not what mends them."""
 
 
@@ -98,7 +98,7 @@ class _Tried:
 
 
 def _to_clear(findings: Iterable[Finding]) -> list[Finding]:
-    return [f for f in findings if f.level is not Level.NOTE and f.kind not in NOT_THE_DESIGNS]
+    return [f for f in findings if f.level is not Level.NOTE and f.kind not in MESH_FINDINGS]
 
 
 def _missing(finding: Finding) -> float:

@@ -47,7 +47,7 @@ def down(value: float) -> float:
 
 
 def lacking(finding: Finding) -> float:
-    """How much is missing to the limit, with a hair to spare."""
+    """How much is missing to the limit, with 0.0001 to spare."""
     return max((finding.limit or 0.0) - (finding.measured or 0.0), 0.0) + 1e-4
 
 

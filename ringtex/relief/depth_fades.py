@@ -19,14 +19,14 @@ from ringtex.strip.strip_map import StripMap
 
 
 def faded(relief: Relief, strip: StripMap, tiling: Tiling, places: Sequence[PlainPlace]) -> Relief:
-    """The relief with each cell's depth faded towards plain regions: 0 at a border, whole at the fade's end.
+    """The relief with each cell's depth faded towards plain places: 0 at a border, whole at the fade's end.
 
     The distance is that of the cell's centre; the fade is smooth at both ends.
 
     Parameters:
         relief: before fading.
         strip, tiling: where the cells lie.
-        places: the plain regions.
+        places: the plain places.
     Returns: the relief, faded.
     """
     fading = [place for place in places if place.fade_mm > 0.0]

@@ -21,7 +21,7 @@ class PlainPlace:
     width_mm   along the ring, on the ring, through its middle. height_mm: across it; None: as wide as high. It may
                reach over the band's edges: a sizing place usually does.
     corner_mm  radius of a rectangle's corners.
-    level      "ground": a hair under the relief's lowest; "top": a hair over its highest.
+    level      "ground": just under the relief's lowest; "top": just over its highest.
     fade_mm    cells nearer than this grow shallower towards it; 0: the relief ends at its border.
     """
 

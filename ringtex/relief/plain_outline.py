@@ -78,7 +78,7 @@ def outline(place: PlainPlace, longest_mm: float) -> Floats:
 
 
 def distance_outside(place: PlainPlace, x: Floats, y: Floats) -> Floats:
-    """Distance from a plain region's border; for an ellipse along the line to its middle.
+    """Distance from a plain place's border; for an ellipse along the line to its middle.
 
     Parameters:
         place: the region.

@@ -1,4 +1,4 @@
-"""Cache of the last unfinished rings, for changes of stones, plain regions, letters, hollow or making alone."""
+"""Cache of the last unfinished rings, for changes of stones, plain places, letters, hollow or making alone."""
 
 from __future__ import annotations
 

@@ -14,7 +14,7 @@ NEWTON_STEPS: Final = 12
 """The start is exact on half-ellipses; others need four or five."""
 
 INSIDE: Final = 1.0 - 1e-3
-"""Slopes at an upright edge are infinite; those taken there are of a hair inside."""
+"""Slopes at an upright edge are infinite; those taken there are from just inside it."""
 
 LOOKS: Final = 720
 

@@ -1,4 +1,4 @@
-"""How long a draft takes while the hand moves: one value changed, the band (and its strip) as before.
+"""How long a draft takes while a value is dragged: one value changed, the band (and its strip) as before.
 
 Timed: pattern, relief and solid. Aims: under 33 ms on the plain band and 60 ms on the dome.
 """

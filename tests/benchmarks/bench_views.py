@@ -1,4 +1,4 @@
-"""What the views do while the hand moves: normals of a mesh, and a panned frame of the strip against a full one."""
+"""What the views do while a value is dragged: normals of a mesh, and a panned frame of the strip against a full one."""
 
 from __future__ import annotations
 

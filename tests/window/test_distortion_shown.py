@@ -88,7 +88,7 @@ def test_the_pointed_cell_says_its_own(qtbot: Any, overlay: str) -> None:
 
 @pytest.mark.parametrize("keep", ["length", "shape", "area"])
 def test_colours_between_the_grid_are_as_measured(keep: str) -> None:
-    from ringtex.window.overlays.smooth_table import looked_up
+    from ringtex.window.overlays.smooth_table import sampled_smoothly
 
     strip = kept(keep).built.strip
     draw = np.random.Generator(np.random.PCG64(3))
@@ -96,7 +96,7 @@ def test_colours_between_the_grid_are_as_measured(keep: str) -> None:
     exact = strip.distortion(places[:, 0], places[:, 1])
     # Half a step of the scales' 256: less than a colour differs by.
     for figure in ("area", "angle_error_deg"):
-        found = looked_up(
+        found = sampled_smoothly(
             lambda u, v, name=figure: getattr(strip.distortion(u, v), name), strip.length, strip.width, places
         )  # type: ignore[misc]
         wanted = getattr(exact, figure)

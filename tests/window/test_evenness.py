@@ -1,4 +1,4 @@
-"""One lattice or even cells: chosen by a click, quick while the hand moves, said in numbers."""
+"""One lattice or even cells: chosen by a click, quick while a value is dragged, said in numbers."""
 
 from __future__ import annotations
 

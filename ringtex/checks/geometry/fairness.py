@@ -21,7 +21,7 @@ HALVINGS: Final = 5
 band takes its curvatures."""
 
 LINES: Final = {"crown": 0.0, "lower edge": -0.98, "upper edge": 0.98}
-"""Lines looked at, by section parameter; a hair inside the edges, where a round face still has one curvature."""
+"""Lines looked at, by section parameter; just inside the edges, where a round face still has one curvature."""
 
 FAIR_JUMP: Final = 1e-3
 """A jump of curvature under this (1/mm; a radius of 10 mm that becomes 10.1) is not seen in polished metal (common

@@ -1,4 +1,4 @@
-"""The camera: where a picture of the ring is taken from, the views that have names, and how the hand moves it.
+"""The camera: where a picture of the ring is taken from, the views that have names, and how the pointer moves it.
 
 Pictures, the window's ring view and the commands all use this one. Ring axis z, head +y, seam on the palm side -y.
 """
@@ -128,7 +128,7 @@ class Camera:
         return 0.5 * width * (1.0 + float(x) / depth / across), 0.5 * height * (1.0 - float(y) / depth / upward)
 
     def orbited(self, right_deg: float, up_deg: float) -> Camera:
-        """Turned about its target as if the hand turned the ring to the right and upwards."""
+        """Turned about its target as if one turned the ring to the right and upwards."""
         turn, tilt = math.radians(right_deg), math.radians(up_deg)
         about_up = np.array([[math.cos(turn), 0, -math.sin(turn)], [0, 1, 0], [math.sin(turn), 0, math.cos(turn)]])
         about_right = np.array([[1, 0, 0], [0, math.cos(tilt), math.sin(tilt)], [0, -math.sin(tilt), math.cos(tilt)]])

@@ -15,7 +15,7 @@ CREASE_DEG: Final = 28.0
 less from one triangle to the next, flanks turn by more."""
 
 MAX_SPLIT_IN_DRAFT: Final = 60_000
-"""Triangles of a draft whose creases are split: more would make the hand wait, so the shader alone finds them there."""
+"""Triangles of a draft whose creases are split: more would delay the drag, so the shader alone finds them there."""
 
 _STRAY_DEG: Final = 17.0
 """A corner that leans further from its side's mean belongs to neither side: more than two faces meet there."""

@@ -38,11 +38,11 @@ def random_fractions(count: int, seed: int) -> Floats:
 
 
 def wrap_sites(part: PatternedPart, sites: Floats) -> Floats:
-    """Sites with u in [0, length) and v kept off the borders by a hair, so that each keeps a cell of its own."""
-    hair = 1e-6 * part.width
+    """Sites with u in [0, length) and v kept just off the borders, so that each keeps a cell of its own."""
+    margin = 1e-6 * part.width
     u = np.mod(sites[:, 0], part.length)
     u[u >= part.length] = 0.0
-    return np.column_stack([u, np.clip(sites[:, 1], part.lower + hair, part.upper - hair)])
+    return np.column_stack([u, np.clip(sites[:, 1], part.lower + margin, part.upper - margin)])
 
 
 def random_disc(count: int, seed: int, stream: int = 0) -> Floats:

@@ -37,7 +37,7 @@ GROUND_STEP_MM = 0.01
 """The hollow keeps clear of the relief's lowest place rounded down to this, so that most changes find it remembered."""
 
 DRAFT_GROUND_STEP_MM = 0.1
-"""The same while the hand moves the depth of a sunk relief."""
+"""The same while the depth is dragged of a sunk relief."""
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ FINE_MM = 0.3
 """Distance of the hollow's grid lines on a finished ring; its corners have radii of 0.5 as a rule."""
 
 DRAFT_MM = 0.7
-"""The same while the hand moves."""
+"""The same while a value is dragged."""
 
 BELOW_BORE_MM = 1.0
 """How far the tool reaches into the finger hole, so that it cuts through the bore cleanly."""

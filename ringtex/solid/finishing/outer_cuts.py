@@ -35,7 +35,7 @@ BALL_MARGIN = 1.3
 
 @dataclass(frozen=True, eq=False)
 class OuterCuts:
-    """Stones, plain regions and pierced cells of a ring whose relief is relief_mm[0] deep and [1] high."""
+    """Stones, plain places and pierced cells of a ring whose relief is relief_mm[0] deep and [1] high."""
 
     strip: StripMap
     stones: tuple[SetStone, ...]

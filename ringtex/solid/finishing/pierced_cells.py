@@ -51,7 +51,7 @@ class PiercedCells:
 def pierced_cells(
     strip: StripMap, outlines: CellOutlines, stones: tuple[SetStone, ...], plain: tuple[PlainPlace, ...]
 ) -> PiercedCells:
-    """The cells that are pierced: all that have an outline, except those under a stone's collar or a plain region.
+    """The cells that are pierced: all that have an outline, except those under a stone's collar or a plain place.
 
     Parameters:
         strip: the strip map.
@@ -106,7 +106,7 @@ def prisms(strip: StripMap, pierced: PiercedCells, top_mm: float) -> RingMesh:
 def _covered(
     strip: StripMap, outlines: CellOutlines, stones: tuple[SetStone, ...], plain: tuple[PlainPlace, ...]
 ) -> NDArray[np.bool_]:
-    """(n,) the outline comes under a collar or a plain region, or runs round it."""
+    """(n,) the outline comes under a collar or a plain place, or runs round it."""
     covered = np.zeros(len(outlines.cell), dtype=bool)
     near = np.zeros(len(outlines.positions), dtype=bool)
     u, v = outlines.positions.T

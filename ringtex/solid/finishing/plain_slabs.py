@@ -1,4 +1,4 @@
-"""Plain regions as bodies: plateaus to join, and recesses to cut."""
+"""Plain places as bodies: plateaus to join, and recesses to cut."""
 
 from __future__ import annotations
 
@@ -34,11 +34,11 @@ INSIDE_EDGE_MM = 0.02
 
 
 def plateau(strip: StripMap, place: PlainPlace, top_mm: float, ground_mm: float, chord_mm: float) -> Manifold:
-    """The body to join for a plain region at the top of the relief.
+    """The body to join for a plain place at the top of the relief.
 
     Parameters:
         strip: the strip map.
-        place: the plain region.
+        place: the plain place.
         top_mm, ground_mm: how far the relief reaches over and under the outer face, mm.
         chord_mm: chord tolerance, mm.
     Returns: the body.
@@ -48,11 +48,11 @@ def plateau(strip: StripMap, place: PlainPlace, top_mm: float, ground_mm: float,
 
 
 def recess(strip: StripMap, place: PlainPlace, top_mm: float, ground_mm: float, chord_mm: float) -> Manifold:
-    """The body to cut for a plain region at the ground; where the region reaches over an edge, so does the body.
+    """The body to cut for a plain place at the ground; where the place reaches over an edge, so does the body.
 
     Parameters:
         strip: the strip map.
-        place: the plain region.
+        place: the plain place.
         top_mm, ground_mm: how far the relief reaches over and under the outer face, mm.
         chord_mm: chord tolerance, mm.
     Returns: the body.
@@ -64,11 +64,11 @@ def recess(strip: StripMap, place: PlainPlace, top_mm: float, ground_mm: float, 
 def plain_slab(
     strip: StripMap, place: PlainPlace, low: float, high: float, chord_mm: float, past_edge_mm: float
 ) -> RingMesh:
-    """The body over a plain region.
+    """The body over a plain place.
 
     Parameters:
         strip: the strip map.
-        place: the plain region.
+        place: the plain place.
         low, high: heights over the outer face, mm.
         chord_mm: chord tolerance, mm.
         past_edge_mm: how far beyond the band's edges it ends.
@@ -85,7 +85,7 @@ def plain_slab(
 def _by_rows(
     strip: StripMap, place: PlainPlace, lengths: PlaceMap, chord_mm: float, ends: tuple[float, float]
 ) -> tuple[Floats, Ints, Ints]:
-    """A plain region as rows of points (n, 2), its triangles, and the points round its rim, counter-clockwise."""
+    """A plain place as rows of points (n, 2), its triangles, and the points round its rim, counter-clockwise."""
     y, columns = rows_and_columns(strip, place, lengths, chord_mm, ends)
     fraction = np.linspace(-1.0, 1.0, columns)
     x = half_width_at(place, y)[:, None] * fraction
@@ -133,11 +133,11 @@ TOLERANCE_FRACTION: Final = 0.5
 def rows_and_columns(
     strip: StripMap, place: PlainPlace, lengths: PlaceMap, chord_mm: float, ends: tuple[float, float]
 ) -> tuple[Floats, int]:
-    """Rows of a plain region, denser where the face is more curved across the band, and the columns of each row.
+    """Rows of a plain place, denser where the face is more curved across the band, and the columns of each row.
 
     Parameters:
         strip: the strip map.
-        place, lengths: the plain region and its map.
+        place, lengths: the plain place and its map.
         chord_mm: chord tolerance, mm.
         ends: y where the region is cut off, mm.
     Returns: y (n,) of the rows, and the number of columns.

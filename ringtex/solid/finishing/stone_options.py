@@ -92,7 +92,7 @@ class Stone:
 
 
 MAX_IN_ROW = 120
-"""Stones of 1 mm with a hair between them all round the largest finger."""
+"""Stones of 1 mm set close all round the largest finger."""
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Builds rings beside the window: the newest design wins, a draft at once, the fine mesh when the hand rests.
+"""Builds rings beside the window: the newest design wins, a draft at once, the fine mesh when the pointer rests.
 
 Drafts and final meshes have a thread each, so that a draft never waits for a final mesh that is being given up. The
 threads touch no widget: what they have to say goes through queued signals, so everything that listens is called in the

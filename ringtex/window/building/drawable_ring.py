@@ -25,7 +25,7 @@ class View:
     int32 is then the mesh's vertex that each position belongs to, the mesh's own ones first. The mesh is the finished
     one: ring_triangle (m,) int32 is the triangle before finishing, -1 for what was cut or joined; places (mesh's
     vertices, 3) are u, v, h on the outer face, NaN elsewhere. cells: how large and regular they are; amounts: how much
-    metal there is; both None for a draft. is_draft: built to the coarse tolerance while the hand moves, and not
+    metal there is; both None for a draft. is_draft: built to the coarse tolerance while a value is dragged, and not
     checked: `report` is None until it rests.
     """
 

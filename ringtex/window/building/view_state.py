@@ -1,4 +1,4 @@
-"""What the strip and the ring share and what is no part of the design: where the hand points, the light, the overlay.
+"""What the strip and the ring share and what is no part of the design: where the pointer is, the light, the overlay.
 
 Every setter does nothing where nothing changes, so that two views may answer each other's signals without an end.
 """
@@ -129,11 +129,11 @@ class ViewState(QObject):
 
     @property
     def hovered_setting(self) -> str | None:
-        """The setting that the hand is on ("wall_width", "around", "rails", ...); the views show what it touches."""
+        """The setting in use ("wall_width", "around", "rails", ...); the views show what it touches."""
         return self._hovered_setting
 
     def set_hovered_setting(self, name: str | None) -> None:
-        """Say which setting the hand is on; None for none."""
+        """Say which setting is in use; None for none."""
         if name != self._hovered_setting:
             self._hovered_setting = name
             self.hovered_setting_changed.emit()

@@ -16,7 +16,7 @@ from ringtex.window.building.cell_numbers import cell_numbers
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.overlays.cell_levels import cell_levels, least_metal
 from ringtex.window.overlays.colour_scales import NO_VALUE, scale_table
-from ringtex.window.overlays.smooth_table import looked_up
+from ringtex.window.overlays.smooth_table import sampled_smoothly
 from ringtex.window.overlays.wall_thickness import wall_thickness
 
 THICK_ENOUGH: Final = 3.0
@@ -127,7 +127,7 @@ def _from_strip(view: View, figure: Callable[[Floats, Floats], Floats]) -> NDArr
     """A smooth figure of the strip at the outer face's vertices; NaN elsewhere."""
     outer = np.flatnonzero(np.isfinite(view.places[:, 0]))
     strip = view.built.strip
-    values = looked_up(figure, strip.length, strip.width, view.places[outer])
+    values = sampled_smoothly(figure, strip.length, strip.width, view.places[outer])
     return _for_positions(view, _spread(view, outer, values))
 
 

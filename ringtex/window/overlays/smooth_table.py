@@ -15,7 +15,7 @@ ACROSS: Final = 48
 """Places of the grid: between them the map of a dome is even to a part in a thousand, which no colour shows."""
 
 
-def looked_up(
+def sampled_smoothly(
     figure: Callable[[Floats, Floats], Floats], length: float, width: float, places: NDArray[np.floating]
 ) -> Floats:
     """(n,) a figure of strip places (u, v) at places (n, 2), mm; u of any turn, v held in the strip.

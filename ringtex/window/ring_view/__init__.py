@@ -1,1 +1,1 @@
-"""The ring in three dimensions, and everything one does to it with the hand."""
+"""The ring in three dimensions, and everything one does to it with pointer and keys."""

@@ -183,7 +183,7 @@ class RingCut(QObject):
                 self._controller.travel(seen, at_once)
 
     def _follow_camera(self) -> None:
-        """Whatever the hand does to the camera, the half before the eye is the one that is taken away."""
+        """Whatever is done to the camera, the half before the eye is the one that is taken away."""
         if self.plane is not None:
             self.plane = self.plane.facing(self._controller.camera.eye)
         self.place_handle()

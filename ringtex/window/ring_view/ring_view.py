@@ -1,4 +1,4 @@
-"""The ring in three dimensions, beside the strip: it is turned by the hand, and says what lies under the pointer."""
+"""The ring in three dimensions, beside the strip: it is turned by dragging, and says what lies under the pointer."""
 
 from __future__ import annotations
 

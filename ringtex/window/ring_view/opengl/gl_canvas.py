@@ -108,7 +108,7 @@ class GlCanvas(QOpenGLWidget):
             self.refresh()
 
     def refresh(self) -> None:
-        """Draw again soon, plainly; finer when the hand rests."""
+        """Draw again soon, plainly; finer when the pointer rests."""
         if self._rest is not None:
             self._rest.restart()
         self._rest_timer.start(_REST_MS)

@@ -51,7 +51,7 @@ float soft_box(vec3 ray, vec3 middle, vec2 half_size, float light, float edge) {
 }
 
 // Light from a direction: a grey room, brighter above, with a darker belt at eye level that gives metal its contrast,
-// the wall behind the viewer, boxes of light, and the large one that the hand can move.
+// the wall behind the viewer, boxes of light, and the large one that can be moved.
 float studio(vec3 ray) {
     float up = step_smooth((ray.y + 0.9) / 1.9);
     float room = 0.06 + 0.60 * up * up;

@@ -62,7 +62,7 @@ class DragLabel(QWidget):
 
     @property
     def dragging(self) -> bool:
-        """Whether the hand is dragging it."""
+        """Whether it is being dragged."""
         return self._dragging
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name

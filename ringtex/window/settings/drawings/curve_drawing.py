@@ -240,7 +240,7 @@ class CurveDrawing(HandleDrawing):
         plot.texts = ((NAMES[self.name], Qt.AlignmentFlag.AlignTop), (words, Qt.AlignmentFlag.AlignRight))
 
     def dimensions(self) -> list[Dimension]:
-        """The chosen point's value, while the hand is on it."""
+        """The chosen point's value, while the pointer is on it."""
         if not self.handles or not (self.dragging or self.hasFocus() or self.underMouse()):
             return []
         handle = self._hovered or self.handles[self.chosen]

@@ -96,7 +96,7 @@ class HandleDrawing(QWidget):
     """
 
     moves_freely: bool = False
-    """Handles move both ways at once; else only in the first direction of the hand, unless Shift is held."""
+    """Handles move both ways at once; else only in the first direction of the drag, unless Shift is held."""
 
     to_scale: bool = False
     """One scale for both directions."""
@@ -310,7 +310,7 @@ class HandleDrawing(QWidget):
         """The drag goes on from where it began."""
 
     def _begin(self, handle: Handle, moved: QPointF, both: bool) -> None:
-        """Move in the first direction of the hand, or in both."""
+        """Move in the first direction of the drag, or in both."""
         sideways = abs(moved.x()) > abs(moved.y())
         moves = [(handle.across, True), (handle.up, False)]
         if not both and handle.across is not None and handle.up is not None:

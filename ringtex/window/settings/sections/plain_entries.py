@@ -72,7 +72,7 @@ class PlainEntries(EntryRows):
             automatic = setting is HEIGHT
             made.append(NumberRow(at(setting, key), self.editor, self.state, automatic, parent=holder, auto_value=None))
         made.extend(position_rows(key, self.positions, self.state, holder))
-        hint = "A hair under the relief's lowest, or a hair over its highest"
+        hint = "Just under the relief's lowest, or just over its highest"
         made.append(ChoiceRow(f"{key}.level", "Lies", LEVELS, hint, self.editor, key, holder))
         made.append(NumberRow(at(FADE, key), self.editor, self.state, parent=holder))
         return made

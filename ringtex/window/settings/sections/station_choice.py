@@ -1,4 +1,4 @@
-"""Which station of the band the hand is on, and at which angle one looks at the section."""
+"""Which station of the band is being edited, and at which angle one looks at the section."""
 
 from __future__ import annotations
 
