@@ -174,8 +174,10 @@ def run_tests(rest: list[str]) -> int:
     """Run the tests, the window's on a virtual display, and list what was skipped; what follows goes to pytest."""
     install({"test", "window"})
     spread = [] if any(option.startswith(("-n", "--numprocesses")) for option in rest) else ["-n", "auto"]
-    # Each of several processes keeps to one core.
-    threads = {f"{library}_NUM_THREADS": "1" for library in ("OMP", "OPENBLAS", "MKL")}
+    # Each of several processes keeps to one core; the many started by the tests share the compiled files.
+    threads = {f"{library}_NUM_THREADS": "1" for library in ("OMP", "OPENBLAS", "MKL")} | {
+        "PYTHONDONTWRITEBYTECODE": ""
+    }
     command = ["-m", "pytest", "-rs", *spread, *rest]
     if not sys.platform.startswith("linux"):
         return python(*command, environment={**os.environ, **threads})

@@ -26,7 +26,10 @@ KEYS = (
     "name", "size", "band", "bore", "strip", "pattern", "rails", "relief", "make", "edits", "hollow", "stones", "plain",
     "inscription", "kind", "version",
 )  # fmt: skip
-EXAMPLES = settings().max_examples if settings().max_examples > 100 else 25
+LONG = settings().max_examples > 100
+EXAMPLES = settings().max_examples if LONG else 25
+CHORD_MM = DRAFT_CHORD_MM if LONG else 0.1
+"""Coarser than a draft in the usual run: the same cells, walls and borders in a fifth of the triangles."""
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +50,7 @@ def judge_refusal(error: InputError) -> None:
 def build(design: Design, endings: Counter[str]) -> None:
     """Build and judge: a sound ring, or a refusal in a sentence with the key and advice."""
     try:
-        ring = make_ring(design, DRAFT_CHORD_MM)
+        ring = make_ring(design, CHORD_MM)
     except InputError as error:
         judge_refusal(error)
         endings[f"refused: {error.where.split('[')[0]}"] += 1

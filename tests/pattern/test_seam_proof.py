@@ -1,4 +1,4 @@
-"""The seam cannot be found: cells near it are like all others, over 200 seeds, and it may be turned elsewhere.
+"""The seam cannot be found: cells near it are like all others, over many seeds, and it may be turned elsewhere.
 
 Rings are independent, cells of one ring are not. So each ring gives one number a quantity: its mean (or its variance)
 over the cells within two cells of the seam, less the mean of the same over four other windows as wide. If no place
@@ -15,6 +15,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from hypothesis import settings
 from scipy.spatial import cKDTree
 from scipy.stats import ks_2samp
 
@@ -31,7 +32,10 @@ from ringtex.solid.build_solid import build_solid
 from ringtex.strip.strip_map import StripMap
 from ringtex.strip.unwrap import unwrap
 
-SEEDS, AROUND, ACROSS = 200, 20, 3
+SEEDS = 200 if settings().max_examples > 100 else 100
+"""Faults of a few per cent near the seam are found with either (the last test but one)."""
+
+AROUND, ACROSS = 20, 3
 WINDOWS = np.arange(5) / 5.0
 """Shares of the turn in the middle of each window; the first is the seam's. Two cells either way are a fifth of a turn,
 so that windows touch and do not overlap."""
@@ -72,8 +76,8 @@ def measured(name: str) -> tuple[np.ndarray, np.ndarray]:
         options = PatternOptions(around=AROUND, across=ACROSS, seed=seed, **FAMILIES[name])
         tiling = make_pattern(strip(), options, RailOptions(), Progress()).tiling
         assert tiling.cells == AROUND * ACROSS
-        relief = make_relief(tiling.cells, ReliefOptions(wall_width_mm=0.2, depth_scatter=0.8, seed=seed), 0.05)
-        solid = build_solid(strip(), tiling, relief, 0.05)
+        relief = make_relief(tiling.cells, ReliefOptions(wall_width_mm=0.2, depth_scatter=0.8, seed=seed), 0.2)
+        solid = build_solid(strip(), tiling, relief, 0.2)
         top = np.zeros(tiling.cells)
         faces = solid.mesh.faces[solid.face_ranges["cells"]]
         np.maximum.at(top, np.repeat(solid.face_cell, 3), solid.strip_positions[faces.ravel(), 2])
