@@ -39,7 +39,9 @@ def make_environment() -> None:
     """Make `.venv` where it is missing or unusable. Raises: SetupError with the package to install."""
     if works([str(python_path()), "-m", "pip", "--version"]):
         return
-    if importlib.util.find_spec("ensurepip") is None:
+    if not has_venv():
+        install_system_packages("python3-venv")
+    if not has_venv():
         version = f"{sys.version_info.major}.{sys.version_info.minor}"
         raise SetupError(
             "Python's venv module is not complete on this machine. On Debian or Ubuntu: "
@@ -50,6 +52,12 @@ def make_environment() -> None:
         venv.create(ENVIRONMENT, with_pip=True, clear=True, symlinks=os.name != "nt")
     except (OSError, subprocess.CalledProcessError) as error:
         raise SetupError(f"The environment {ENVIRONMENT} could not be made ({error}).") from None
+
+
+def has_venv() -> bool:
+    """Whether this Python can make an environment with pip in it: Debian's can only with another package."""
+    importlib.invalidate_caches()
+    return importlib.util.find_spec("ensurepip") is not None
 
 
 def works(command: list[str]) -> bool:
@@ -93,6 +101,17 @@ def python(*arguments: str, environment: dict[str, str] | None = None) -> int:
     return subprocess.run([str(python_path()), *arguments], check=False, cwd=ROOT, env=environment).returncode
 
 
+def install_system_packages(*names: str) -> None:
+    """Install Debian packages where that is possible: as root, with apt. The caller looks whether it helped."""
+    if not (hasattr(os, "geteuid") and os.geteuid() == 0 and works(["apt-get", "--version"])):
+        return
+    print(f"Installing system packages: {' '.join(names)} ...", flush=True)
+    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    subprocess.run(["apt-get", "update", "-qq"], check=False, env=environment)
+    wanted = ["apt-get", "install", "-y", "-qq", "--no-install-recommends", *names]
+    subprocess.run(wanted, check=False, env=environment, stdout=subprocess.DEVNULL)
+
+
 def bring_window_packages(*more: str) -> bool:
     """Install the system packages that Qt and the programs `more` (Debian package names) need, or name them.
 
@@ -110,12 +129,7 @@ def bring_window_packages(*more: str) -> bool:
     if not sys.platform.startswith("linux") or complete():
         return True
     packages = [*DEBIAN_PACKAGES.split(), *more]
-    if hasattr(os, "geteuid") and os.geteuid() == 0 and works(["apt-get", "--version"]):
-        print("Installing the system packages that the window needs ...", flush=True)
-        environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-        subprocess.run(["apt-get", "update", "-qq"], check=False, env=environment)
-        wanted = ["apt-get", "install", "-y", "-qq", "--no-install-recommends", *packages]
-        subprocess.run(wanted, check=False, env=environment, stdout=subprocess.DEVNULL)
+    install_system_packages(*packages)
     if complete():
         return True
     print(f"The window needs system packages. On Debian or Ubuntu: apt install {' '.join(packages)}", flush=True)
