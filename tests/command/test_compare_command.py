@@ -48,7 +48,7 @@ def test_cells_lie_between_the_rails_of_the_design(
     from ringtex.command import compare_command
 
     monkeypatch.setattr(compare_command, "SIDE", 64)
-    data = plain_design(band=TAPERED, pattern={"family": "hexagon", "around": 60, "across": "auto"}, rails=rails)
+    data = plain_design(band=TAPERED, pattern={"family": "hexagon", "around": 30, "across": "auto"}, rails=rails)
     path = tmp_path / "railed.ring.json"
     path.write_text(json.dumps(data), encoding="utf-8")
     design = read_design(path)
@@ -57,7 +57,7 @@ def test_cells_lie_between_the_rails_of_the_design(
     told = json.loads(capsys.readouterr().out)["mappings"]
     assert [way["cells"] for way in told[:4]] == [cells] * 4
     # Even cells may lose or gain one in a row where it runs out.
-    assert told[4]["cells"] == pytest.approx(cells, rel=0.05)
+    assert told[4]["cells"] == pytest.approx(cells, rel=0.06)
 
 
 def test_table_and_picture(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch) -> None:
