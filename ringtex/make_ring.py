@@ -14,7 +14,7 @@ from ringtex.design.design import Design
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.relief.cell_edits import edited_depths
-from ringtex.relief.depth_fades import curved, faded
+from ringtex.relief.depth_fades import faded_by_curves, faded_to_plain_places
 from ringtex.relief.make_relief import Relief, make_relief
 from ringtex.solid.finishing.finish import FinishedRing, finish_ring
 from ringtex.solid.mesh.ring_mesh import RingSolid
@@ -93,8 +93,8 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
     with progress.stage("relief", 0.5):
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
         relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given)
-        relief = curved(relief, strip, pattern.tiling)
-        relief = faded(relief, strip, pattern.tiling, design.plain)
+        relief = faded_by_curves(relief, strip, pattern.tiling)
+        relief = faded_to_plain_places(relief, strip, pattern.tiling, design.plain)
     with progress.stage("solid", 0.6):
         solid = cached_solid(strip, pattern.tiling, relief, tolerance_mm, progress)
     with progress.stage("finish", 0.65):

@@ -86,11 +86,11 @@ def with_one(design: Design, key: str, value: Any) -> Design:
     return checked(with_values(design, {key: value, **_tied(design, key, value)}), design)
 
 
-def nearest_that_can(design: Design, key: str, wanted: float, low: float, high: float, decimals: int) -> float | None:
+def nearest_allowed(design: Design, key: str, wanted: float, low: float, high: float, decimals: int) -> float | None:
     """The value nearest to `wanted` that the design can have; None where none was found.
 
-    The design's own value can be had, `wanted` cannot: the border between them is found by halving, then rounded to
-    `decimals` on the side that can.
+    The design's own value is allowed, `wanted` is not: the limit between them is found by bisection, then rounded to
+    `decimals` on the allowed side.
 
     Parameters:
         design: the design before the change.
@@ -102,7 +102,7 @@ def nearest_that_can(design: Design, key: str, wanted: float, low: float, high: 
     Returns: the nearest value that the design can have, or None.
     """
 
-    def can(value: float) -> bool:
+    def is_allowed(value: float) -> bool:
         try:
             with_one(design, key, int(value) if decimals == 0 else value)
         except InputError:
@@ -110,26 +110,27 @@ def nearest_that_can(design: Design, key: str, wanted: float, low: float, high: 
         return True
 
     held = min(max(wanted, low), high)
-    if can(held):
+    if is_allowed(held):
         return held
     now = value_at(design, key)
-    if not isinstance(now, int | float) or not can(now):
+    if not isinstance(now, int | float) or not is_allowed(now):
         return None
-    return _border(float(now), held, decimals, can)
+    return _nearest_allowed(float(now), held, decimals, is_allowed)
 
 
-def _border(good: float, bad: float, decimals: int, can: Callable[[float], bool]) -> float:
-    grain = 10.0**-decimals
+def _nearest_allowed(good: float, bad: float, decimals: int, is_allowed: Callable[[float], bool]) -> float:
+    """By bisection between an allowed value and one that is not."""
+    step = 10.0**-decimals
     first = good
-    while abs(bad - good) > grain / 4.0:
+    while abs(bad - good) > step / 4.0:
         middle = (good + bad) / 2.0
-        good, bad = (middle, bad) if can(_tidy(middle, decimals)) else (good, middle)
+        good, bad = (middle, bad) if is_allowed(_tidy(middle, decimals)) else (good, middle)
     for value in (
         _tidy(bad, decimals),
         _tidy(good, decimals),
-        _tidy(good + (grain if first > bad else -grain), decimals),
+        _tidy(good + (step if first > bad else -step), decimals),
     ):
-        if can(value):
+        if is_allowed(value):
             return value
     return first
 

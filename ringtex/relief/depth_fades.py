@@ -18,7 +18,7 @@ from ringtex.relief.relief_options import FadeOptions
 from ringtex.strip.strip_map import StripMap
 
 
-def faded(relief: Relief, strip: StripMap, tiling: Tiling, places: Sequence[PlainPlace]) -> Relief:
+def faded_to_plain_places(relief: Relief, strip: StripMap, tiling: Tiling, places: Sequence[PlainPlace]) -> Relief:
     """The relief with each cell's depth faded towards plain places: 0 at a border, whole at the fade's end.
 
     The distance is that of the cell's centre; the fade is smooth at both ends.
@@ -41,7 +41,7 @@ def faded(relief: Relief, strip: StripMap, tiling: Tiling, places: Sequence[Plai
     return replace(relief, depth_share=relief.depth_share * share)
 
 
-def curved(relief: Relief, strip: StripGeometry, tiling: Tiling) -> Relief:
+def faded_by_curves(relief: Relief, strip: StripGeometry, tiling: Tiling) -> Relief:
     """The relief with each cell's depth as its options' curves and spots have it at the cell's centre.
 
     Parameters:

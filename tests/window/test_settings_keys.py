@@ -11,7 +11,7 @@ pytest.importorskip("PySide6")
 
 from ringtex.basics.errors import InputError
 from ringtex.design.design_file import design_from_json
-from ringtex.edits.design_keys import has_key, nearest_that_can, value_at, with_one, with_values
+from ringtex.edits.design_keys import has_key, nearest_allowed, value_at, with_one, with_values
 from ringtex.window.settings.controls.number_setting import number_of, stepped, text_of
 
 
@@ -56,14 +56,14 @@ def test_a_flat_band_may_become_lower_than_its_unused_edge_height() -> None:
 
 def test_the_nearest_value_is_the_limit_or_the_border_with_what_else_is_set() -> None:
     design = design_from_json(SOUND["half-round"])
-    assert nearest_that_can(design, "relief.depth", 3.0, 0.05, 1.0, 2) == 1.0
+    assert nearest_allowed(design, "relief.depth", 3.0, 0.05, 1.0, 2) == 1.0
     # An edge cannot be higher than the crown of 2.2 mm.
-    assert nearest_that_can(design, "band.stations[0].edge_height", 9.0, 0.3, 15.0, 2) == 2.2
+    assert nearest_allowed(design, "band.stations[0].edge_height", 9.0, 0.3, 15.0, 2) == 2.2
     # A crown cannot be lower than the edge of 1.0 mm.
-    assert nearest_that_can(design, "band.stations[0].height", 0.7, 0.6, 15.0, 2) == 1.0
+    assert nearest_allowed(design, "band.stations[0].height", 0.7, 0.6, 15.0, 2) == 1.0
     # A comfort bore must leave 0.3 mm of the edge's 1.0 mm (2 % of which are forgiven by the core).
     comfort = with_one(design, "bore.shape", "comfort")
-    nearest = nearest_that_can(comfort, "bore.rise", 2.0, 0.0, 2.0, 2)
+    nearest = nearest_allowed(comfort, "bore.rise", 2.0, 0.0, 2.0, 2)
     assert nearest == pytest.approx(0.7, abs=0.011)
 
 
@@ -72,7 +72,7 @@ def test_whatever_is_wanted_the_nearest_can_be_had(wanted: float, name: str) -> 
     design = design_from_json(SOUND["court"])
     limits = {"width": (1.0, 40.0), "height": (0.6, 15.0), "edge_height": (0.3, 15.0), "fullness": (1.0, 12.0)}[name]
     key = f"band.stations[0].{name}"
-    nearest = nearest_that_can(design, key, wanted, *limits, 2)
+    nearest = nearest_allowed(design, key, wanted, *limits, 2)
     assert nearest is not None
     assert value_at(with_one(design, key, nearest), key) == nearest
 

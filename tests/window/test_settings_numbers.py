@@ -129,7 +129,7 @@ def test_leaving_an_untouched_field_changes_nothing_even_where_it_shows_rounded_
      ("band.stations[0].edge_height", "4", "Use 3.00 mm", 3.0),
      ("make.shrinkage_percent", "20 %", "Use 15.00 %", 15.0)],
 )  # fmt: skip
-def test_what_cannot_be_had_is_explained_in_place_with_the_nearest_that_can(
+def test_what_cannot_be_had_is_explained_in_place_with_the_nearest_allowed(
     bench: Bench, key: str, text: str, offer: str, becomes: float
 ) -> None:
     begun, number = bench.document.design, bench.number(key)

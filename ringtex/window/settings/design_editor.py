@@ -8,7 +8,7 @@ from typing import Any
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.document.document import Document
-from ringtex.edits.design_keys import checked, nearest_that_can, value_at, with_one, with_values
+from ringtex.edits.design_keys import checked, nearest_allowed, value_at, with_one, with_values
 from ringtex.window.settings.controls.number_setting import NumberSetting
 
 
@@ -59,7 +59,7 @@ class DesignEditor:
     def nearest(self, setting: NumberSetting, wanted: float) -> float | None:
         """The nearest value that the number can have."""
         places = max(setting.decimals, 2) if not setting.whole else 0
-        return nearest_that_can(self.design, setting.key, wanted, setting.low, setting.high, places)
+        return nearest_allowed(self.design, setting.key, wanted, setting.low, setting.high, places)
 
     def set_nearest(self, setting: NumberSetting, wanted: float) -> None:
         """Change a number to `wanted`, or to the nearest value that it can have."""

@@ -8,7 +8,7 @@ from typing import Any, Final
 from PySide6.QtWidgets import QLabel, QWidget
 
 from ringtex.basics.errors import InputError
-from ringtex.edits.design_keys import nearest_that_can
+from ringtex.edits.design_keys import nearest_allowed
 from ringtex.edits.finishing_edits import new_row, new_stone
 from ringtex.solid.finishing.stone_options import GRAM_PER_CARAT, MAX_IN_ROW, Proportions, Stone, StoneRow, diameter_of
 from ringtex.window.appearance.theme import even_figures
@@ -51,7 +51,7 @@ class CaratEditor(DesignEditor):
         """The nearest weight that the stone can have."""
         low, high = self.limits(setting.key)
         held = self._diameter(setting.key, min(max(wanted, low), high))
-        found = nearest_that_can(self.design, setting.key, held, DIAMETER.low, DIAMETER.high, 4)
+        found = nearest_allowed(self.design, setting.key, held, DIAMETER.low, DIAMETER.high, 4)
         return None if found is None else min(max(round(self._carat(setting.key, found), DECIMALS), low), high)
 
     def limits(self, key: str) -> tuple[float, float]:
