@@ -45,6 +45,7 @@ class Kind(Enum):
     THIN_SEAT = "thin_seat"
     FEATHER_SEAT = "feather_seat"
     LOW_SEAT = "low_seat"
+    STONE_PROUD = "stone_proud"
     INSCRIPTION_CUT = "inscription_cut"
     THIN_WEB = "thin_web"
     LOW_RELIEF = "low_relief"

@@ -208,7 +208,8 @@ def _finish_values(built: BuiltRing) -> dict[str, Any]:
     readings = built.report.readings
     stones = [
         {"number": number, "mm": each.stone.diameter_mm, "ct": each.stone.carat, "g": each.stone.weight_g,
-         "u": each.stone.u, "v": each.stone.v, "through": each.place.through}
+         "u": each.stone.u, "v": each.stone.v, "through": each.place.through,
+         "flush": each.stone.flush, "rim_mm": list(each.place.rim_mm)}
         for number, each in enumerate(built.finished.stones, start=1)
     ]  # fmt: skip
     return {

@@ -17,6 +17,7 @@ from ringtex.solid.finishing.stone_options import GRAM_PER_CARAT
 if TYPE_CHECKING:
     from ringtex.make_ring import BuiltRing
     from ringtex.solid.finishing.stone_options import Stone
+    from ringtex.solid.finishing.stone_seats import SetStone
 
 
 _SCALE_NAMES: Final = {
@@ -117,8 +118,9 @@ def blank_row(built: BuiltRing) -> SheetRow | None:
     return SheetRow("Flat blank", f"{size}, without saw cut and joint")
 
 
-def stones_block(stones: tuple[Stone, ...]) -> SheetBlock | None:
-    """Stones of one size and kind in one row, with their number, weight and seat."""
+def stones_block(set_stones: tuple[SetStone, ...]) -> SheetBlock | None:
+    """Stones of one size and kind in one row, with their number, weight and seat, and how deep they sit."""
+    stones = [each.stone for each in set_stones]
     if not stones:
         return None
     alike: dict[Stone, list[int]] = {}
@@ -132,7 +134,8 @@ def stones_block(stones: tuple[Stone, ...]) -> SheetBlock | None:
             SheetRow(
                 f"{len(numbers)} x Ø {stone.diameter_mm:g}",
                 f"{stone.carat:.3f} ct each, {stone.depth_mm:.2f} deep; seat Ø {seat:.2f}, bearing "
-                f"{stone.bearing_deg:g}°, hole Ø {stone.hole * stone.diameter_mm:.2f} right through",
+                f"{stone.bearing_deg:g}°, hole Ø {stone.hole * stone.diameter_mm:.2f} right through; "
+                f"flush by its {stone.flush}, rim {_rim_words([set_stones[n - 1] for n in numbers])}",
             )
         )
     total = sum(stone.carat for stone in stones)
@@ -142,7 +145,13 @@ def stones_block(stones: tuple[Stone, ...]) -> SheetBlock | None:
 
 
 def _kind(stone: Stone) -> tuple[object, ...]:
-    return stone.diameter_mm, stone.hole, stone.bearing_deg, stone.undersize_mm, stone.proportions
+    return stone.diameter_mm, stone.hole, stone.bearing_deg, stone.undersize_mm, stone.proportions, stone.flush
+
+
+def _rim_words(stones: list[SetStone]) -> str:
+    """How high the metal stands at the rims, over the tables."""
+    low, high = min(each.place.rim_mm[0] for each in stones), max(each.place.rim_mm[1] for each in stones)
+    return f"{low:+.2f} to {high:+.2f}"
 
 
 def findings_block(findings: list[Finding]) -> SheetBlock:

@@ -143,7 +143,7 @@ def _blocks(built: BuiltRing) -> tuple[SheetBlock, ...]:
     size = sheet_blocks.size_block(built)
     extra = (sheet_blocks.outside_row(built), sheet_blocks.blank_row(built))
     rows: tuple[SheetRow, ...] = (*size.rows, *(row for row in extra if row is not None))
-    stones = sheet_blocks.stones_block(tuple(each.stone for each in built.finished.stones))
+    stones = sheet_blocks.stones_block(built.finished.stones)
     chosen = (
         SheetBlock(size.title, rows),
         sheet_blocks.pattern_block(built),

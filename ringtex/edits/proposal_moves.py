@@ -144,6 +144,12 @@ def _higher(station: Station, more_mm: float) -> Station:
     return replace(station, height_mm=up(station.height_mm + more_mm), edge_height_mm=up(edge))
 
 
+def _low_seat(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
+    """Stones set deeper, or smaller."""
+    yield from _each(design, lambda stone: replace(stone, flush="rim"))
+    yield from _smaller(design)
+
+
 def _at_rim(finding: Finding, design: Design, readings: RingReadings) -> Iterator[Edit]:
     """The hollow's rim moved away from the hole."""
     hollow = design.hollow
@@ -165,6 +171,7 @@ STONE_MOVES: Final[dict[Kind, Move]] = {
     Kind.STONE_AT_EDGE: _at_edge,
     Kind.STONE_HOLE_BLIND: _at_edge,
     Kind.STONE_DEEP: _deep,
+    Kind.LOW_SEAT: _low_seat,
     Kind.STONE_AT_RIM: _at_rim,
 }
 

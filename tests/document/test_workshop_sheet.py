@@ -149,9 +149,9 @@ def test_the_shoulders_stand_where_the_flat_strip_has_them() -> None:
 
 
 def test_much_to_say_is_set_smaller_and_keeps_to_two_pages(sheet: Sheet) -> None:
-    """Sixteen long findings; where even small letters do not do, nothing is left out."""
+    """Fifteen long findings; where even small letters do not do, nothing is left out."""
     row = SheetRow("warning", "word " * 60)
-    much = SheetBlock("Findings", (row,) * 16, wide=True)
+    much = SheetBlock("Findings", (row,) * 15, wide=True)
     full = replace(sheet, blocks=(*sheet.blocks, much))
     assert _printed(full, PAPER_MM["a4"], 1.0)[1] == 3
     assert sheet_pdf(full).count(b"/Type /Page\n") == 2

@@ -16,6 +16,9 @@ from ringtex.checks.stones.stone_seating import StoneSeating
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.finishing.stone_seats import SetStone
 
+PROUD_MM: Final = 0.1
+"""A table that stands this far over the metal at its rim can be felt (common practice, no source)."""
+
 MAX_NAMED: Final = 3
 """As many stones are named one by one for the same fault."""
 
@@ -119,6 +122,11 @@ def _holes(stone: _Named, seating: StoneSeating) -> list[Finding]:
         advice = "Set it deeper, take a smaller stone, or make the face flatter there"
         measured = seating.wall_mm if np.isfinite(seating.wall_mm) else None
         found.append(stone.finding(Kind.LOW_SEAT, Level.ERROR, text, advice, measured, 0.0))
+    low = stone.each.place.rim_mm[0]
+    if stone.each.stone.flush == "table" and low < -PROUD_MM:
+        text = f"stands proud: the metal at its rim lies up to {-low:.2f} mm under its table"
+        advice = "Set it flush by its rim, take a smaller stone, or make the face flatter there"
+        found.append(stone.finding(Kind.STONE_PROUD, Level.NOTE, text, advice, low, 0.0))
     if not stone.each.place.through:
         advice = "Move it to where its axis meets the finger hole; water and wax would be trapped below it"
         found.append(stone.finding(Kind.STONE_HOLE_BLIND, Level.ERROR, "has a hole that stops in the metal", advice))

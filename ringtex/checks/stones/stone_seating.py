@@ -13,7 +13,7 @@ from ringtex.checks.geometry.triangle_distance import least_distance
 from ringtex.checks.making.thickness import outer_faces
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.finishing.stone_options import Stone
-from ringtex.solid.finishing.stone_seats import SetStone
+from ringtex.solid.finishing.stone_seats import SetStone, square_to
 from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 
@@ -113,8 +113,7 @@ def _girdle(stone: Stone) -> float:
 def _circle(each: SetStone, diameter: float, height: float) -> Floats:
     """(AROUND, 3) places on a circle about a stone's axis."""
     axis = each.place.axis
-    side = np.cross(axis, [0.0, 0.0, 1.0] if abs(axis[2]) < 0.9 else [1.0, 0.0, 0.0])
-    side /= np.linalg.norm(side)
+    side = square_to(axis)
     angle = 2.0 * np.pi * np.arange(AROUND)[:, None] / AROUND
     spoke = np.cos(angle) * side + np.sin(angle) * np.cross(axis, side)
     return np.asarray(each.place.table + height * axis + 0.5 * diameter * spoke)

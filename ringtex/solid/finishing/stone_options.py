@@ -49,9 +49,13 @@ class Proportions:
         return self.crown_height + self.girdle + self.pavilion_depth
 
 
+FLUSH: Final = ("table", "rim", "girdle")
+"""What of a stone is level with the metal; see `Stone`."""
+
+
 @dataclass(frozen=True)
 class Stone:
-    """A round brilliant set flush: its table is level with the metal round it.
+    """A round brilliant set flush with the metal round it.
 
     u, v             position, as fractions of the strip's length and width (u 0.5 is the head, v 0.5 the middle).
     diameter_mm      across the girdle.
@@ -60,6 +64,9 @@ class Stone:
                      practice, no source).
     bearing_deg      slope of the bearing that carries the girdle, 45 with a usual cutter (bench practice, no source).
     undersize_mm     how much the seat is smaller than the stone, to be opened when setting (bench practice, no source).
+    flush            what is level with the metal, which on a curved face falls away from the stone's middle: "table",
+                     the table with the face at the stone's middle; "rim", the table with the lowest metal at its rim,
+                     so that nothing stands out; "girdle", the girdle with it, so that the crown stands free.
     """
 
     u: Annotated[float, FRACTION]
@@ -70,10 +77,13 @@ class Stone:
     bearing_deg: Annotated[float, Within(20.0, 70.0, "degrees")] = 45.0
     undersize_mm: Annotated[float, Within(0.0, 0.3, "mm")] = 0.05
     proportions: Proportions = field(default_factory=Proportions)
+    flush: Literal["table", "rim", "girdle"] = "table"
 
     def __post_init__(self) -> None:
         """Refuse what cannot be set, naming the key."""
         require_limits(self, "stones")
+        if self.flush not in FLUSH:
+            raise InputError(f"'{self.flush}' is no way to set a stone", "Use table, rim or girdle", "stones.flush")
 
     @property
     def depth_mm(self) -> float:

@@ -97,7 +97,11 @@ def test_a_stone_over_a_knife_edge_has_no_wall() -> None:
     ring = built(band=steep, relief={"depth": 0.05}, stones=[stone(0.5, 0.5, 3.0)])
     low = finding(ring, Kind.LOW_SEAT)
     assert low.level is Level.ERROR  # type: ignore[attr-defined]
-    assert "low_seat" not in kinds(built_flat(stones=[stone(0.5, 0.5, 1.5)]))
+    proud = finding(ring, Kind.STONE_PROUD)
+    assert (proud.level, proud.measured < -0.4) == (Level.NOTE, True)  # type: ignore[attr-defined]
+    deeper = built(band=steep, relief={"depth": 0.05}, stones=[{**stone(0.5, 0.5, 3.0), "flush": "rim"}])
+    assert kinds(deeper).isdisjoint({"low_seat", "stone_proud"})
+    assert kinds(built_flat(stones=[stone(0.5, 0.5, 1.5)])).isdisjoint({"low_seat", "stone_proud"})
 
 
 def test_a_hole_through_a_letter() -> None:

@@ -9,6 +9,7 @@ import pytest
 import trimesh
 from finished_rings import dome, shaped, thick_flat
 
+from ringtex.checks.stones.stone_seating import measure_stones
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.finishing.stone_seats import CLEAR_MM, SEGMENTS, StonePlace, seat_cutter, stone_body
 
@@ -105,3 +106,20 @@ def test_metal_under_a_comfort_bore_is_measured_to_the_bore() -> None:
     rise = comfort.strip.band.bore_radius_at(np.zeros(1), np.array([z]))[0] - comfort.strip.band.bore_radius_mm
     saved = straight.finished.stones[0].place.metal_mm - comfort.finished.stones[0].place.metal_mm
     assert saved == pytest.approx(rise, abs=1e-6)
+
+
+@pytest.mark.parametrize("flush", ["table", "rim", "girdle"])
+def test_what_is_flush_is_level_with_the_metal_beside_the_stone(flush: str) -> None:
+    """On a flat band the face is a cylinder, which falls by R - sqrt(R^2 - r^2) at r round the finger and not at all
+    across; the least height of the mesh over the girdle is measured apart from the seat's own figures."""
+    ring = shaped(thick_flat(stones=[{"u": 0.5, "v": 0.5, "diameter": 4.0, "flush": flush}]))
+    each = ring.finished.stones[0]
+    assert ring.finished.mesh.problems(ring.finished.genus) == []
+    middle = np.linalg.norm(each.place.table[:2]) + each.place.lowered_mm
+    fall = middle - math.sqrt(middle**2 - 2.0**2)
+    crown, girdle = 4.0 * each.stone.proportions.crown_height, 4.0 * each.stone.proportions.girdle
+    lowered = {"table": 0.0, "rim": fall, "girdle": fall - crown}[flush]
+    assert each.place.lowered_mm == pytest.approx(lowered, abs=1e-6)
+    assert each.place.rim_mm == pytest.approx((lowered - fall, lowered), abs=1e-6)
+    beside = measure_stones(ring.finished, ring.solid)[0].wall_mm
+    assert beside == pytest.approx(crown + girdle + lowered - fall, abs=0.02)

@@ -10,7 +10,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats, Singles
 from ringtex.solid.finishing.stone_options import Proportions
-from ringtex.solid.finishing.stone_seats import SetStone
+from ringtex.solid.finishing.stone_seats import SetStone, square_to
 
 STAR_SHARE: Final = 0.5
 """How far a star facet reaches from the table to the girdle; half is usual (from memory)."""
@@ -68,8 +68,7 @@ def stone_triangles(stones: tuple[SetStone, ...]) -> tuple[Singles, Singles]:
     found = []
     for each in stones:
         axis = each.place.axis
-        side = np.cross(axis, [0.0, 0.0, 1.0] if abs(axis[2]) < 0.9 else [1.0, 0.0, 0.0])
-        side /= np.linalg.norm(side)
+        side = square_to(axis)
         frame = np.stack((side, np.cross(axis, side), axis))
         found.append(each.stone.diameter_mm * facets(each.stone.proportions) @ frame + each.place.table)
     if not found:

@@ -118,11 +118,19 @@ def at(setting: NumberSetting, key: str) -> NumberSetting:
     return replace(setting, key=f"{key}.{setting.key}", highlight=key)
 
 
+FLUSH_CHOICES: Final = (
+    ("table at the middle", "table"), ("table at the rim", "rim"), ("girdle at the rim", "girdle"),
+)  # fmt: skip
+_FLUSH: Final = (
+    "What is level with the metal, which on a curved face falls away from the stone's middle: the table, with the face "
+    "at the middle or with the lowest metal at the rim; or the girdle, with that at the rim: the crown stands free"
+)
+
 DIRECTIONS: Final = (("around the ring", "around"), ("across the band", "across"))
 
 
 class StoneEntries(EntryRows):
-    """Stones set flush, and rows of them."""
+    """Stones set into the metal, and rows of them."""
 
     noun = "stone"
     details = "Seat and proportions"
@@ -164,6 +172,7 @@ class StoneEntries(EntryRows):
         made.append(self._number(at(DIAMETER, inner), holder))
         made.append(NumberRow(at(CARAT, inner), self._by_carat, self.state, parent=holder))
         made.extend(position_rows(inner, self.positions, self.state, holder))
+        made.append(ChoiceRow(f"{inner}.flush", "Level", FLUSH_CHOICES, _FLUSH, self.editor, key, holder))
         return [*made, self._number(at(COLLAR, inner), holder)]
 
     def details_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
