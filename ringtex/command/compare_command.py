@@ -76,10 +76,12 @@ def _values(way: ComparedMapping) -> dict[str, Any]:
 
 
 def _row(way: ComparedMapping) -> str:
+    from ringtex.pattern.measure import percent_words
+
     areas, regular = way.cells.areas, way.regularity
     angles = f"{way.cells.mean_angle_error_deg:.2f}, {way.cells.worst_angle_error_deg:.1f} deg"
     return (
         f"{way.name:<12}{way.pattern.tiling.cells:>6}{100.0 * areas.cv:>11.2f} %{areas.smallest / areas.mean:>10.3f}"
-        f"{areas.largest / areas.mean:>9.3f}{angles:>19}{100.0 * regular.six_sided_share:>9.0f} %"
+        f"{areas.largest / areas.mean:>9.3f}{angles:>19}{percent_words(regular.six_sided_share):>11}"
         f"{regular.mean_roundness:>11.3f}"
     )

@@ -271,7 +271,7 @@ def summary_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
         f"{name}: {built.design.size.label}, {results['cells']} cells ({built.pattern.around} around, "
         f"{built.pattern.across} across)",
         f"cells on the ring: area varies by {100.0 * results['cell_area']['cv']:.1f} %, "
-        f"{100.0 * results['regularity']['six_sided_share']:.0f} % of the inner ones six-sided, "
+        f"{_six_sided_words(results['regularity']['six_sided_share'])}, "
         f"roundness {results['regularity']['mean_roundness']:.2f} (regular hexagons 0.91)",
         f"{results['volume_mm3']:.1f} mm3, {results['weight_g']:.2f} g in {alloy}; {results['triangles']} triangles, "
         f"thinnest metal {results['thinnest_metal_mm']:.2f} mm",
@@ -282,6 +282,10 @@ def summary_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
         lines.append(casting_sentence(built.design.make))
     lines += [f"Wrote {file['file']} ({file['format']}, {file['bytes'] / 1e6:.2f} MB)" for file in results["files"]]
     return [*lines, "Take care:", *(f"- {caution.text}" for caution in built.report.cautions)]
+
+
+def _six_sided_words(share: float | None) -> str:
+    return "every cell is cut by a border" if share is None else f"{100.0 * share:.0f} % of the inner ones six-sided"
 
 
 def _finish_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:

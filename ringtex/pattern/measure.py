@@ -64,10 +64,15 @@ def on_border(tiling: Tiling) -> NDArray[np.bool_]:
     return found
 
 
-def six_sided_share(tiling: Tiling) -> float:
-    """Share of six-sided cells among those that no border cuts; 0 where every cell is on a border."""
+def six_sided_share(tiling: Tiling) -> float | None:
+    """Share of six-sided cells among those that no border cuts; None where every cell is on a border."""
     inner = ~on_border(tiling)
-    return float(np.mean(sides(tiling)[inner] == 6)) if np.any(inner) else 0.0
+    return float(np.mean(sides(tiling)[inner] == 6)) if np.any(inner) else None
+
+
+def percent_words(share: float | None) -> str:
+    """A share in whole per cent; a dash where there is none."""
+    return "–" if share is None else f"{100.0 * share:.0f} %"
 
 
 _PLACES = (0.5 - 0.15**0.5, 0.5, 0.5 + 0.15**0.5)
@@ -77,11 +82,11 @@ _WEIGHTS = (5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0)
 
 @dataclass(frozen=True)
 class Regularity:
-    """Share of six-sided cells among those that no border cuts, and 4 pi A / P^2 of all cells as they lie on the ring:
-    1 for a disc, 0.907 for a regular hexagon, 0.785 for a square.
+    """Share of six-sided cells among those that no border cuts (None where there are none), and 4 pi A / P^2 of all
+    cells as they lie on the ring: 1 for a disc, 0.907 for a regular hexagon, 0.785 for a square.
     """
 
-    six_sided_share: float
+    six_sided_share: float | None
     mean_roundness: float
     least_roundness: float
 

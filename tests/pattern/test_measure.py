@@ -11,7 +11,7 @@ from cell_measures import area_spread, boundary_walls, perimeters, roundness, se
 
 from ringtex.basics.progress import Progress
 from ringtex.pattern.make_pattern import make_pattern
-from ringtex.pattern.measure import areas_on_ring, on_border, sides, six_sided_share
+from ringtex.pattern.measure import areas_on_ring, on_border, percent_words, sides, six_sided_share
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 
 
@@ -45,6 +45,11 @@ def test_regular_hexagons() -> None:
     # Straightened border cells have five sides.
     assert np.all(sides(tiling)[~inner] == 5)
     assert boundary_walls(tiling) == 48
+
+
+def test_one_row_has_no_inner_cells_to_count() -> None:
+    assert six_sided_share(hexagons(across=1)) is None
+    assert (percent_words(None), percent_words(0.925)) == ("–", "92 %")
 
 
 def test_square_second_moment() -> None:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats
 from ringtex.make_ring import ShapedRing
-from ringtex.pattern.measure import areas_on_ring, on_border, roundness_on_ring, sides
+from ringtex.pattern.measure import areas_on_ring, on_border, percent_words, roundness_on_ring, sides
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,9 +37,9 @@ class CellNumbers:
         return float(self.area.std() / self.area.mean())
 
     @property
-    def six_sided_share(self) -> float:
-        """Of the cells that no border cuts; 0 where there are none."""
-        return float(np.mean(self.sides[self.inner] == 6)) if np.any(self.inner) else 0.0
+    def six_sided_share(self) -> float | None:
+        """Of the cells that no border cuts; None where there are none."""
+        return float(np.mean(self.sides[self.inner] == 6)) if np.any(self.inner) else None
 
     def lines(self) -> list[tuple[str, str]]:
         """Name and number of what a designer asks about all cells."""
@@ -47,7 +47,7 @@ class CellNumbers:
             ("Smallest, largest cell", f"{self.smallest:.2f}, {self.largest:.2f} mm²"),
             ("Largest / smallest", f"{self.largest / self.smallest:.2f}"),
             ("Areas vary by", f"{100.0 * self.variation:.{1 if self.variation < 0.1 else 0}f} %"),
-            ("Cells with six sides", f"{100.0 * self.six_sided_share:.0f} %"),
+            ("Cells with six sides", percent_words(self.six_sided_share)),
             ("Roundness, worst", f"{self.roundness.mean():.2f}, {self.roundness.min():.2f}"),
         ]
 

@@ -22,6 +22,7 @@ from ringtex.document.compare_mappings import (
     mapping_pictures,
 )
 from ringtex.export.picture.picture import write_side_by_side
+from ringtex.pattern.measure import percent_words
 from ringtex.window.appearance.error_sentences import sentence_of
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.dialogs.job_dialog import FolderRow, JobDialog
@@ -176,6 +177,6 @@ def numbers_of(way: ComparedMapping) -> list[str]:
         f"{areas.smallest:.2f}, {areas.largest:.2f}",
         f"{areas.largest / areas.smallest:.2f}",
         f"{way.cells.mean_angle_error_deg:.1f}°, {way.cells.worst_angle_error_deg:.1f}°",
-        f"{100.0 * regular.six_sided_share:.0f} %",
+        percent_words(regular.six_sided_share),
         f"{regular.mean_roundness:.2f}, {regular.least_roundness:.2f}",
     ]

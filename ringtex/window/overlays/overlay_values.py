@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bytes, Floats
-from ringtex.pattern.measure import areas_on_ring
+from ringtex.pattern.measure import areas_on_ring, percent_words
 from ringtex.strip.distortion import Distortion
 from ringtex.window.building.cell_numbers import cell_numbers
 from ringtex.window.building.drawable_ring import View
@@ -141,7 +141,7 @@ def _cell_size(view: View) -> OverlayValues:
     note = f"{len(areas)} cells, areas vary by {100.0 * cells.variation:.{1 if cells.variation < 0.1 else 0}f} %"
     lines = (
         f"the largest is {ratio:.2f} times the smallest",
-        f"{100.0 * cells.six_sided_share:.0f} % six-sided; roundness {cells.roundness.mean():.2f}, least "
+        f"{percent_words(cells.six_sided_share)} six-sided; roundness {cells.roundness.mean():.2f}, least "
         f"{cells.roundness.min():.2f}",
     )
     return OverlayValues(
