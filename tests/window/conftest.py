@@ -82,6 +82,17 @@ def _own_settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(tmp_path / "settings"))
 
 
+@pytest.fixture(autouse=True)
+def _delete_closed_widgets() -> Iterator[None]:
+    """Closed widgets go at once; without an event loop they stay, and hundreds of columns make every event slow."""
+    yield
+    if "PySide6.QtCore" in sys.modules:
+        from PySide6.QtCore import QCoreApplication, QEvent
+
+        if QCoreApplication.instance() is not None:
+            QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+
+
 @pytest.fixture
 def window(qtbot: QtBot) -> Iterator[MainWindow]:
     """A window at 1280 x 720 with the finished first ring in it."""

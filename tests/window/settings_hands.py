@@ -12,6 +12,8 @@ import ringtex.window.settings.drawings.plot  # noqa: F401 - so that drawings dr
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json
 from ringtex.document.document import Document
+from ringtex.window.appearance.colours import LIGHT
+from ringtex.window.appearance.style_sheet import style_sheet
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
@@ -50,6 +52,7 @@ def changed_keys(before: Design, after: Design) -> set[str]:
 def open_panel(qtbot: Any, document: Document, state: ViewState, size: tuple[int, int] = (400, 900)) -> SettingsPanel:
     """The column of settings on the screen, in front."""
     panel = SettingsPanel(document, state)
+    panel.setStyleSheet(style_sheet(LIGHT))
     qtbot.addWidget(panel)
     panel.resize(*size)
     panel.show()

@@ -76,6 +76,7 @@ class MainWindow(CommandWindow):
         self._connect()
         self._restore()
         self._show_document()
+        self.theme.style(self)
 
     # --- making it
 

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import QApplication, QFrame, QLabel, QScrollArea, QVBoxLa
 
 from ringtex.basics.errors import RingtexError
 from ringtex.document.document import Document
-from ringtex.window.appearance.colours import Colours, colours
 from ringtex.window.building.background_job import BackgroundJob
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
@@ -28,34 +27,6 @@ from ringtex.window.settings.sections.making_section import MakingSection
 from ringtex.window.settings.sections.pattern_section import PatternSection
 from ringtex.window.settings.sections.relief_section import ReliefSection
 from ringtex.window.settings.sections.settings_section import SettingsSection
-
-_STYLE = """
-QLineEdit {{ background: {field}; color: {text}; border: 1px solid {line}; border-radius: 4px; padding: 3px 6px;
-    selection-background-color: {accent}; selection-color: {on_accent}; }}
-QLineEdit:hover {{ border-color: {soft_text}; }}
-QLineEdit:focus {{ border: 2px solid {accent}; padding: 2px 5px; }}
-QLineEdit[refused="true"] {{ border-color: {error}; }}
-QLabel[role="explanation"] {{ color: {text}; border-left: 3px solid {error}; padding-left: 8px; }}
-QComboBox {{ padding: 3px 8px; }}
-QComboBox QLineEdit, QComboBox QLineEdit:focus {{ background: transparent; border: none; padding: 0; }}
-QComboBox QAbstractItemView {{ background: {field}; color: {text}; selection-background-color: {accent};
-    selection-color: {on_accent}; }}
-QCheckBox {{ spacing: 8px; padding: 3px; border: 1px solid transparent; border-radius: 4px; }}
-QCheckBox:focus {{ border-color: {accent}; }}
-QToolButton {{ background: {field}; border: 1px solid {line}; }}
-QToolButton:checked {{ background: {hover}; border: 2px solid {accent}; }}
-QToolButton:focus {{ border: 2px solid {accent}; }}
-QToolButton[role="fold"] {{ background: transparent; border: 1px solid transparent; padding: 3px 0; font-weight: 600; }}
-QToolButton[role="fold"]:hover {{ background: {hover}; }}
-QToolButton[role="fold"]:focus {{ border-color: {accent}; }}
-QToolButton::menu-indicator {{ subcontrol-position: right center; subcontrol-origin: padding; right: 8px; }}
-"""
-
-
-def settings_style(chosen: Colours) -> str:
-    """The style sheet of these colours."""
-    return _STYLE.format(**chosen.__dict__)
-
 
 LATER_MS = 120
 """During a drag the other sections follow when it pauses for so long."""
@@ -93,8 +64,6 @@ class SettingsPanel(QWidget):
         self._lay_out()
         self._failed = False
         self._loading: BackgroundJob | None = None
-        self._apply_theme()
-        state.theme_changed.connect(self._apply_theme)
         self._document = document
         self._later = QTimer(self)
         self._later.setSingleShot(True)
@@ -243,6 +212,3 @@ class SettingsPanel(QWidget):
         if self._failed:
             self._failed = False
             self.message.setVisible(False)
-
-    def _apply_theme(self) -> None:
-        self.setStyleSheet(settings_style(colours(self._state.dark)))
