@@ -12,6 +12,9 @@ from ringtex.pattern.density_options import DensityOptions
 EVEN_FAMILIES: Final = ("hexagon", "cellular")
 """The others stand in whole rows, which cannot change their number of cells."""
 
+SOME_SCATTER: Final = 0.3
+"""What is offered where a seed has nothing to draw: enough to be seen."""
+
 ALWAYS_GRADED: Final = {
     "brick": "Bricks stand in whole rows, so they are always graded: choose hexagons or cellular for even cells.",
     "diamond": "Diamonds stand in whole rows, so they are always graded: choose hexagons or cellular for even cells.",
@@ -24,9 +27,14 @@ def can_be_even(design: Design) -> bool:
 
 
 def seed_has_effect(design: Design) -> bool:
-    """Whether anything of the design's pattern is drawn by lot."""
+    """Whether anything of the design's pattern is random."""
     pattern = design.pattern
     return pattern.family == "cellular" or pattern.uses_target_density or pattern.scatter > 0.0
+
+
+def with_scatter(design: Design) -> Design:
+    """The design with scattered cells, so that its seed has an effect."""
+    return replace(design, pattern=replace(design.pattern, scatter=SOME_SCATTER))
 
 
 def with_pattern_of(design: Design, other: Design) -> Design:

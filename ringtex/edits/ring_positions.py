@@ -17,6 +17,9 @@ FRACTION_DECIMALS: Final = 6
 SEAM_DEG: Final = 1e-3
 """Nearer to the seam than this an angle is 180 and not -180 degrees: what rounded fractions are off by."""
 
+SNAP_DEG: Final = (0.0, 180.0)
+"""Head and palm, degrees from the head: what dragged positions snap to."""
+
 
 def ring_position(strip: StripMap, u: float, v: float) -> tuple[float, float]:
     """Degrees from the head and mm from the middle of fractions (u, v) of the strip's length and width.
@@ -81,3 +84,40 @@ def nearest_centre(strip: StripMap, centres: Floats, u: float, v: float) -> tupl
     best = centres[int(np.argmin(np.hypot(along, y - at_y)))]
     fractions = best[0] / strip.length % 1.0, best[1] / strip.width
     return round(float(fractions[0]), FRACTION_DECIMALS) % 1.0, round(float(fractions[1]), FRACTION_DECIMALS)
+
+
+def snapped_position(
+    strip: StripMap, centres: Floats, wanted: tuple[float, float], reach_mm: float
+) -> tuple[float, float, str]:
+    """The position that is meant by one near it: a cell's centre, or else head or palm, the middle, or both.
+
+    Parameters:
+        strip: the strip map of the band.
+        centres: (n, 2) centres of cells on the strip, mm.
+        wanted: (u, v) on the strip, mm, u of any turn.
+        reach_mm: how near, mm on the strip.
+    Returns: u and v, mm, and "centre of a cell" where it is one, otherwise nothing.
+    """
+    u, v = wanted[0], min(max(wanted[1], 0.0), strip.width)
+    length = strip.length
+    if len(centres):
+        along = _shortest(centres[:, 0] - u, length)
+        away = np.hypot(along, centres[:, 1] - v)
+        nearest = int(np.argmin(away))
+        if away[nearest] <= reach_mm:
+            return u + float(along[nearest]), float(centres[nearest, 1]), "centre of a cell"
+    angle, off = ring_position(strip, u / length, v / strip.width)
+    for part in SNAP_DEG:
+        low, high = across_limits(strip, part)
+        at, _ = strip_fractions(strip, part, min(max(off, low), high))
+        step = float(_shortest(np.array([at * length - u]), length)[0])
+        if abs(step) <= reach_mm:
+            u, angle = u + step, part
+            break
+    middle = strip_fractions(strip, angle, 0.0)[1] * strip.width
+    return u, middle if abs(middle - v) <= reach_mm else v, ""
+
+
+def _shortest(along: Floats, length: float) -> Floats:
+    """Differences along the strip, the shorter way round."""
+    return np.asarray((along + 0.5 * length) % length - 0.5 * length)

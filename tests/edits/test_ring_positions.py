@@ -11,7 +11,7 @@ from zoo import CROOKED, DOME, plain_design
 
 from ringtex.basics.errors import InputError
 from ringtex.design.design_file import design_from_json
-from ringtex.edits.ring_positions import across_limits, nearest_centre, ring_position, strip_fractions
+from ringtex.edits.ring_positions import across_limits, nearest_centre, ring_position, snapped_position, strip_fractions
 from ringtex.strip.strip_map import StripMap
 from ringtex.strip.unwrap import unwrap
 
@@ -68,3 +68,26 @@ def test_the_nearest_centre_is_found_across_the_seam() -> None:
     centres = np.array([[0.3, 2.0], [0.5 * strip.length, 2.0]])
     u, v = nearest_centre(strip, centres, 0.999, 0.5)
     assert (u * strip.length, v * strip.width) == pytest.approx((0.3, 2.0), abs=1e-4)
+
+
+@pytest.mark.parametrize("band", [None, DOME, CROOKED], ids=["flat", "dome", "crooked"])
+def test_what_is_near_head_palm_middle_or_a_cell_comes_to_lie_there(band: Any) -> None:
+    strip = strip_of() if band is None else strip_of(band=band)
+    centres = np.array([[0.3, 0.4 * strip.width]])
+    for angle, turn in ((0.0, 0.0), (180.0, 1.0), (180.0, 0.0)):
+        u = strip_fractions(strip, angle, 0.5)[0] * strip.length + turn * strip.length
+        at, v, words = snapped_position(strip, centres, (u + 0.09, 0.85 * strip.width), 0.1)
+        assert (v, words) == (0.85 * strip.width, "")
+        _, off = ring_position(strip, at / strip.length, v / strip.width)
+        assert abs(at - u) < 0.11
+        assert abs(ring_position(strip, at / strip.length, v / strip.width)[0]) == pytest.approx(angle, abs=0.02)
+        assert off > 0.0
+    u, v = (
+        share * size for share, size in zip(strip_fractions(strip, 70.0, 0.0), (strip.length, strip.width), strict=True)
+    )
+    at, middle, _ = snapped_position(strip, centres, (u, v - 0.09), 0.1)
+    assert (at, middle) == (u, pytest.approx(v, abs=5e-3))
+    assert snapped_position(strip, centres, (u, v - 0.2), 0.1)[:2] == (u, v - 0.2)
+    found = snapped_position(strip, centres, (strip.length + 0.25, 0.4 * strip.width), 0.1)
+    assert found[:2] == pytest.approx((strip.length + 0.3, 0.4 * strip.width))
+    assert found[2] == "centre of a cell"

@@ -11,7 +11,10 @@ import pytest
 pytest.importorskip("PySide6")
 
 from even_hands import Column, click, dome_design
+from PySide6.QtCore import QPoint
 from settings_hands import row, type_number
+from strip_rings import Bench
+from strip_rings import drag as strip_drag
 
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
@@ -150,3 +153,17 @@ def test_what_graded_means_follows_the_family_and_the_density(qtbot: Any) -> Non
     column.document.change(replace(dome_design(), pattern=replace(dome_design().pattern, density=dense)), "x")
     assert sizes.graded.isChecked()
     assert "neither slide nor twist" in sizes.note.text()
+
+
+def test_dragging_even_cells_says_why_they_stay_and_what_would_move(qtbot: Any) -> None:
+    bench = Bench(qtbot, "flat")
+    even = replace(bench.document.design, pattern=replace(bench.document.design.pattern, evenness=1.0))
+    bench.document.new(even)
+    bench.rest()
+    middle = bench.strip.rect().center()
+    strip_drag(bench, middle, middle + QPoint(30, 0), middle + QPoint(60, 0))
+    assert bench.document.design == even
+    assert bench.document.undo_label is None
+    assert "do not slide" in bench.strip.state.message
+    assert "Choose graded cells" in bench.strip.state.message
+    bench.strip.state.ring.stop()

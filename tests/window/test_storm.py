@@ -33,9 +33,9 @@ SEED = int(os.environ.get("RINGTEX_STORM_SEED", "1"))
 class Storm:
     """A hand gone wild, and a history of its own kept beside the document's."""
 
-    def __init__(self, window: MainWindow, folder: Path) -> None:
+    def __init__(self, window: MainWindow, folder: Path, seed: int = SEED) -> None:
         self.window = window
-        self.chance = random.Random(SEED)
+        self.chance = random.Random(seed)
         self.folder = folder
         self.expected = window.document.history
         self.done: list[str] = []

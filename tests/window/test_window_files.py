@@ -103,6 +103,20 @@ def test_seed_keys_there_and_back(qtbot: QtBot, window: MainWindow) -> None:
     assert window.document.design == first
 
 
+def test_a_seed_without_effect_says_so_and_offers_scatter(qtbot: QtBot, window: MainWindow) -> None:
+    assert window.document.design.pattern.scatter == 0.0
+    window.menus.trigger("seed_next")
+    notice = window.notices.notice("seed")
+    assert notice is not None
+    assert "seed changes nothing here" in notice.text
+    (offer,) = notice.buttons.values()
+    qtbot.mouseClick(offer, Qt.MouseButton.LeftButton)
+    assert window.document.design.pattern.scatter > 0.0
+    assert window.document.undo_label == "scatter the cells"
+    window.menus.trigger("seed_next")
+    assert window.notices.notice("seed") is None
+
+
 def test_keep_and_flip_with_one_key(qtbot: QtBot, window: MainWindow, settled: Callable[[], None]) -> None:
     kept = window.document.design
     window.strip.setFocus()

@@ -7,6 +7,7 @@ import sys
 import threading
 import traceback
 from types import TracebackType
+from typing import Final
 
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QPlainTextEdit, QVBoxLayout, QWidget
@@ -17,6 +18,10 @@ from ringtex.window.appearance.error_sentences import sentence_of
 from ringtex.window.status.notices import NoticeBar
 
 FAULT = "Something went wrong inside ringtex. Your design is as it was; save it, then try again or undo the last step."
+
+
+SHOWN: Final = 20
+"""As many errors are remembered: their traces hold arrays."""
 
 
 class ErrorDisplay(QObject):
@@ -44,6 +49,7 @@ class ErrorDisplay(QObject):
     def show_error(self, error: BaseException, subject: str = "error") -> None:
         """Say what went wrong in a sentence; whatever is not for a person stays behind "Details"."""
         self.shown.append(error)
+        del self.shown[:-SHOWN]
         text = sentence_of(error) if isinstance(error, RingtexError) else FAULT
         cause = error.__cause__ if isinstance(error, RingtexError) else error
         answers = [("Details", lambda: self.show_details(cause))] if cause is not None else []

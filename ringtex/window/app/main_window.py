@@ -51,7 +51,7 @@ class MainWindow(CommandWindow):
         self.prices = PriceMemory(self.state.finishing, self)
         first = starting_points()[0]
         self.document = Document(first.design(), first.title)
-        self.worker = BuildWorker(self, held=lambda: self.document.dragging)
+        self.worker = BuildWorker(self, held=lambda: self.document.dragging, in_true_size=lambda: self.state.true_size)
         self.view: View | None = None
         self.state.editing = self._editing
         self._frame_next = False

@@ -8,6 +8,7 @@ from typing import Final
 from PySide6.QtGui import QKeySequence
 
 from ringtex.basics.errors import InputError
+from ringtex.edits.pattern_ties import SOME_SCATTER, seed_has_effect, with_scatter
 from ringtex.edits.strip_edits import with_seed
 from ringtex.window.app.window_actions import Command, CommandWindow
 from ringtex.window.appearance.theme import MODES
@@ -52,6 +53,9 @@ TOOLS: Final = (
     "begin", "open", "save", "export", "sheet", "-", "undo", "redo", "-", "seed_previous", "seed_next", "-", "keep",
     "flip", "-", "seam",
 )  # fmt: skip
+
+
+SEED_WITHOUT_EFFECT: Final = "Another seed changes nothing here: at scatter 0 neither cells nor depths are random."
 
 
 def file_commands(window: CommandWindow) -> list[Command]:
@@ -140,6 +144,16 @@ def step_seed(window: CommandWindow, step: int) -> None:
         document.change(with_seed(document.design, step), "take another seed")
     except InputError as error:
         window.errors.show_error(error, "seed")
+        return
+    window.notices.clear("seed")
+    if not seed_has_effect(document.design) and document.design.relief.depth_scatter == 0.0:
+        window.notices.tell(
+            "seed", "note", SEED_WITHOUT_EFFECT, [(f"Scatter {SOME_SCATTER:g}", lambda: _scatter(window))]
+        )
+
+
+def _scatter(window: CommandWindow) -> None:
+    window.document.change(with_scatter(window.document.design), "scatter the cells")
 
 
 def _named(word: str, label: str | None) -> str:

@@ -19,6 +19,7 @@ from ringtex.window.appearance.icons import icon
 from ringtex.window.appearance.theme import Theme
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.ring_view.ring_view import RingView
+from ringtex.window.status.notices import NoticeBar
 
 
 def _always() -> bool:
@@ -58,6 +59,7 @@ class CommandWindow(QMainWindow):
     files: FileHandling
     making: MakingDialogs
     errors: ErrorDisplay
+    notices: NoticeBar
     theme: Theme
     ring: RingView
     start_row: StartRow

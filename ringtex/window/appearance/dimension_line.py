@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import hypot
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
 from ringtex.window.appearance.colours import Colours
@@ -15,6 +15,7 @@ from ringtex.window.appearance.theme import even_figures
 TICK_PX: Final = 4.0
 TEXT_GAP_PX: Final = 5.0
 GROUND_ALPHA: Final = 225
+HALO_PX: Final = 4.0
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,7 @@ def paint_dimension(
     room: QRectF,
     offset: QPointF | None = None,
     ratio: float = 1.0,
+    halo: QColor | None = None,
 ) -> None:
     """Paint one length; where both ends coincide only its text.
 
@@ -50,20 +52,26 @@ def paint_dimension(
         room: the text stays inside, pixels.
         offset: from the measured points to the line; it decides the text's side.
         ratio: device pixels per logical pixel of the painter.
+        halo: behind the lines, where they lie on a picture.
     """
     moved = offset or QPointF()
     start, end = ends[0] + moved, ends[1] + moved
     vector = end - start
     length = hypot(vector.x(), vector.y())
-    painter.setPen(QPen(QColor(colour.accent), ratio))
     if length > 0.5:
         # Lines along the pixels are crisp only without antialiasing.
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, min(abs(vector.x()), abs(vector.y())) > 0.01)
         tick = QPointF(-vector.y(), vector.x()) * (TICK_PX * ratio / length)
+        lines = [QLineF(start, end)]
         for measured, at in zip(ends, (start, end), strict=True):
-            painter.drawLine(measured, at)
-            painter.drawLine(at - tick, at + tick)
-        painter.drawLine(start, end)
+            lines += [QLineF(measured, at), QLineF(at - tick, at + tick)]
+        if halo is not None:
+            painter.setPen(QPen(halo, HALO_PX * ratio))
+            painter.drawLines(lines)
+        painter.setPen(QPen(QColor(colour.accent), ratio))
+        painter.drawLines(lines)
+    if not text:
+        return
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setFont(even_figures(painter.font()))
     metrics = painter.fontMetrics()

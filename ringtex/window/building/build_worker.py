@@ -21,6 +21,7 @@ from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.design.design import Design
 from ringtex.make_ring import make_ring, shape_ring
+from ringtex.strip.true_size import true_size
 from ringtex.window.building.drawable_ring import View, make_view
 from ringtex.window.building.prompt_cancel import cancelled_at_calls
 
@@ -63,6 +64,7 @@ class BuildWorker(QObject):
     A running draft is finished, unless it takes very long (during a long drag each cancelled draft would leave the
     views standing still); a running final mesh gives way to a new request within milliseconds. The last good View
     stays valid for as long as it is wanted. held: whether a drag is open, during which no final mesh is begun.
+    in_true_size: whether the strip is drawn in true size, so that the map for it is made here and not in the window.
     """
 
     built = Signal(object)
@@ -75,9 +77,15 @@ class BuildWorker(QObject):
     _finished = Signal(object, object)
     _progressed = Signal(object, str, float)
 
-    def __init__(self, parent: QObject | None = None, held: Callable[[], bool] = lambda: False) -> None:
+    def __init__(
+        self,
+        parent: QObject | None = None,
+        held: Callable[[], bool] = lambda: False,
+        in_true_size: Callable[[], bool] = lambda: False,
+    ) -> None:
         super().__init__(parent)
         self._held = held
+        self._in_true_size = in_true_size
         self._modules = 0
         self._condition = threading.Condition()
         self._draft: _Job | None = None
@@ -186,11 +194,16 @@ class BuildWorker(QObject):
             if job.is_draft:
                 chord = DRAFT_MM if job.design.pattern.around < MANY_AROUND else MANY_DRAFT_MM
                 shaped = shape_ring(job.design, chord, job.progress)
+                if self._in_true_size():
+                    true_size(shaped.strip)
                 return make_view(shaped, is_draft=True)
             with cancelled_at_calls(job.progress):
-                return make_view(make_ring(job.design, FINAL_CHORD_MM, job.progress), is_draft=False)
+                built = make_ring(job.design, FINAL_CHORD_MM, job.progress)
+                true_size(built.strip)
+                return make_view(built, is_draft=False)
         except RingtexError as error:
-            return error
+            # The frames of the trace hold the arrays of the stage that gave up.
+            return error if isinstance(error, SelfCheckError) else error.with_traceback(None)
         except MemoryError:
             return RingtexError("There is not enough memory for this ring", "Use fewer cells, or close other programs")
         except Exception as error:

@@ -48,7 +48,7 @@ class CellNumbers:
             ("Largest / smallest", f"{self.largest / self.smallest:.2f}"),
             ("Areas vary by", f"{100.0 * self.variation:.{1 if self.variation < 0.1 else 0}f} %"),
             ("Cells with six sides", percent_words(self.six_sided_share)),
-            ("Roundness, worst", f"{self.roundness.mean():.2f}, {self.roundness.min():.2f}"),
+            ("Roundness, mean and worst", f"{self.roundness.mean():.2f}, {self.roundness.min():.2f}"),
         ]
 
     def words_for(self, cell: int) -> str:

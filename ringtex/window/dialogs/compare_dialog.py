@@ -32,7 +32,7 @@ SIDE: Final = 420
 SHOWN: Final = 148
 """Logical pixels of each picture in the dialog: five fit a window of 1280."""
 ABOUT: Final = (
-    "The same design, with as many cells, laid on its band in five ways; rails, stones and changes by hand rest. "
+    "The same design, with as many cells, laid on its band in five ways, without rails, stones and changes by hand. "
     "The naive wrap goes by angle and width alone."
 )
 NAMES: Final = (

@@ -248,3 +248,31 @@ def test_a_plain_place_is_seen_as_level_metal(bench: Bench) -> None:
     wide, high = round(2.7 * scale), round(1.7 * scale)
     inside = seen[at.y() - high : at.y() + high, at.x() - wide : at.x() + wide].reshape(-1, 3)
     assert np.all(inside.std(axis=0) < 12.0)
+
+
+# --- snapping
+
+
+def test_a_dragged_stone_snaps_to_a_cell_to_head_and_to_the_middle(bench: Bench) -> None:
+    """The head of a plain band is half-way along its strip, and its middle half-way across."""
+    with_stones(bench, Stone(0.3, 0.2, 2.0))
+    view = bench.strip.state.view
+    assert view is not None
+    centres, viewport = view.built.pattern.tiling.kernel[0], bench.strip.state.viewport
+    start, cell = middle(bench), int(np.argmin(np.abs(centres[:, 0] - 0.4 * viewport.length)))
+    aim = bench.centre(cell)
+    drag(bench, start, start + (aim - start) / 2, aim + QPoint(3, -2))
+    (stone,) = bench.document.design.stones
+    assert isinstance(stone, Stone)
+    assert (stone.u * viewport.length, stone.v * viewport.width) == pytest.approx(tuple(centres[cell]), abs=1e-4)
+    start = middle(bench)
+    aim = bench.point(0.5 * viewport.length, 0.5 * viewport.width)
+    drag(bench, start, start + (aim - start) / 2, aim + QPoint(4, 4), release=False)
+    assert bench.strip.state.drag is not None
+    words = bench.strip.state.drag.words
+    QTest.mouseRelease(bench.strip, LEFT, pos=aim)
+    (stone,) = bench.document.design.stones
+    assert isinstance(stone, Stone)
+    on_cell = np.hypot(*(centres - [0.5 * viewport.length, 0.5 * viewport.width]).T).min() * viewport.scale < 12.0
+    assert on_cell or (stone.u, stone.v) == pytest.approx((0.5, 0.5), abs=1e-5)
+    assert on_cell or words == "at the head, on the middle"

@@ -37,7 +37,11 @@ WALL_WIDTH: Final = NumberSetting(
     "between sunk ones", "mm", drag_span=(0.0, 1.5),
 )  # fmt: skip
 TOP_SIZE: Final = NumberSetting(
-    "relief.top_size", "Top size", ReliefOptions, 0.01, "The top as a share of the cell, each length and not the area"
+    "relief.top_size",
+    "Top size",
+    ReliefOptions,
+    0.01,
+    "The top as a fraction of the cell, each length and not the area",
 )
 FLANK: Final = NumberSetting("relief.flank", "Flank", ReliefOptions, 1.0, "Slope of the flank against the face", "°", 1)
 CORNER: Final = NumberSetting(

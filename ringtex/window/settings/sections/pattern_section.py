@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QLabel, QToolButton, QWidget
 
 from ringtex.basics.errors import InputError
 from ringtex.document.starting_points import StartingPoint, starting_points
-from ringtex.edits.pattern_ties import can_be_even, seed_has_effect, with_pattern_of
+from ringtex.edits.pattern_ties import SOME_SCATTER, can_be_even, seed_has_effect, with_pattern_of
 from ringtex.pattern.pattern_options import (
     MAX_SEED,
     PatternOptions,
@@ -71,8 +71,7 @@ UPPER: Final = NumberSetting(
     "rails.upper", "Upper rail", RailOptions, 0.05, "Width of the plain border along the upper edge", "mm",
     highlight="rails", drag_span=(0.0, 3.0),
 )  # fmt: skip
-SEED_NOTE: Final = "The seed has no effect here: at scatter 0 nothing of this pattern is drawn by lot."
-SOME_SCATTER: Final = 0.3
+SEED_NOTE: Final = "The seed has no effect here: at scatter 0 nothing of this pattern is random."
 PICTURE_PX: Final = (48, 36)
 KEEPS: Final = (("shape of cells", "shape"), ("lengths", "length"), ("areas", "area"))
 

@@ -44,7 +44,7 @@ class WallWidthRow(SettingRow):
         self.box = NoWheelComboBox(self)
         self.box.addItems([text for text, _ in CHOICES])
         self.box.setAccessibleName("How the width of ridges or grooves is given")
-        self.box.setToolTip("Ridges or grooves of one true width, or tops that are a share of their cell")
+        self.box.setToolTip("Ridges or grooves of one true width, or tops that are a fraction of their cell")
         self.label = QLabel(self)
         self.line.addWidget(self.label)
         self.line.addWidget(self.box, 1)

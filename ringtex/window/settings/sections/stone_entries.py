@@ -85,18 +85,24 @@ COLLAR: Final = NumberSetting(
     "collar", "Collar", Stone, 0.05, "Plain metal round the stone", "mm", drag_span=(0.2, 2.0)
 )
 SEAT_NUMBERS: Final = (
-    NumberSetting("hole", "Hole", Stone, 0.01, "The through hole as a share of the stone; half to two thirds"),
+    NumberSetting("hole", "Hole", Stone, 0.01, "The through hole as a fraction of the stone; half to two thirds"),
     NumberSetting("bearing", "Bearing", Stone, 1.0, "Slope of the bearing that carries the girdle", "°", 1),
     NumberSetting("undersize", "Undersize", Stone, 0.01, _UNDERSIZE, "mm"),
     NumberSetting(
-        "proportions.table", "Table", Proportions, 0.01, "The table as a share of the diameter (Tolkowsky 0.53)"
+        "proportions.table", "Table", Proportions, 0.01, "The table as a fraction of the diameter (Tolkowsky 0.53)"
     ),
     NumberSetting("proportions.crown", "Crown", Proportions, 0.5, "Slope of the crown (Tolkowsky 34.5°)", "°", 2),
     NumberSetting(
         "proportions.pavilion", "Pavilion", Proportions, 0.25, "Slope of the pavilion (Tolkowsky 40.75°)", "°", 2
     ),
     NumberSetting(
-        "proportions.girdle", "Girdle", Proportions, 0.001, "The girdle's thickness as a share of the diameter", "", 3
+        "proportions.girdle",
+        "Girdle",
+        Proportions,
+        0.001,
+        "The girdle's thickness as a fraction of the diameter",
+        "",
+        3,
     ),
 )
 COUNT: Final = NumberSetting(

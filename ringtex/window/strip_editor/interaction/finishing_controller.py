@@ -6,8 +6,10 @@ from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
 
 from ringtex.basics.errors import InputError
+from ringtex.design.design import Design
 from ringtex.edits.finishing_edits import (
     Entry,
     entry_in,
@@ -18,11 +20,18 @@ from ringtex.edits.finishing_edits import (
     with_stone_at,
     without_entry,
 )
+from ringtex.edits.ring_positions import snapped_position
 from ringtex.window.strip_editor.interaction.strip_drags import Answer, StripDrag, position_words
 from ringtex.window.strip_editor.state.finishing_items import FinishItem
 from ringtex.window.strip_editor.state.strip_state import StripState
 
 GRIP_PX: Final = 8.0
+SNAP_PX: Final = 6.0
+"""What is dragged snaps to head, palm, middle and cell centres that are so near, logical pixels."""
+
+FREE: Final = Qt.KeyboardModifier.AltModifier
+"""Held down, nothing snaps."""
+
 NAMES: Final = {"stones": "stone", "plain": "plain place"}
 PLACED: Final = {"stone": ("stones", with_stone_at), "plain": ("plain", with_plain_at)}
 GRIP_CURSORS: Final = {
@@ -157,13 +166,19 @@ class FinishingController:
     def _moved(self, item: FinishItem, from_u: float, from_v: float) -> Callable[[float, float], Answer]:
         design, size = self._strip.document.design, self._strip.strip_size
         assert self._strip.view is not None
-        strip = self._strip.view.built.strip
+        strip, centres = self._strip.view.built.strip, self._strip.view.built.pattern.tiling.kernel[0]
+        before = _position(design, item.entry)
+        start = before[0] * size.length, before[1] * size.width
 
         def answer(u: float, v: float) -> Answer:
-            made = moved(design, item.entry, size, u - from_u, v - from_v)
-            at = entry_in(made, item.entry)
-            at = getattr(at, "stone", at)
-            return made, position_words(strip, at.u * size.length, at.v * size.width), None
+            at_u, at_v, words = start[0] + u - from_u, start[1] + v - from_v, ""
+            if not QGuiApplication.keyboardModifiers() & FREE:
+                reach = SNAP_PX * self._strip.ratio / self._strip.viewport.scale
+                at_u, at_v, words = snapped_position(strip, centres, (at_u, at_v), reach)
+            made = moved(design, item.entry, size, at_u - start[0], at_v - start[1])
+            place = _position(made, item.entry)
+            told = position_words(strip, place[0] * size.length, place[1] * size.width)
+            return made, f"{words}, {told}" if words else told, None
 
         return answer
 
@@ -179,3 +194,10 @@ class FinishingController:
             return made, f"{grip} {value:.2f} mm", None
 
         return answer
+
+
+def _position(design: Design, entry: Entry) -> tuple[float, float]:
+    """Where an entry is, as fractions of the strip; of a row its first stone."""
+    options = entry_in(design, entry)
+    at = getattr(options, "stone", options)
+    return at.u, at.v

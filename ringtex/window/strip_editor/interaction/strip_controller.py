@@ -91,7 +91,8 @@ class StripController:
             return Qt.CursorShape.SizeHorCursor if sideways else Qt.CursorShape.SizeVerCursor
         if strip.site is not None:
             return Qt.CursorShape.SizeAllCursor
-        return Qt.CursorShape.SplitHCursor if inside else Qt.CursorShape.ArrowCursor
+        slides = not strip.document.design.pattern.uses_target_density
+        return Qt.CursorShape.SplitHCursor if inside and slides else Qt.CursorShape.ArrowCursor
 
     def leave(self) -> None:
         """The pointer has left."""
@@ -171,6 +172,8 @@ class StripController:
                 drag = self._drag
                 self._set_drag(None)
                 drag.end()
+                if drag.refusal:
+                    self._strip.show_message(drag.refusal)
             elif clicked:
                 self.finishing.click()
         self.point(event.position())

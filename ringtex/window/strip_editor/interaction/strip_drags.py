@@ -56,6 +56,8 @@ class StripDrag:
     handle: Handle | None
     _document: Document
     _answer: Callable[[float, float], Answer]
+    refusal: str = ""
+    """Why the design at the pointer cannot be made; empty where it was made."""
 
     def move(self, u: float, v: float) -> None:
         """The pointer is at (u, v), mm. A design that cannot be made leaves the last one in place."""
@@ -64,8 +66,9 @@ class StripDrag:
             return
         try:
             design, self.words, self.handle = self._answer(u, v)
+            self.refusal = ""
         except InputError as error:
-            self.words = f"{error.message}. {error.advice}"
+            self.words = self.refusal = f"{error.message}. {error.advice}"
             return
         self._document.change(design, "")
 

@@ -86,10 +86,16 @@ def words_for_item(item: FinishItem) -> list[str]:
     """What a stone or a plain place is, and what can be done with it."""
     if item.stone is not None:
         carat = f"about {item.stone.carat:.3f} ct"
-        return [f"stone {item.stone.diameter_mm:.2f} mm, {carat}", "drag it, click for its settings, Delete removes it"]
+        return [
+            f"stone {item.stone.diameter_mm:.2f} mm, {carat}",
+            "drag it (Alt: without snapping), click for its settings, Delete removes it",
+        ]
     assert item.plain is not None
     width, height = (2.0 * half for half in item.plain.half_mm)
-    return [f"plain place {width:.2f} × {height:.2f} mm", "drag it, click for its size, Delete removes it"]
+    return [
+        f"plain place {width:.2f} × {height:.2f} mm",
+        "drag it (Alt: without snapping), click for its size, Delete removes it",
+    ]
 
 
 def _draw_item(

@@ -12,7 +12,7 @@ from ringtex.edits.strip_edits import row_spacing
 from ringtex.make_ring import ShapedRing
 from ringtex.strip.true_size import length_on_ring
 from ringtex.window.appearance.colours import Colours
-from ringtex.window.strip_editor.painting.strip_marks import draw_dimension, draw_label, polyline
+from ringtex.window.strip_editor.painting.strip_marks import draw_dimension, polyline
 from ringtex.window.strip_editor.state.cell_readings import CellReadings
 from ringtex.window.strip_editor.state.handles import Handle
 from ringtex.window.strip_editor.state.strip_state import StripState
@@ -38,8 +38,7 @@ def draw_hovered_setting(painter: QPainter, strip: StripState, name: str, colour
     found = _line(viewport, shaped, name, handles) if handles else None
     if found is not None:
         start, end, words = found
-        draw_dimension(painter, start, end, colours, ratio)
-        draw_label(painter, [words], QPointF(0.5 * (start.x() + end.x()), start.y()), frame, colours, ratio)
+        draw_dimension(painter, (start, end), words, frame, colours, ratio)
     if name in RAILS:
         tint = QColor(colours.accent)
         tint.setAlpha(120)

@@ -26,6 +26,12 @@ PLACES: Final = {0: "HEAD", 90: "shoulder", -90: "shoulder", 180: "palm"}
 MIN_GAP_PX: Final = 56.0
 """Between two labelled marks."""
 
+LABEL_GAP_PX: Final = 14.0
+"""Between two labels; where marks stand closer, labels of rounder numbers win."""
+
+TICK_GAP_PX: Final = 4.0
+"""Marks that stand closer to the next one are left out, unless they are labelled."""
+
 MIN_BAR_PX: Final = 24.0
 """The shorter arm of the scale bar is at least so long."""
 
@@ -50,20 +56,34 @@ def draw_angle_ruler(
     step = _step(ANGLE_STEPS, viewport.turn_px / 360.0, MIN_GAP_PX * ratio)
     minor = step / (5.0 if step in (1.0, 5.0, 10.0) else 3.0)
     angles: Floats = -180.0 + minor * np.arange(round(360.0 / minor), dtype=np.float64)
-    marks = _marks(viewport, crown, crown.length_at(np.radians(angles)), round(step / minor))
+    marks = _marks(viewport, crown, crown.length_at(np.radians(angles)), round(step / minor), ratio)
     _ticks(painter, [(x, major) for x, _, major in marks], bottom, -1.0, colours, ratio)
     labels = [_angle_label(x, float(angles[number]), colours) for x, number, major in marks if major]
     _draw_labels(painter, sorted(labels, key=lambda label: label.rank), bottom - 18.0 * ratio, ratio)
 
 
-def _marks(viewport: Viewport, crown: CrownLine, along: Floats, majors: int) -> list[tuple[float, int, bool]]:
-    """Pixel, number and whether it is labelled of each mark in the frame. along: (n,) mm on the crown line."""
+def _marks(
+    viewport: Viewport, crown: CrownLine, along: Floats, majors: int, ratio: float
+) -> list[tuple[float, int, bool]]:
+    """Pixel, number and whether it is labelled of each mark in the frame.
+
+    Parameters:
+        viewport: what is seen.
+        crown: the crown line of the strip.
+        along: (n,) mm on the crown line.
+        majors: each mark of this number is labelled.
+        ratio: device pixels for a logical one.
+    Returns: one for each mark that has room.
+    """
     x = along if viewport.true_size is not None else crown.u_at(along)
     left, _, right, _ = viewport.frame
     found = []
+    apart = np.diff(x, append=x[0] + viewport.length) * viewport.scale
+    major = np.arange(len(x)) % majors == 0
+    drawn = major | (np.minimum(apart, np.roll(apart, 1)) >= TICK_GAP_PX * ratio)
     for turn in _turns(viewport):
         pixels = viewport.x_of(0.0) + (x + turn * viewport.length) * viewport.scale
-        for number in np.flatnonzero((pixels >= left) & (pixels <= right)).tolist():
+        for number in np.flatnonzero(drawn & (pixels >= left) & (pixels <= right)).tolist():
             found.append((float(pixels[number]), number, number % majors == 0))
     return found
 
@@ -93,16 +113,21 @@ def draw_mm_ruler(
     step = _step(MM_STEPS, viewport.scale, MIN_GAP_PX * ratio)
     minor = step / (4.0 if step in (0.2, 2.0, 20.0) else 5.0)
     along: Floats = minor * np.arange(math.ceil(crown.length / minor), dtype=np.float64)
-    marks = _marks(viewport, crown, along, round(step / minor))
+    marks = _marks(viewport, crown, along, round(step / minor), ratio)
     _ticks(painter, [(x, major) for x, _, major in marks], top, 1.0, colours, ratio)
     # The last mark of a turn gives way to the first of the next.
     last = crown.length - 0.6 * MIN_GAP_PX * ratio / viewport.scale
     labels = [
-        _Label(x, f"{at:.1f}" if step < 1.0 else f"{at:.0f}" + (" mm" if number == 0 else ""), colours.soft_text, 0)
+        _Label(
+            x,
+            f"{at:.1f}" if step < 1.0 else f"{at:.0f}" + (" mm" if number == 0 else ""),
+            colours.soft_text,
+            next(rank for rank, whole in enumerate((100, 20, 10, 4, 2, 1)) if round(at / step) % whole == 0),
+        )
         for x, number, major in marks
         if major and (at := float(along[number])) <= last
     ]
-    _draw_labels(painter, labels, top + 18.0 * ratio, ratio)
+    _draw_labels(painter, sorted(labels, key=lambda label: label.rank), top + 18.0 * ratio, ratio)
 
 
 def draw_scale_bar(painter: QPainter, strip: StripState, colours: Colours, ratio: float) -> None:
@@ -210,9 +235,8 @@ def _draw_labels(painter: QPainter, labels: list[_Label], y: float, ratio: float
         font = strong if label.strong else plain
         size = QFontMetricsF(font).size(Qt.TextFlag.TextSingleLine, label.text)
         left, right = label.x - 0.5 * size.width(), label.x + 0.5 * size.width()
-        if any(
-            left < other_right + 6.0 * ratio and right > other_left - 6.0 * ratio for other_left, other_right in taken
-        ):
+        gap = LABEL_GAP_PX * ratio
+        if any(left < other_right + gap and right > other_left - gap for other_left, other_right in taken):
             continue
         taken.append((left, right))
         painter.setFont(font)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
-from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QLinearGradient, QPainter, QPainterPath, QPen, QPolygonF
 
 from ringtex.basics.arrays import Floats
@@ -14,6 +14,7 @@ from ringtex.edits.brush_strokes import circle_on_strip, spots_of
 from ringtex.edits.cell_and_site_edits import site_kind
 from ringtex.make_ring import ShapedRing
 from ringtex.window.appearance.colours import Colours
+from ringtex.window.appearance.dimension_line import GROUND_ALPHA, paint_dimension
 from ringtex.window.strip_editor.painting.rulers import scaled_font
 from ringtex.window.strip_editor.state.handles import Handle
 from ringtex.window.strip_editor.state.strip_scene import SIDE_MM, subdivided
@@ -25,8 +26,6 @@ COPY_VEIL: Final = 168
 
 SEAM_POINTS: Final = 17
 """Of the seam in true size."""
-
-SHORT_LINE_PX: Final = 22.0
 
 SITE_LEAST_CELL_PX: Final = 12.0
 """Sites are shown where cells are at least this large."""
@@ -301,33 +300,25 @@ def draw_sites(
                 painter.drawPolygon(QPolygonF([middle + QPointF(a * size, b * size) for a, b in corners]))
 
 
-def draw_dimension(painter: QPainter, start: QPointF, end: QPointF, colours: Colours, ratio: float) -> None:
-    """A dimension line with an arrow at each end; where it is short, the arrows point at it from outside.
+def draw_dimension(
+    painter: QPainter, ends: tuple[QPointF, QPointF], words: str, frame: QRectF, colours: Colours, ratio: float
+) -> None:
+    """A dimension line over the metal.
 
     Parameters:
         painter: paints in the widget's pixels.
-        start: one end, pixels.
-        end: the other.
+        ends: of the length, pixels.
+        words: beside it.
+        frame: where the words must stay, pixels.
         colours: the theme's colours.
         ratio: device pixels for a logical one.
     """
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
-    short = QLineF(start, end).length() < SHORT_LINE_PX * ratio
-    strokes = [QLineF(start, end)]
-    for at, other in ((start, end), (end, start)):
-        shaft = QLineF(at, other)
-        if short:
-            shaft.setAngle(shaft.angle() + 180.0)
-            shaft.setLength(0.7 * SHORT_LINE_PX * ratio)
-            strokes.append(shaft)
-        for turn in (24.0, -24.0):
-            arm = QLineF(shaft)
-            arm.setLength(7.0 * ratio)
-            arm.setAngle(shaft.angle() + turn)
-            strokes.append(arm)
-    for colour, width in ((QColor(0, 0, 0, 160), 3.4), (QColor("#ffffff"), 1.5)):
-        painter.setPen(QPen(colour, width * ratio))
-        painter.drawLines(strokes)
+    painter.save()
+    painter.setFont(scaled_font(painter.font(), ratio))
+    halo = QColor(colours.field)
+    halo.setAlpha(GROUND_ALPHA)
+    paint_dimension(painter, ends, words, colours, frame, ratio=ratio, halo=halo)
+    painter.restore()
 
 
 def draw_label(

@@ -106,14 +106,13 @@ def _paint_marks(painter: QPainter, strip: StripState, colours: Colours, ratio: 
     if (strip.widget.underMouse() or strip.widget.hasFocus() or drag is not None) and not placing:
         active = drag.name if drag is not None else strip.handle.name if strip.handle else None
         draw_handles(painter, viewport, strip.handles(), active, colours, ratio)
-    _paint_dimension(painter, strip, colours, ratio)
 
 
-def _paint_dimension(painter: QPainter, strip: StripState, colours: Colours, ratio: float) -> None:
-    """The length that a handle changes, as a dimension line."""
+def _measured(strip: StripState) -> tuple[QPointF, QPointF] | None:
+    """The ends of the length that a handle changes, pixels; None where no handle that has one is pulled."""
     drag, view = strip.drag, strip.view
-    if drag is None or drag.handle is None or view is None:
-        return
+    if drag is None or drag.handle is None or view is None or drag.refusal:
+        return None
     handle, pattern = drag.handle, strip.document.design.pattern
     u, v = handle.u, handle.v
     if handle.name == "around":
@@ -126,9 +125,8 @@ def _paint_dimension(painter: QPainter, strip: StripState, colours: Colours, rat
         tiling = view.built.pattern.tiling
         v -= (tiling.upper - tiling.lower) / pattern.across
     else:
-        return
-    start, end = strip.viewport.pixel(u, v), strip.viewport.pixel(handle.u, handle.v)
-    draw_dimension(painter, QPointF(*start), QPointF(*end), colours, ratio)
+        return None
+    return QPointF(*strip.viewport.pixel(u, v)), QPointF(*strip.viewport.pixel(handle.u, handle.v))
 
 
 def _paint_position(painter: QPainter, strip: StripState, position: tuple[float, float], ratio: float) -> None:
@@ -152,6 +150,8 @@ def _paint_words(painter: QPainter, strip: StripState, colours: Colours, ratio: 
     pointing = strip.pointer is not None and strip.shared.hovered_cell is not None
     if hovered is not None and strip.drag is None and strip.view is not None and not pointing:
         draw_hovered_setting(painter, strip, hovered, colours, ratio)
+    elif strip.drag is not None and (ends := _measured(strip)) is not None:
+        draw_dimension(painter, ends, strip.drag.words, whole, colours, ratio)
     elif strip.drag is not None:
         draw_label(painter, [strip.drag.words], pointer, whole, colours, ratio)
     elif strip.message:

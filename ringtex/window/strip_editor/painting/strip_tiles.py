@@ -17,8 +17,8 @@ from ringtex.window.strip_editor.state.strip_scene import Look, Painted, StripSc
 from ringtex.window.strip_editor.state.viewport import Viewport
 
 TILE_PX: Final = 256
-MAX_TILES: Final = 384
-"""A tile takes a quarter of a megabyte: a screen of 4K is 150 tiles, so this is a screen and what was just seen."""
+MAX_TILES: Final = 192
+"""A tile takes a quarter of a megabyte, and plain and fine ones are cached each: 96 MB. A screen of 4K is 150 tiles."""
 
 SAMPLES: Final = 4
 """A tile at rest is drawn so many times larger and scaled down: edges have sixteen steps and neighbours leave no

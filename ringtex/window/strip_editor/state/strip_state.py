@@ -26,11 +26,12 @@ GRIP_BESIDE_PX: Final = 9.0
 
 
 class Drag(Protocol):
-    """What painting needs of a drag that goes on: what it makes, in words, and where its handle is."""
+    """What painting needs of a drag that goes on: what it makes, in words, where its handle is, and why it cannot."""
 
     name: str
     words: str
     handle: Handle | None
+    refusal: str
 
 
 class StripState(QObject):
