@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import sys
+from types import FrameType
 
 
 def main() -> int:
     """Run the program on `sys.argv` and give its exit code."""
     arguments = sys.argv[1:]
-    try:
-        if not arguments:
-            from ringtex.window.app.main import open_window
+    if not arguments:
+        from ringtex.window.app.main import open_window
 
-            return open_window()
-        from ringtex.command.main import run_command
+        return open_window()
+    # From the first moment: KeyboardInterrupt, raised while a library is imported, may become another error or be lost.
+    signal.signal(signal.SIGINT, _stop_at_once)
+    from ringtex.command.main import run_command
 
-        return run_command(arguments)
-    except KeyboardInterrupt:
-        # Ctrl-C before any work has begun, while Python still imports.
-        print("Stopped.", file=sys.stderr)
-        return 130
+    return run_command(arguments)
+
+
+def _stop_at_once(number: int, frame: FrameType | None) -> None:
+    """End on Ctrl-C where no work is under way that could stop in order (`command.console.stop_on_interrupt`)."""
+    if "ringtex.basics.safe_files" in sys.modules:
+        from ringtex.basics.safe_files import remove_unfinished
+
+        remove_unfinished()
+    os.write(2, b"Stopped.\n")
+    os._exit(130)
 
 
 if __name__ == "__main__":

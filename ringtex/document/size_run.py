@@ -7,15 +7,12 @@ import io
 import math
 import os
 import signal
-import threading
-import time
 from collections.abc import Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
-from multiprocessing import get_context, parent_process
-from multiprocessing.connection import wait as wait_for_connection
+from multiprocessing import get_context
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Protocol
 
@@ -23,8 +20,9 @@ from ringtex.band.finger_size import FingerSize, size_on
 from ringtex.basics.errors import Cancelled, InputError, RingtexError
 from ringtex.basics.guarded_files import refuse_unusable_folder
 from ringtex.basics.progress import Progress
-from ringtex.basics.safe_files import end_cleanly_on_signals, remove_unfinished, write_text
+from ringtex.basics.safe_files import write_text
 from ringtex.basics.tolerances import FINAL_CHORD_MM
+from ringtex.basics.worker_process import begin_worker, report
 from ringtex.checks.finding import Level
 from ringtex.checks.geometry.cell_measures import measure_cell_areas
 from ringtex.design.design import Design
@@ -34,10 +32,7 @@ from ringtex.export.mesh_files.casting_pattern import casting_name
 from ringtex.make_ring import BuiltRing, make_ring
 
 if TYPE_CHECKING:
-    from multiprocessing.queues import SimpleQueue
-    from multiprocessing.synchronize import Event
-
-    _Told = SimpleQueue[tuple[int, str, float]]
+    from ringtex.basics.worker_process import Reports
 
 
 WHOLE_SIZE_MM: Final = {"iso": 1.0, "us": math.pi * 25.4 * 0.032, "uk": 1.25, "jp": math.pi / 3.0, "it": 1.0}
@@ -144,7 +139,6 @@ KEEPS: Final = ("cells", "repeats")
 
 MIN_AROUND: Final = 3
 _LOOK_SECONDS: Final = 0.2
-_SAY_SECONDS: Final = 0.1
 
 
 @dataclass(frozen=True)
@@ -261,15 +255,15 @@ def run_sizes(
     with progress.stage(f"{len(jobs)} sizes", 1.0):
         # A fresh interpreter each: forking a program that may have threads of its own is not safe.
         context = get_context("spawn")
-        stop, told = context.Event(), context.SimpleQueue()
-        pool = ProcessPoolExecutor(workers, mp_context=context, initializer=_begin_worker, initargs=(stop, told))
+        stop, reports = context.Event(), context.SimpleQueue()
+        pool = ProcessPoolExecutor(workers, mp_context=context, initializer=begin_worker, initargs=(stop, reports))
         with _interrupt_held():
             futures = [
                 pool.submit(made_size, sized, files, options.tolerance_mm, place)
                 for place, (sized, files) in enumerate(jobs)
             ]
         try:
-            _wait(futures, progress, told, listener)
+            _wait(futures, progress, reports, listener)
         except BaseException as error:
             stop.set()
             pool.shutdown(cancel_futures=True)
@@ -295,7 +289,7 @@ def made_size(design: Design, files: tuple[str, ...], tolerance_mm: float, place
     Raises: Cancelled.
     """
     size = design.size
-    progress = Progress(lambda stage, fraction: _say(place, stage, fraction))
+    progress = Progress(lambda stage, fraction: report(place, stage, fraction))
     row = RunRow(size.label, size.circumference_mm, size.diameter_mm, design.pattern.around)
     try:
         built = make_ring(design, tolerance_mm, progress)
@@ -340,15 +334,15 @@ def _files(options: RunOptions, size: FingerSize, design: Design) -> tuple[str, 
     return tuple(casting_name(base + ending, design.make) for ending in options.endings)
 
 
-def _wait(futures: list[Future[RunRow]], progress: Progress, told: _Told, listener: RunListener | None) -> None:
+def _wait(futures: list[Future[RunRow]], progress: Progress, reports: Reports, listener: RunListener | None) -> None:
     """Until all are done; looks every moment whether to stop, and passes on what the processes tell."""
     places = {future: place for place, future in enumerate(futures)}
     open_ones = set(futures)
     while open_ones:
         progress.report((len(futures) - len(open_ones)) / len(futures))
         done, open_ones = wait(open_ones, timeout=_LOOK_SECONDS, return_when=FIRST_COMPLETED)
-        while not told.empty():
-            place, stage, fraction = told.get()
+        while not reports.empty():
+            place, stage, fraction = reports.get()
             if listener is not None:
                 listener.progressed(place, stage, fraction)
         for future in done:
@@ -378,43 +372,3 @@ def _interrupt_held() -> Iterator[None]:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
-
-
-_stopped: Event | None = None
-"""In a worker's process: set when the run is to stop."""
-
-_telling: _Told | None = None
-"""In a worker's process: where it tells how far it is."""
-
-_last_told = 0.0
-
-
-def _begin_worker(stop: Event, told: _Told) -> None:
-    global _stopped, _telling
-    _stopped, _telling = stop, told
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    end_cleanly_on_signals()
-    threading.Thread(target=_end_with_parent, name="end with parent", daemon=True).start()
-
-
-def _end_with_parent() -> None:
-    """Wait until the process that runs the sizes has ended, however that came, and end then, with nothing half-written.
-
-    The parent's sentinel becomes ready when the system closes it, so a killed parent is seen as well as one that ends.
-    """
-    parent = parent_process()
-    if parent is not None:
-        wait_for_connection([parent.sentinel])
-        remove_unfinished()
-        os._exit(1)
-
-
-def _say(place: int, stage: str, fraction: float) -> None:
-    """In a worker's process: how far it is, now and then. Raises: Cancelled where the run is to stop."""
-    global _last_told
-    if _stopped is not None and _stopped.is_set():
-        raise Cancelled
-    now = time.monotonic()
-    if _telling is not None and now - _last_told >= _SAY_SECONDS:
-        _last_told = now
-        _telling.put((place, stage, fraction))

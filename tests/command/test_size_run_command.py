@@ -89,3 +89,28 @@ def test_ctrl_c_leaves_nothing_half_written(tmp_path: Path) -> None:
     assert "Traceback" not in err
     assert not list((tmp_path / "out").glob(".ringtex*"))
     assert not (tmp_path / "out" / "run.csv").exists()
+
+
+@pytest.mark.skipif(os.name == "nt", reason="SIGINT is POSIX")
+def test_ctrl_c_while_a_library_is_imported(tmp_path: Path, environment: dict[str, str]) -> None:
+    """Libraries make other errors of the KeyboardInterrupt, or pass over it."""
+    code = """
+import os, signal, sys, time
+class Finder:
+    def find_spec(self, name, path=None, target=None):
+        if name == "numpy":
+            try:
+                os.kill(os.getpid(), signal.SIGINT)
+                time.sleep(1)
+            except BaseException:
+                raise ImportError from None
+sys.meta_path.insert(0, Finder())
+sys.argv = ["ringtex", "make", "a.ring.json", "--out", "a.stl"]
+from ringtex.__main__ import main
+sys.exit(main())
+"""
+    (tmp_path / "a.ring.json").write_text(json.dumps(plain_design()), encoding="utf-8")
+    command = [sys.executable, "-c", code]
+    job = subprocess.run(command, cwd=tmp_path, env=environment, capture_output=True, text=True, check=False)
+    assert (job.returncode, job.stderr) == (130, "Stopped.\n")
+    assert not (tmp_path / "a.stl").exists()

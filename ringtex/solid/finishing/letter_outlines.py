@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-import stat
 import unicodedata
 from collections.abc import Iterator
 from functools import lru_cache
@@ -16,6 +15,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
+from ringtex.basics.guarded_files import read_ordinary_file, shown_path
 from ringtex.basics.resources import resource
 from ringtex.solid.finishing.inscription_options import PACKAGED_FONT
 
@@ -92,17 +92,9 @@ def _opened(font: str) -> uharfbuzz.Face:
 
     path = resource(PACKAGED_FILE) if font == PACKAGED_FONT else Path(font)
     try:
-        about = path.stat()
-        if not stat.S_ISREG(about.st_mode):
-            raise InputError("this font is no file", _ADVICE, _WHERE)
-        if about.st_size > MAX_FONT_BYTES:
-            raise InputError("this font file is too large", _ADVICE, _WHERE)
-        with path.open("rb") as file:
-            content = file.read(MAX_FONT_BYTES + 1)
-    except FileNotFoundError:
-        raise InputError(f"there is no font file {path}", _ADVICE, _WHERE) from None
-    except (OSError, ValueError) as error:
-        raise InputError(f"this font file cannot be read ({type(error).__name__})", _ADVICE, _WHERE) from error
+        content = read_ordinary_file(path, MAX_FONT_BYTES, "font", shown_path(path))
+    except InputError as error:
+        raise InputError(f"the font {error.where}: {error.message}", _ADVICE, _WHERE) from None
     face = uharfbuzz.Face(uharfbuzz.Blob(content))
     if face.glyph_count == 0:
         raise InputError("this font file cannot be read: it is damaged or no font", _ADVICE, _WHERE)
