@@ -12,6 +12,7 @@ from ringtex.checks.finding import Finding, Level
 from ringtex.checks.making.making_limits import Limit, MakingLimits
 from ringtex.document.ring_weights import ring_weights
 from ringtex.export.sheet.sheet import SheetBlock, SheetRow
+from ringtex.pattern.lattice.families import family_label
 from ringtex.solid.finishing.stone_options import GRAM_PER_CARAT
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
         f"{relief.wall_width_mm:g} mm" if relief.wall_width_mm is not None else f"top {relief.top_size:g} of the cell"
     )
     rows = [
-        SheetRow("Pattern", f"{pattern.family}, {pattern.tiling.cells} cells", strong=True),
+        SheetRow("Pattern", f"{family_label(pattern.family)}, {pattern.tiling.cells} cells", strong=True),
         SheetRow("Around x across", f"{pattern.around} x {pattern.across}"),
         SheetRow("Relief", f"{relief.form}, {relief.depth_mm:g} mm deep", strong=True),
         SheetRow(

@@ -15,10 +15,10 @@ EVEN_FAMILIES: Final = ("hexagon", "cellular")
 SOME_SCATTER: Final = 0.3
 """What is offered where a seed has nothing to draw: enough to be seen."""
 
-ALWAYS_GRADED: Final = {
-    "brick": "Bricks stand in whole rows, so they are always graded: choose hexagons or cellular for even cells.",
-    "diamond": "Diamonds stand in whole rows, so they are always graded: choose hexagons or cellular for even cells.",
-}
+ALWAYS_GRADED: Final = (
+    "These cells stand in whole rows, so they are always graded: choose hexagons or cellular for even cells."
+)
+"""Shown with every family but those."""
 
 
 def can_be_even(design: Design) -> bool:
@@ -46,8 +46,8 @@ def with_pattern_of(design: Design, other: Design) -> Design:
 
 
 def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
-    """What changes with a key of the pattern: bricks and diamonds have neither evenness nor density, cellular patterns
-    no rows that could climb, and even cells can neither climb nor slide.
+    """What changes with a key of the pattern: families that stand in whole rows have neither evenness nor density,
+    cellular patterns no rows that could climb, and even cells can neither climb nor slide.
 
     Parameters:
         design: the design before the change.

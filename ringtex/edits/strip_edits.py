@@ -14,6 +14,7 @@ from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.make_ring import ShapedRing
 from ringtex.pattern.cellular.site_edits import MovedSite, SitePosition
+from ringtex.pattern.lattice.families import LATTICE_FAMILIES, lattice_complex
 from ringtex.pattern.pattern_options import MAX_AROUND, MIN_AROUND
 
 RAIL_STEP_MM: Final = 0.05
@@ -109,12 +110,13 @@ def steepest_twist(built: ShapedRing) -> int:
 
 def row_spacing(built: ShapedRing) -> float:
     """Distance of two rows across the strip, mm."""
-    from ringtex.pattern.lattice.lattice_forms import LATTICES
-
-    form = LATTICES.get(built.pattern.family)
-    extra = form.extra_rows if form is not None else 0
     tiling = built.pattern.tiling
-    return (tiling.upper - tiling.lower) / (built.pattern.across + extra)
+    return (tiling.upper - tiling.lower) / (built.pattern.across + extra_rows(built.pattern.family))
+
+
+def extra_rows(family: str) -> int:
+    """Row pitches that a family has in the patterned width beyond its number of rows."""
+    return lattice_complex(family).extra_rows if family in LATTICE_FAMILIES else 0
 
 
 def with_rails(design: Design, width: float, lower: float | None, upper: float | None) -> Design:

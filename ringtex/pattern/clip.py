@@ -1,13 +1,14 @@
 """Ends cells cleanly on the two borders of the patterned part.
 
 Vertices close to a border are first moved onto it, so that no sliver is left; what still crosses is cut. Both keep the
-order of heights round a cell, so every cell meets a border in at most one piece and the cut is one expression for all
-cells.
+order of heights round a cell, so a convex cell meets a border in at most one piece and the cut is one expression for
+all of them; cells that a border cuts into several pieces (stars, crosses) become several cells.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -29,8 +30,8 @@ def snap_to_borders(tiling: Tiling, reach_mm: float) -> Tiling:
 def clip_to_borders(tiling: Tiling) -> Tiling:
     """Cut the cells at both borders and drop what has no area.
 
-    Parameters: cells that together cover the patterned part and may stick out of it; going round a cell, v must rise
-    once and fall once (convex cells do). Half walls outside the patterned part may lack a twin.
+    Parameters: cells that together cover the patterned part and may stick out of it. Half walls outside the patterned
+    part may lack a twin.
     Returns: a tiling whose border vertices lie exactly at lower or upper; new vertices are shared by index, and each
     border vertex separates two cells.
     """
@@ -47,10 +48,14 @@ class _Crossing(NamedTuple):
 
 @dataclass(frozen=True)
 class _Cut:
-    """New corners in order: old half wall h gives slot 2h (its own corner) and slot 2h + 1 (its place on the
-    border)."""
+    """New corners: old half wall h gives slot 2h (its own corner) and slot 2h + 1 (its place on the border).
 
-    used: Bools
+    order   (k,) the used slots, cell by cell.
+    sizes   (c,) the corners of each new cell.
+    """
+
+    order: NDArray[np.int64]
+    sizes: NDArray[np.int64]
     vertex: Ints
     turn: Ints
 
@@ -60,12 +65,20 @@ def _clip(tiling: Tiling, border: float, sign: float) -> Tiling:
     if np.all(height >= 0.0):
         return tiling
     inside = height > 0.0
-    # A corner that only touches the border between two inside corners is an ordinary corner.
-    inside |= (height == 0.0) & inside[tiling.next_corner] & inside[tiling.previous_corner]
+    # A corner that only touches the border between two inside corners is an ordinary corner, unless it parts the cell.
+    touching = np.flatnonzero((height == 0.0) & inside[tiling.next_corner] & inside[tiling.previous_corner])
+    inside[touching[~_reflex(tiling, touching)]] = True
     crossing = np.flatnonzero(inside != inside[tiling.next_corner])
     places, added = _border_vertices(tiling, crossing, height, border)
-    cut = _cut(tiling, inside, places)
+    cut = _cut(tiling, inside, places, added, sign)
     return _assemble(tiling, inside, cut, added)
+
+
+def _reflex(tiling: Tiling, corner: NDArray[np.int64]) -> Bools:
+    """Whether the cell has more than 180 degrees at each of these corners."""
+    ahead = tiling.corners[tiling.next_corner[corner]] - tiling.corners[corner]
+    back = tiling.corners[tiling.previous_corner[corner]] - tiling.corners[corner]
+    return np.asarray(ahead[:, 0] * back[:, 1] - ahead[:, 1] * back[:, 0] < 0.0)
 
 
 def _border_vertices(
@@ -110,7 +123,7 @@ def wrap(u: Floats, length: float) -> tuple[Floats, Ints]:
     return wrapped, (turn + over).astype(np.int32)
 
 
-def _cut(tiling: Tiling, inside: Bools, places: _Crossing) -> _Cut:
+def _cut(tiling: Tiling, inside: Bools, places: _Crossing, added: Floats, sign: float) -> _Cut:
     count = len(tiling.corner_vertex)
     used = np.zeros(2 * count, np.bool_)
     vertex = np.zeros(2 * count, np.int32)
@@ -119,26 +132,100 @@ def _cut(tiling: Tiling, inside: Bools, places: _Crossing) -> _Cut:
     vertex[0::2], turn[0::2] = tiling.corner_vertex, tiling.corner_winding
     slot = 2 * places.wall + 1
     used[slot], vertex[slot], turn[slot] = True, places.vertex, places.turn
-    return _Cut(used, vertex, turn)
+    order = np.flatnonzero(used)
+    sizes = np.add.reduceat(used.reshape(count, 2).sum(axis=1), tiling.cell_start[:-1])
+    crossings = np.bincount(tiling.corner_cell[places.wall], minlength=tiling.cells)
+    if np.any(crossings > 2):
+        u = np.concatenate([tiling.vertices, added])[places.vertex, 0] + tiling.length * places.turn
+        parted = _parted_cells(tiling, inside, places.wall, sign * u, crossings > 2)
+        order, sizes = _in_pieces(order, sizes, crossings > 2, parted)
+    return _Cut(order, sizes[sizes > 0], vertex, turn)
+
+
+def _parted_cells(
+    tiling: Tiling, inside: Bools, wall: NDArray[np.int64], ahead: Floats, several: Bools
+) -> dict[int, list[list[tuple[int, int]]]]:
+    """The pieces of every cell that meets the border more than twice, each as its chains of half-edges (first, last),
+    both of which cross the border.
+
+    Along the border, seen with the pieces to its left, what goes out comes in again at the next crossing.
+    Parameters:
+        tiling: the cells.
+        inside: of each corner.
+        wall: (k,) the half-edges that cross, in order.
+        ahead: (k,) how far along the border they do.
+        several: (c,) the cells asked for.
+    Returns: cell -> pieces -> chains.
+    """
+    chosen = several[tiling.corner_cell[wall]]
+    wall, ahead = wall[chosen], ahead[chosen]
+    cell, goes_out = tiling.corner_cell[wall], inside[wall]
+    order = np.lexsort((goes_out, ahead, cell))
+    out_first = order[goes_out[order]]
+    after = dict(zip(out_first.tolist(), order[np.flatnonzero(goes_out[order]) + 1].tolist(), strict=True))
+    pieces: dict[int, list[list[tuple[int, int]]]] = {}
+    for low, high in _runs(cell):
+        # In a cell, half-edges come in and go out in turn; a chain may run over the end of its list.
+        chain_end = {at: (at + 1 if at + 1 < high else low) for at in range(low, high) if not goes_out[at]}
+        found = pieces.setdefault(int(cell[low]), [])
+        left = list(chain_end)
+        while left:
+            piece, at = [], left[0]
+            while at in left:
+                left.remove(at)
+                piece.append((int(wall[at]), int(wall[chain_end[at]])))
+                at = after[chain_end[at]]
+            found.append(piece)
+    return pieces
+
+
+def _runs(numbers: Ints) -> list[tuple[int, int]]:
+    bounds = [0, *(np.flatnonzero(np.diff(numbers)) + 1).tolist(), len(numbers)]
+    return list(pairwise(bounds))
+
+
+def _in_pieces(
+    order: NDArray[np.int64],
+    sizes: NDArray[np.int64],
+    several: Bools,
+    parted: dict[int, list[list[tuple[int, int]]]],
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """The used slots cell by cell and their numbers, with the cells in several pieces taken apart."""
+    ends = np.cumsum(sizes)
+    parts, counts = [], [[size] for size in sizes.tolist()]
+    done = 0
+    for cell in np.flatnonzero(several).tolist():
+        slots = order[ends[cell] - sizes[cell] : ends[cell]]
+        pieces = []
+        for piece in parted[cell]:
+            chains = []
+            for first, last in piece:
+                low, high = np.searchsorted(slots, (2 * first + 1, 2 * last + 1))
+                wraps = np.concatenate([slots[low:], slots[: high + 1]])
+                chains.append(slots[low : high + 1] if low <= high else wraps)
+            pieces.append(np.concatenate(chains))
+        counts[cell] = [len(piece) for piece in pieces]
+        parts += [order[done : ends[cell] - sizes[cell]], *pieces]
+        done = int(ends[cell])
+    flat = np.array([count for cell in counts for count in cell], dtype=np.int64)
+    return np.concatenate([*parts, order[done:]]), flat
 
 
 def _assemble(tiling: Tiling, inside: Bools, cut: _Cut, added: Floats) -> Tiling:
     count = len(tiling.corner_vertex)
-    index = np.cumsum(cut.used, dtype=np.int32) - 1
+    index = np.full(2 * count, -1, np.int32)
+    index[cut.order] = np.arange(len(cut.order), dtype=np.int32)
     # Old half walls live on from their own corner, or from the border when they come in from outside.
-    entering = ~inside & cut.used[1::2]
-    now = np.where(inside, index[0::2], np.where(entering, index[1::2], -1)).astype(np.int32)
-    new_twin = np.full(int(index[-1]) + 1, -1, np.int32)
+    now = np.where(inside, index[0::2], np.where(inside[tiling.next_corner], index[1::2], -1)).astype(np.int32)
+    new_twin = np.full(len(cut.order), -1, np.int32)
     alive = np.flatnonzero((now >= 0) & (tiling.twin >= 0))
     new_twin[now[alive]] = now[tiling.twin[alive]]
-    sizes = np.add.reduceat(cut.used.reshape(count, 2).sum(axis=1), tiling.cell_start[:-1])
-    cell_start = np.concatenate([[0], np.cumsum(sizes[sizes > 0])]).astype(np.int32)
     whole = replace(
         tiling,
         vertices=np.concatenate([tiling.vertices, added]),
-        cell_start=cell_start,
-        corner_vertex=cut.vertex[cut.used],
-        corner_winding=cut.turn[cut.used],
+        cell_start=np.concatenate([[0], np.cumsum(cut.sizes)]).astype(np.int32),
+        corner_vertex=cut.vertex[cut.order],
+        corner_winding=cut.turn[cut.order],
         twin=new_twin,
     )
     return without_unused_vertices(whole)

@@ -8,8 +8,8 @@ from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.site_edits import SiteEdits
+from ringtex.pattern.lattice.families import LATTICE_FAMILIES, lattice_complex
 from ringtex.pattern.lattice.lattice import Lattice, fit_lattice, lattice_tiling
-from ringtex.pattern.lattice.lattice_forms import LATTICES
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
 from ringtex.pattern.tiling import Tiling
@@ -96,7 +96,8 @@ def _even_lattice(
     """Hexagons that are no longer one lattice. Raises InputError for families whose rows cannot change their count."""
     if options.family != "hexagon":
         key = "evenness" if options.evenness > 0.0 else "density"
-        message = f"{key} does not apply to {options.family} patterns, whose cells stand in whole rows"
+        label = LATTICE_FAMILIES[options.family].label
+        message = f"{key} does not apply to the family {label}, whose cells stand in whole rows"
         raise InputError(message, "Leave it out, or choose the hexagon or cellular family", f"pattern.{key}")
     from ringtex.pattern.cellular.equal_area_hexagons import edited_equal_area_hexagons, equal_area_hexagons
 
@@ -107,7 +108,7 @@ def _even_lattice(
 
 
 def _fitted(part: PatternedPart, options: PatternOptions) -> Lattice:
-    return fit_lattice(part, LATTICES[options.family], options)
+    return fit_lattice(part, lattice_complex(options.family), options)
 
 
 def _scattered(part: PatternedPart, lattice: Lattice, options: PatternOptions) -> tuple[Tiling, Floats | None]:

@@ -9,8 +9,9 @@ from typing import Annotated, Final, Literal, TypeAlias
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import FRACTION, Within, require_limits
 from ringtex.pattern.density_options import DensityOptions
+from ringtex.pattern.lattice.families import LATTICE_FAMILIES
 
-FAMILIES: Final = ("hexagon", "brick", "diamond", "cellular")
+FAMILIES: Final = (*LATTICE_FAMILIES, "cellular")
 """Every family of patterns that can be asked for by name."""
 
 MIN_AROUND: Final = 3
@@ -39,8 +40,8 @@ class PatternOptions:
     """Which cells cover the strip.
 
     family    one of `FAMILIES`.
-    around    repeats round the ring.
-    across    rows from rail to rail, or "auto": the whole number that keeps cells nearest to regular.
+    around    repeats round the ring; of families with several cells a repeat they are whole repeats, not cells.
+    across    rows of repeats from rail to rail, or "auto": the whole number that keeps cells nearest to regular.
     seed      start of every random choice; the same seed gives the same pattern.
     scatter   irregularity, 0 (as even as the family gets) to 1.
     slide_mm  shift of the pattern along and across the strip; along, it wraps.
@@ -101,8 +102,15 @@ class RailOptions:
         require_limits(self, "rails")
 
 
-def refuse_too_many(around: int, across: int) -> None:
-    """Raise InputError when around x across cells are more than can be built."""
-    if around * across > MAX_CELLS:
-        message = f"{around} around by {across} across are {around * across} cells, more than {MAX_CELLS}"
-        raise InputError(message, f"With {around} around, give at most {MAX_CELLS // around} across", "pattern.across")
+def refuse_too_many(around: int, across: int, cells: int = 1) -> None:
+    """Raise InputError when around x across repeats are more than can be built.
+
+    Parameters:
+        around, across: repeats each way.
+        cells: in a repeat.
+    Raises: InputError (where "pattern.across").
+    """
+    if around * across * cells > MAX_CELLS:
+        message = f"{around} around by {across} across are {around * across * cells} cells, more than {MAX_CELLS}"
+        advice = f"With {around} around, give at most {max(1, MAX_CELLS // (around * cells))} across"
+        raise InputError(message, advice, "pattern.across")

@@ -72,7 +72,8 @@ def check_sound(pattern: Pattern, options: PatternOptions) -> None:
     turned = np.concatenate([shapely.transform(cells, lambda p, shift=shift: p + shift) for shift in shifts])
     pieces = shapely.intersection(turned, part)
     assert math.isclose(float(np.sum(shapely.area(pieces))), part.area, rel_tol=1e-8)
-    assert math.isclose(shapely.union_all(pieces).area, part.area, rel_tol=1e-8)
+    # On a fixed grid: in floating point GEOS 3.14.1 loses a cell of some unions whose sides nearly fall together.
+    assert math.isclose(shapely.union_all(pieces, grid_size=1e-9).area, part.area, rel_tol=1e-7)
     # The point that the tiling names sees every corner of its cell: the straight way there stays inside.
     points, _ = tiling.kernel
     ways = shapely.linestrings(np.stack([points[tiling.corner_cell], tiling.corners], axis=1))

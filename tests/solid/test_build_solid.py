@@ -9,10 +9,11 @@ from scipy.spatial import cKDTree
 from ringtex.basics.errors import Cancelled
 from ringtex.basics.progress import Progress
 from ringtex.checks.geometry.cell_widths import cell_widths
-from ringtex.pattern.pattern_options import FAMILIES
 from ringtex.relief.relief_options import FORMS
 from ringtex.solid.build_solid import build_solid
 
+FAMILIES = ["hexagon", "brick", "diamond", "cellular"]
+"""The most used families; tests/solid/test_family_rings.py builds every one."""
 DRAFT_MM = 0.02
 COARSE_MM = 0.06
 """Where a long cell asks for a million triangles and only soundness is looked at."""

@@ -78,6 +78,7 @@ def _to_regular(lattice: Lattice) -> Floats:
     """Upper triangular (2, 2): makes the lattice regular, keeping the pitch and the direction of the strip."""
     along = np.array(lattice.along) / lattice.pitch
     square = np.array(lattice.square) / lattice.row_pitch
+    assert lattice.form.regular is not None
     taller = lattice.form.regular * lattice.pitch / lattice.row_pitch
     stretch = np.outer(along, along) + taller**2 * np.outer(square, square)
     return np.asarray(np.linalg.cholesky(stretch).T, dtype=np.float64)

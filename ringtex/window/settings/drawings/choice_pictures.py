@@ -16,6 +16,7 @@ from ringtex.band.bore import BoreOptions
 from ringtex.band.section_curve import section_curve
 from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
+from ringtex.pattern.lattice.families import LATTICE_FAMILIES, family_label
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
 from ringtex.relief.cell_profile import CellProfile, cell_profile
@@ -60,17 +61,11 @@ def section_pictures() -> list[Picture]:
     return [Picture(section, name, partial(paint_section, section), hint) for section, name, hint in SECTION_NAMES]
 
 
-NAMES: Final = {
-    "hexagon": ("hexagon", "Hexagons, in rows that interlock"),
-    "brick": ("brick", "Bricks, each row moved by half a brick"),
-    "diamond": ("diamond", "Diamonds that stand on their points"),
-    "cellular": ("cellular", "Irregular cells, as of foam, mud cracks or pebbles"),
-}
-"""What the screen says; a family that is not listed shows its own name."""
+HINTS_OF_OTHERS: Final = {"cellular": "Irregular cells, as of foam, mud cracks or pebbles"}
+"""What the screen says of families that are no lattices."""
 LENGTH_MM: Final = 24.0
 WIDTH_MM: Final = 3.6
 SHOWN_MM: Final = (6.0, 3.6)
-AROUND: Final = {"hexagon": 16, "brick": 11, "diamond": 14}
 
 Cell = list[tuple[float, float]]
 
@@ -82,13 +77,13 @@ class _Sample:
     width = WIDTH_MM
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=64)
 def family_cells(family: str) -> tuple[tuple[tuple[float, float], ...], ...]:
     """The outlines, mm, of a few cells of a family."""
     if family == "cellular":
         # Relaxing real cells would take longer than a window may stand still.
         return tuple(tuple(cell) for cell in _loose_cells())
-    options = PatternOptions(family=family, around=AROUND.get(family, 14))
+    options = PatternOptions(family=family, around=LATTICE_FAMILIES[family].sample_around)
     tiling = make_pattern(_Sample(), options, RailOptions(), Progress()).tiling
     bounds = zip(tiling.cell_start[:-1], tiling.cell_start[1:], strict=True)
     return tuple(tuple((float(u), float(v)) for u, v in tiling.corners[low:high]) for low, high in bounds)
@@ -147,11 +142,11 @@ def paint_family(family: str, painter: QPainter, box: QRectF, chosen: Colours) -
 
 def family_pictures() -> list[Picture]:
     """Every family."""
-    made = []
-    for family in FAMILIES:
-        name, hint = NAMES.get(family, (family, family))
-        made.append(Picture(family, name, partial(paint_family, family), hint))
-    return made
+    hints = {name: family.hint for name, family in LATTICE_FAMILIES.items()} | HINTS_OF_OTHERS
+    return [
+        Picture(family, family_label(family), partial(paint_family, family), hints.get(family, family))
+        for family in FAMILIES
+    ]
 
 
 HINTS: Final = {

@@ -72,7 +72,7 @@ class EvennessRow(SettingRow):
         self.even.setEnabled(can_be_even(self._editor.design))
         self.graded.setText("graded" if pattern.family == "cellular" else GRADED)
         self.graded.setAccessibleName(self.graded.text())
-        note = ALWAYS_GRADED.get(pattern.family, "")
+        note = "" if can_be_even(self._editor.design) else ALWAYS_GRADED
         if not note and pattern.uses_target_density:
             note = EVEN_NOTE if pattern.evenness > 0.0 else DENSITY_NOTE
         self.note.setText(note)

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QLabel, QToolButton, QWidget
 from ringtex.basics.errors import InputError
 from ringtex.document.starting_points import StartingPoint, starting_points
 from ringtex.edits.pattern_ties import SOME_SCATTER, can_be_even, seed_has_effect, with_pattern_of
+from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.pattern_options import (
     MAX_SEED,
     PatternOptions,
@@ -34,10 +35,17 @@ from ringtex.window.settings.sections.variation_kinds import DENSITY
 from ringtex.window.settings.sections.variation_part import VariationPart
 
 AROUND: Final = NumberSetting(
-    "pattern.around", "Around", PatternOptions, 1, "Repeats round the ring", decimals=0, drag_span=(3, 80)
+    "pattern.around",
+    "Around",
+    PatternOptions,
+    1,
+    "Repeats of the pattern round the ring: as many cells where a repeat is one cell",
+    decimals=0,
+    drag_span=(3, 80),
 )
 ACROSS: Final = NumberSetting(
-    "pattern.across", "Across", PatternOptions, 1, "Rows from rail to rail; auto keeps the cells nearest to regular",
+    "pattern.across", "Across", PatternOptions, 1,
+    "Rows of repeats from rail to rail; auto keeps the cells nearest to regular",
     decimals=0, drag_span=(1, 24),
 )  # fmt: skip
 SEED: Final = NumberSetting(
@@ -202,4 +210,4 @@ class PatternSection(SettingsSection):
         pattern = self.editor.design.pattern
         across = self._across if pattern.across == "auto" and self._across is not None else pattern.across
         even = ", even" if pattern.evenness > 0.0 else ""
-        return f"{pattern.family} {pattern.around} × {across}{even}"
+        return f"{family_label(pattern.family)} {pattern.around} × {across}{even}"

@@ -13,6 +13,7 @@ from ringtex.design.design import Design
 from ringtex.document.document import Document
 from ringtex.edits.cell_and_site_edits import with_site_moved
 from ringtex.edits.strip_edits import (
+    extra_rows,
     row_spacing,
     slid,
     steepest_twist,
@@ -22,7 +23,6 @@ from ringtex.edits.strip_edits import (
     with_twist,
 )
 from ringtex.make_ring import ShapedRing
-from ringtex.pattern.lattice.lattice_forms import LATTICES
 from ringtex.strip.strip_map import StripMap
 from ringtex.strip.true_size import length_on_ring, true_size
 from ringtex.window.strip_editor.state.handles import Handle
@@ -205,8 +205,7 @@ def _pull_around(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
 
 def _pull_across(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
     tiling, before = shaped.pattern.tiling, shaped.pattern.across
-    form = LATTICES.get(shaped.pattern.family)
-    extra = form.extra_rows if form is not None else 0
+    extra = extra_rows(shaped.pattern.family)
     width = tiling.upper - tiling.lower
     reach = max(handle.v - tiling.lower, MIN_PULL * width)
     on_ring = length_on_ring(shaped.strip, (handle.u, tiling.lower), (handle.u, tiling.upper))

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from ringtex.make_ring import ShapedRing
-from ringtex.pattern.lattice.lattice_forms import LATTICES
+from ringtex.pattern.lattice.families import LATTICE_FAMILIES
 from ringtex.window.strip_editor.state.viewport import Viewport
 
 KNOB_PX: Final = 9.0
@@ -58,7 +58,7 @@ def handles_of(shaped: ShapedRing, viewport: Viewport) -> list[Handle]:
         near = viewport.nearest_copy(float(inside[0]), at)
         side = near + float(high - inside[0])
         found.append(Handle(name, near, float(top)) if name == "across" else Handle(name, side, float(inside[1])))
-    if shaped.pattern.family in LATTICES and not shaped.design.pattern.uses_target_density:
+    if shaped.pattern.family in LATTICE_FAMILIES and not shaped.design.pattern.uses_target_density:
         if abs(seam - centre) > half:
             seam += viewport.length * np.sign(centre - seam)
         found.append(Handle("twist", seam, middle))

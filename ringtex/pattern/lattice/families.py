@@ -1,0 +1,29 @@
+"""Every lattice family by its name in the design. A new family is one entry in one of the tables joined here."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Final
+
+from ringtex.pattern.lattice import archimedean_tilings, laves_tilings, star_tilings, straight_rows
+from ringtex.pattern.lattice.cell_complex import CellComplex
+from ringtex.pattern.lattice.lattice_family import LatticeFamily
+
+LATTICE_FAMILIES: Final[dict[str, LatticeFamily]] = {
+    **straight_rows.FAMILIES,
+    **archimedean_tilings.FAMILIES,
+    **laves_tilings.FAMILIES,
+    **star_tilings.FAMILIES,
+}
+"""In the order in which they are shown."""
+
+
+def family_label(family: str) -> str:
+    """What the screen and the sheet call a family: its label, or its own name where it is no lattice."""
+    return LATTICE_FAMILIES[family].label if family in LATTICE_FAMILIES else family
+
+
+@lru_cache(maxsize=64)
+def lattice_complex(family: str) -> CellComplex:
+    """The cell complex of a family of `LATTICE_FAMILIES`."""
+    return LATTICE_FAMILIES[family].make()

@@ -1,0 +1,132 @@
+"""Splits cells that no point sees whole, as a border may leave of stars and scales, along diagonals."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from ringtex.basics.arrays import Bools, Floats
+from ringtex.pattern.tiling import Tiling
+
+MIN_CLEARANCE: Final = 0.004
+"""A cell is split unless some point that sees all of it keeps this fraction of the cell's size from every wall."""
+
+Ring = list[int]
+"""Corners of a cell, by their numbers in the tiling, counter-clockwise."""
+
+
+def star_shaped_parts(tiling: Tiling) -> Tiling:
+    """The tiling with every cell that is not star-shaped split into parts that are.
+
+    The new walls join corners of the cell, so that no neighbour gets another corner. Convex cells stay as they are.
+    """
+    reflex = np.zeros(tiling.cells, np.bool_)
+    reflex[tiling.corner_cell[_is_reflex(tiling.corners[tiling.previous_corner], tiling.corners, tiling)]] = True
+    sizes = np.sqrt(np.maximum(tiling.areas, 0.0))
+    hidden = np.flatnonzero(reflex & ~(tiling.kernel[1] > MIN_CLEARANCE * sizes))
+    if len(hidden) == 0:
+        return tiling
+    parts = {int(cell): _parts(tiling.corners, _ring(tiling, int(cell))) for cell in hidden}
+    return _rebuilt(tiling, parts)
+
+
+def _is_reflex(before: Floats, corner: Floats, tiling: Tiling) -> Bools:
+    arriving, leaving = corner - before, corner[tiling.next_corner] - corner
+    return np.asarray(arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0] < 0.0)
+
+
+def _ring(tiling: Tiling, cell: int) -> Ring:
+    return list(range(int(tiling.cell_start[cell]), int(tiling.cell_start[cell + 1])))
+
+
+def _parts(points: Floats, ring: Ring) -> list[Ring]:
+    """Split by the diagonal whose worse side is best, and on until all parts are star-shaped."""
+    done, left = [], [ring]
+    while left:
+        part = left.pop()
+        halves = _halves(points, part) if len(part) > 3 and _clearances(points, [part])[0] <= MIN_CLEARANCE else []
+        if not halves:
+            done.append(part)
+            continue
+        clearances = _clearances(points, [half for pair in halves for half in pair]).reshape(-1, 2)
+        left += halves[int(np.argmax(np.min(clearances, axis=1)))]
+    return done
+
+
+def _halves(points: Floats, ring: Ring) -> list[tuple[Ring, Ring]]:
+    """Both sides of every diagonal from a reflex corner that runs inside the cell."""
+    place = points[ring]
+    count = len(ring)
+    ahead = np.roll(place, -1, axis=0)
+    found = []
+    for a in np.flatnonzero(_cross(np.roll(place, 1, axis=0), place, ahead) < 0.0).tolist():
+        for b in range(count):
+            if (b - a) % count in (0, 1, count - 1):
+                continue
+            sides = np.array([_cross(place[a], place[b], place), _cross(place[a], place[b], ahead)])
+            ends = np.array([_cross(place, ahead, place[a]), _cross(place, ahead, place[b])])
+            free = np.isin(np.arange(count), (a, b, (a - 1) % count, (b - 1) % count), invert=True)
+            if np.any((sides[0] * sides[1] <= 0.0) & (ends[0] * ends[1] <= 0.0) & free):
+                continue
+            low, high = min(a, b), max(a, b)
+            pair = ring[low : high + 1], ring[high:] + ring[: low + 1]
+            if min(_area(points[pair[0]]), _area(points[pair[1]])) > 0.0:
+                found.append(pair)
+    return found
+
+
+def _cross(a: Floats, b: Floats, c: Floats) -> Floats:
+    first, second = b - a, c - a
+    return np.asarray(first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0], dtype=np.float64)
+
+
+def _area(ring: Floats) -> float:
+    ahead = np.roll(ring, -1, axis=0)
+    return 0.5 * float(np.sum(ring[:, 0] * ahead[:, 1] - ahead[:, 0] * ring[:, 1]))
+
+
+def _clearances(points: Floats, rings: Sequence[Ring]) -> Floats:
+    """(n,) how clear of all walls a point that sees the whole ring is, as a fraction of the ring's size."""
+    sizes = [len(ring) for ring in rings]
+    flat = np.array([corner for ring in rings for corner in ring])
+    loose = Tiling(
+        length=1.0,
+        lower=0.0,
+        upper=1.0,
+        vertices=points[flat],
+        cell_start=np.concatenate([[0], np.cumsum(sizes)]).astype(np.int32),
+        corner_vertex=np.arange(len(flat), dtype=np.int32),
+        corner_winding=np.zeros(len(flat), np.int32),
+        twin=np.full(len(flat), -1, np.int32),
+    )
+    return np.asarray(loose.kernel[1] / np.sqrt(np.maximum(loose.areas, 1e-12)), dtype=np.float64)
+
+
+def _rebuilt(tiling: Tiling, parts: dict[int, list[Ring]]) -> Tiling:
+    """The tiling with those cells taken apart; the other cells keep their order and corners."""
+    rings = [ring for cell in range(tiling.cells) for ring in parts.get(cell) or [_ring(tiling, cell)]]
+    old = np.array([corner for ring in rings for corner in ring])
+    start = np.concatenate([[0], np.cumsum([len(ring) for ring in rings])]).astype(np.int32)
+    following = np.arange(1, len(old) + 1)
+    following[start[1:] - 1] = start[:-1]
+    # An old half-edge lives on where a corner is still followed by the same one; the others are the diagonals.
+    is_old = old[following] == tiling.next_corner[old]
+    now = np.full(len(tiling.twin), -1, np.int32)
+    now[old[is_old]] = np.flatnonzero(is_old)
+    twin = np.full(len(old), -1, np.int32)
+    mate = tiling.twin[old]
+    joined = is_old & (mate >= 0)
+    twin[joined] = now[mate[joined]]
+    new = np.flatnonzero(~is_old)
+    ends = {(int(old[at]), int(old[following[at]])): int(at) for at in new}
+    twin[new] = [ends[(int(old[following[at]]), int(old[at]))] for at in new]
+    return replace(
+        tiling,
+        cell_start=start,
+        corner_vertex=tiling.corner_vertex[old],
+        corner_winding=tiling.corner_winding[old],
+        twin=twin,
+    )

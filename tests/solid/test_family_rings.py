@@ -1,0 +1,33 @@
+"""Every lattice family with every relief form on flat, half-round and dome bands: closed, clean, one body.
+
+Two of three bands are left to tests/campaigns/family_crossings.py, which builds all of them at final tolerance.
+"""
+
+import numpy as np
+import pytest
+from ring_promises import strip_areas
+from sample_rings import sample_ring
+
+from ringtex.pattern.lattice.families import LATTICE_FAMILIES
+from ringtex.relief.relief_options import FORMS
+
+BANDS = ("flat", "half_round", "dome")
+DRAFT_MM = 0.06
+FAMILIES = list(LATTICE_FAMILIES)
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_every_family_gives_sound_rings_in_every_form(family: str) -> None:
+    around = max(5, LATTICE_FAMILIES[family].sample_around // 2)
+    for at, form in enumerate(FORMS):
+        band = BANDS[(at + FAMILIES.index(family)) % len(BANDS)]
+        ring = sample_ring(band, family, around, chord_mm=DRAFT_MM, form=form)
+        assert ring.mesh.problems(genus=1) == [], (band, form)
+        assert np.all(strip_areas(ring.solid, ring.strip.length) > 0.0), (band, form)
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_turned_slid_and_scattered_patterns_give_sound_rings(family: str) -> None:
+    ring = sample_ring("half_round", family, 8, 2, chord_mm=DRAFT_MM, scatter=0.7, twist=2)
+    assert ring.mesh.problems(genus=1) == []
+    assert np.all(strip_areas(ring.solid, ring.strip.length) > 0.0)
