@@ -9,7 +9,7 @@ from zoo import MISFITS, SOUND, plain_design
 from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.errors import Cancelled, InputError
 from ringtex.basics.progress import Progress
-from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
 from ringtex.design.design_file import design_from_json
 from ringtex.make_ring import BuiltRing, make_ring
 
@@ -51,6 +51,26 @@ def test_the_same_design_gives_the_same_mesh_bit_for_bit() -> None:
     assert first.solid is not second.solid
     assert np.array_equal(first.solid.mesh.vertices, second.solid.mesh.vertices)
     assert np.array_equal(first.solid.mesh.faces, second.solid.mesh.faces)
+
+
+@pytest.mark.parametrize("family", ["hexagon", "cellular"])
+def test_a_draft_has_the_final_even_cells(family: str) -> None:
+    """All cells keep their neighbours and places from draft to final, and through an edit of the relief, bit for
+    bit."""
+    pattern = {"family": family, "around": 12, "across": 3, "evenness": 1.0, "seed": 5}
+    tilings = []
+    for tolerance_mm, changes in (
+        (DRAFT_CHORD_MM, {}),
+        (FINAL_CHORD_MM, {}),
+        (DRAFT_CHORD_MM, {"relief": {"form": "pillow", "depth": 0.2, "wall_width": 0.3}}),
+    ):
+        clear_all_caches()
+        tilings.append(built(tolerance_mm, pattern=pattern, **changes).pattern.tiling)
+    for tiling in tilings[1:]:
+        assert tiling is not tilings[0]
+        assert tiling.vertices.tobytes() == tilings[0].vertices.tobytes()
+        assert tiling.corner_vertex.tobytes() == tilings[0].corner_vertex.tobytes()
+        assert tiling.twin.tobytes() == tilings[0].twin.tobytes()
 
 
 def test_another_seed_gives_another_mesh() -> None:

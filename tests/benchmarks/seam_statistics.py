@@ -1,6 +1,8 @@
 """Whether even cells show where the strip's seam is: many seeds, a rotation test, and a picture round the ring.
 
-    seam_statistics.py [--seeds 1000] [--picture seam.png]
+    seam_statistics.py [--seeds 1000] [--around 24 --across 6] [--store DIR] [--picture seam.png]
+
+What is measured is kept in the store by blocks of seeds, so that a stopped run goes on where it was.
 
 Each pattern is cut into 24 sectors of 15 degrees. For each measure (fraction of defects, mean area error, side count,
 wall length, roundness) the sector means, averaged over seeds, are compared with a constant (plain band) or with their
@@ -13,6 +15,7 @@ from __future__ import annotations
 import argparse
 import math
 from pathlib import Path
+from typing import TypeAlias
 
 import numpy as np
 from timing import print_table
@@ -29,13 +32,19 @@ from ringtex.strip.strip_map import StripMap  # isort: skip
 from ringtex.strip.unwrap import unwrap  # isort: skip
 
 SECTORS = 24
-TURNS = 2000
+TURNS = 20000
 MEASURES = ("defects", "area", "sides", "wall length", "roundness")
 BANDS: dict[str, tuple[Station, ...]] = {
     "plain": (Station(0, 7, 2, 2),),
     "tapered": (Station(0, 9, 2.5, 2.5), Station(180, 5, 1.6, 1.6)),
     "dome": (Station(0, 14, 6, 1.2), Station(180, 5, 1.5, 1.2)),
 }
+BLOCK = 50
+"""Seeds measured of each case before the next one, and kept together in the store."""
+
+Case: TypeAlias = tuple[str, str, float, float]
+"""Family, band, evenness, scatter."""
+
 CASES = [(evenness, scatter) for evenness in (0.3, 0.5, 0.8, 1.0) for scatter in (0.0, 0.5)]
 
 
@@ -118,29 +127,45 @@ def picture(profiles: dict[str, Floats], path: Path) -> None:
     image.save(path)
 
 
+def measured(case: Case, seeds: range, shape: tuple[int, int], store: Path | None) -> Floats:
+    """(seeds, 5, 24) sector means of one case; read from the store if they are there."""
+    family, band, evenness, scatter = case
+    name = f"{family}_{band}_{evenness:g}_{scatter:g}_{shape[0]}x{shape[1]}_{seeds.start}_{seeds.stop}.npy"
+    if store is not None and (store / name).exists():
+        return np.load(store / name)
+    strip = strip_of(band)
+    asked = [PatternOptions(family, *shape, seed=seed, scatter=scatter, evenness=evenness) for seed in seeds]
+    means = np.array([sector_means(strip, options) for options in asked])
+    if store is not None:
+        store.mkdir(parents=True, exist_ok=True)
+        np.save(store / name, means)
+    return means
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--seeds", type=int, default=40)
     parser.add_argument("--around", type=int, default=40)
     parser.add_argument("--across", type=int, default=5)
+    parser.add_argument("--families", nargs="+", default=["cellular", "hexagon"])
+    parser.add_argument("--store", type=Path)
     parser.add_argument("--picture", type=Path)
     given = parser.parse_args()
-    tests = 2 * len(BANDS) * len(CASES) * len(MEASURES)
+    cases = [(family, band, *case) for family in given.families for band in BANDS for case in CASES]
+    found: dict[Case, list[Floats]] = {case: [] for case in cases}
+    for first in range(1, given.seeds + 1, BLOCK):
+        seeds = range(first, min(first + BLOCK, given.seeds + 1))
+        for case in cases:
+            found[case].append(measured(case, seeds, (given.around, given.across), given.store))
+        print(f"seeds up to {seeds.stop - 1}", flush=True)
     rows, profiles = [], {}
-    for family in ("hexagon", "cellular"):
-        for band in BANDS:
-            strip = strip_of(band)
-            for evenness, scatter in CASES:
-                asked = [
-                    PatternOptions(family, given.around, given.across, seed=seed, scatter=scatter, evenness=evenness)
-                    for seed in range(1, given.seeds + 1)
-                ]
-                means = np.array([sector_means(strip, options) for options in asked])
-                p = rotation_test(means, symmetric=band != "plain")
-                name = f"{family} {band} {evenness:g} {scatter:g}"
-                profiles[name] = np.mean(means[:, 0], axis=0)
-                rows.append([name, *(f"{value:.4f}" for value in p), f"{min(1.0, tests * float(np.min(p))):.3f}"])
-                print(*rows[-1], flush=True)
+    tests = len(cases) * len(MEASURES)
+    for case, blocks in found.items():
+        means = np.concatenate(blocks)
+        name = "{} {} {:g} {:g}".format(*case)
+        p = rotation_test(means, symmetric=case[1] != "plain")
+        profiles[name] = np.mean(means[:, 0], axis=0)
+        rows.append([name, *(f"{value:.4f}" for value in p), f"{min(1.0, tests * float(np.min(p))):.3f}"])
     print_table(f"p of no privileged angle, {given.seeds} seeds", ["case", *MEASURES, "corrected"], rows)
     if given.picture:
         picture(profiles, given.picture)

@@ -7,11 +7,12 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats
+from ringtex.basics.arrays import Bools, Floats, Longs
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular import lloyd_relaxation
 from ringtex.pattern.cellular.area_density import AreaDensity
-from ringtex.pattern.cellular.power_diagram import CellMeasures, equal_weights, fitted_weights, measure_cells
+from ringtex.pattern.cellular.moving_diagram import MovingDiagram
+from ringtex.pattern.cellular.power_diagram import CellMeasures, fitted_weights, relative_targets
 from ringtex.pattern.cellular.short_walls import close_short_walls
 from ringtex.pattern.cellular.sites import (
     ColumnLayout,
@@ -22,7 +23,7 @@ from ringtex.pattern.cellular.sites import (
     regular_columns,
     wrap_sites,
 )
-from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
+from ringtex.pattern.cellular.vertex_areas import with_areas
 from ringtex.pattern.measure import areas_on_ring
 from ringtex.pattern.patterned_part import PatternedPart
 from ringtex.pattern.tiling import Tiling
@@ -41,20 +42,30 @@ PERTURBATION_STEPS: Final = 4
 PERTURBATION_WORK: Final = 6000
 MAX_PERTURBATIONS: Final = 12
 """Faulty cells are moved at random by up to 0.6 of a cell's size and relaxed by a few steps, several times over as far
-as the number of cells allows; what has fewer faults stays."""
+as the number of cells allows; what has fewer faults is kept."""
 
-WANTED_SIX_SIDED: Final = ((300, 1000), (0.89, 0.922))
-PATIENCE: Final = 2
-"""Numbers of cells, and fractions of six-sided ones under which up to twice as many perturbations are tried."""
+MORE_WORK: Final = 42000
+MAX_MORE: Final = ((300, 500), (12, 36))
+"""Perturbations that may follow while too many faults stay, as the number of cells allows and at most by it; none for
+scattered cells, which are not meant to be regular."""
+
+WANTED_SIX_SIDED: Final = ((300, 1000), (0.90, 0.93))
+WANTED_ROUNDNESS: Final = 0.76
+"""Numbers of cells and fractions of six-sided ones, and the least roundness, with which perturbing stops."""
 
 SECTOR_CELLS: Final = 40
 """The ring is judged in sectors of about so many cells, which start at a random angle each time."""
 
-MIN_ROUNDNESS: Final = 0.77
+MIN_ROUNDNESS: Final = ((300, 1000), (0.77, 0.79))
 ROUND_WEIGHT: Final = 100.0
-"""Cells under this roundness (4 pi A / P^2) are faulty as well: by 2 where it is less by 0.02."""
+"""Numbers of cells and the roundness (4 pi A / P^2) under which cells are faulty as well: by 2 where it is less by
+0.02."""
 
-MOVES, PHASE, PERTURBATIONS = 1, 2, 3
+CENTRINGS: Final = 3
+"""Times that weighted cells' sites step to the centroids and are weighted again: weights take off roundness what this
+gives back (centroidal power diagrams, de Goes and others 2012)."""
+
+MOVES, PHASE, PERTURBATIONS = 1, 2, 3  # 4 is SIZES
 """Streams of random numbers, each independent of the others and of the random sites."""
 
 GOOD_EVENNESS: Final = 2e-3
@@ -75,9 +86,10 @@ class EvenRequest(NamedTuple):
     steps   of relaxing.
     move    how far sites are first moved at random, in local cell sizes.
     seed    of all random choices.
-    spread  coefficient of variation that the cells' measures may keep.
+    spread  coefficient of variation of the cells' measures.
     order   0 to 1: from sites as they would grow without evenness to ordered ones.
     rows    without evenness the sites stand in rows as a hexagon lattice's do; else they are strewn at random.
+    ordered whether faults are worth more work: there is no scatter.
     """
 
     cells: int
@@ -87,58 +99,79 @@ class EvenRequest(NamedTuple):
     spread: float
     order: float = 1.0
     rows: bool = False
+    ordered: bool = False
 
 
-def equal_area_sites(
+def equal_area_diagram(
     part: PatternedPart, density: AreaDensity, request: EvenRequest, progress: Progress
-) -> tuple[Floats, Floats]:
-    """(count, 2) sites and (count,) weights, mm2, whose power cells have measures as equal as requested.
+) -> MovingDiagram:
+    """Sites and weights whose power cells have measures as equal as requested.
 
     Parameters:
         part: the rectangle between the rails.
         density: over the part.
         request: how many cells, and how they are grown.
         progress: asked whether to stop.
-    Returns: the sites and their weights.
+    Returns: the weighted diagram.
     Raises: Cancelled.
     """
-    sites = _relaxed(part, density, _seeded(part, density, request), request, progress)
+    diagram = MovingDiagram(part, _seeded(part, density, request))
+    diagram = _relaxed(diagram, density, request, progress)
     if request.order == 1.0 and request.steps >= PERTURBATION_STEPS:
-        sites = _perturbed(part, density, sites, request, progress)
+        diagram = _perturbed(diagram, density, request, progress)
     for done in range(MAX_ROUNDS):
         progress.within(EQUALISING_FROM + (1.0 - EQUALISING_FROM) * done / MAX_ROUNDS)
-        weights, error = equal_weights(part, sites, density, progress, request.spread)
+        targets = relative_targets(CellMeasures(diagram, density).measures, request.spread, request.seed)
+        weighted, error = fitted_weights(diagram, density, progress, targets)
         if error <= GOOD_EVENNESS:
             break
-        sites = _relaxed(part, density, sites, request._replace(steps=2.0), progress)
-    return sites, weights
+        diagram = _relaxed(diagram, density, request._replace(steps=2.0), progress)
+    if request.order == 1.0 and request.steps >= CENTRINGS and error <= GOOD_EVENNESS:
+        weighted = _centred(weighted, density, progress)
+    return weighted
 
 
-def power_tiling(
-    part: PatternedPart, sites: Floats, weights: Floats, density: AreaDensity, short_wall: float, progress: Progress
-) -> Tiling:
-    """The power cells with short walls closed, weighted once more so that closing takes nothing off the measures.
+def _centred(diagram: MovingDiagram, density: AreaDensity, progress: Progress) -> MovingDiagram:
+    """Weighted cells whose sites stand nearer to their centroids, with the same measures."""
+    state = CellMeasures(diagram, density)
+    targets = state.measures / np.mean(state.measures)
+    for _ in range(CENTRINGS):
+        moved = diagram.moved(wrap_sites(diagram.part, state.centroids), diagram.weights)
+        weighted, error = fitted_weights(moved, density, progress, targets)
+        if error > GOOD_EVENNESS:
+            break
+        diagram, state = weighted, CellMeasures(weighted, density)
+    return diagram
+
+
+def power_tiling(diagram: MovingDiagram, density: AreaDensity, short_wall: float) -> Tiling:
+    """The power cells with short walls closed, and vertices moved so that closing takes nothing off the measures.
 
     Parameters:
-        part: the rectangle between the rails.
-        sites: (n, 2) positions on the strip, mm.
-        weights: (n,) mm2.
+        diagram: the weighted cells.
         density: over the part.
         short_wall: walls shorter than this fraction of their cells' size are closed.
-        progress: asked whether to stop.
     Returns: the tiling.
-    Raises: Cancelled; InputError where cells do not close.
     """
-    before = voronoi_tiling(part, sites, weights)
+    before = diagram.tiling()
     closed = close_short_walls(before, short_wall)
-    if closed.cells != len(sites) or len(closed.vertices) == len(before.vertices):
+    if len(closed.vertices) == len(before.vertices):
         return closed
-    measures = measure_cells(part, sites, weights, density).measures
-    targets = (2.0 * measures - areas_on_ring(closed, density)) / np.mean(measures)
-    if float(np.min(targets)) <= 0.0:
-        return closed
-    corrected, _ = fitted_weights(part, sites, density, progress, targets, weights)
-    return close_short_walls(voronoi_tiling(part, sites, corrected), short_wall)
+    return with_areas(closed, density, CellMeasures(diagram, density).measures)
+
+
+def kept_measures(density: AreaDensity, before: Tiling, origin: Longs) -> Floats:
+    """(n,) targets for edited cells: the sizes that they had, over the mean, and the mean for those that are new.
+
+    Parameters:
+        density: over the part.
+        before: the tiling without the edits.
+        origin: (n,) the cell of it that each one was; negative for new ones.
+    Returns: the targets.
+    """
+    areas = areas_on_ring(before, density)
+    kept = np.where(origin >= 0, areas[origin], np.mean(areas))
+    return np.asarray(kept / np.mean(kept), dtype=np.float64)
 
 
 def best_layout(part: PatternedPart, density: AreaDensity, request: EvenRequest) -> ColumnLayout:
@@ -181,48 +214,61 @@ def _seeded(part: PatternedPart, density: AreaDensity, request: EvenRequest) -> 
     return wrap_sites(part, sites + move)
 
 
-def _perturbed(
-    part: PatternedPart, density: AreaDensity, sites: Floats, request: EvenRequest, progress: Progress
-) -> Floats:
-    """The sites after some tries to get rid of faulty cells, each sector of the ring judged by itself."""
-    best = measure_cells(part, sites, None, density)
+def _perturbed(diagram: MovingDiagram, density: AreaDensity, request: EvenRequest, progress: Progress) -> MovingDiagram:
+    """The diagram after some tries to get rid of faulty cells, each sector of the ring judged by itself."""
+    best = CellMeasures(diagram, density)
     short = request._replace(steps=PERTURBATION_STEPS)
     rounds = max(2, min(MAX_PERTURBATIONS, PERTURBATION_WORK // request.cells))
     sectors = max(1, request.cells // SECTOR_CELLS)
     draw = np.random.Generator(np.random.PCG64([request.seed, PERTURBATIONS]))
     wanted = float(np.interp(request.cells, *WANTED_SIX_SIDED))
-    for number in range(PATIENCE * rounds):
-        if number >= rounds and best.six_sided >= wanted:
+    more = min(MORE_WORK // request.cells, round(float(np.interp(request.cells, *MAX_MORE))))
+    for number in range(rounds + (more if request.ordered else 0)):
+        if not np.any(_faults(best)) or (number >= rounds and _is_regular(best, wanted)):
             break
         progress.within(RELAXED_AT + (EQUALISING_FROM - RELAXED_AT) * min(1.0, number / rounds))
-        extent = np.where(_faults(best) > 0.0, PERTURBATION * density.spacing(sites), 0.0)
+        sites = best.diagram.sites
+        extent = np.where(_perturbable(best, number), PERTURBATION * density.spacing(sites), 0.0)
         disc = random_disc(request.cells, int(draw.integers(2**32)), PERTURBATIONS)
-        trial = _relaxed(part, density, wrap_sites(part, sites + extent[:, None] * disc), short, progress)
-        state = measure_cells(part, trial, None, density)
+        moved = best.diagram.moved(wrap_sites(diagram.part, sites + extent[:, None] * disc))
+        trial = CellMeasures(_relaxed(moved, density, short, progress), density)
         passed = density.fraction_before(sites[:, 0]) + float(draw.random())
         sector = np.floor(np.mod(passed, 1.0) * sectors).astype(np.int64)
-        gain = np.bincount(sector, _faults(best) - _faults(state), sectors)
-        mixed = np.where((gain >= 0.0)[sector][:, None], trial, sites)
-        mixed_state = measure_cells(part, mixed, None, density)
-        for candidate, measured in ((trial, state), (mixed, mixed_state)):
-            if np.sum(_faults(measured)) <= np.sum(_faults(best)):
-                sites, best = candidate, measured
-    return sites
+        gain = np.bincount(sector, _faults(best) - _faults(trial), sectors)
+        mixed = np.where((gain >= 0.0)[sector][:, None], trial.diagram.sites, sites)
+        for candidate in (trial, CellMeasures(trial.diagram.moved(mixed), density)):
+            if np.sum(_faults(candidate)) <= np.sum(_faults(best)):
+                best = candidate
+    return best.diagram
+
+
+def _perturbable(state: CellMeasures, number: int) -> Bools:
+    """(n,) the faulty cells; every third time also those beside the ones far from round."""
+    faulty = _faults(state) > 0.0
+    if number % 3 == 2:
+        far = state.roundness < WANTED_ROUNDNESS
+        walls = state.flow
+        faulty[walls.j[far[walls.i]]] = True
+    return np.asarray(faulty)
+
+
+def _is_regular(state: CellMeasures, six_sided: float) -> bool:
+    return state.six_sided >= six_sided and float(np.min(state.roundness)) >= WANTED_ROUNDNESS
 
 
 def _faults(state: CellMeasures) -> Floats:
     """(n,) how faulty each cell is: 1 for a defect, more for one that is far from round."""
-    return np.asarray(state.defects + ROUND_WEIGHT * np.maximum(0.0, MIN_ROUNDNESS - state.roundness), dtype=np.float64)
+    least = float(np.interp(state.diagram.count, *MIN_ROUNDNESS))
+    return np.asarray(state.defects + ROUND_WEIGHT * np.maximum(0.0, least - state.roundness), dtype=np.float64)
 
 
-def _relaxed(
-    part: PatternedPart, density: AreaDensity, sites: Floats, request: EvenRequest, progress: Progress
-) -> Floats:
+def _relaxed(diagram: MovingDiagram, density: AreaDensity, request: EvenRequest, progress: Progress) -> MovingDiagram:
     plain = lloyd_relaxation.OVER_RELAXATION
     over_relaxation = plain + request.order * (OVER_RELAXATION - plain)
     for step in range(math.ceil(request.steps)):
         progress.check()
-        fraction = min(1.0, request.steps - step)
-        centroids = measure_cells(part, sites, None, density).centroids
-        sites = wrap_sites(part, sites + over_relaxation * fraction * (centroids - sites))
-    return sites
+        fraction = over_relaxation * min(1.0, request.steps - step)
+        sites = diagram.sites
+        centroids = CellMeasures(diagram, density).centroids
+        diagram = diagram.moved(wrap_sites(diagram.part, sites + fraction * (centroids - sites)))
+    return diagram

@@ -20,9 +20,10 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import MeasuredStrip, area_density
 from ringtex.pattern.cellular.cellular import EVEN_STEPS, refuse_slide, short_wall_fraction
-from ringtex.pattern.cellular.equal_area_cells import EvenRequest, equal_area_sites, power_tiling
+from ringtex.pattern.cellular.equal_area_cells import EvenRequest, equal_area_diagram, kept_measures, power_tiling
 from ringtex.pattern.cellular.lloyd_relaxation import relax_near_edits
-from ringtex.pattern.cellular.power_diagram import equal_weights
+from ringtex.pattern.cellular.moving_diagram import MovingDiagram
+from ringtex.pattern.cellular.power_diagram import fitted_weights
 from ringtex.pattern.cellular.site_edits import SiteEdits, edited_sites
 from ringtex.pattern.cellular.sites import wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import refuse_self_meeting
@@ -48,34 +49,26 @@ class EvenPlane:
         self.strip_part, self.options = part, options
         self._way = Shear(1.0, 0.0, regular ** (options.density_weight - 1.0))
         self.part = PatternedPart(part.length, self._way.c * part.lower, self._way.c * part.upper)
-        found = area_density(cast(MeasuredStrip, strip), part, options.evenness, options.density)
-        self.density = found.on(self.part)
+        self.strip_density = area_density(cast(MeasuredStrip, strip), part, options.evenness, options.density)
+        self.density = self.strip_density.on(self.part)
 
     @property
     def spread(self) -> float:
-        """Coefficient of variation that the cells' measures may keep: 1 - evenness of the scattered lattice's."""
+        """Coefficient of variation that the cells' measures: 1 - evenness of the scattered lattice's."""
         return (1.0 - self.options.evenness) * float(np.interp(self.options.scatter, *SPREAD))
 
-    def grown(self, count: int, progress: Progress) -> tuple[Floats, Floats]:
-        """(n, 2) sites and (n,) weights of so many cells in this plane. Raises Cancelled."""
+    def grown(self, count: int, progress: Progress) -> MovingDiagram:
+        """So many weighted cells in this plane. Raises Cancelled."""
         order, scatter = self.options.density_weight, self.options.scatter
         steps = order * EVEN_STEPS * (1.0 - scatter) ** 2
         move = order * MIN_MOVE + scatter * MAX_MOVE * PITCH
-        request = EvenRequest(count, steps, move, self.options.seed, self.spread, order, rows=True)
-        return equal_area_sites(self.part, self.density, request, progress)
+        request = EvenRequest(count, steps, move, self.options.seed, self.spread, order, True, scatter == 0.0)
+        return equal_area_diagram(self.part, self.density, request, progress)
 
-    def cells(self, sites: Floats, weights: Floats, progress: Progress) -> Tiling:
-        """The strip's tiling by the cells of sites in this plane.
-
-        Parameters:
-            sites: (n, 2) positions in this plane, mm.
-            weights: (n,) mm2.
-            progress: asked whether to stop.
-        Returns: the tiling.
-        Raises: InputError where a cell meets itself; Cancelled.
-        """
+    def cells(self, diagram: MovingDiagram) -> Tiling:
+        """The strip's tiling by the cells of this plane. Raises InputError where a cell meets itself."""
         short_wall = short_wall_fraction(self.options.density_weight)
-        tiling = power_tiling(self.part, sites, weights, self.density, short_wall, progress)
+        tiling = power_tiling(diagram, self.density, short_wall)
         refuse_self_meeting(tiling)
         return rounded(self._way.undo(tiling, self.strip_part))
 
@@ -118,10 +111,10 @@ def equal_area_hexagons(
     if cached is not None:
         return cached
     plane = EvenPlane(strip, part, lattice, options)
-    sites, weights = plane.grown(options.around * lattice.across, progress)
-    tiling = plane.cells(sites, weights, progress)
+    diagram = plane.grown(options.around * lattice.across, progress)
+    tiling = plane.cells(diagram)
     stretch = 100.0 * ((1.0 + lattice.stretch_percent / 100.0) ** (1.0 - options.density_weight) - 1.0)
-    pattern = Pattern(tiling, options.family, options.around, lattice.across, stretch, plane.on_strip(sites))
+    pattern = Pattern(tiling, options.family, options.around, lattice.across, stretch, plane.on_strip(diagram.sites))
     _cache.put(key, pattern)
     return pattern
 
@@ -151,9 +144,10 @@ def edited_equal_area_hexagons(
     grown: GrownSites = edited_sites(part, pattern.sites, edits, strip.width)
     sites = relax_near_edits(part, grown, options.scatter, progress)
     plane = EvenPlane(strip, part, lattice, options)
-    positions = plane.from_strip(sites.places)
-    weights, _ = equal_weights(plane.part, positions, plane.density, progress, plane.spread)
-    return replace(pattern, tiling=plane.cells(positions, weights, progress), sites=sites.places, grown=sites)
+    diagram = MovingDiagram(plane.part, plane.from_strip(sites.places))
+    targets = kept_measures(plane.strip_density, pattern.tiling, sites.origin)
+    weighted, _ = fitted_weights(diagram, plane.density, progress, targets)
+    return replace(pattern, tiling=plane.cells(weighted), sites=sites.places, grown=sites)
 
 
 SPREAD: Final = ((0.0, 0.25, 0.5, 0.75, 1.0), (0.0, 0.052, 0.108, 0.169, 0.233))

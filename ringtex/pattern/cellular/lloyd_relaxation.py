@@ -1,21 +1,20 @@
 """Lloyd's relaxation: sites step to the centroids of their cells, and the cells even out.
 
-Cells are cut straight at the borders by mirroring the sites there; areas and centroids are summed over walls, so no
-cell is ever put together during the steps. Source: Lloyd 1982; over-relaxation as in Du, Faber and Gunzburger 1999.
+Centroids are summed over walls, so no cell is ever put together during the steps. Source: Lloyd
+1982; over-relaxation as in Du, Faber and Gunzburger 1999.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import Final, NamedTuple
+from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
-from ringtex.pattern.cellular.regular_triangulation import periodic_triangulation
+from ringtex.pattern.cellular.moving_diagram import MovingDiagram
 from ringtex.pattern.cellular.site_edits import apart
 from ringtex.pattern.cellular.sites import wrap_sites
 from ringtex.pattern.patterned_part import GrownSites, PatternedPart
@@ -25,56 +24,34 @@ OVER_RELAXATION: Final = 1.6
 best)."""
 
 
-class CellSums(NamedTuple):
-    """(n,) areas mm2 and (n, 2) centroids mm of the sites' cells."""
-
-    areas: Floats
-    centroids: Floats
-
-
-def relax(part: PatternedPart, sites: Floats, steps: float, progress: Progress) -> Floats:
-    """Sites after so many over-relaxed Lloyd steps; a fraction is a shorter last step, so the result depends on the
-    number continuously.
+def relax(diagram: MovingDiagram, steps: float, progress: Progress) -> MovingDiagram:
+    """The diagram after so many over-relaxed Lloyd steps; a fraction is a shorter last step, so the result depends on
+    the number continuously.
 
     Parameters:
-        part: the rectangle between the rails.
-        sites: (n, 2) positions on the strip, mm.
+        diagram: of the sites.
         steps: how many.
         progress: asked whether to stop.
-    Returns: (n, 2) relaxed sites, mm.
+    Returns: the diagram of the relaxed sites.
     Raises: Cancelled.
     """
     for step in range(math.ceil(steps)):
         progress.check()
-        fraction = min(1.0, steps - step)
-        sites = wrap_sites(part, sites + OVER_RELAXATION * fraction * (cell_sums(part, sites).centroids - sites))
-    return sites
+        fraction = OVER_RELAXATION * min(1.0, steps - step)
+        sites = diagram.sites
+        diagram = diagram.moved(wrap_sites(diagram.part, sites + fraction * (cell_centroids(diagram) - sites)))
+    return diagram
 
 
-def cell_sums(part: PatternedPart, sites: Floats) -> CellSums:
-    """Area and centroid of every site's cell, cut straight at the borders; centroids unwrapped beside their sites."""
-    spacing = np.full(len(sites), math.sqrt(part.area / len(sites)))
-    copies, triangles, centres = periodic_triangulation(part, sites, spacing)
-    return _sums(len(sites), copies.points, copies.real, triangles, centres)
-
-
-def _sums(
-    count: int, points: Floats, real: NDArray[np.bool_], triangles: NDArray[np.int64], centres: Floats
-) -> CellSums:
-    """Sum each corner's kite: site, middle of one triangle side, triangle's centre, middle of the other side."""
-    area = np.zeros(count)
-    moment = np.zeros((count, 2))
-    for k in range(3):
-        own = real[triangles[:, k]]
-        mine = triangles[own, k]
-        site, centre = points[mine], centres[own] - points[mine]
-        for side, sign in ((triangles[own, (k + 1) % 3], 1.0), (triangles[own, (k + 2) % 3], -1.0)):
-            middle = 0.5 * (points[side] - site)
-            half = 0.5 * sign * (middle[:, 0] * centre[:, 1] - middle[:, 1] * centre[:, 0])
-            area += np.bincount(mine, half, count)
-            for axis in range(2):
-                moment[:, axis] += np.bincount(mine, half * (middle[:, axis] + centre[:, axis]) / 3.0, count)
-    return CellSums(area, points[:count] + moment / area[:, None])
+def cell_centroids(diagram: MovingDiagram) -> Floats:
+    """(n, 2) centroid of every site's cell, mm, beside its site."""
+    half, count = diagram.half_edges, diagram.count
+    home, start, end = diagram.origin[half], diagram.starts[half], diagram.ends[half]
+    double = start.real * end.imag - start.imag * end.real
+    moment = double * (start + end)
+    total = 3.0 * np.bincount(home, double, count)
+    mean = [np.bincount(home, part, count) / total for part in (moment.real, moment.imag)]
+    return np.asarray(diagram.sites + np.column_stack(mean))
 
 
 MAX_STEPS: Final = 12
@@ -100,13 +77,16 @@ def relax_near_edits(part: PatternedPart, sites: GrownSites, scatter: float, pro
     """
     weights = _weights(part, sites)
     steps = MAX_STEPS * (1.0 - scatter) ** 2 if np.any(weights > 0.0) else 0.0
-    places = sites.places
+    if steps == 0.0:
+        return sites
+    diagram = MovingDiagram(part, sites.places)
     for step in range(math.ceil(steps)):
         progress.check()
+        places = diagram.sites
         fraction = OVER_RELAXATION * min(1.0, steps - step) * weights[:, None]
-        moved = places + fraction * (cell_sums(part, places).centroids - places)
-        places = np.where(weights[:, None] > 0.0, wrap_sites(part, moved), places)
-    return replace(sites, places=places)
+        moved = wrap_sites(part, places + fraction * (cell_centroids(diagram) - places))
+        diagram = diagram.moved(np.where(weights[:, None] > 0.0, moved, places))
+    return replace(sites, places=diagram.sites)
 
 
 def _weights(part: PatternedPart, sites: GrownSites) -> Floats:

@@ -2,150 +2,147 @@
 
 from __future__ import annotations
 
+import math
+from functools import cached_property
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.arrays import Bools, Floats, Longs
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import AreaDensity
-from ringtex.pattern.cellular.regular_triangulation import count_sides, periodic_triangulation
-from ringtex.pattern.patterned_part import PatternedPart
+from ringtex.pattern.cellular.moving_diagram import MovingDiagram, Points
 
 MAX_NEWTON_STEPS: Final = 25
 GOOD_ENOUGH: Final = 1e-4
 """Largest relative error of a cell's measure at which Newton's method stops: a twentieth of what can be weighed."""
 
 
-class CellMeasures(NamedTuple):
-    """measures (n,): integral of the density over each cell; centroids (n, 2): of the density squared, as Lloyd's steps
-    need them; walls: i, j (w,) sites beside each wall and flow (w,), the change of measure per change of weight;
-    roundness (n,): 4 pi A / P^2 on the strip; defects (n,) and six_sided as in `count_sides`.
-    """
+SIZES: Final = 4
+"""Stream of random numbers for cells' sizes, independent of the other streams of a seed."""
 
-    measures: Floats
-    centroids: Floats
+
+class Flow(NamedTuple):
+    """i, j (w,) the sites beside each wall, and (w,) the change of i's measure per change of a weight."""
+
     i: Longs
     j: Longs
     flow: Floats
-    roundness: Floats
-    defects: NDArray[np.bool_]
-    six_sided: float
 
 
-def measure_cells(part: PatternedPart, sites: Floats, weights: Floats | None, density: AreaDensity) -> CellMeasures:
-    """Sums over all cells, cut straight at the borders.
+class CellMeasures:
+    """Sums over the cells of a diagram by a density, each added up when first asked for."""
+
+    def __init__(self, diagram: MovingDiagram, density: AreaDensity) -> None:
+        self.diagram, self.density = diagram, density
+        self._half = diagram.half_edges
+        self._home = diagram.origin[self._half]
+        self._site = diagram.places[self._half]
+        self._start, self._end = diagram.starts[self._half], diagram.ends[self._half]
+
+    def _density_at(self, points: Points) -> Floats:
+        return self.density(points.view(np.float64).reshape(-1, 2))
+
+    @property
+    def measures(self) -> Floats:
+        """(n,) integral of the density over each cell."""
+        return self._sums[0]
+
+    @property
+    def centroids(self) -> Floats:
+        """(n, 2) centroids by the density squared, as Lloyd's steps need them; beside their sites."""
+        return self._sums[1]
+
+    @cached_property
+    def _area(self) -> Floats:
+        """Of the triangle between each wall and its site."""
+        return np.asarray(0.5 * (self._start.real * self._end.imag - self._start.imag * self._end.real))
+
+    @cached_property
+    def _sums(self) -> tuple[Floats, Floats]:
+        # Middles of the triangles' sides: exact for quadratics (Strang and Fix 1973, degree 2). The side to a wall's
+        # start is also the side to the end of the wall before.
+        by_end = self._density_at(self._site + 0.5 * self._end)
+        every = np.empty(len(self.diagram.origin))
+        every[self._half] = by_end
+        by_start = every[self.diagram.before(self._half)]
+        middle = self._density_at(self._site + 0.5 * (self._start + self._end))
+        third, count = self._area / 3.0, self.diagram.count
+        measure: Floats = np.bincount(self._home, third * (by_start + by_end + middle), count).astype(np.float64)
+        by_start, by_end, middle = third * by_start**2, third * by_end**2, third * middle**2
+        total: Floats = np.bincount(self._home, by_start + by_end + middle, count).astype(np.float64)
+        moment = 0.5 * ((by_start + middle) * self._start + (by_end + middle) * self._end)
+        total[total == 0.0] = 1.0
+        mean = [np.bincount(self._home, part, count) / total for part in (moment.real, moment.imag)]
+        return measure, self.diagram.sites + np.column_stack(mean)
+
+    @cached_property
+    def flow(self) -> Flow:
+        """Of every wall between two cells, from both sides."""
+        far = self.diagram.targets
+        inner = np.flatnonzero((far < self.diagram.count) & (far != self._home))
+        start, end, site = self._start[inner], self._end[inner], self._site[inner]
+        along = self._density_at(site + 0.5 * (start + end)) * 4.0
+        along += self._density_at(site + start) + self._density_at(site + end)
+        apart = np.abs(self.diagram.edges[inner])
+        return Flow(self._home[inner], far[inner], along / 6.0 * np.abs(end - start) / (2.0 * apart))
+
+    @cached_property
+    def roundness(self) -> Floats:
+        """(n,) 4 pi A / P^2 on the strip."""
+        count = self.diagram.count
+        # A cell that a trial's weights leave without area has no perimeter either; its roundness is 0.
+        perimeter = np.bincount(self._home, np.abs(self._end - self._start), count)
+        area = np.bincount(self._home, self._area, count)
+        return np.asarray(4.0 * np.pi * area / np.where(perimeter == 0.0, 1.0, perimeter) ** 2)
+
+    @cached_property
+    def defects(self) -> Bools:
+        """(n,) which cells are defects: inner and not six-sided."""
+        return np.asarray(~self.diagram.on_border & (self.diagram.sides != 6))
+
+    @property
+    def six_sided(self) -> float:
+        """The fraction of six-sided cells among inner ones; 0 where there are none."""
+        inner = int(np.sum(~self.diagram.on_border))
+        return 1.0 - float(np.sum(self.defects)) / inner if inner else 0.0
+
+
+def relative_targets(measures: Floats, spread: float, seed: int) -> Floats:
+    """(n,) measures over their mean that vary by the spread: these measures drawn towards 1 where they vary more, else
+    with random differences added.
 
     Parameters:
-        part: the rectangle between the rails.
-        sites: (n, 2) positions on the strip, mm.
-        weights: (n,) mm2; None for Voronoi cells.
-        density: over the part.
-    Returns: the sums.
+        measures: (n,) of the cells as they are.
+        spread: the coefficient of variation wanted.
+        seed: of the random differences, which are uniform.
+    Returns: (n,) the targets.
     """
-    copies, triangles, centres = periodic_triangulation(part, sites, density.spacing(sites), weights)
-    points, home, real = copies
-    side, other, start, end = _half_edges(triangles, centres, real)
-    sums = _sum_up(len(sites), points, home, density, (side, other, start, end))
-    return CellMeasures(*sums, *count_sides(copies, triangles, len(sites)))
-
-
-def _half_edges(triangles: Longs, centres: Floats, real: NDArray[np.bool_]) -> tuple[Longs, Longs, Floats, Floats]:
-    """For every real point and neighbour: the two points and the wall between them, seen from the first."""
-    a = np.concatenate([triangles[:, k] for k in range(3)])
-    b = np.concatenate([triangles[:, (k + 1) % 3] for k in range(3)])
-    face = np.tile(np.arange(len(triangles)), 3)
-    most = int(triangles.max()) + 1
-    key, back = a * most + b, b * most + a
-    order = np.argsort(key)
-    # Seen from a with its triangle on the left of a -> b, the wall runs from the right triangle's centre to the left's.
-    found = np.minimum(np.searchsorted(key[order], back), len(key) - 1)
-    mate = order[found]
-    both = (key[mate] == back) & real[a]
-    return a[both], b[both], centres[face[mate[both]]], centres[face[both]]
-
-
-def _sum_up(
-    count: int, points: Floats, home: Longs, density: AreaDensity, walls: tuple[Longs, Longs, Floats, Floats]
-) -> tuple[Floats, Floats, Longs, Longs, Floats, Floats]:
-    side, other, start, end = walls
-    site = points[side]
-    first, second = start - site, end - site
-    area = 0.5 * (first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0])
-    measure, total = np.zeros(len(side)), np.zeros(len(side))
-    moment = np.zeros((len(side), 2))
-    # Middles of the three sides: exact for quadratics (Strang and Fix 1973, degree 2).
-    for x, y in ((0.5, 0.0), (0.0, 0.5), (0.5, 0.5)):
-        offset = x * first + y * second
-        value = density(site + offset)
-        part_of = area / 3.0 * value
-        measure += part_of
-        total += part_of * value
-        moment += (part_of * value)[:, None] * offset
-    near = home[side]
-    sums: list[Floats] = [
-        np.bincount(near, values, count).astype(np.float64) for values in (measure, total, moment[:, 0], moment[:, 1])
-    ]
-    centroids = points[:count] + np.column_stack(sums[2:]) / np.where(sums[1] == 0.0, 1.0, sums[1])[:, None]
-    along = density(start) + 4.0 * density(0.5 * (start + end)) + density(end)
-    length = np.hypot(*(end - start).T)
-    # A cell that a trial's weights leave without area has no perimeter either; its roundness is 0.
-    perimeter = np.bincount(near, length, count)
-    roundness = 4.0 * np.pi * np.bincount(near, area, count) / np.where(perimeter == 0.0, 1.0, perimeter) ** 2
-    flow = along / 6.0 * length / (2.0 * np.hypot(*(points[other] - site).T))
-    far = home[other]
-    return sums[0], centroids, near[near != far], far[near != far], flow[near != far], roundness
-
-
-def equal_weights(
-    part: PatternedPart, sites: Floats, density: AreaDensity, progress: Progress, spread: float = 0.0
-) -> tuple[Floats, float]:
-    """Weights whose power cells have measures as equal as asked for (capacity-constrained Voronoi, equal-area power
-    diagram: Aurenhammer, Hoffmann and Aronov 1998; Balzer, Schloemer and Deussen 2009).
-
-    Parameters:
-        part: the rectangle between the rails.
-        sites: (n, 2) positions on the strip, mm.
-        density: over the part.
-        progress: asked whether to stop.
-        spread: largest coefficient of variation left; cells without weights that vary less stay as they are.
-    Returns: (n,) weights, mm2, and the largest relative error.
-    Raises: Cancelled.
-    """
-    state = measure_cells(part, sites, np.zeros(len(sites)), density)
-    return fitted_weights(part, sites, density, progress, relative_targets(state.measures, spread))
-
-
-def relative_targets(measures: Floats, spread: float) -> Floats:
-    """(n,) the measures (n,) over their mean, drawn towards 1 until they vary by no more than the spread."""
     relative = measures / np.mean(measures) - 1.0
-    return np.asarray(1.0 + relative * min(1.0, spread / max(float(np.std(relative)), 1e-12)), dtype=np.float64)
+    found = float(np.std(relative))
+    if found >= spread:
+        return np.asarray(1.0 + relative * (spread / max(found, 1e-12)), dtype=np.float64)
+    noise = np.random.Generator(np.random.PCG64([seed, SIZES])).uniform(-1.0, 1.0, len(measures))
+    added = 1.0 + relative + math.sqrt(3.0 * (spread**2 - found**2)) * noise
+    return np.asarray(added / np.mean(added), dtype=np.float64)
 
 
 def fitted_weights(
-    part: PatternedPart,
-    sites: Floats,
-    density: AreaDensity,
-    progress: Progress,
-    targets: Floats,
-    weights: Floats | None = None,
-) -> tuple[Floats, float]:
-    """Weights that give every power cell its target: damped Newton's method, in which no cell may shrink under half of
-    the smallest initial measure (Kitagawa, Merigot and Thibert 2019).
+    diagram: MovingDiagram, density: AreaDensity, progress: Progress, targets: Floats
+) -> tuple[MovingDiagram, float]:
+    """The diagram with weights that give every power cell its target (capacity-constrained Voronoi, equal-area power
+    diagram: Aurenhammer, Hoffmann and Aronov 1998; Balzer, Schloemer and Deussen 2009): damped Newton's method, in
+    which no cell may shrink under half of the smallest initial measure (Kitagawa, Merigot and Thibert 2019).
 
     Parameters:
-        part: the rectangle between the rails.
-        sites: (n, 2) positions on the strip, mm.
+        diagram: of the sites; its weights are those to begin with.
         density: over the part.
         progress: asked whether to stop.
         targets: (n,) measures over their mean.
-        weights: (n,) to begin with, mm2; None for 0.
-    Returns: (n,) weights, mm2, and the largest relative error.
+    Returns: the weighted diagram, and the largest relative error.
     Raises: Cancelled.
     """
-    weights = np.zeros(len(sites)) if weights is None else weights
-    state = measure_cells(part, sites, weights, density)
+    state = CellMeasures(diagram, density)
     floor = 0.5 * min(float(np.min(state.measures)), float(np.min(targets) * np.mean(state.measures)))
     error = _largest_error(state, targets)
     for _ in range(MAX_NEWTON_STEPS):
@@ -156,15 +153,24 @@ def fitted_weights(
         step = _newton_step(state, targets * np.mean(state.measures))
         damping = 1.0
         while damping > 1e-3:
-            trial = measure_cells(part, sites, weights + damping * step, density)
-            trial_error = _largest_error(trial, targets)
-            if float(np.min(trial.measures)) > floor and trial_error <= (1.0 - 0.5 * damping) * error + 1e-12:
-                break
+            trial = _reweighted(state, damping * step)
+            if trial is not None and float(np.min(trial.measures)) > floor:
+                trial_error = _largest_error(trial, targets)
+                if trial_error <= (1.0 - 0.5 * damping) * error + 1e-12:
+                    break
             damping *= 0.5
         else:
             break
-        weights, state, error = weights + damping * step, trial, trial_error
-    return weights, error
+        assert trial is not None
+        state, error = trial, trial_error
+    return state.diagram, error
+
+
+def _reweighted(state: CellMeasures, step: Floats) -> CellMeasures | None:
+    """The cells with other weights; None where some cell would vanish."""
+    before = state.diagram
+    diagram = before.reweighted(step if before.weights is None else before.weights + step)
+    return None if diagram is None else CellMeasures(diagram, state.density)
 
 
 def _largest_error(state: CellMeasures, targets: Floats) -> float:
@@ -175,11 +181,11 @@ def _newton_step(state: CellMeasures, target: Floats) -> Floats:
     from scipy.sparse import coo_matrix
     from scipy.sparse.linalg import spsolve
 
-    count = len(state.measures)
-    flow = np.bincount(state.i, state.flow, count)
-    row = np.concatenate([np.arange(count), state.i])
-    column = np.concatenate([np.arange(count), state.j])
-    laplacian = coo_matrix((np.concatenate([flow, -state.flow]), (row, column)), shape=(count, count)).tocsc()
+    count, walls = state.diagram.count, state.flow
+    flow = np.bincount(walls.i, walls.flow, count)
+    row = np.concatenate([np.arange(count), walls.i])
+    column = np.concatenate([np.arange(count), walls.j])
+    laplacian = coo_matrix((np.concatenate([flow, -walls.flow]), (row, column)), shape=(count, count)).tocsc()
     # Only differences of weights matter: the first stays.
     step = np.zeros(count)
     step[1:] = spsolve(laplacian[1:, 1:], (target - state.measures)[1:])

@@ -15,7 +15,8 @@ from ringtex.band.bore import BoreOptions
 from ringtex.basics.errors import Cancelled, InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import area_density
-from ringtex.pattern.cellular.power_diagram import equal_weights, measure_cells
+from ringtex.pattern.cellular.moving_diagram import MovingDiagram
+from ringtex.pattern.cellular.power_diagram import CellMeasures, fitted_weights
 from ringtex.pattern.cellular.sites import ColumnLayout, column_sites, random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.make_pattern import make_pattern
@@ -112,11 +113,11 @@ def test_weights_equalise_cells_of_random_sites() -> None:
     part = PatternedPart(flat.length, 0.0, flat.width)
     density = area_density(flat, part, 0.0)
     sites = random_sites(part, 80, seed=3)
-    weights, error = equal_weights(part, sites, density, Progress())
+    diagram, error = fitted_weights(MovingDiagram(part, sites), density, Progress(), np.ones(80))
     assert error < 2e-3
-    areas = voronoi_tiling(part, sites, weights).areas
+    areas = voronoi_tiling(part, sites, diagram.weights).areas
     np.testing.assert_allclose(areas, part.area / 80, rtol=2.1e-3)
-    np.testing.assert_allclose(measure_cells(part, sites, weights, density).measures, areas, rtol=1e-9)
+    np.testing.assert_allclose(CellMeasures(diagram, density).measures, areas, rtol=1e-9)
 
 
 def test_newton_flow_is_the_derivative_of_the_measures() -> None:
@@ -125,9 +126,9 @@ def test_newton_flow_is_the_derivative_of_the_measures() -> None:
     part = PatternedPart(strip.length, 0.0, strip.width)
     density = area_density(strip, part, 1.0)
     sites, nudge = random_sites(part, 60, seed=3), np.zeros(60)
-    state = measure_cells(part, sites, np.zeros(60), density)
+    state = CellMeasures(MovingDiagram(part, sites), density).flow
     nudge[7] = 1e-5
-    up, down = (measure_cells(part, sites, s * nudge, density).measures for s in (1.0, -1.0))
+    up, down = (CellMeasures(MovingDiagram(part, sites, s * nudge), density).measures for s in (1.0, -1.0))
     slope = (up - down) / 2e-5
     expected = -np.bincount(state.i, np.where(state.j == 7, state.flow, 0.0), 60)
     expected[7] = -np.sum(expected)

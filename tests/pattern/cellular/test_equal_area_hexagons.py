@@ -10,13 +10,10 @@ from dome_strip import dome_strip, triangle_areas
 from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.pattern.cellular.regular_triangulation import defects
-from ringtex.pattern.cellular.sites import random_sites
-from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.measure import areas_on_ring, measure_regularity, on_border, sides, six_sided_share
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
-from ringtex.pattern.patterned_part import Pattern, PatternedPart
+from ringtex.pattern.patterned_part import Pattern
 
 RAILS = RailOptions(0.3, 0.3)
 
@@ -28,17 +25,17 @@ def made(family: str, around: int, across: int, **options) -> Pattern:
 @pytest.mark.parametrize("family", ["cellular", "hexagon"])
 @pytest.mark.parametrize(
     ("around", "across", "inner", "six_sided", "least_round"),
-    [(27, 10, 200, 0.88, 0.68), (107, 11, 1000, 0.915, 0.73), (260, 21, 5000, 0.92, 0.68)],
+    [(27, 10, 200, 0.87, 0.75), (107, 11, 1000, 0.92, 0.75), (260, 21, 5000, 0.92, 0.72)],
 )
 def test_bars_of_the_dome(
     family: str, around: int, across: int, inner: int, six_sided: float, least_round: float
 ) -> None:
-    """Areas vary by at most 0.15 %; six-sided cells and the least 4 pi A / P^2 as seed 1 has them, rounded down."""
+    """Areas vary by at most 0.05 %; six-sided cells and the least 4 pi A / P^2 as seed 1 has them, rounded down."""
     tiling = made(family, around, across, evenness=1.0, seed=1).tiling
     assert tiling.problems() == []
     assert int(np.sum(~on_border(tiling))) >= inner - 10
     areas = triangle_areas(tiling, dome_strip(), 10 if inner < 5000 else 6)
-    assert area_spread(areas).cv <= 0.0015
+    assert area_spread(areas).cv <= 0.0005
     np.testing.assert_allclose(areas, areas_on_ring(tiling, dome_strip()), rtol=2e-3)
     assert six_sided_share(tiling) >= six_sided
     assert measure_regularity(tiling, dome_strip()).least_roundness >= least_round
@@ -57,17 +54,6 @@ def test_counts_change_only_by_pairs_of_five_and_seven() -> None:
     counts = np.bincount(sides(tiling)[~on_border(tiling)], minlength=9)
     assert counts[5] + counts[6] + counts[7] == np.sum(counts)
     assert 0 < counts[7] <= counts[5] <= counts[7] + 0.05 * np.sum(counts)
-
-
-def test_quick_counting_of_sides_agrees_with_the_cells() -> None:
-    strip = dome_strip()
-    part = PatternedPart(strip.length, 0.3, strip.width - 0.3)
-    sites = random_sites(part, 300, seed=8)
-    tiling = voronoi_tiling(part, sites)
-    odd, share = defects(part, sites, np.full(300, np.sqrt(part.area / 300)))
-    inner = ~on_border(tiling)
-    assert np.mean(odd == (inner & (sides(tiling) != 6))) > 0.99
-    assert share == pytest.approx(six_sided_share(tiling), abs=0.01)
 
 
 def test_just_above_nothing_the_lattice_is_as_good_as_itself() -> None:

@@ -11,6 +11,7 @@ from cell_measures import second_moments
 from ringtex.basics.errors import Cancelled
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.lloyd_relaxation import relax
+from ringtex.pattern.cellular.moving_diagram import MovingDiagram
 from ringtex.pattern.cellular.sites import random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.patterned_part import PatternedPart
@@ -25,7 +26,7 @@ def test_relaxed_cells_approach_the_hexagon() -> None:
     start = random_sites(PART, 400, seed=1)
     moments, spread = [], []
     for steps in (0, 2, 10, 60):
-        sites = relax(PART, start, steps, Progress())
+        sites = relax(MovingDiagram(PART, start), steps, Progress()).sites
         tiling = voronoi_tiling(PART, sites)
         energy = second_moments(tiling, sites) * tiling.areas**2
         moments.append(float(np.mean(energy)) / float(np.mean(tiling.areas)) ** 2)
@@ -39,7 +40,8 @@ def test_relaxed_cells_approach_the_hexagon() -> None:
 
 def test_a_fraction_of_a_step_is_between() -> None:
     start = random_sites(PART, 50, seed=1)
-    whole, half = relax(PART, start, 1, Progress()), relax(PART, start, 0.5, Progress())
+    diagram = MovingDiagram(PART, start)
+    whole, half = relax(diagram, 1, Progress()).sites, relax(diagram, 0.5, Progress()).sites
     still = np.abs(whole[:, 0] - start[:, 0]) < 20.0
     np.testing.assert_allclose((half - start)[still], 0.5 * (whole - start)[still], atol=1e-9)
 
@@ -48,4 +50,4 @@ def test_cancel_stops_between_steps() -> None:
     progress = Progress()
     progress.cancel()
     with pytest.raises(Cancelled):
-        relax(PART, random_sites(PART, 50, seed=1), 5, progress)
+        relax(MovingDiagram(PART, random_sites(PART, 50, seed=1)), 5, progress)

@@ -9,8 +9,6 @@ import pytest
 import shapely
 from cell_measures import boundary_walls
 
-from ringtex.basics.progress import Progress
-from ringtex.pattern.cellular.lloyd_relaxation import cell_sums, relax
 from ringtex.pattern.cellular.sites import random_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.measure import sides
@@ -64,13 +62,6 @@ def test_poisson_statistics() -> None:
     ends = tiling.corners[tiling.next_corner] - tiling.corners
     around = np.add.reduceat(np.hypot(ends[:, 0], ends[:, 1]), tiling.cell_start[:-1])[inner]
     assert float(np.mean(around)) == pytest.approx(4.0 * math.sqrt(float(np.mean(areas))), rel=0.02)
-
-
-@pytest.mark.parametrize("count", [3, 20, 500])
-def test_sums_without_cells_agree_with_the_cells(count: int) -> None:
-    sites = relax(PART, random_sites(PART, count, seed=2), 1.5, Progress())
-    tiling = voronoi_tiling(PART, sites)
-    np.testing.assert_allclose(cell_sums(PART, sites).areas, tiling.areas, rtol=1e-9)
 
 
 def test_power_cells_move_walls_by_the_weights() -> None:
