@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 import shapely
 
-from ringtex.basics.resources import demo_folder, resource
+from ringtex.basics.resources import demo_folder, resource, resource_folder
 from ringtex.checks.finding import Level
 from ringtex.checks.geometry.cell_measures import measure_cell_areas
 from ringtex.design.design import Design
@@ -52,6 +52,49 @@ EXPECTED = {
     "worn_bricks.pattern.json": Expected(80, 738.603),
 }
 
+QUARTER = {
+    "beehive_light.pattern.json": 40,
+    "bell_pull.pattern.json": 99,
+    "bunting.pattern.json": 57,
+    "cane_chair.pattern.json": 108,
+    "clock_tower.pattern.json": 36,
+    "courtyard_paving.pattern.json": 80,
+    "crossing_alleys.pattern.json": 90,
+    "dancing_floor.pattern.json": 63,
+    "ferry_compass.pattern.json": 150,
+    "fish_stall.pattern.json": 120,
+    "folded_fans.pattern.json": 54,
+    "gabled_houses.pattern.json": 38,
+    "garden_petals.pattern.json": 72,
+    "glazed_pentagons.pattern.json": 60,
+    "harbour_lattice.pattern.json": 100,
+    "honey_jars.pattern.json": 60,
+    "kite_day.pattern.json": 54,
+    "lantern_panes.pattern.json": 90,
+    "loading_steps.pattern.json": 143,
+    "market_cobbles.pattern.json": 81,
+    "mosaic_fountain.pattern.json": 72,
+    "rope_walk.pattern.json": 30,
+    "rose_window.pattern.json": 63,
+    "sail_canvas.pattern.json": 72,
+    "shuttered_windows.pattern.json": 75,
+    "signal_flags.pattern.json": 160,
+    "slate_roof.pattern.json": 56,
+    "spinning_wheels.pattern.json": 100,
+    "stacked_crates.pattern.json": 144,
+    "sundial_rays.pattern.json": 108,
+    "tannery_hides.pattern.json": 60,
+    "tiled_bath.pattern.json": 33,
+    "toll_gate.pattern.json": 40,
+    "weathervane.pattern.json": 42,
+    "wet_quay.pattern.json": 72,
+    "window_seats.pattern.json": 51,
+    "winter_star.pattern.json": 198,
+}
+"""Cells of each pattern that comes from a walk through an old quarter of a harbour town: floors, roofs, stalls."""
+
+DRAFT_MM = 0.03
+
 
 def demo_design(path: Path) -> Design:
     """A whole design as it stands, a pattern on the starting design's band."""
@@ -61,9 +104,23 @@ def demo_design(path: Path) -> Design:
 
 
 def test_every_demo_is_expected_here() -> None:
-    assert {path.name for path in demo_folder().glob("*.json")} == set(EXPECTED)
-    assert sum(name.endswith(".pattern.json") for name in EXPECTED) >= 8
+    assert {path.name for path in demo_folder().glob("*.json")} == set(EXPECTED) | set(QUARTER)
     assert sum(name.endswith(".ring.json") for name in EXPECTED) == 6
+    assert len(QUARTER) + sum(name.endswith(".pattern.json") for name in EXPECTED) >= 40
+    assert {path.stem for path in (resource_folder() / "start_pictures").glob("*.png")} == {
+        name.split(".")[0] for name in (*EXPECTED, *QUARTER)
+    }
+
+
+@pytest.mark.parametrize("name", QUARTER)
+def test_patterns_of_the_old_quarter_can_be_made(name: str) -> None:
+    """Sound, no error found, cells near to regular; built as a draft."""
+    design = demo_design(demo_folder() / name)
+    ring = make_ring(design, DRAFT_MM)
+    assert ring.finished.mesh.problems(1) == []
+    assert ring.pattern.tiling.cells == QUARTER[name]
+    assert abs(ring.pattern.stretch_percent) < 20.0
+    assert all(finding.level is not Level.ERROR for finding in ring.report.findings)
 
 
 @pytest.mark.parametrize("name", EXPECTED)

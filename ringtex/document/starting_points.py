@@ -1,4 +1,4 @@
-"""What one can begin with: the demo rings, and every demo pattern on a plain band; each with a picture."""
+"""What one can begin with: the demo rings, and some of the demo patterns on a plain band; each with a picture."""
 
 from __future__ import annotations
 
@@ -16,6 +16,11 @@ FIRST: Final = "dome"
 """Shown at the first start."""
 RING_ENDING: Final = ".ring.json"
 PATTERN_ENDING: Final = ".pattern.json"
+BEGIN_WITH: Final = (
+    "brick_pillows", "comb_walls", "diamond_peaks", "dry_lake", "hexagon_dishes", "hexagon_tops", "river_pebbles",
+    "sponge", "stepped_diamonds", "worn_bricks",
+)  # fmt: skip
+"""The demo patterns that one can begin with; all of them can be put on a ring."""
 PICTURE_SIZE: Final = (240, 180)
 """Pixels; shown at half the size, so that they are sharp on a high-density screen."""
 PICTURE_CHORD_MM: Final = 0.01
@@ -46,22 +51,30 @@ class StartingPoint:
 
 
 def starting_points() -> list[StartingPoint]:
-    """Every demo: whole rings first, the dome leading, then the patterns by name."""
-    folder = demo_folder()
-    rings = [StartingPoint(file.name.removesuffix(RING_ENDING), file) for file in folder.glob(f"*{RING_ENDING}")]
-    patterns = [
-        StartingPoint(file.name.removesuffix(PATTERN_ENDING), file) for file in folder.glob(f"*{PATTERN_ENDING}")
-    ]
-    rings.sort(key=lambda point: (point.name != FIRST, point.name))
-    return rings + sorted(patterns, key=lambda point: point.name)
+    """Whole rings first, the dome leading, then some patterns by name."""
+    return demo_rings() + [point for point in demo_patterns() if point.name in BEGIN_WITH]
+
+
+def demo_rings() -> list[StartingPoint]:
+    """The whole rings that come with the program, the dome leading."""
+    files = demo_folder().glob(f"*{RING_ENDING}")
+    rings = [StartingPoint(file.name.removesuffix(RING_ENDING), file) for file in files]
+    return sorted(rings, key=lambda point: (point.name != FIRST, point.name))
+
+
+def demo_patterns() -> list[StartingPoint]:
+    """Every pattern that comes with the program, by name."""
+    files = demo_folder().glob(f"*{PATTERN_ENDING}")
+    patterns = [StartingPoint(file.name.removesuffix(PATTERN_ENDING), file) for file in files]
+    return sorted(patterns, key=lambda point: point.name)
 
 
 def draw_pictures(names: Sequence[str] = ()) -> None:
-    """Draw the pictures of these starting points, or of all, into `resources/start_pictures`."""
+    """Draw the pictures of these demos, or of all, into `resources/start_pictures`."""
     from ringtex.export.picture.picture import render_picture
     from ringtex.make_ring import make_ring
 
-    for point in starting_points():
+    for point in demo_rings() + demo_patterns():
         if names and point.name not in names:
             continue
         point.picture.parent.mkdir(exist_ok=True)

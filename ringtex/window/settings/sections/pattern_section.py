@@ -9,7 +9,7 @@ from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QLabel, QToolButton, QWidget
 
 from ringtex.basics.errors import InputError
-from ringtex.document.starting_points import StartingPoint, starting_points
+from ringtex.document.starting_points import StartingPoint, demo_patterns, demo_rings
 from ringtex.edits.pattern_ties import SOME_SCATTER, can_be_even, seed_has_effect, with_pattern_of
 from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.pattern_options import (
@@ -127,7 +127,7 @@ class PatternSection(SettingsSection):
         )
         self.patterns = self.add_menu("Use a pattern on this ring", hint)
         menu = self.patterns.menu()
-        for point in starting_points():
+        for point in demo_rings() + demo_patterns():
             entry = menu.addAction(QIcon(), point.title)
             entry.triggered.connect(lambda _=False, point=point: self.use_pattern(point))
         menu.setStyleSheet(f"QMenu {{ icon-size: {PICTURE_PX[0]}px {PICTURE_PX[1]}px; }}")
@@ -135,7 +135,7 @@ class PatternSection(SettingsSection):
 
     def _picture_patterns(self) -> None:
         """Read the pictures when they are asked for."""
-        for entry, point in zip(self.patterns.menu().actions(), starting_points(), strict=True):
+        for entry, point in zip(self.patterns.menu().actions(), demo_rings() + demo_patterns(), strict=True):
             entry.setIcon(QIcon(str(point.picture)))
 
     def use_pattern(self, point: StartingPoint) -> None:
