@@ -96,7 +96,7 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
         relief = faded_by_curves(relief, strip, pattern.tiling)
         relief = faded_to_plain_places(relief, strip, pattern.tiling, design.plain)
     with progress.stage("solid", 0.6):
-        solid = cached_solid(strip, pattern.tiling, relief, tolerance_mm, progress)
+        solid = cached_solid(strip, pattern, relief, tolerance_mm, progress)
     with progress.stage("finish", 0.65):
         finished = finish_ring(strip, solid, design.finish, tolerance_mm, progress)
     return ShapedRing(design, strip, pattern, relief, solid, finished, dict(progress.seconds))

@@ -46,6 +46,7 @@ EXPECTED = {
     "dry_lake.pattern.json": Expected(36, 749.598),
     "hexagon_dishes.pattern.json": Expected(72, 632.997),
     "hexagon_tops.pattern.json": Expected(72, 749.638),
+    "laurel_leaves.pattern.json": Expected(8, 686.7, frozenset({"widths_unknown"})),
     "river_pebbles.pattern.json": Expected(78, 720.595),
     "sponge.pattern.json": Expected(72, 608.988),
     "stepped_diamonds.pattern.json": Expected(36, 696.699),

@@ -33,6 +33,9 @@ def add_to(commands: Any) -> None:
         metavar="NAME",
         help=f"a band to begin with: {', '.join(preset.name for preset in PRESETS)}",
     )
+    parser.add_argument(
+        "--motif", metavar="FILE", help="an SVG drawing to repeat round the ring; it is kept in the design"
+    )
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=run)
 
@@ -49,8 +52,18 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
         design = replace(design, band=preset_named(arguments.band).options)
     if arguments.pattern is not None:
         design = read_pattern(_pattern_path(arguments.pattern)).on(design)
+    said: dict[str, Any] = {"file": arguments.out, "name": design.name}
+    if arguments.motif is not None:
+        from ringtex.edits.motif_edits import with_motif
+        from ringtex.pattern.motif.import_motif import read_motif
+
+        found = read_motif(Path(arguments.motif))
+        design = with_motif(design, found.motif)
+        said["left_out"] = list(found.left_out)
     write_design(design, out)
-    console.give({"file": arguments.out, "name": design.name})
+    console.give(said)
+    for sentence in said.get("left_out", []):
+        console.say(f"Note: {sentence}")
     console.say(
         f"Wrote {arguments.out}. Change it in any text editor, then: ringtex make {arguments.out} --out ring.stl"
     )

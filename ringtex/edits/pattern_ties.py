@@ -8,6 +8,7 @@ from typing import Any, Final
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.density_options import DensityOptions
+from ringtex.relief.relief_options import MOTIF_FORMS
 
 EVEN_FAMILIES: Final = ("hexagon", "cellular")
 """The others stand in whole rows, which cannot change their number of cells."""
@@ -57,7 +58,11 @@ def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
     """
     pattern = design.pattern
     tied: dict[str, Any] = {}
-    if key == "pattern.family" and value not in EVEN_FAMILIES and pattern.uses_target_density:
+    if key == "pattern.family" and value == "motif":
+        tied = {"pattern.evenness": 0.0, "pattern.density": None, "pattern.twist": 0, "pattern.scatter": 0.0}
+        if design.relief.form not in MOTIF_FORMS:
+            tied["relief.form"] = "raised"
+    elif key == "pattern.family" and value not in EVEN_FAMILIES and pattern.uses_target_density:
         tied = {"pattern.evenness": 0.0, "pattern.density": None}
     if key == "pattern.family" and value == "cellular":
         tied = {"pattern.twist": 0, "pattern.slide": (pattern.slide_mm[0], 0.0)}
@@ -66,6 +71,6 @@ def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
         tied = {"pattern.twist": 0, "pattern.slide": (0.0, 0.0)}
     now = {
         "pattern.evenness": pattern.evenness, "pattern.density": pattern.density, "pattern.twist": pattern.twist,
-        "pattern.slide": pattern.slide_mm,
+        "pattern.slide": pattern.slide_mm, "pattern.scatter": pattern.scatter, "relief.form": design.relief.form,
     }  # fmt: skip
     return {name: wanted for name, wanted in tied.items() if now[name] != wanted}

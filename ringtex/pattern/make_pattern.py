@@ -51,6 +51,10 @@ def make_pattern(
         from ringtex.pattern.cellular.cellular import edited_cellular
 
         return edited_cellular(strip, part, pattern, options, edits, progress)
+    if options.family == "motif":
+        from ringtex.pattern.motif.motif_pattern import motif_pattern
+
+        return motif_pattern(part, options)
     if options.uses_target_density:
         return _even_lattice(strip, part, options, edits, progress)
     if edits and options.family == "hexagon":

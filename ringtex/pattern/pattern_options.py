@@ -10,9 +10,13 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.limits import FRACTION, Within, require_limits
 from ringtex.pattern.density_options import DensityOptions
 from ringtex.pattern.lattice.families import LATTICE_FAMILIES
+from ringtex.pattern.motif.motif_options import MotifOptions
 
 FAMILIES: Final = (*LATTICE_FAMILIES, "cellular")
-"""Every family of patterns that can be asked for by name."""
+"""Every family of cells that can be asked for by name."""
+
+OWN_FAMILIES: Final = ("motif",)
+"""What is drawn by the designer: the file carries it."""
 
 MIN_AROUND: Final = 3
 """With fewer repeats a cell would meet itself, or one neighbour twice, round the ring."""
@@ -39,7 +43,7 @@ FULL_ORDER: Final = 0.4
 class PatternOptions:
     """Which cells cover the strip.
 
-    family    one of `FAMILIES`.
+    family    one of `FAMILIES` or `OWN_FAMILIES`.
     around    repeats round the ring; of families with several cells a repeat they are whole repeats, not cells.
     across    rows of repeats from rail to rail, or "auto": the whole number that keeps cells nearest to regular.
     seed      start of every random choice; the same seed gives the same pattern.
@@ -48,6 +52,7 @@ class PatternOptions:
     twist     rows climbed in one turn, a whole number so that the pattern closes; negative climbs the other way.
     evenness  0: cells follow the local scale of the strip; 1: cells have equal area on the ring.
     density   where cells are to be closer or wider apart; None everywhere alike.
+    motif     the own motif of the family motif; None, or not used, with every other one.
 
     Raises InputError naming the key when a value cannot be used.
     """
@@ -61,11 +66,14 @@ class PatternOptions:
     twist: Annotated[int, Within(-MAX_AROUND, MAX_AROUND)] = 0
     evenness: Annotated[float, FRACTION] = 0.0
     density: DensityOptions | None = None
+    motif: MotifOptions | None = None
 
     def __post_init__(self) -> None:
-        if self.family not in FAMILIES:
+        if self.family not in FAMILIES + OWN_FAMILIES:
             message = f"there is no family of patterns called {self.family!r}"
-            raise InputError(message, f"Choose one of {', '.join(FAMILIES)}", "pattern.family")
+            raise InputError(message, f"Choose one of {', '.join(FAMILIES + OWN_FAMILIES)}", "pattern.family")
+        if self.family == "motif" and self.motif is None:
+            raise InputError("there is no motif yet", "Import a drawing first", "pattern.motif")
         if not isinstance(self.slide_mm, tuple) or len(self.slide_mm) != 2:
             message = f"slide must be two lengths, along and across the strip, not {self.slide_mm!r}"
             raise InputError(message, "Give two numbers in millimetres", "pattern.slide")

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats
 from ringtex.pattern.tiling import Tiling
+
+if TYPE_CHECKING:
+    from ringtex.pattern.motif.motif_layout import MotifLayout
 
 CACHED_PATTERNS: Final = 8
 """Patterns that each cellular family keeps for re-use while only the relief changes; 1000 cells take about 0.3 MB."""
@@ -71,6 +74,7 @@ class Pattern:
                      it.
     sites            (n, 2) the points that the cells grew from, for cellular families; None for lattices.
     grown            where those sites came from, where some were changed by hand; else None.
+    motif            the repeats of an own motif, whose cells are only their rectangles; None for all other families.
     """
 
     tiling: Tiling
@@ -80,3 +84,4 @@ class Pattern:
     stretch_percent: float
     sites: Floats | None = None
     grown: GrownSites | None = None
+    motif: MotifLayout | None = None

@@ -20,6 +20,8 @@ SUNKEN = frozenset({"sunk", "dish", "pierced"})
 FLANKED = frozenset({"raised", "sunk", "step", "pierced"})
 """Forms whose cells have level tops or floors, with flanks to the wall."""
 
+MOTIF_FORMS: Final = ("raised", "sunk", "step")
+"""Forms of drawn motifs: their height follows the distance from the outline up to a level top."""
 
 MAX_POINTS: Final = 72
 MAX_SPOTS: Final = 500

@@ -79,6 +79,19 @@ def border_row(tiling: Tiling, wall_ids: Ints, count: Longs, upper: bool) -> _Ro
     return _Row(tiling.vertices[vertex, 0], width, counts, ids)
 
 
+def point_row(u: Floats, ids: Ints, length: float) -> _Row:
+    """A border that is given point by point, as a row for `make_rail`.
+
+    Parameters:
+        u: (k,) positions in ascending order, from 0 to less than a turn, mm.
+        ids: (k,) their vertices.
+        length: of one turn, mm.
+    Returns: the row.
+    """
+    width = np.diff(np.append(u, u[0] + length))
+    return _Row(u, width, np.ones(len(u), dtype=np.int64), ids)
+
+
 def make_rail(strip: StripMap, row: _Row, level: float, edge: float, chord_mm: float, first_id: int) -> Rail:
     """The rail from the pattern's border to the band's edge; empty where the two coincide.
 

@@ -54,3 +54,28 @@ def test_unusable_patterns(pattern: str, tmp_path: Path, capsys: pytest.CaptureF
 def test_a_missing_name_lists_the_patterns(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run_command(["new", "--out", str(tmp_path / "x"), "--from", "nothing"]) == 2
     assert "comb_walls, diamond_peaks" in capsys.readouterr().err
+
+
+def test_a_drawing_becomes_the_motif_and_what_is_left_out_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    drawing, out = tmp_path / "star.svg", str(tmp_path / "star.ring.json")
+    page = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9">'
+    drawing.write_text(f'{page}<path d="M1 1h7v7z"/><text>a</text></svg>', encoding="utf-8")
+    assert run_command(["new", "--out", out, "--motif", str(drawing), "--json"]) == 0
+    said = json.loads(capsys.readouterr().out)
+    assert len(said["left_out"]) == 1
+    assert "text" in said["left_out"][0]
+    made = str(tmp_path / "star.stl")
+    assert run_command(["make", out, "--out", made, "--tolerance", "0.05", "--json"]) == 0
+    ring = json.loads(capsys.readouterr().out)
+    assert (ring["closed"], ring["genus"], ring["around"]) == (True, 1, 12)
+    assert Path(made).is_file()
+
+
+def test_an_unusable_drawing_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    drawing = tmp_path / "star.svg"
+    drawing.write_text('<!DOCTYPE svg [<!ENTITY a "b">]><svg/>', encoding="utf-8")
+    assert run_command(["new", "--out", str(tmp_path / "a.ring.json"), "--motif", str(drawing)]) == 2
+    assert "star.svg" in capsys.readouterr().err
+    assert not (tmp_path / "a.ring.json").exists()

@@ -60,6 +60,10 @@ class PatternView(Protocol):
         """Cells once round."""
 
     @property
+    def motif(self) -> object | None:
+        """The own motif, whose outlines are no walls of cells; None for cells."""
+
+    @property
     def stretch_percent(self) -> float:
         """How far cells are from regular, per cent; positive: longer across the band."""
 
@@ -134,6 +138,11 @@ def check_detail(
         advice = _room_advice(pattern, wall, relief.wall_width_mm, left)
         where = _at(detail.shrunk_place)
         found.append(Finding(Kind.SMALL_CELLS, Level.WARNING, message, advice, float(count), 0.0, "cells", **where))
+    if pattern is not None and pattern.motif is not None:
+        message = "The widths of ridges and grooves of a drawn motif are not measured"
+        advice = f"Draw nothing that comes out narrower than {limits.ridge_mm.least:g} mm on the ring, nor gaps under "
+        advice += f"{limits.groove_mm.least:g} mm"
+        found.append(Finding(Kind.WIDTHS_UNKNOWN, Level.NOTE, message, advice))
     return [*found, *(_stretched(pattern.stretch_percent) if pattern else ())]
 
 

@@ -45,6 +45,9 @@ class DecimatedPatch:
 
 def decimate_far_cells(solid: RingSolid, cuts: list[Ball]) -> DecimatedPatch | None:
     """The ring with fans in place of all cells that no ball touches; None where little would be gained."""
+    if solid.loops is None:
+        # The repeats of an own motif have no walls that a fan could join to.
+        return None
     cells = solid.mesh.faces[solid.face_ranges["cells"]]
     far = _far_cells(solid, cells, cuts)[solid.face_cell]
     if np.count_nonzero(far) < MIN_FACES:

@@ -23,6 +23,7 @@ class Counts:
 
     around: int
     stretch_percent: float
+    motif: None = None
 
 
 def ring(walls: list[float], tops: list[float], shrunk: int = 0) -> tuple[RingSolid, CellWidths]:

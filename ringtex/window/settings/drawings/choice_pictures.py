@@ -140,13 +140,35 @@ def paint_family(family: str, painter: QPainter, box: QRectF, chosen: Colours) -
     painter.drawPath(path)
 
 
+def paint_leaf(painter: QPainter, box: QRectF, chosen: Colours) -> None:
+    """A leaf with its stalk, for what one draws oneself.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        box: where to paint, pixels.
+        chosen: the theme's colours.
+    """
+    size = min(box.width() / 1.6, box.height())
+    painter.translate(box.center())
+    painter.scale(size, size)
+    leaf = QPainterPath(QPointF(-0.6, 0.35))
+    leaf.cubicTo(QPointF(-0.45, -0.45), QPointF(0.2, -0.45), QPointF(0.65, -0.4))
+    leaf.cubicTo(QPointF(0.55, 0.3), QPointF(0.1, 0.55), QPointF(-0.6, 0.35))
+    leaf.moveTo(QPointF(-0.75, 0.45))
+    leaf.quadTo(QPointF(0.0, 0.2), QPointF(0.45, -0.25))
+    painter.setBrush(QColor(chosen.hover))
+    painter.setPen(QPen(QColor(chosen.soft_text), 1.5 / size))
+    painter.drawPath(leaf)
+
+
 def family_pictures() -> list[Picture]:
     """Every family."""
     hints = {name: family.hint for name, family in LATTICE_FAMILIES.items()} | HINTS_OF_OTHERS
-    return [
+    cells = [
         Picture(family, family_label(family), partial(paint_family, family), hints.get(family, family))
         for family in FAMILIES
     ]
+    return [*cells, Picture("motif", "own motif", paint_leaf, "Your own drawing, repeated")]
 
 
 HINTS: Final = {

@@ -12,6 +12,7 @@ from ringtex.basics.errors import InputError
 from ringtex.document.starting_points import StartingPoint, demo_patterns, demo_rings
 from ringtex.edits.pattern_ties import SOME_SCATTER, can_be_even, seed_has_effect, with_pattern_of
 from ringtex.pattern.lattice.families import family_label
+from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.pattern_options import (
     MAX_SEED,
     PatternOptions,
@@ -23,9 +24,10 @@ from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.basic_rows import ChoiceRow, EffectRow
 from ringtex.window.settings.controls.hover_watch import HoverWatch
+from ringtex.window.settings.controls.motif_row import MotifRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.picture_choice import PictureChoice
-from ringtex.window.settings.controls.setting_row import sentence
+from ringtex.window.settings.controls.setting_row import SettingRow, sentence
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import family_pictures
 from ringtex.window.settings.sections.cell_table import CellTable
@@ -79,6 +81,18 @@ UPPER: Final = NumberSetting(
     "rails.upper", "Upper rail", RailOptions, 0.05, "Width of the plain border along the upper edge", "mm",
     highlight="rails", drag_span=(0.0, 3.0),
 )  # fmt: skip
+MOTIF_SIZE: Final = NumberSetting(
+    "pattern.motif.size", "Size", MotifOptions, 0.05, "How much of its repeat a motif takes; over 1 it overlaps others",
+    drag_span=(0.2, 1.5),
+)  # fmt: skip
+MOTIF_TURN: Final = NumberSetting(
+    "pattern.motif.turn", "Turn", MotifOptions, 5, "Turns each motif on the strip, counter-clockwise", "°",
+    decimals=0, drag_span=(-180.0, 180.0),
+)  # fmt: skip
+FITS: Final = (("motif in its proportions", "motif"), ("page fills the repeat", "page"))
+FIT_HINT: Final = "Whether the drawing keeps its proportions, or its page is stretched so that repeats join"
+ARRANGEMENTS: Final = (("straight", "straight"), ("like bricks", "brick"))
+ALTERNATIONS: Final = (("all alike", "none"), ("mirrored", "mirrored"), ("turned by half", "turned"))
 SEED_NOTE: Final = "The seed has no effect here: at scatter 0 nothing of this pattern is random."
 PICTURE_PX: Final = (48, 36)
 KEEPS: Final = (("shape of cells", "shape"), ("lengths", "length"), ("areas", "area"))
@@ -93,6 +107,7 @@ class PatternSection(SettingsSection):
         self.family = self.add_row(
             PictureChoice("pattern.family", "Family", family_pictures(), editor, state, self.body)
         )
+        self._add_motif()
         self.around = self.add_number(AROUND)
         self.across = self.add_number(ACROSS, automatic=True)
         self.stretch = QLabel(self.body)
@@ -105,7 +120,7 @@ class PatternSection(SettingsSection):
         self.seed_effect = self.add_row(
             EffectRow("pattern.seed", SEED_NOTE, f"Scatter {SOME_SCATTER:g}", self._scatter, self.body)
         )
-        self.add_number(SCATTER)
+        self.scatter = self.add_number(SCATTER)
         self.sizes = self.add_row(EvennessRow(editor, state, self.body))
         self.evenness = self.add_number(EVENNESS)
         self.cells = CellTable(editor, self.body)
@@ -120,6 +135,23 @@ class PatternSection(SettingsSection):
         hint = "What the flat strip keeps of the band: the shape of small cells, lengths, or areas"
         self.keep = self.add_row(ChoiceRow("strip.keep", "Strip keeps", KEEPS, hint, editor))
         self._across: int | None = None
+
+    def _add_motif(self) -> None:
+        self.motif = self.add_row(MotifRow(self.editor, self.body))
+        fit = ChoiceRow("pattern.motif.fit", "Fit", FITS, FIT_HINT, self.editor, "family")
+        arrangement = ChoiceRow(
+            "pattern.motif.arrangement",
+            "Rows",
+            ARRANGEMENTS,
+            "How repeats stand over each other",
+            self.editor,
+            "family",
+        )
+        alternate = ChoiceRow(
+            "pattern.motif.alternate", "Alternate", ALTERNATIONS, "What every other repeat does", self.editor, "family"
+        )
+        self.motif_rows: list[SettingRow] = [self.add_row(row) for row in (fit, arrangement, alternate)]
+        self.motif_rows += [self.add_number(setting) for setting in (MOTIF_SIZE, MOTIF_TURN)]
 
     def _add_patterns(self) -> None:
         hint = (
@@ -181,14 +213,18 @@ class PatternSection(SettingsSection):
         """Show only what the pattern can have."""
         super().refresh()
         pattern = self.editor.design.pattern
-        rows = pattern.family != "cellular"
+        rows, drawn = pattern.family != "cellular", pattern.family == "motif"
+        for row in self.motif_rows:
+            row.setVisible(drawn)
+        for row in (self.seed, self.scatter):
+            row.setVisible(not drawn)
         self.evenness.setVisible(can_be_even(self.editor.design))
-        self.seed_effect.setVisible(not seed_has_effect(self.editor.design))
+        self.seed_effect.setVisible(not drawn and not seed_has_effect(self.editor.design))
         self.density.refresh()
         self.density.set_usable(can_be_even(self.editor.design))
         self.slides[0].setVisible(not pattern.uses_target_density)
         self.slides[1].setVisible(not pattern.uses_target_density and rows)
-        self.twist.setVisible(not pattern.uses_target_density and rows)
+        self.twist.setVisible(not drawn and not pattern.uses_target_density and rows)
         self.cells.refresh()
 
     def show_view(self, view: View) -> None:
@@ -202,7 +238,7 @@ class PatternSection(SettingsSection):
         way = "longer across than regular" if pattern.stretch_percent > 0 else "longer round than regular"
         regular = per_cent == 0
         self.stretch.setText("cells are regular" if regular else f"cells are {per_cent} % {way}")
-        self.stretch.setVisible(True)
+        self.stretch.setVisible(pattern.motif is None)
         self.header.set_summary(self.summary())
 
     def summary(self) -> str:

@@ -64,6 +64,8 @@ def relief_faces(built: ShapedRing, fine: bool, steps: int) -> ReliefFaces:
         steps: polygons from flank to centre.
     Returns: the polygons with their slopes.
     """
+    if built.pattern.motif is not None:
+        return free_form_faces(built)
     tiling = built.pattern.tiling
     relief = _relief(built, fine)
     loops, slope = None if fine else _few_rings(built), None
@@ -85,6 +87,26 @@ def relief_faces(built: ShapedRing, fine: bool, steps: int) -> ReliefFaces:
     else:
         parts.append(_level_tops(tiling, loops))
     return _joined(parts)
+
+
+def free_form_faces(built: ShapedRing) -> ReliefFaces:
+    """The mesh's own triangles between the rails, those at height 0 left out: an own motif has no other polygons."""
+    solid = built.solid
+    faces = solid.mesh.faces[solid.face_ranges["cells"]]
+    height = solid.strip_positions[faces, 2]
+    raised = np.flatnonzero(np.any(np.abs(height) > SAME_HEIGHT_MM, axis=1))
+    corners = solid.strip_positions[faces[raised]]
+    length = built.strip.length
+    corners[:, :, 0] -= length * np.rint((corners[:, :, 0] - corners[:, :1, 0]) / length)
+    middle = corners.mean(axis=1)
+    e, _, g = built.strip.metric(middle[:, 0], middle[:, 1])
+    scale = np.column_stack((np.sqrt(e), np.sqrt(g), np.ones(len(e))))
+    first, second = ((corners[:, k] - corners[:, 0]) * scale for k in (1, 2))
+    normal = np.cross(first, second)
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
+    start = 3 * np.arange(len(raised) + 1)
+    cell = solid.face_cell[raised].astype(np.int64)
+    return ReliefFaces(corners[:, :, :2].reshape(-1, 2), start, normal, middle[:, 2], cell, np.inf)
 
 
 def _few_rings(built: ShapedRing) -> OffsetLoops | None:

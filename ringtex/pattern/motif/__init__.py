@@ -1,0 +1,1 @@
+"""Own motifs: drawings and grey pictures that become the repeat of a pattern."""

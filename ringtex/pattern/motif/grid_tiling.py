@@ -1,0 +1,79 @@
+"""Rectangles in straight or staggered rows, one for each repeat of an own motif or picture."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ringtex.basics.arrays import Longs
+from ringtex.pattern.patterned_part import PatternedPart
+from ringtex.pattern.tiling import Tiling
+
+
+def grid_tiling(part: PatternedPart, around: int, across: int, slide_mm: float, is_brick: bool) -> Tiling:
+    """around x across rectangles, cell row * around + column.
+
+    Parameters:
+        part: the patterned part of the strip.
+        around, across: how many.
+        slide_mm: where column 0 begins, mm.
+        is_brick: every other row is moved by half a rectangle, which gives every long side a corner of 180 degrees.
+    Returns: the tiling.
+    """
+    # Places along u are counted in halves of a rectangle; lines between staggered rows have a vertex at each half.
+    shift = (np.arange(across) % 2) * is_brick
+    every = np.full(across + 1, 1 if is_brick else 2)
+    every[[0, -1]] = 2
+    first = np.concatenate((shift[:1], np.where(every[1:-1] == 1, 0, shift[:-1]), shift[-1:]))
+    count = 2 * around // every
+    base = np.cumsum(count) - count
+    line = np.repeat(np.arange(across + 1), count)
+    half = first[line] + (np.arange(len(line)) - base[line]) * every[line]
+    u = slide_mm + half * (part.length / (2 * around))
+    turn = np.floor(u / part.length).astype(np.int64)
+    v = part.lower + np.arange(across + 1) * (part.width / across)
+    v[-1] = part.upper
+    vertices = np.column_stack((np.clip(u - turn * part.length, 0.0, np.nextafter(part.length, 0.0)), v[line]))
+    row, column = np.divmod(np.arange(across * around), around)
+    left = 2 * column + shift[row]
+
+    corners = [_corner(row, left, first, every, base, around), _corner(row, left + 2, first, every, base, around)]
+    corners += [
+        _corner(row + 1, left + 2, first, every, base, around),
+        _corner(row + 1, left, first, every, base, around),
+    ]
+    below, above = every[row] == 1, every[row + 1] == 1
+    ids = np.column_stack([corners[0][0], corners[1][0], corners[2][0], corners[3][0]])
+    turns = np.column_stack([corners[0][1], corners[1][1], corners[2][1], corners[3][1]])
+    low, high = (_corner(row + step, left + 1, first, every, base, around) for step in (0, 1))
+    ids = np.column_stack((ids[:, 0], low[0], ids[:, 1:3], high[0], ids[:, 3]))
+    turns = np.column_stack((turns[:, 0], low[1], turns[:, 1:3], high[1], turns[:, 3]))
+    kept = np.column_stack((np.ones_like(below), below, np.ones((len(row), 2), bool), above, np.ones_like(below)))
+    vertex = ids[kept]
+    # Vertices were reduced to one turn, the cells are in one piece.
+    winding = turns[kept] + turn[vertex]
+    start = np.concatenate(([0], np.cumsum(kept.sum(axis=1))))
+    return Tiling(
+        part.length, part.lower, part.upper, vertices, start.astype(np.int32), vertex.astype(np.int32),
+        winding.astype(np.int32), _twins(vertex, winding, start).astype(np.int32),
+    )  # fmt: skip
+
+
+def _corner(line: Longs, half: Longs, first: Longs, every: Longs, base: Longs, around: int) -> tuple[Longs, Longs]:
+    """The vertex at a half on a line, and how many turns on it lies."""
+    turn, inside = np.divmod(half - first[line], 2 * around)
+    return base[line] + np.minimum(inside // every[line], 2 * around // every[line] - 1), turn
+
+
+def _twins(vertex: Longs, winding: Longs, start: Longs) -> Longs:
+    """(m,) the half-edge between the same two vertices the other way; -1 for none."""
+    number = np.arange(len(vertex))
+    following = number + 1
+    following[start[1:] - 1] = start[:-1]
+    end = vertex[following]
+    step = winding[following] - winding
+    order = np.lexsort((np.where(vertex < end, step, -step), np.maximum(vertex, end), np.minimum(vertex, end)))
+    one, other = order[:-1], order[1:]
+    pair = (vertex[one] == end[other]) & (end[one] == vertex[other]) & (step[one] == -step[other])
+    twin = np.full(len(vertex), -1, dtype=np.int64)
+    twin[one[pair]], twin[other[pair]] = other[pair], one[pair]
+    return twin

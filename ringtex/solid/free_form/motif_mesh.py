@@ -1,0 +1,275 @@
+"""The relief of an own motif as one triangulation of the whole strip: outlines and their offset curves are edges, and
+the height of every vertex follows its true distance to the outline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+import numpy as np
+import shapely
+
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.pattern.motif.motif_layout import MotifLayout
+from ringtex.relief.cell_profile import cell_profile
+from ringtex.relief.make_relief import Relief
+from ringtex.solid.free_form.constrained_delaunay import ConstrainedDelaunay
+from ringtex.solid.free_form.distance_field import DistanceField, segments_of
+from ringtex.solid.free_form.free_points import free_points
+from ringtex.solid.free_form.periodic_plane import GRID_MM, PeriodicPlane
+from ringtex.solid.mesh.chord_length import chord_length
+from ringtex.strip.strip_map import StripMap
+
+OUTLINE_SHARE: Final = 0.3
+"""Of the chord tolerance for what an outline is simplified by; the rest is for its curves on the ring."""
+
+PROFILE_SHARE: Final = 0.4
+"""Of the chord tolerance for the profile's rounded corner; where it is steep the other shares hardly count."""
+
+REFINEMENTS: Final = (6, 16)
+"""Rounds of new points where the mesh is off the relief, in a draft and in a finished ring."""
+
+HEIGHT_SHARE: Final = 0.5
+"""Of the chord tolerance for heights over the middle of an edge."""
+
+ON_OUTLINE_MM: Final = 1e-4
+"""Points nearer than this lie on the outline: a few steps of the grid."""
+
+MIN_EDGE: Final = 400
+"""Shorter edges, in steps (8 micrometres), are not halved."""
+
+MIN_STEP_MM: Final = 0.006
+"""Offset curves nearer than this to the one before are left out: less than a seventh of a printer's 0.04 mm pixel."""
+
+
+@dataclass(frozen=True, eq=False)
+class FreeFormSurface:
+    """The relief between the rails.
+
+    positions  (n, 3) strip coordinates (u, v, h), mm.
+    faces      (m, 3) counter-clockwise.
+    cell       (m,) the repeat that each lies in.
+    lower, upper  vertices along the two borders, in the order of u.
+    """
+
+    positions: Floats
+    faces: Ints
+    cell: Ints
+    lower: Ints
+    upper: Ints
+
+
+def motif_surface(strip: StripMap, layout: MotifLayout, relief: Relief, chord_mm: float) -> FreeFormSurface:
+    """Triangulate the strip between its rails.
+
+    On a band that is the same all round only one period is triangulated, and repeated by index.
+
+    Parameters:
+        strip: the strip map.
+        layout: the repeats.
+        relief: profile and depth of each repeat.
+        chord_mm: chord tolerance, mm.
+    Returns: the relief, closed round the ring by index.
+    """
+    uniform = strip.band.is_revolution
+    columns = layout.columns if uniform else layout.around
+    reach = 1 + int(np.ceil(max(layout.options.size, 1.0) if layout.options.fit == "motif" else 1.0))
+    shapes = layout.shapes(range(-reach, columns + reach))
+    plane = PeriodicPlane(columns * layout.tile[0], layout.part.lower, layout.part.upper)
+    period = _Period(strip, plane, shapes, relief, chord_mm)
+    mesh = period.triangulated()
+    return _repeated(strip, layout, relief, period, mesh, layout.around // columns)
+
+
+@dataclass(frozen=True, eq=False)
+class PeriodMesh:
+    """Triangles of one period: points (n, 2) in steps, faces (m, 3); partner (n,) is the point at the period's start of
+    each one at its end, -1 for all others; inward (n,) the distance from the outline, mm on the ring."""
+
+    points: Longs
+    faces: Ints
+    partner: Longs
+    inward: Floats
+
+
+class _Period:
+    """One period: its shapes, their distances, and the curves that become edges."""
+
+    def __init__(self, strip: StripMap, plane: PeriodicPlane, shapes: Any, relief: Relief, chord_mm: float) -> None:
+        self.strip, self.plane, self.chord_mm = strip, plane, chord_mm
+        options = replace(relief.options, wall_width_mm=0.0, top_size=None)
+        # The drawn outline is the foot of the flank: no level strip lies inside of it.
+        self.profile = cell_profile(options, PROFILE_SHARE * chord_mm)
+        parts = shapely.get_parts(shapely.union_all(shapely.get_parts(shapes)))
+        self.parts = parts[(shapely.get_type_id(parts) == 3)]
+        self.middles = shapely.get_coordinates(shapely.point_on_surface(self.parts)).reshape(-1, 2)
+        self.scale = local_scale(strip, self.middles)
+        self.longest = self._longest()
+        self.parts = shapely.simplify(self.parts, OUTLINE_SHARE * chord_mm / np.maximum(self.scale, 0.1))
+        self.width = float(self.profile.inward_mm[-1])
+        limit = 1.2 * self.width / float(np.min(self.scale, initial=1.0))
+        self.field = DistanceField(shapely.multipolygons(self.parts), limit)
+
+    def _longest(self) -> Floats:
+        """(parts,) longest edge on the strip, mm."""
+        if not len(self.parts):
+            return np.zeros(0)
+        low_u, low_v, high_u, high_v = shapely.bounds(self.parts).T
+        places = [np.column_stack((u, v)) for u in (low_u, high_u) for v in (low_v, high_v)]
+        lengths = []
+        for at in (*places, self.middles):
+            e, _, g = self.strip.metric(at[:, 0], at[:, 1])
+            lengths.append(chord_length(self.strip, at[:, 0], at[:, 1], self.chord_mm) / np.sqrt(np.maximum(e, g)))
+        return np.asarray(np.min(lengths, axis=0))
+
+    def triangulated(self) -> PeriodMesh:
+        """The mesh, refined where its edges are off the relief."""
+        segments = self._edges()
+        points, ends = free_points(self.strip, self.plane, self.chord_mm)
+        points = points[self._clear_of_curves(points)]
+        taken = np.sort(segments[segments[:, :, 0] % self.plane.size[0] == 0][:, 1])
+        ends = ends[_apart(ends, taken, 0.3 * self.chord_mm**0.5)] if len(taken) else ends
+        mesh = self.plane.triangulated(segments, points, ends)
+        self._refine(mesh)
+        places, faces = mesh.vertices_and_faces()
+        inward = self._inward(places)
+        partner = self.plane.partners(places)
+        inward = np.where(partner >= 0, inward[partner], inward)
+        return PeriodMesh(places, faces, partner, inward)
+
+    def _edges(self) -> Longs:
+        """(k, 2, 2) outlines and offset curves as segments of the period."""
+        found = [self._wrapped(shapely.segmentize(self.parts, self.longest))]
+        before = 0.0
+        slope = float(
+            np.max(np.abs(np.diff(self.profile.height_mm)) / np.maximum(np.diff(self.profile.inward_mm), 1e-6))
+        )
+        for distance in self.profile.inward_mm[1:].tolist():
+            if distance - before < MIN_STEP_MM and distance != self.width:
+                continue
+            # Arcs round inner corners may be off by what their heights may be off.
+            arc = 2.0 * np.arccos(max(0.0, 1.0 - self.chord_mm / max(slope, 1.0) / max(distance, 1e-3)))
+            quadrant = int(np.clip(np.ceil(0.5 * np.pi / max(arc, 1e-2)), 1, 16))
+            curves = shapely.buffer(self.parts, -distance / self.scale, quad_segs=quadrant, join_style="round")
+            curves = shapely.simplify(
+                curves, 0.3 * min(self.chord_mm / max(slope, 1.0), distance - before) / self.scale
+            )
+            found.append(self._wrapped(shapely.segmentize(curves, self.longest)))
+            before = distance
+        return np.concatenate(found)
+
+    def _wrapped(self, shapes: Any) -> Longs:
+        start, end = (self.plane.to_grid(places) for places in segments_of(shapes))
+        middle = start[:, 0] + end[:, 0]
+        own = (middle >= 0) & (middle < 2 * self.plane.size[0]) & np.any(start != end, axis=1)
+        return self.plane.wrapped(start[own], end[own])
+
+    def _clear_of_curves(self, points: Longs) -> Bools:
+        """(n,) free points that do not crowd the curves."""
+        places = self.plane.to_strip(points)
+        inside = self.field.signed(places)
+        scale = local_scale(self.strip, places)
+        gap = 0.4 * chord_length(self.strip, places[:, 0], places[:, 1], self.chord_mm)
+        on_border = points[:, 1] % self.plane.size[1] == 0
+        crowded = (inside * scale > -gap) & (inside * scale < self.width + gap)
+        return ~np.where(on_border, np.abs(inside) * scale < 0.3 * gap, crowded)
+
+    def _refine(self, mesh: ConstrainedDelaunay) -> None:
+        """Halve edges whose middle is off the relief."""
+        inward = self._inward(mesh.points)
+        for _ in range(REFINEMENTS[self.chord_mm < DRAFT_CHORD_MM]):
+            tri, corner = mesh.changed_edges()
+            p, q = mesh.ends(tri, corner)
+            low, high = np.minimum(inward[p], inward[q]), np.maximum(inward[p], inward[q])
+            long = np.max(np.abs(mesh.points[p] - mesh.points[q]), axis=1) > MIN_EDGE
+            chosen = np.flatnonzero((low >= 0.0) & (low < self.width) & long)
+            tri, corner, p, q, high = (each[chosen] for each in (tri, corner, p, q, high))
+            middle = (mesh.points[p] + mesh.points[q]) // 2
+            # No edge crosses an outline, so that only between two points of outlines it may lie outside.
+            between = self.heights(np.where(high > 0.0, self._away(middle), 0.0))
+            doubtful = high == 0.0
+            between[doubtful] = self.heights(self._inward(middle[doubtful]))
+            off = np.abs(between - 0.5 * (self.heights(inward[p]) + self.heights(inward[q])))
+            bad = off > HEIGHT_SHARE * self.chord_mm
+            if not np.any(bad):
+                return
+            mesh.split(tri[bad], corner[bad], -off[bad])
+            inward = np.concatenate((inward, self._inward(mesh.points[len(inward) :])))
+
+    def _inward(self, points: Longs) -> Floats:
+        """(n,) distance of points, in steps, inwards from the outline, mm on the ring; 0 or less outside."""
+        away = self._away(points)
+        return np.where(self.field.inside(self.plane.to_strip(points)) | (away == 0.0), away, -away)
+
+    def _away(self, points: Longs) -> Floats:
+        """(n,) distance of points, in steps, from the outline, mm on the ring."""
+        places = self.plane.to_strip(points)
+        found = self.field.unsigned(places) * local_scale(self.strip, places)
+        # Points of outlines are off by the grid's rounding.
+        return np.where(found < ON_OUTLINE_MM, 0.0, found)
+
+    def heights(self, inward: Floats) -> Floats:
+        """(n,) height over the band's face at distances inwards, mm."""
+        return np.interp(inward, self.profile.inward_mm, self.profile.height_mm)
+
+
+def local_scale(strip: StripMap, places: Floats) -> Floats:
+    """(n,) mm on the ring for a millimetre of strip: the root of the scale of areas."""
+    e, f, g = strip.metric(places[:, 0], places[:, 1])
+    return np.asarray(np.maximum(e * g - f * f, 1e-12) ** 0.25)
+
+
+def _apart(values: Longs, taken: Longs, gap_mm: float) -> Bools:
+    """(n,) values further than a gap from all taken ones, which are sorted."""
+    at = np.searchsorted(taken, values)
+    low, high = taken[np.maximum(at - 1, 0)], taken[np.minimum(at, len(taken) - 1)]
+    return np.asarray(np.minimum(np.abs(values - low), np.abs(values - high)) > gap_mm / GRID_MM)
+
+
+def _repeated(
+    strip: StripMap, layout: MotifLayout, relief: Relief, period: _Period, mesh: PeriodMesh, times: int
+) -> FreeFormSurface:
+    """The period as often as it fits round the ring."""
+    plane, distance = period.plane, mesh.inward
+    own = mesh.partner < 0
+    number = np.cumsum(own) - 1
+    count = int(np.count_nonzero(own))
+    turn = np.arange(times)[:, None]
+    ids = np.where(own, number + turn * count, number[np.where(own, 0, mesh.partner)] + (turn + 1) % times * count)
+    faces = ids[:, mesh.faces].reshape(-1, 3).astype(np.int32)
+    places = plane.to_strip(mesh.points[own])
+    u = (places[:, 0] + turn * plane.period).ravel()
+    v = np.tile(places[:, 1], times)
+    # Where the scale varies round the ring the period is the whole strip.
+    inward = np.tile(distance[own], times)
+    height = period.heights(inward)
+    raised = np.flatnonzero(inward > 0.0)
+    height[raised] *= _shares(layout, relief, period, np.column_stack((u, v))[raised], places, raised % count, plane)
+    middle = plane.to_strip(mesh.points)[mesh.faces].mean(axis=1)
+    middles = np.column_stack(((middle[:, 0] + turn * plane.period).ravel(), np.tile(middle[:, 1], times)))
+    borders = []
+    for level in (0, plane.size[1]):
+        on = np.flatnonzero(own & (mesh.points[:, 1] == level))
+        on = on[np.argsort(mesh.points[on, 0], kind="stable")]
+        borders.append((number[on] + turn * count).ravel().astype(np.int32))
+    return FreeFormSurface(
+        np.column_stack((u, v, height)), faces, layout.cells_at(middles).astype(np.int32), borders[0], borders[1]
+    )
+
+
+def _shares(
+    layout: MotifLayout, relief: Relief, period: _Period, at: Floats, places: Floats, own: Longs, plane: PeriodicPlane
+) -> Floats:
+    """(n,) depth at raised vertices: that of the repeat which most of their shape belongs to."""
+    share = relief.depth_share
+    if np.all(share == share[0]):
+        return np.full(len(at), float(share[0]))
+    tree = shapely.STRtree(period.parts)
+    base, inverse = np.unique(own, return_inverse=True)
+    point, part = tree.query(shapely.points(places[base]), predicate="intersects")
+    part_of = np.zeros(len(base), dtype=np.int64)
+    part_of[point] = part
+    middle = period.middles[part_of[inverse]]
+    middle[:, 0] += at[:, 0] - places[own, 0]
+    return share[layout.cells_at(middle)]

@@ -1,0 +1,91 @@
+"""The own motif: a button that asks for a drawing, and what became of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtWidgets import QFileDialog, QLabel, QPushButton, QSizePolicy, QWidget
+
+from ringtex.basics.errors import InputError, RingtexError
+from ringtex.edits.motif_edits import with_motif
+from ringtex.pattern.motif.import_motif import ImportedMotif, read_motif
+from ringtex.window.building.background_job import BackgroundJob
+from ringtex.window.settings.controls.setting_row import SettingRow
+from ringtex.window.settings.design_editor import DesignEditor
+
+HINT = "Repeat your own drawing round the ring: an SVG file, which is copied into the design"
+ASK, ASK_AGAIN = "Own motif from a drawing ...", "Another drawing ..."
+
+
+class MotifRow(SettingRow):
+    """Imports a drawing in a thread of its own; the newest request wins."""
+
+    def __init__(self, editor: DesignEditor, parent: QWidget | None = None) -> None:
+        super().__init__("pattern.motif", "family", parent)
+        self._editor = editor
+        self.button = QPushButton(ASK, self)
+        self.button.setToolTip(HINT)
+        self.button.setAccessibleDescription(HINT)
+        self.button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.button.clicked.connect(self._ask)
+        self.line.addWidget(self.button)
+        self.notes = QLabel(self)
+        self.notes.setProperty("role", "soft")
+        self.notes.setWordWrap(True)
+        self.notes.setVisible(False)
+        column = self.layout()
+        assert column is not None
+        column.addWidget(self.notes)
+        self.dialog: QFileDialog | None = None
+        self.job: BackgroundJob | None = None
+
+    def refresh(self) -> None:
+        """Show whether there is a motif."""
+        self.button.setText(ASK if self._editor.design.pattern.motif is None else ASK_AGAIN)
+
+    def matches_design(self) -> bool:
+        """Whether the button says what there is."""
+        return self.button.text() == (ASK if self._editor.design.pattern.motif is None else ASK_AGAIN)
+
+    def _ask(self) -> None:
+        dialog = QFileDialog(self, "Drawing for the motif", "", "Drawings (*.svg *.SVG)")
+        dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
+        dialog.fileSelected.connect(lambda name: self.take(Path(name)))
+        dialog.finished.connect(dialog.deleteLater)
+        self.dialog = dialog
+        dialog.open()
+
+    def take(self, path: Path) -> None:
+        """Read a drawing beside the window and put it on the ring."""
+        if self.job is not None:
+            self.job.cancel()
+        job = BackgroundJob(lambda _: read_motif(path), "reading of the drawing", self)
+        job.done.connect(lambda found: self._taken(job, found))
+        job.failed.connect(lambda error: self._failed(job, error))
+        self.job = job
+        self._note(f"Reading {path.name} ...")
+        job.start()
+
+    def _taken(self, job: BackgroundJob, found: object) -> None:
+        if job is not self.job or not isinstance(found, ImportedMotif):
+            return
+        self.job = None
+        self.clear_explanation()
+        left_out = "; ".join(found.left_out)
+        self._note(f"{left_out[:1].upper()}{left_out[1:]}." if left_out else "")
+        try:
+            changed = with_motif(self._editor.design, found.motif)
+        except InputError as error:
+            self.explain(error)
+            return
+        self._editor.document.change(changed, "use an own motif")
+
+    def _failed(self, job: BackgroundJob, error: RingtexError) -> None:
+        if job is self.job:
+            self.job = None
+            self._note("")
+            self.explain(error)
+
+    def _note(self, text: str) -> None:
+        self.notes.setText(text)
+        self.notes.setVisible(bool(text))

@@ -1,0 +1,95 @@
+"""An own drawing from its file to the exported ring, with nothing but the mouse and the name typed in the dialog."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+pytest.importorskip("PySide6")
+
+from even_hands import click
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QDialogButtonBox, QFileDialog, QLineEdit
+from test_dome_by_mouse import reach, tool
+
+from ringtex.basics.resources import demo_folder
+from ringtex.export.mesh_files.mesh_files import read_mesh
+from ringtex.window.settings.sections.pattern_section import PatternSection
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from pytestqt.qtbot import QtBot
+
+    from ringtex.window.app.main_window import MainWindow
+
+
+def choose(dialog: QFileDialog, path: Path) -> None:
+    """Type a file's name and press the button that takes it."""
+    name = dialog.findChild(QLineEdit, "fileNameEdit")
+    box = dialog.findChild(QDialogButtonBox, "buttonBox")
+    assert name is not None
+    assert box is not None
+    name.clear()
+    QTest.keyClicks(name, str(path))
+    QTest.mouseClick(box.button(QDialogButtonBox.StandardButton.Open), Qt.MouseButton.LeftButton)
+
+
+@pytest.fixture
+def pattern(window: MainWindow, settled: Callable[[], None]) -> PatternSection:
+    if not window.start_row.isVisible():
+        click(tool(window, "begin"))
+    click(window.start_row.buttons["plain_flat"])
+    settled()
+    window.settings.set_folded(["Finger", "Band", "Relief", "Finish", "Making"])
+    section = window.settings.section("Pattern")
+    assert isinstance(section, PatternSection)
+    return section
+
+
+def import_drawing(qtbot: QtBot, window: MainWindow, pattern: PatternSection, path: Path) -> None:
+    QApplication.setAttribute(Qt.ApplicationAttribute.AA_DontUseNativeDialogs)
+    reach(window, pattern.motif)
+    click(pattern.motif.button)
+    dialog = pattern.motif.dialog
+    assert dialog is not None
+    qtbot.waitUntil(dialog.isVisible)
+    choose(dialog, path)
+
+
+def test_a_drawing_is_carried_to_an_exported_ring(
+    qtbot: QtBot, window: MainWindow, settled: Callable[[], None], pattern: PatternSection, tmp_path: Path
+) -> None:
+    window.remembering.set_folder(tmp_path)
+    import_drawing(qtbot, window, pattern, demo_folder() / "drawings" / "laurel_leaf.svg")
+    qtbot.waitUntil(lambda: window.document.design.pattern.family == "motif", timeout=20_000)
+    assert not pattern.motif_rows[0].isHidden()
+    assert pattern.twist.isHidden()
+    settled()
+    assert window.view is not None
+    assert window.view.built.pattern.motif is not None
+    click(tool(window, "export"))
+    qtbot.waitUntil(lambda: window.files.export_dialog is not None and window.files.export_dialog.isVisible())
+    dialog = window.files.export_dialog
+    assert dialog is not None
+    with qtbot.waitSignal(dialog.exported, timeout=90_000) as told:
+        click(dialog.start_button)
+    click(dialog.close_button)
+    assert read_mesh(Path(told.args[0].order.meshes[0])).problems() == []
+    # One step to undo.
+    click(tool(window, "undo"))
+    assert window.document.design.pattern.family == "hexagon"
+
+
+def test_a_bad_drawing_is_explained_and_changes_nothing(
+    qtbot: QtBot, window: MainWindow, pattern: PatternSection, tmp_path: Path
+) -> None:
+    drawing = tmp_path / "bad.svg"
+    drawing.write_text("<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 9 9'><text>a</text></svg>")
+    before = window.document.design
+    import_drawing(qtbot, window, pattern, drawing)
+    qtbot.waitUntil(lambda: "covers no area" in pattern.motif.explained, timeout=20_000)
+    assert window.document.design is before
