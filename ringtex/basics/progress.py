@@ -8,14 +8,19 @@ every step.
 
 from __future__ import annotations
 
+import math
 import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import Final
 
 from ringtex.basics.errors import Cancelled
 
 Listener = Callable[[str, float], None]
+
+LONG_SECONDS: Final = 8.0
+"""A stage that is expected to take longer says so before it begins."""
 
 
 class Progress:
@@ -59,6 +64,15 @@ class Progress:
         """Report a share, 0 to 1, of the stage that runs: for long stages that know how far they are."""
         begin, end = self._span
         self.report(begin + min(max(share, 0.0), 1.0) * (end - begin))
+
+    def expect(self, seconds: float) -> None:
+        """Tell the listener beforehand how long the stage at work will take, where that is long.
+
+        The stage is then called "pattern, about 30 s": processor time where the rates were measured, in fives.
+        """
+        if seconds > LONG_SECONDS:
+            self._stage = f"{self._stage.partition(',')[0]}, about {5 * math.ceil(seconds / 5.0)} s"
+            self.report(self._fraction)
 
     @contextmanager
     def stage(self, name: str, until: float) -> Iterator[None]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import numpy as np
 
 from ringtex.basics.progress import Progress
@@ -10,11 +12,14 @@ from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.cells.cell_faces import cell_mesh, wall_points
 from ringtex.solid.cells.offset_loops import offset_loops
-from ringtex.solid.cells.wall_splits import wall_splits
+from ringtex.solid.cells.wall_splits import relief_triangles, wall_splits
 from ringtex.solid.finishing.cell_outlines import cell_outlines
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 from ringtex.solid.plain_faces import border_row, make_rail, sides_and_bore
 from ringtex.strip.strip_map import StripMap
+
+SECONDS_A_TRIANGLE: Final = 5e-6
+"""Processor time of the relief, measured: 0.3e-6 to 1.4e-6 for level tops, up to 14e-6 for long smooth ones."""
 
 
 def build_solid(
@@ -32,6 +37,7 @@ def build_solid(
     progress = progress or Progress()
     loops = offset_loops(strip, tiling, relief, chord_mm)
     count, cell_limit = wall_splits(strip, tiling, loops, chord_mm)
+    progress.expect(relief_triangles(count, loops) * SECONDS_A_TRIANGLE)
     progress.check()
     cells = cell_mesh(tiling, loops, relief.profile, count, cell_limit, chord_mm, relief.options.corner_mm)
     progress.check()

@@ -28,6 +28,9 @@ from ringtex.pattern.measure import areas_on_ring
 from ringtex.pattern.patterned_part import PatternedPart
 from ringtex.pattern.tiling import Tiling
 
+SECONDS_A_CELL: Final = 1.1e-3
+"""Processor time of even cells, measured from 1,800 to 12,000 of them."""
+
 OVER_RELAXATION: Final = 1.5
 """As in plain relaxing for cells wholly ordered; the density makes larger steps swing."""
 
@@ -115,6 +118,7 @@ def equal_area_diagram(
     Returns: the weighted diagram.
     Raises: Cancelled.
     """
+    progress.expect(request.cells * SECONDS_A_CELL)
     diagram = MovingDiagram(part, _seeded(part, density, request))
     diagram = _relaxed(diagram, density, request, progress)
     if request.order == 1.0 and request.steps >= PERTURBATION_STEPS:

@@ -39,8 +39,13 @@ def wall_splits(strip: StripMap, tiling: Tiling, loops: OffsetLoops, chord_mm: f
     count = np.ceil(np.clip(needed - 1e-9, 1.0, MAX_SPLITS)).astype(np.int64)
     inner = tiling.twin >= 0
     count[inner] = np.maximum(count[inner], count[tiling.twin[inner]])
-    _refuse_oversized(2 * int(np.sum(count)) * (loops.corner.shape[1] - 1), chord_mm)
+    _refuse_oversized(relief_triangles(count, loops), chord_mm)
     return count, cell_limit
+
+
+def relief_triangles(count: Longs, loops: OffsetLoops) -> int:
+    """About how many triangles the relief will have, known before they are made."""
+    return int(2 * np.sum(count) * (loops.corner.shape[1] - 1))
 
 
 def _longest_side(loops: OffsetLoops, chord_mm: float) -> float:
