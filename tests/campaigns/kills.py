@@ -1,10 +1,12 @@
 """Processes killed while they write: no half file, nothing that stays, no process that goes on.
 
-    PYTHONPATH=. python3 tests/campaigns/kills.py [COUNT] [--seed SEED]
+    PYTHONPATH=. python3 tests/campaigns/kills.py [COUNT] [--from NUMBER] [--seed SEED] [--seconds S] [--keep FOLDER]
 
-In turn: a writer of one large file, a size run with two workers, a window's autosave. Each is ended at a random moment
-by SIGTERM, SIGHUP or SIGKILL. Then: what was written before is whole, old or new; workers are gone; the next writing in
-the folder leaves nothing of the dead one. Ends with 1 where anything went wrong.
+In turn: a writer of one large file, a size run with two workers, a window's autosave, its remembered settings. Each is
+ended at a random moment by SIGTERM, SIGHUP or SIGKILL. Then: what was written before is whole, old or new; workers are
+gone; the next writing in the folder leaves nothing of the dead one. Kill number N of a seed is always the same, so that
+`--from N` with a count of 1 repeats it. What goes wrong is repeated with ever shorter waits, and the folder of the
+shortest that went wrong is kept. Ends with 1 where anything went wrong.
 """
 
 from __future__ import annotations
@@ -12,6 +14,8 @@ from __future__ import annotations
 import argparse
 import os
 import random
+import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -57,6 +61,21 @@ run_command(["run", DEMO, "--sizes", "50 52 54 56", "--keep", "cells", "--out-di
              "--workers", "2"])
 """
 
+SETTINGS = """
+import os
+os.environ["XDG_CONFIG_HOME"] = os.getcwd()
+from pathlib import Path
+from PySide6.QtCore import QCoreApplication
+from ringtex.window.app.preferences import Preferences
+application = QCoreApplication([])
+preferences, number = Preferences(), 0
+print("ready", flush=True)
+while True:
+    number += 1
+    preferences.set_scales([f"scale {number}"] * 3)
+    preferences._store.sync()
+"""
+
 
 def children_of(number: int) -> list[int]:
     """The processes that a process began."""
@@ -75,8 +94,8 @@ def runs(number: int) -> bool:
         return False
 
 
-def killed(code: str, folder: Path, chance: random.Random, longest: float) -> tuple[int, list[int]]:
-    """Begin, wait a random while, kill; gives the signal and the processes that it had begun."""
+def killed(code: str, folder: Path, number: int, wait: float) -> list[int]:
+    """Begin, wait, kill by signal `number`; gives the processes that it had begun."""
     demo = ROOT / "demo_patterns" / "plain_flat.ring.json"
     command = [sys.executable, "-c", code.replace("DEMO", repr(str(demo)))]
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
@@ -85,11 +104,11 @@ def killed(code: str, folder: Path, chance: random.Random, longest: float) -> tu
     ) as job:
         assert job.stdout is not None
         job.stdout.readline()
-        time.sleep(chance.uniform(0.0, longest))
-        begun, number = children_of(job.pid), chance.choice(SIGNALS)
+        time.sleep(wait)
+        begun = children_of(job.pid)
         job.send_signal(number)
         job.wait()
-    return number, begun
+    return begun
 
 
 def faults(kind: str, folder: Path, begun: list[int]) -> list[str]:
@@ -107,6 +126,8 @@ def faults(kind: str, folder: Path, begun: list[int]) -> list[str]:
             work.discard()
     write_bytes(folder / "next", b"")
     for path in folder.iterdir():
+        if path.is_dir():
+            continue
         data = path.read_bytes()
         if path.name.startswith("."):
             found.append(f"{path.name} stays")
@@ -116,34 +137,75 @@ def faults(kind: str, folder: Path, begun: list[int]) -> list[str]:
             found.append("half a mesh")
         elif kind == "autosave" and path.name != "next":
             found.append(f"{path.name} stays")
+    if kind == "settings":
+        found += settings_faults(folder)
     return found
+
+
+def settings_faults(folder: Path) -> list[str]:
+    """The settings file is whole, old or new, and the next window can write it: Qt's own lock must not hold it up."""
+    file = folder / "ringtex" / "window.ini"
+    if not file.exists():
+        return []
+    scales = re.findall(r"scale (\d+)", file.read_text(encoding="utf-8"))
+    found = [] if len(scales) == 3 and len(set(scales)) == 1 else [f"settings are damaged: {file.read_bytes()[:80]!r}"]
+    code = SETTINGS.partition("print(")[0] + "preferences.set_scales(['new']); preferences._store.sync()"
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    subprocess.run([sys.executable, "-c", code], cwd=folder, env=environment, check=True, timeout=60)
+    return found if "new" in file.read_text(encoding="utf-8") else [*found, "settings can no longer be written"]
+
+
+KINDS = (("writer", WRITER, 0.3), ("run", RUN, 4.0), ("autosave", AUTOSAVE, 0.5), ("settings", SETTINGS, 0.2))
+"""Each kind, its program, and the longest wait."""
+
+
+def one_kill(kind: str, code: str, number: int, wait: float, keep: Path | None = None) -> list[str]:
+    """Kill one process; gives what went wrong, and then keeps its folder."""
+    with tempfile.TemporaryDirectory() as name:
+        found = faults(kind, Path(name), killed(code, Path(name), number, wait))
+        if keep is not None and any(not fault.startswith("slow") for fault in found):
+            shutil.copytree(name, keep, dirs_exist_ok=True)
+            (keep / "what_went_wrong.txt").write_text(f"{kind}, signal {number}, after {wait:.4f} s: {found}\n")
+    return found
+
+
+def shortest_wait(kind: str, code: str, number: int, wait: float, keep: Path) -> float:
+    """The shortest of ever shorter waits after which it goes wrong again; its folder is kept."""
+    for shorter in (wait * 0.75**step for step in range(1, 13)):
+        found = one_kill(kind, code, number, shorter, keep)
+        wait = shorter if any(not fault.startswith("slow") for fault in found) else wait
+    return wait
 
 
 def main() -> int:
     """Run the campaign."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("count", type=int, nargs="?", default=1_000)
+    parser.add_argument("--from", type=int, default=0, dest="first", help="number of the first kill")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--seconds", type=float, default=float("inf"), help="stop after so many")
-    arguments = parser.parse_args()
-    chance = random.Random(arguments.seed)
-    kinds = (("writer", WRITER, 0.3), ("run", RUN, 4.0), ("autosave", AUTOSAVE, 0.5))
+    parser.add_argument("--keep", type=Path, default=Path("out/kills"))
+    asked = parser.parse_args()
     counts: Counter[tuple[str, str]] = Counter()
-    wrong, since = 0, time.monotonic()
-    for number in range(arguments.count):
-        if time.monotonic() - since > arguments.seconds:
+    wrong, slow, since = 0, 0, time.monotonic()
+    for place in range(asked.first, asked.first + asked.count):
+        if time.monotonic() - since > asked.seconds:
             break
-        kind, code, longest = kinds[number % len(kinds)]
-        with tempfile.TemporaryDirectory() as name:
-            ended, begun = killed(code, Path(name), chance, longest)
-            found = faults(kind, Path(name), begun)
-        counts[kind, signal.Signals(ended).name] += 1
+        chance = random.Random(f"{asked.seed}:{place}")
+        kind, code, longest = KINDS[place % len(KINDS)]
+        number, wait, keep = chance.choice(SIGNALS), chance.uniform(0.0, longest), asked.keep / f"{asked.seed}-{place}"
+        found = one_kill(kind, code, number, wait, keep)
+        counts[kind, signal.Signals(number).name] += 1
         for fault in found:
-            print(f"{number} {kind} {signal.Signals(ended).name}: {fault}", flush=True)
-        wrong += any(not fault.startswith("slow") for fault in found)
+            print(f"{place} {kind} {signal.Signals(number).name}: {fault}", flush=True)
+        slow += any(fault.startswith("slow") for fault in found)
+        if any(not fault.startswith("slow") for fault in found):
+            wrong += 1
+            print(f"{place}: shortest wait {shortest_wait(kind, code, number, wait, keep):.4f} s", flush=True)
     for (kind, name), count in sorted(counts.items()):
         print(f"{kind:<10}{name:<10}{count:>6}")
-    print(f"{counts.total()} kills in {time.monotonic() - since:.0f} s, seed {arguments.seed}, {wrong} went wrong")
+    last = f"{counts.total()} kills in {time.monotonic() - since:.0f} s, seed {asked.seed} from {asked.first}"
+    print(f"{last}, {wrong} went wrong, {slow} with workers that took over {WORKERS_SECONDS:g} s")
     return int(wrong > 0)
 
 

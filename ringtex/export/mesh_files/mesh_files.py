@@ -92,7 +92,7 @@ def write_mesh(
     kind = format_of(shown)
     progress = progress or Progress()
     if not mesh.closed:
-        raise InputError("The mesh is not closed, so it cannot be made", "Check it first", shown)
+        raise InputError("The mesh is not closed, so it cannot be made", "The findings say where it is open", shown)
     with written_beside(path) as beside:
         with progress.stage("write", (progress.fraction + until) / 2.0), beside.open("wb") as file:
             kind.write(mesh, file)

@@ -173,7 +173,7 @@ def _gathered(scene: Scene) -> tuple[Floats, NDArray[np.int64]]:
 
     unit = scene.metadata.get("units", "millimeter")
     if unit not in _UNITS_MM:
-        raise InputError(f"The unit {str(unit)[:20]!r} is not one of the format's", _AGAIN)
+        raise InputError(f"The unit {str(unit)[:20]!r} is not one of the format's", "Export it in millimetres")
     vertices: list[Floats] = [np.zeros((0, 3))]
     faces: list[NDArray[np.int64]] = [np.zeros((0, 3), dtype=np.int64)]
     count = 0

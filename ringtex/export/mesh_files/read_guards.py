@@ -227,9 +227,9 @@ def guard_three_mf(data: bytes) -> Guarded:
     except damage as error:
         raise InputError("This is not a 3MF package, or it is damaged", "Export or copy the file again") from error
     if b"<!DOCTYPE" in model or b"\0" in model:
-        raise InputError("The package's model is not plain UTF-8, or has a document type", _AGAIN)
+        raise InputError("The package's model is not plain UTF-8, or has a document type", _BINARY)
     if model.count(b"<") > MAX_TAGS:
-        raise InputError(f"The package's model has more than {MAX_TAGS} vertices and triangles", _BINARY)
+        raise InputError(f"The package's model has more than {MAX_TAGS:,} vertices and triangles", _BINARY)
     triangles = _built_triangles(model)
     plain = io.BytesIO()
     with ZipFile(plain, "w", ZIP_STORED) as package:
@@ -241,9 +241,9 @@ def _unpacked(package: ZipFile, name: str) -> bytes:
     """One file of the package, if its size is believable."""
     info = package.getinfo(name)
     if info.compress_type not in (0, 8):
-        raise InputError("The package is packed in a way that the format forbids", _AGAIN)
+        raise InputError("The package is packed in a way that the format forbids", _BINARY)
     if info.file_size > min(MAX_BYTES, MAX_COMPRESSION * info.compress_size + 10_000):
-        raise InputError("The model inside is unbelievably large for its package", _AGAIN)
+        raise InputError("The model inside is unbelievably large for its package", _BINARY)
     return package.read(name)
 
 
@@ -310,7 +310,7 @@ def _counted_copies(roots: list[Any], own: dict[Any, int], within: dict[Any, lis
     totals = [count(root, 0) for root in roots]
     refuse_many(sum(total[0] for total in totals))
     if sum(total[1] for total in totals) > MAX_INSTANCES:
-        raise InputError(f"The file places more than {MAX_INSTANCES} copies of objects", _COARSER)
+        raise InputError(f"The file places more than {MAX_INSTANCES:,} copies of objects", _COARSER)
     return sum(total[0] for total in totals)
 
 
@@ -325,7 +325,9 @@ def guard_glb(data: bytes) -> Guarded:
     try:
         document = json.loads(text.decode("utf-8"))
         if document.get("extensionsRequired"):
-            raise InputError("The file needs an extension of the format", "Export it without compression")
+            raise InputError(
+                "The file needs an extension of the format that is not read", "Export it without compression"
+            )
         scene = {key: document[key] for key in _GLB_KEPT if key in document}
         triangles = _shown_triangles(scene, len(binary))
     except (KeyError, IndexError, TypeError, ValueError, AttributeError, RecursionError, OverflowError) as error:
