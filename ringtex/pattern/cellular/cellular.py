@@ -44,7 +44,7 @@ EVEN_SHORT_WALL_FRACTION: Final = 0.04
 """As SHORT_WALL_FRACTION for even cells: closing a wall of 0.07 shifts 3 % of area between its cells, of 0.04 only
 1 %."""
 
-STEP_SECONDS: Final = 9e-6
+STEP_SECONDS: Final = 2.7e-6
 """Processor time of a Lloyd step for each cell, measured with 8,000 cells."""
 
 FEW_CELLS: Final = 200
