@@ -59,6 +59,16 @@ def read_pattern(path: Path) -> PatternSheet:
         return sheet_from_json(data)
 
 
+def write_pattern(sheet: PatternSheet, path: Path) -> None:
+    """Write the pattern beside `path`, then replace.
+
+    Raises: OutputError where it cannot be written; an old file stays as it was.
+    """
+    body = options_to_json(sheet)
+    made = {"kind": PATTERN_KIND, "version": current_version(PATTERN_KIND), "name": body.pop("name"), **body}
+    write_bytes(path, laid_out(made).encode())
+
+
 def design_from_json(data: dict[str, Any]) -> Design:
     """The design that a JSON object of any known version describes.
 

@@ -19,7 +19,7 @@ from settings_bench import WIDE, Bench
 from settings_hands import changed_keys, design_of, steps_done, type_number
 
 from ringtex.basics.errors import InputError
-from ringtex.document.starting_points import starting_points
+from ringtex.document.pattern_library import OwnPattern
 from ringtex.window.settings.controls.basic_rows import ChoiceRow
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.sections.pattern_section import PatternSection
@@ -248,11 +248,44 @@ def test_a_seed_without_effect_says_so_and_offers_scatter(bench: Bench) -> None:
 def test_a_pattern_is_put_on_this_ring_as_one_step(bench: Bench) -> None:
     section, begun = bench.panel.section("Pattern"), bench.document.design
     assert isinstance(section, PatternSection)
-    for entry, point in zip(section.patterns.menu().actions(), starting_points(), strict=True):
-        entry.trigger()
+    section.patterns.click()
+    dialog = section.pattern_dialog
+    assert dialog is not None
+    for words in ("dome", "winter star", "slate"):
+        dialog.search.setText(words)
+        dialog.list.setCurrentRow(0)
+        point = dialog.chosen
+        assert point is not None
+        dialog.use_button.click()
         design, other = bench.document.design, point.design()
         assert (design.pattern, design.relief, design.rails) == (other.pattern, other.relief, other.rails)
         assert replace(design, pattern=begun.pattern, relief=begun.relief, rails=begun.rails) == begun
         assert bench.agrees()
         bench.document.undo()
         assert bench.document.design == begun
+    dialog.reject()
+
+
+def test_an_own_pattern_is_saved_renamed_and_deleted(bench: Bench, qtbot: Any) -> None:
+    section, design = bench.panel.section("Pattern"), bench.document.design
+    assert isinstance(section, PatternSection)
+    section.patterns.click()
+    dialog = section.pattern_dialog
+    assert dialog is not None
+    dialog.name.setText("Evening tide")
+    dialog.save_button.click()
+    assert isinstance(dialog.chosen, OwnPattern)
+    assert dialog.chosen.design().pattern == design.pattern
+    qtbot.waitUntil(lambda: dialog.chosen is not None and dialog.chosen.picture.exists(), timeout=20_000)
+    dialog.save_button.click()
+    assert "already a pattern" in dialog.status.text()
+    dialog.name.setText("Morning tide")
+    dialog.rename_button.click()
+    assert dialog.chosen is not None
+    assert (dialog.chosen.title, dialog.chosen.picture.exists()) == ("Morning tide", True)
+    dialog.delete_button.click()
+    assert dialog.chosen.path.exists(), "a second press means it"
+    dialog.delete_button.click()
+    dialog.search.setText("tide")
+    assert dialog.list.count() == 0
+    dialog.reject()

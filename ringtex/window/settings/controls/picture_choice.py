@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from ringtex.edits.design_keys import has_key
 from ringtex.window.appearance.colours import Colours, colours
@@ -87,7 +87,9 @@ class PictureChoice(SettingRow):
         editor: DesignEditor,
         state: ViewState,
         parent: QWidget | None = None,
+        few: int = 0,
     ) -> None:
+        """Of more than `few` pictures, where that is given, only so many and the chosen one are shown at first."""
         super().__init__(key, key.rsplit(".", 1)[-1], parent)
         self._editor = editor
         self._change_label = f"change the {label.lower()}"
@@ -108,6 +110,20 @@ class PictureChoice(SettingRow):
         column = self.layout()
         assert isinstance(column, QVBoxLayout)
         column.insertWidget(0, holder)
+        self._few = few
+        self.more = QToolButton(self)
+        self.more.setCheckable(True)
+        self.more.setText(f"All {len(pictures)}")
+        self.more.setToolTip("Show every one, or only the usual ones and the chosen one")
+        self.more.setVisible(0 < few < len(pictures))
+        self.more.toggled.connect(lambda _: self._show_few())
+        column.insertWidget(1, self.more)
+        self._show_few()
+
+    def _show_few(self) -> None:
+        for place, button in enumerate(self.buttons):
+            hidden = 0 < self._few <= place and not self.more.isChecked() and not button.isChecked()
+            button.setVisible(not hidden)
 
     def button_of(self, value: object) -> PictureButton:
         """The button of a value. Raises: StopIteration for no such value."""
@@ -117,6 +133,7 @@ class PictureChoice(SettingRow):
         """Show the design's choice."""
         if has_key(self._editor.design, self.key):
             self.button_of(self._editor.value(self.key)).setChecked(True)
+            self._show_few()
             self.clear_explanation()
 
     def matches_design(self) -> bool:

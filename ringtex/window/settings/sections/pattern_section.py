@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QSize
-from PySide6.QtGui import QIcon
-from PySide6.QtWidgets import QLabel, QToolButton, QWidget
+from PySide6.QtWidgets import QLabel, QSizePolicy, QToolButton, QWidget
 
-from ringtex.basics.errors import InputError
-from ringtex.document.starting_points import StartingPoint, demo_patterns, demo_rings
-from ringtex.edits.pattern_ties import SOME_SCATTER, can_be_even, seed_has_effect, with_pattern_of
+from ringtex.document.pattern_library import PatternLibrary, library_folder
+from ringtex.edits.pattern_ties import SOME_SCATTER, can_be_even, seed_has_effect
 from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.pattern_options import (
@@ -22,12 +20,13 @@ from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.icons import icon
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
+from ringtex.window.dialogs.pattern_dialog import PatternDialog
 from ringtex.window.settings.controls.basic_rows import ChoiceRow, EffectRow
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.motif_row import MotifRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.picture_choice import PictureChoice
-from ringtex.window.settings.controls.setting_row import SettingRow, sentence
+from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import family_pictures
 from ringtex.window.settings.sections.cell_table import CellTable
@@ -94,7 +93,8 @@ FIT_HINT: Final = "Whether the drawing keeps its proportions, or its page is str
 ARRANGEMENTS: Final = (("straight", "straight"), ("like bricks", "brick"))
 ALTERNATIONS: Final = (("all alike", "none"), ("mirrored", "mirrored"), ("turned by half", "turned"))
 SEED_NOTE: Final = "The seed has no effect here: at scatter 0 nothing of this pattern is random."
-PICTURE_PX: Final = (48, 36)
+FEW_FAMILIES: Final = 9
+"""Shown until all are asked for."""
 KEEPS: Final = (("shape of cells", "shape"), ("lengths", "length"), ("areas", "area"))
 
 
@@ -105,7 +105,7 @@ class PatternSection(SettingsSection):
         super().__init__("Pattern", editor, state, watch, parent)
         self._add_patterns()
         self.family = self.add_row(
-            PictureChoice("pattern.family", "Family", family_pictures(), editor, state, self.body)
+            PictureChoice("pattern.family", "Family", family_pictures(), editor, state, self.body, FEW_FAMILIES)
         )
         self._add_motif()
         self.around = self.add_number(AROUND)
@@ -154,30 +154,27 @@ class PatternSection(SettingsSection):
         self.motif_rows += [self.add_number(setting) for setting in (MOTIF_SIZE, MOTIF_TURN)]
 
     def _add_patterns(self) -> None:
-        hint = (
-            "Put a pattern with its relief and rails on this ring: size, band, stones and making stay; one step to undo"
+        self.patterns = QToolButton(self.body)
+        self.patterns.setText("Patterns ...")
+        self.patterns.setToolTip(
+            "Put another pattern with its relief and rails on this ring, or keep this one to be used again"
         )
-        self.patterns = self.add_menu("Use a pattern on this ring", hint)
-        menu = self.patterns.menu()
-        for point in demo_rings() + demo_patterns():
-            entry = menu.addAction(QIcon(), point.title)
-            entry.triggered.connect(lambda _=False, point=point: self.use_pattern(point))
-        menu.setStyleSheet(f"QMenu {{ icon-size: {PICTURE_PX[0]}px {PICTURE_PX[1]}px; }}")
-        menu.aboutToShow.connect(self._picture_patterns)
+        self.patterns.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.patterns.clicked.connect(self.open_patterns)
+        self.column.addWidget(self.patterns)
+        self.pattern_dialog: PatternDialog | None = None
 
-    def _picture_patterns(self) -> None:
-        """Read the pictures when they are asked for."""
-        for entry, point in zip(self.patterns.menu().actions(), demo_rings() + demo_patterns(), strict=True):
-            entry.setIcon(QIcon(str(point.picture)))
+    def open_patterns(self) -> None:
+        """Show all patterns beside the ring; where they are shown already, in front."""
+        if self.pattern_dialog is None:
+            library = PatternLibrary(library_folder())
+            self.pattern_dialog = PatternDialog(self.editor.document, library, self.window())
+            self.pattern_dialog.finished.connect(self._patterns_closed)
+            self.pattern_dialog.show()
+        self.pattern_dialog.raise_()
 
-    def use_pattern(self, point: StartingPoint) -> None:
-        """Put another ring's pattern, rails and relief on this one."""
-        try:
-            changed = with_pattern_of(self.editor.design, point.design())
-        except InputError as error:
-            self.show_message(sentence(error))
-            return
-        self.editor.document.change(changed, f"use the pattern {point.title}")
+    def _patterns_closed(self) -> None:
+        self.pattern_dialog = None
 
     def _add_seed_buttons(self) -> None:
         self.previous_seed = QToolButton(self.seed)
