@@ -160,6 +160,9 @@ class _NumberedVertices:
     def __init__(self, repeat: Repeat) -> None:
         self.repeat = repeat
         self.kinds: list[tuple[float, float]] = []
+        every = np.concatenate(repeat.copies())
+        _, first = np.unique(np.round(every / (8.0 * SAME_POINT)), axis=0, return_index=True)
+        self._every = every[np.sort(first)]
         for polygon in repeat.polygons:
             for point in polygon:
                 self._corner(point)
@@ -177,7 +180,7 @@ class _NumberedVertices:
         return tuple(corners)
 
     def _on_side(self, start: Floats, end: Floats) -> Floats:
-        every = np.concatenate(self.repeat.copies())
+        every = self._every
         along = (end - start) / np.hypot(*(end - start))
         way = every - start
         t, off = way @ along, np.abs(way[:, 0] * along[1] - way[:, 1] * along[0])

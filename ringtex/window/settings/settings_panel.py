@@ -19,6 +19,7 @@ from ringtex.window.settings.controls.entry_field import EntryField
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.setting_row import SettingRow, sentence
 from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.drawings.choice_pictures import prepare_family_pictures
 from ringtex.window.settings.drawings.handle_drawing import PLOT_MODULE, HandleDrawing, plots_loaded
 from ringtex.window.settings.sections.band_section import BandSection
 from ringtex.window.settings.sections.finger_section import FingerSection
@@ -64,6 +65,7 @@ class SettingsPanel(QWidget):
         self._lay_out()
         self._failed = False
         self._loading: BackgroundJob | None = None
+        self._picturing: BackgroundJob | None = None
         self._document = document
         self._later = QTimer(self)
         self._later.setSingleShot(True)
@@ -154,6 +156,8 @@ class SettingsPanel(QWidget):
             self._loading = BackgroundJob(lambda progress: import_module(PLOT_MODULE), "drawings", self)
             self._loading.done.connect(self._draw)
             self._loading.start()
+            self._picturing = BackgroundJob(lambda progress: prepare_family_pictures(), "pictures", self)
+            self._picturing.start()
 
     def _draw(self) -> None:
         for number, drawing in enumerate(self.findChildren(HandleDrawing)):

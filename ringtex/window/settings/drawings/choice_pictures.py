@@ -89,6 +89,13 @@ def family_cells(family: str) -> tuple[tuple[tuple[float, float], ...], ...]:
     return tuple(tuple((float(u), float(v)) for u, v in tiling.corners[low:high]) for low, high in bounds)
 
 
+def prepare_family_pictures() -> None:
+    """Work out what all families' pictures show, beside the window: together they take longer than it may stand
+    still."""
+    for family in FAMILIES:
+        family_cells(family)
+
+
 def _loose_cells() -> list[Cell]:
     """Voronoi cells of shaken sites, each cut out of a square by the lines half-way to the others."""
     random = np.random.Generator(np.random.PCG64(5))
