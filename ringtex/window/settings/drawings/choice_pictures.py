@@ -168,14 +168,19 @@ def paint_leaf(painter: QPainter, box: QRectF, chosen: Colours) -> None:
     painter.drawPath(leaf)
 
 
+USUAL: Final = ("hexagon", "brick", "diamond", "cellular", "motif")
+"""Families shown before all others."""
+
+
 def family_pictures() -> list[Picture]:
-    """Every family."""
+    """Every family, the usual ones first."""
     hints = {name: family.hint for name, family in LATTICE_FAMILIES.items()} | HINTS_OF_OTHERS
     cells = [
         Picture(family, family_label(family), partial(paint_family, family), hints.get(family, family))
         for family in FAMILIES
     ]
-    return [*cells, Picture("motif", "own motif", paint_leaf, "Your own drawing, repeated")]
+    pictures = [*cells, Picture("motif", "own motif", paint_leaf, "Your own drawing, repeated")]
+    return sorted(pictures, key=lambda picture: picture.value not in USUAL)
 
 
 HINTS: Final = {
