@@ -19,6 +19,13 @@ MAX_SPLIT_IN_DRAFT: Final = 60_000
 
 _STRAY_DEG: Final = 17.0
 """A corner that leans further from its side's mean belongs to neither side: more than two faces meet there."""
+_FLAT_TRIANGLES: Final = 4
+_FLAT_DEG: Final = 2.5
+_STAIN_DEG: Final = 5.0
+"""Round a flat vertex there are at least so many triangles, and none leans further than this from their mean. A corner
+of one of these triangles whose vertex leans further than that from it lies on a shallow crease: a flat ground would be
+stained where the slope beside it, steep along a wall, runs out in a corner. There no angle tells the crease from a
+curved face."""
 _SHORT: Final = np.float32(1e-16)
 """Edges under a ten-thousandth of a millimetre get no more weight than that, mm to the fourth."""
 _TINY: Final = np.float32(1e-30)
@@ -79,12 +86,14 @@ def split_at_creases(vertices: NDArray[Any], faces: NDArray[Any]) -> DrawnMesh:
     mean = _unit(_sums(cross, weight, faces, len(vertices)))
     corner_vertex = np.ascontiguousarray(faces, dtype=np.intp).ravel()
     # Where two triangles differ by the crease angle, one of them leans by at least half of it from their mean.
-    leaning = _corner_dots(mean, face, corner_vertex) < _cosine(0.5 * CREASE_DEG)
-    creased = np.zeros(len(vertices), dtype=bool)
-    creased[corner_vertex[leaning]] = True
+    nearness = _corner_dots(mean, face, corner_vertex)
+    flat, stained = _flat_triangles(nearness, corner_vertex, len(vertices))
+    creased = stained.copy()
+    creased[corner_vertex[nearness < _cosine(0.5 * CREASE_DEG)]] = True
     corners = np.flatnonzero(creased[corner_vertex])
     triangle, number = corners // 3, (np.cumsum(creased) - 1)[corner_vertex[corners]]
-    side, node_side = _sides(face[:, triangle], cross[:, triangle] * weight.ravel()[corners], number)
+    apart = flat[triangle] & stained[corner_vertex[corners]]
+    side, node_side = _sides(face[:, triangle], cross[:, triangle] * weight.ravel()[corners], number, apart)
     mean[:, creased] = node_side[0]
     normals = np.concatenate((mean, node_side[1]), axis=1)
     node = np.where(side, len(vertices) + number, corner_vertex[corners])
@@ -99,15 +108,32 @@ def split_at_creases(vertices: NDArray[Any], faces: NDArray[Any]) -> DrawnMesh:
     return DrawnMesh(positions, np.ascontiguousarray(normals.T), drawn.reshape(-1, 3), source.astype(np.int32))
 
 
+def _flat_triangles(
+    nearness: Singles, corner_vertex: NDArray[np.intp], vertices: int
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """(m,) the triangles at flat vertices, and (n,) the vertices that would stain one of them."""
+    level = np.bincount(corner_vertex, minlength=vertices) >= _FLAT_TRIANGLES
+    level[corner_vertex[nearness < _cosine(_FLAT_DEG)]] = False
+    flat = np.any(level[corner_vertex].reshape(-1, 3), axis=1)
+    stained = np.zeros(vertices, dtype=bool)
+    stained[corner_vertex[np.repeat(flat, 3) & (nearness < _cosine(_STAIN_DEG))]] = True
+    return flat, stained
+
+
 def _sides(
-    face: Singles, cross: Singles, number: NDArray[np.intp]
+    face: Singles, cross: Singles, number: NDArray[np.intp], apart: NDArray[np.bool_]
 ) -> tuple[NDArray[np.bool_], tuple[Singles, Singles]]:
     """Part the corners at each vertex in two sides where a crease runs through it.
 
-    Parameters: face, cross (3, k), the unit and weighted normals of the corners' triangles; number (k,) the
-    vertices, 0 upwards. Returns: (k,) on the second side; the two sides' unit normals, each (3, vertices).
     The first side's direction is that of a triangle that leans most from any one, the second's of the one that leans
-    most from that; if these two differ by less than the crease angle, all are on the first side.
+    most from that; if these two differ by less than the crease angle, no crease runs through the vertex.
+
+    Parameters:
+        face: (3, k) unit normals of the corners' triangles.
+        cross: (3, k) their weighted normals.
+        number: (k,) the vertices, 0 upwards.
+        apart: (k,) the corners on the second side where no crease runs through.
+    Returns: (k,) on the second side; the two sides' unit normals, each (3, vertices).
     """
     count = int(number.max()) + 1 if len(number) else 0
     direction = np.zeros((3, count), dtype=np.float32)
@@ -119,7 +145,9 @@ def _sides(
         np.minimum.at(least, number, nearness << 32 | np.arange(len(number)))
         first, direction = direction, face[:, least & 0xFFFFFFFF]
     creased = _dots(first, direction) < _cosine(CREASE_DEG)
-    side = creased[number] & (_dots(direction[:, number], face) > _dots(first[:, number], face))
+    nearer = _dots(direction[:, number], face) > _dots(first[:, number], face)
+    flat_only = np.bincount(number, minlength=count) == np.bincount(number[apart], minlength=count)
+    side = np.where((creased | flat_only)[number], nearer, apart)
     sums = np.stack([np.bincount(number + count * side, weights=part, minlength=2 * count) for part in cross])
     sided = _unit(sums.astype(np.float32))
     return side, (sided[:, :count], sided[:, count:])

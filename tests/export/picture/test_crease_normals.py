@@ -53,6 +53,22 @@ def test_the_crease_angle(turn: float, shared: bool) -> None:
     assert normals[0, 2] == pytest.approx([0, 0, 1], abs=1e-6)
 
 
+def test_a_flat_ground_is_not_stained_by_a_shallow_slope() -> None:
+    """A level grid that goes over, by less than the crease angle, into a slope: every level triangle stays level."""
+    x, y = np.meshgrid(np.arange(7.0), np.arange(7.0), indexing="ij")
+    z = np.tan(np.radians(CREASE_DEG - 8.0)) * np.maximum(x - 3.0, 0.0)
+    at = np.arange(49).reshape(7, 7)
+    a, b, c, d = (part.ravel() for part in (at[:-1, :-1], at[1:, :-1], at[1:, 1:], at[:-1, 1:]))
+    faces = np.concatenate([np.column_stack([a, b, c]), np.column_stack([a, c, d])]).astype(np.int32)
+    mesh = RingMesh(np.column_stack([x.ravel(), y.ravel(), z.ravel()]), faces)
+    flat = face_normals(mesh.vertices, mesh.faces)
+    # Vertices on the rim have too few triangles to tell a crease.
+    inside = np.all(np.abs(mesh.vertices[mesh.faces][:, :, 1] - 3.0) < 1.5, axis=1)
+    inside &= np.max(mesh.vertices[mesh.faces][:, :, 0], axis=1) > 1.0
+    expected = np.repeat(flat[:, None], 3, axis=1)[inside]
+    assert _corner_normals(mesh)[inside] == pytest.approx(expected, abs=1e-6)
+
+
 def test_a_triangle_without_area_does_no_harm() -> None:
     vertices = np.array([[0.0, 0, 0], [1, 0, 0], [2, 0, 0], [0, 1, 0]])
     mesh = RingMesh(vertices, np.array([[0, 1, 2], [0, 2, 3]], dtype=np.int32))
