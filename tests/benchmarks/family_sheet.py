@@ -53,8 +53,9 @@ def main() -> int:
 
 
 def picture(family: str, band: str, form: str, side: int) -> Image.Image:
-    """The ring with twice the repeats of the family's small picture."""
-    around = max(5, round(1.6 * LATTICE_FAMILIES[family].sample_around))
+    """The ring with one and a half or, on the dome, more than twice the repeats of the small picture."""
+    scale = 2.4 if band == "dome" else 1.6
+    around = max(5, round(scale * LATTICE_FAMILIES[family].sample_around))
     ring = sample_ring(band, family, around, chord_mm=0.02, form=form, wall_width_mm=0.25, depth_mm=0.3, corner_mm=0.05)
     made = render_picture(ring.mesh, None, side, side)
     return Image.fromarray(np.asarray(made))

@@ -33,7 +33,7 @@ class Reading:
 
 
 READINGS: Final = (
-    Reading("Cells", "-", "", "Cells of the whole ring: around times across for a lattice"),
+    Reading("Cells", "-", "", "Cells of the whole ring; a repeat of the pattern may hold several"),
     Reading(
         "Seam gap", "-", "mm", "Widest opening along the line where the strip closes; 0 because its points are shared"
     ),
