@@ -53,7 +53,7 @@ def test_unusable_patterns(pattern: str, tmp_path: Path, capsys: pytest.CaptureF
 
 def test_a_missing_name_lists_the_patterns(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run_command(["new", "--out", str(tmp_path / "x"), "--from", "nothing"]) == 2
-    assert "comb_walls, diamond_peaks" in capsys.readouterr().err
+    assert "comb_walls, courtyard_paving" in capsys.readouterr().err
 
 
 def test_a_drawing_becomes_the_motif_and_what_is_left_out_is_said(
