@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import random
 import types
-from dataclasses import MISSING, fields, is_dataclass
+from dataclasses import MISSING, fields, is_dataclass, replace
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
+
+import numpy as np
+import shapely
 
 from ringtex.band.band_options import MAX_HEIGHT_MM, MAX_WIDTH_MM, BandOptions, Station
 from ringtex.band.finger_size import FingerSize
@@ -13,8 +16,10 @@ from ringtex.basics.limits import Within
 from ringtex.checks.making.alloys import ALLOYS
 from ringtex.checks.making.making_limits import Process
 from ringtex.design.design import Design
-from ringtex.pattern.pattern_options import FAMILIES
-from ringtex.relief.relief_options import FORMS
+from ringtex.pattern.motif.motif_options import MotifOptions
+from ringtex.pattern.motif.motif_outline import outline_text
+from ringtex.pattern.pattern_options import FAMILIES, OWN_FAMILIES
+from ringtex.relief.relief_options import FORMS, MOTIF_FORMS
 
 USUAL: dict[str, tuple[float, float]] = {
     "pattern.around": (3, 26), "pattern.across": (1, 5), "pattern.twist": (-2, 2), "pattern.slide_mm": (-6, 6),
@@ -39,9 +44,28 @@ WILD: dict[str, tuple[float, float]] = {
 }
 """Narrower limits of numbers that lie anywhere: the sizes of drafts are to be small."""
 
+_PAGE = 50_000.0
+OUTLINES = tuple(
+    outline_text(
+        shapely.MultiPolygon(shapely.get_parts(shapely.transform(shape, lambda points: np.rint(points * _PAGE))))
+    )
+    for shape in (
+        shapely.box(0.1, 0.1, 0.9, 0.9),
+        shapely.Point(0.5, 0.5).buffer(0.45).difference(shapely.Point(0.5, 0.45).buffer(0.2)),
+        shapely.box(0.0, 0.4, 1.0, 0.6),
+        shapely.MultiPolygon([shapely.box(0.1, 0.1, 0.4, 0.4), shapely.Point(0.7, 0.7).buffer(0.2)]),
+        shapely.Polygon(
+            [(0.5, 0.0), (0.6, 0.4), (1.0, 0.5), (0.6, 0.6), (0.5, 1.0), (0.4, 0.6), (0.0, 0.5), (0.4, 0.4)]
+        ),
+    )
+)
+"""Drawings: a square, a ring, a band that joins its neighbours, two pieces, a star."""
+
 WORDS: dict[str, tuple[Any, ...]] = {
+    "pattern.motif.outline": OUTLINES,
+    "pattern.motif.name": ("", "drawing"),
     "name": ("", "tide", "Ring Nr. 7", "=1+1", "指輪", "x" * 120),
-    "pattern.family": FAMILIES,
+    "pattern.family": (*FAMILIES, *OWN_FAMILIES),
     "relief.form": FORMS,
     "make.alloy": tuple(ALLOYS),
     "make.process": tuple(each.value for each in Process),
@@ -118,6 +142,9 @@ class _Draw:
                 drawn["wall_width_mm"] = None
             elif drawn.get("wall_width_mm", 0.4) is None:
                 drawn["wall_width_mm"] = self.number(Within(0.0, 1.5), "relief.wall_width_mm", False)
+        if path == "" and getattr(drawn.get("pattern"), "family", "") in OWN_FAMILIES and "relief" in drawn:
+            if drawn["relief"].form not in MOTIF_FORMS:
+                drawn["relief"] = replace(drawn["relief"], form=self.chance.choice(sorted(MOTIF_FORMS)))
         if path == "bore" and drawn.get("shape", "straight") == "straight":
             drawn["rise_mm"] = 0.0
         if path == "hollow":
@@ -129,7 +156,10 @@ class _Draw:
     def tie_pattern(self, drawn: dict[str, Any]) -> None:
         """Even cells and densities belong to two families, which then neither slide nor climb."""
         ordered = drawn.get("evenness", 0.0) > 0.0 or drawn.get("density") is not None
-        if ordered or self.chance.random() < 0.3:
+        if ordered or self.chance.random() < 0.3 or drawn.get("family") in OWN_FAMILIES:
+            if not ordered and self.chance.random() < 0.5:
+                drawn["family"], drawn["motif"] = "motif", self.options(MotifOptions, "pattern.motif")
+                return
             drawn["family"] = self.chance.choice(("hexagon", "cellular"))
         if ordered or drawn.get("family") == "cellular":
             along = drawn.pop("slide_mm", (0.0, 0.0))[0]
