@@ -74,7 +74,7 @@ WORDS: dict[str, tuple[Any, ...]] = {
 }
 
 GIVEN: dict[str, float] = {
-    "hollow": 0.12, "stones": 0.15, "plain": 0.15, "inscription": 0.1, "pattern.density": 0.2, "relief.fade": 0.2,
+    "pattern": 1.0, "pattern.family": 1.0, "relief": 1.0, "relief.form": 1.0, "hollow": 0.12, "stones": 0.15, "plain": 0.15, "inscription": 0.1, "pattern.density": 0.2, "relief.fade": 0.2,
     "edits.cells": 0.15, "edits.sites": 0.2, "pattern.evenness": 0.25, "pattern.scatter": 0.5, "pattern.twist": 0.3,
     "pattern.slide_mm": 0.4, "relief.depth_scatter": 0.25, "bore": 0.3, "make.limits": 0.1, "hollow.floor_mm": 0.4,
 }  # fmt: skip
@@ -142,15 +142,15 @@ class _Draw:
                 drawn["wall_width_mm"] = None
             elif drawn.get("wall_width_mm", 0.4) is None:
                 drawn["wall_width_mm"] = self.number(Within(0.0, 1.5), "relief.wall_width_mm", False)
-        if path == "" and getattr(drawn.get("pattern"), "family", "") in OWN_FAMILIES and "relief" in drawn:
-            if drawn["relief"].form not in MOTIF_FORMS:
-                drawn["relief"] = replace(drawn["relief"], form=self.chance.choice(sorted(MOTIF_FORMS)))
+        own = path == "" and drawn["pattern"].family in OWN_FAMILIES
+        if own and drawn["relief"].form not in MOTIF_FORMS:
+            drawn["relief"] = replace(drawn["relief"], form=self.chance.choice(sorted(MOTIF_FORMS)))
         if path == "bore" and drawn.get("shape", "straight") == "straight":
             drawn["rise_mm"] = 0.0
         if path == "hollow":
             closed = drawn.get("floor_mm") is not None
             drawn["drains"] = (self.value(_DRAINS, "hollow.drains") or ()) if closed else ()
-        if path == "" and drawn.get("hollow") and getattr(drawn.get("relief"), "form", "") == "pierced":
+        if path == "" and drawn.get("hollow") and drawn["relief"].form == "pierced":
             drawn["hollow"] = None
 
     def tie_pattern(self, drawn: dict[str, Any]) -> None:
