@@ -74,7 +74,8 @@ WORDS: dict[str, tuple[Any, ...]] = {
 }
 
 GIVEN: dict[str, float] = {
-    "pattern": 1.0, "pattern.family": 1.0, "relief": 1.0, "relief.form": 1.0, "hollow": 0.12, "stones": 0.15, "plain": 0.15, "inscription": 0.1, "pattern.density": 0.2, "relief.fade": 0.2,
+    "pattern": 1.0, "pattern.family": 1.0, "relief": 1.0, "relief.form": 1.0,
+    "hollow": 0.12, "stones": 0.15, "plain": 0.15, "inscription": 0.1, "pattern.density": 0.2, "relief.fade": 0.2,
     "edits.cells": 0.15, "edits.sites": 0.2, "pattern.evenness": 0.25, "pattern.scatter": 0.5, "pattern.twist": 0.3,
     "pattern.slide_mm": 0.4, "relief.depth_scatter": 0.25, "bore": 0.3, "make.limits": 0.1, "hollow.floor_mm": 0.4,
 }  # fmt: skip
