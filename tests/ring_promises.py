@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.errors import InputError
+from ringtex.basics.errors import InputError, SelfCheckError
 from ringtex.basics.tolerances import DRAFT_CHORD_MM, FOLDED_AREA_MM2
 from ringtex.design.design import Design
+from ringtex.document.ring_files import refuse_unsound
 from ringtex.make_ring import BuiltRing, make_ring
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
@@ -39,6 +40,13 @@ def built_problems(ring: BuiltRing) -> list[str]:
     """Closed, oriented, one part, genus 1, positive volume, relief positive in the strip, seam shared."""
     solid = ring.solid
     broken = [f"mesh: {problem}" for problem in solid.mesh.problems(genus=1)]
+    try:
+        refuse_unsound(ring.report.findings)
+        broken += [f"finished mesh: {problem}" for problem in ring.finished.mesh.problems(ring.finished.genus)]
+    except SelfCheckError as error:
+        broken.append(f"finished mesh: {error}")
+    except InputError:
+        pass  # cuts that run into each other or out of the ring, which the report says
     broken += [f"tiling: {problem}" for problem in ring.pattern.tiling.problems()]
     backward = int(np.sum(strip_areas(solid, ring.strip.length) < -FOLDED_AREA_MM2))
     if backward:

@@ -33,4 +33,4 @@ def test_designs_that_once_failed_keep_their_promises(path: Path) -> None:
 
 
 def test_the_corpus_is_there() -> None:
-    assert len(CORPUS) >= 9
+    assert len(CORPUS) >= 11

@@ -132,7 +132,7 @@ def cut_ring(
 def _apply_cuts(
     ring: RingMesh, added: list[Manifold], taken: list[Manifold], draft: bool
 ) -> tuple[RingMesh, Ints, Ints]:
-    from ringtex.solid.mesh.booleans import as_manifold, cut, join, with_origins
+    from ringtex.solid.mesh.booleans import as_manifold, cut, join, with_origins, without_crumbs
 
-    body = cut(join(as_manifold(ring), added), taken)
+    body = without_crumbs(cut(join(as_manifold(ring), added), taken))
     return collapse_short_edges(*with_origins(body if draft else body.simplify(SLIVER_MM)))
