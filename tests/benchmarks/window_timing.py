@@ -33,11 +33,12 @@ from ringtex.make_ring import shape_ring  # noqa: E402
 from ringtex.window.app.application import make_application  # noqa: E402
 from ringtex.window.app.main_window import MainWindow  # noqa: E402
 from ringtex.window.building.build_worker import DRAFT_MM, MANY_AROUND, MANY_DRAFT_MM  # noqa: E402
-from ringtex.window.building.drawable_ring import make_view  # noqa: E402
+from ringtex.window.building.drawable_ring import View, make_view  # noqa: E402
 from ringtex.window.ring_view.opengl.gl_program import opengl_kind  # noqa: E402
 
 STEPS = 60
 STARTS = 5
+SLOW_FRAME_SECONDS = 0.1
 ALONE = 12
 """Drafts timed with nothing beside them."""
 START = """
@@ -80,6 +81,7 @@ def main() -> int:
         print(f"OpenGL: {opengl_kind()}; window {window.width()} x {window.height()}")
         for name, design in rings().items():
             measure_slider(window, name, design)
+            measure_slowed(window, name, design)
         measure_gaps(window, "half-round 60 x 15", rings()["half-round 60 x 15"])
         measure_pan(window)
         measure_memory(window, asked.minutes)
@@ -168,6 +170,47 @@ def measure_slider(window: MainWindow, name: str, design: Design) -> None:
     print(f"{'':18} OpenGL and the window's picture: {told(frames)}")
     print(f"{'':18} checked final mesh after {final:.2f} s, {len(view.triangles):,} triangles, "
           f"upload {1e3 * getattr(canvas, 'upload_seconds', 0.0):.1f} ms")  # fmt: skip
+
+
+def measure_slowed(window: MainWindow, name: str, design: Design) -> None:
+    """The same hand, moving all the time, where every frame of OpenGL takes 100 ms: from a change until both views
+    have taken its draft and the strip has painted it, against processor time of draft and views alone.
+    """
+    window.document.new(design, name)
+    wait_final(window)
+    alone = float(np.median(draft_and_views(window, design)))
+    canvas = window.ring.canvas
+    paint = canvas.paintGL
+    begun: dict[Design, float] = {}
+    latency: list[float] = []
+    frames: list[int] = []
+
+    def slow() -> None:
+        paint()
+        time.sleep(SLOW_FRAME_SECONDS)
+        frames.append(1)
+
+    def taken(view: View) -> None:
+        window.strip.render(QPixmap(window.strip.size()))
+        if view.design in begun:
+            latency.append(time.perf_counter() - begun[view.design])
+
+    canvas.paintGL = slow
+    # After the window's own slot, which was connected first: both views have taken the draft by then.
+    window.worker.built.connect(taken)
+    window.document.begin_drag("change the depth")
+    for step in range(STEPS):
+        moved = replace(design, relief=replace(design.relief, depth_mm=0.2 + 0.002 * step))
+        begun[moved] = time.perf_counter()
+        window.document.change(moved, "change the depth")
+        QTest.qWait(16)
+    window.document.end_drag()
+    window.worker.built.disconnect(taken)
+    canvas.paintGL = paint
+    wait_final(window)
+    print(f"{name:18} frames slowed to {1e3 * SLOW_FRAME_SECONDS:.0f} ms:       {told(latency)}   "
+          f"hand to views / draft and views alone: {np.median(latency) / alone:.2f} "
+          f"({len(latency)} drafts of {STEPS} moves, {len(frames)} frames)")  # fmt: skip
 
 
 def draft_and_views(window: MainWindow, design: Design) -> list[float]:

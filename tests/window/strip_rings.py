@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -13,17 +13,19 @@ from PySide6.QtGui import QImage, QMouseEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
+from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
 from ringtex.document.document import Document
-from ringtex.make_ring import make_ring
+from ringtex.make_ring import make_ring, shape_ring
 from ringtex.pattern.pattern_options import PatternOptions
 from ringtex.relief.relief_options import ReliefOptions
 from ringtex.window.building.drawable_ring import View, make_view
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.strip_editor import StripView
 
+KEPT = 16
 DEMOS = Path(__file__).resolve().parents[2] / "demo_patterns"
 
 
@@ -51,10 +53,16 @@ def design_named(name: str) -> Design:
     return flat
 
 
-@cache
+@lru_cache(KEPT)
 def view_of(design: Design) -> View:
-    """A design built and laid out for drawing; made once."""
+    """A design built, checked and laid out for drawing; the last few are cached."""
     return make_view(make_ring(design, DRAFT_CHORD_MM), False)
+
+
+@lru_cache(KEPT)
+def unchecked_view_of(design: Design) -> View:
+    """The same without checks, which take most of the time and which the strip shows nothing of but findings."""
+    return make_view(shape_ring(design, DRAFT_CHORD_MM, Progress()), False)
 
 
 class Bench:
@@ -70,12 +78,18 @@ class Bench:
         self.strip.show()
         qtbot.waitExposed(self.strip)
         self.document.listen(self.rebuild)
+        self.state.overlay_changed.connect(self._check)
         self.rebuild()
         self.rest()
 
     def rebuild(self) -> None:
         """Show the ring of the document's design."""
-        self.strip.show_view(view_of(self.document.design))
+        checked = self.state.overlay == "findings"
+        self.strip.show_view((view_of if checked else unchecked_view_of)(self.document.design))
+
+    def _check(self) -> None:
+        if self.state.overlay == "findings":
+            self.rebuild()
 
     def move(self, position: QPoint, buttons: Qt.MouseButton = Qt.MouseButton.NoButton) -> None:
         """Move the mouse. Sent straight to the widget: the display's own pointer comes late, or not at all."""

@@ -17,6 +17,7 @@ from PySide6.QtCore import QObject, Qt, Signal, Slot
 from threadpoolctl import threadpool_limits
 
 from ringtex.basics.errors import Cancelled, RingtexError, SelfCheckError
+from ringtex.basics.free_memory import return_free_memory
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.design.design import Design
@@ -175,6 +176,9 @@ class BuildWorker(QObject):
         """One of the threads."""
         while (job := self._next_job(take)) is not None:
             self._say(job, self._build(job))
+            is_draft, job = job.is_draft, None
+            if not is_draft and self.idle:
+                return_free_memory()
 
     def _say(self, job: _Job, result: View | RingtexError) -> None:
         with self._condition:
