@@ -31,14 +31,6 @@ make triangles that are still well shaped between rings some hundredths apart.""
 SQUEEZE_MARGIN: Final = 0.15
 """Share of the way from wall to centre that a profile must leave free, so that a top is left to see and to mesh."""
 
-LONGEST_TO_SHORTEST: Final = 4.0
-"""Longest segment of a wall over the thinnest ring beside it: leaves angles of atan(1/4) = 14 degrees, and over 10
-where the corners slant."""
-
-MIN_SPLIT_CHORDS: Final = 8.0
-"""Walls are not split shorter than so many chord tolerances for a thin ring's sake: a ring under two tolerances wide is
-a line, and well-shaped triangles in it would be millions."""
-
 MAX_SPLITS: Final = 512
 """Segments of one wall: more than any ring that can be worn needs; keeps a mistaken tolerance from filling the
 memory."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,6 +14,12 @@ from ringtex.relief.relief_options import FLANKED, SUNKEN, ReliefOptions
 TERRACES = 3
 """Terraces of the step form."""
 
+ARC_FRACTION = 0.3
+"""Fraction of the chord tolerance that a rounded corner may take: the rest is for the mesh along the walls."""
+
+OUTSIDE = 2.0 / 3.0
+"""Fraction of a chord's sagitta by which inner points of an arc stand outside it: between the arc's end and the next
+point its chord then misses it by as much, and no part of the arc by more. Its ends, and so the levels, stay."""
 
 MAX_SHARE = 0.35
 """What an arc may take of a straight part: the rest, between two arcs, must not become much shorter than they are."""
@@ -67,25 +73,6 @@ class CellProfile:
             return np.asarray(1.0 - left * left)
         soft = np.maximum(tip, 1e-12)
         return np.asarray(1.0 - (np.sqrt(left * left + soft * soft) - soft) / (np.sqrt(1.0 + soft * soft) - soft))
-
-    def with_parts_under(self, longest_mm: float, way_mm: float) -> CellProfile:
-        """The same profile with every part that is longer than longest_mm cut into equal ones.
-
-        way_mm is the distance from wall to centre of the cells it is for, which gives the shares a length.
-        """
-        across = np.diff(self.inward_mm) + way_mm * np.diff(self.share)
-        length = np.hypot(across, np.diff(self.height_mm))
-        pieces = np.maximum(np.ceil(length / longest_mm - 1e-9), 1.0).astype(np.int64)
-        if not np.any(pieces > 1):
-            return self
-        knot = np.concatenate([i + np.arange(count) / count for i, count in enumerate(pieces)] + [[len(pieces)]])
-        number = np.arange(len(self.share))
-        return replace(
-            self,
-            inward_mm=np.interp(knot, number, self.inward_mm),
-            share=np.interp(knot, number, self.share),
-            height_mm=np.interp(knot, number, self.height_mm),
-        )
 
 
 def cell_profile(options: ReliefOptions, chord_mm: float) -> CellProfile:
@@ -173,15 +160,20 @@ def _arc(
     radius = tangent / math.tan(half)
     if radius < MIN_CORNER_MM:
         return [corner]
-    widest = 2.0 * math.acos(max(0.0, 1.0 - chord_mm / radius))
+    widest = 2.0 * math.acos(max(0.0, 1.0 - ARC_FRACTION / OUTSIDE * chord_mm / radius))
     count = max(1, math.ceil(2.0 * half / widest))
+    if count == 1 and radius * (1.0 - math.cos(half)) > ARC_FRACTION * chord_mm:
+        count = 2
     sign = math.copysign(1.0, turn)
     start = (corner.inward_mm - tangent * into[0], corner.height_mm - tangent * into[1])
     centre = (start[0] - sign * radius * into[1], start[1] + sign * radius * into[0])
     angle = math.atan2(start[1] - centre[1], start[0] - centre[0])
     steps = [angle + turn * i / count for i in range(count + 1)]
+    outside = radius + OUTSIDE * radius * (1.0 - math.cos(half / count))
+    radii = [radius, *([outside] * (count - 1)), radius]
     return [
-        ProfilePoint(centre[0] + radius * math.cos(a), corner.share, centre[1] + radius * math.sin(a)) for a in steps
+        ProfilePoint(centre[0] + r * math.cos(a), corner.share, centre[1] + r * math.sin(a))
+        for r, a in zip(radii, steps, strict=True)
     ]
 
 

@@ -9,7 +9,9 @@ import numpy as np
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.pattern.tiling import Tiling
+from ringtex.relief.cell_profile import ARC_FRACTION
 from ringtex.relief.make_relief import Relief
+from ringtex.relief.relief_options import FLANKED
 from ringtex.solid.cells.cell_faces import cell_mesh, wall_points
 from ringtex.solid.cells.offset_loops import offset_loops
 from ringtex.solid.cells.wall_splits import relief_triangles, wall_splits
@@ -20,6 +22,12 @@ from ringtex.strip.strip_map import StripMap
 
 SECONDS_A_TRIANGLE: Final = 5e-6
 """Processor time of the relief, measured: 0.3e-6 to 1.4e-6 for level tops, up to 14e-6 for long smooth ones."""
+
+ROUNDED_SAGITTA: Final = 1.0 - ARC_FRACTION
+"""Fraction of the chord tolerance that the surface may rise over a segment of a wall where the profile is rounded."""
+
+SHARP_SAGITTA: Final = 0.8
+"""The same where the profile has no arcs; diagonals to the loops further in are longer than the segments."""
 
 
 def build_solid(
@@ -36,10 +44,12 @@ def build_solid(
     """
     progress = progress or Progress()
     loops = offset_loops(strip, tiling, relief, chord_mm)
-    count, cell_limit = wall_splits(strip, tiling, loops, chord_mm)
+    rounded = relief.options.form in FLANKED and relief.options.corner_mm > 0.0
+    sagitta_mm = (ROUNDED_SAGITTA if rounded else SHARP_SAGITTA) * chord_mm
+    count = wall_splits(tiling, loops, loops.forms, sagitta_mm, chord_mm)
     progress.expect(relief_triangles(count, loops) * SECONDS_A_TRIANGLE)
     progress.check()
-    cells = cell_mesh(tiling, loops, relief.profile, count, cell_limit, chord_mm, relief.options.corner_mm)
+    cells = cell_mesh(strip, tiling, loops, relief.profile, count, chord_mm, relief.options.corner_mm)
     progress.check()
     _, wall_ids = wall_points(tiling, count)
     first_id = len(cells.positions)

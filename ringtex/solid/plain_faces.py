@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats, Ints, Longs
-from ringtex.basics.tolerances import LONGEST_TO_SHORTEST
 from ringtex.pattern.tiling import Tiling
-from ringtex.solid.mesh.chord_length import chord_length
+from ringtex.solid.mesh.chord_length import second_form
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.solid.mesh.strip_triangulation import segments_of_sides, triangulate_annulus, triangulate_strip
 from ringtex.strip.strip_map import StripMap
 
-MAX_COUNT_RATIO = 3
-"""Segments of one row over those of its neighbour, at most."""
+RAIL_SAGITTA = 0.5
+"""Fraction of the chord tolerance that the rows of a rail may take, and as much along each row."""
+
+WALL_SAMPLES = 5
+"""Places along each border wall where its bend is looked at."""
 
 SAMPLES_AROUND, SAMPLES_ACROSS = 64, 48
 """Where the surface is looked at to place the rows of a rail."""
@@ -108,13 +109,11 @@ def make_rail(strip: StripMap, row: _Row, level: float, edge: float, chord_mm: f
     if level == edge:
         return Rail(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int32), row.ids, row.point_u(row.count))
     rows_v = _row_positions(strip, level, edge, chord_mm)
-    steps = np.abs(np.diff(np.concatenate(([level], rows_v))))
     positions, faces = [], []
     following = np.roll(np.arange(len(row.count)), -1)
     upper = edge > level
-    for number, v in enumerate(rows_v):
-        thinnest = min(steps[number], steps[min(number + 1, len(steps) - 1)])
-        count = _row_counts(strip, row, float(v), float(thinnest), chord_mm)
+    for v in rows_v:
+        count = _row_counts(strip, row, float(v), chord_mm)
         u = row.point_u(count)
         ids = first_id + np.arange(len(u), dtype=np.int32)
         first_id += len(u)
@@ -134,7 +133,7 @@ def _row_positions(strip: StripMap, level: float, edge: float, chord_mm: float) 
     fraction = np.sin(np.linspace(0.0, 0.5 * np.pi, SAMPLES_ACROSS))
     v = level + (edge - level) * fraction
     uu, vv = (grid.ravel() for grid in np.meshgrid(u, v, indexing="ij"))
-    density = np.sqrt(strip.metric(uu, vv)[2]) / chord_length(strip, uu, vv, chord_mm)
+    density = np.sqrt(np.abs(second_form(strip, uu, vv)[2]) / (8.0 * RAIL_SAGITTA * chord_mm))
     densest = density.reshape(len(u), len(v)).max(axis=0)
     total = np.concatenate(([0.0], np.cumsum(0.5 * (densest[1:] + densest[:-1]) * np.abs(np.diff(v)))))
     count = max(1, int(np.ceil(total[-1])))
@@ -143,17 +142,13 @@ def _row_positions(strip: StripMap, level: float, edge: float, chord_mm: float) 
     return positions
 
 
-def _row_counts(strip: StripMap, row: _Row, v: float, step: float, chord_mm: float) -> Longs:
-    middle = row.u + 0.5 * row.width
-    at = np.full(len(middle), v)
-    e, _, g = strip.metric(middle, at)
-    longest = np.minimum(chord_length(strip, middle, at, chord_mm), LONGEST_TO_SHORTEST * step * np.sqrt(g))
-    count = np.ceil(np.maximum(row.width * np.sqrt(e) / longest - 1e-9, 1.0)).astype(np.int64)
-    return np.clip(count, -(-row.count // MAX_COUNT_RATIO), row.count * MAX_COUNT_RATIO)
-
-
-MAX_SIDE_ROWS = 16
-"""Rows of a side: enough for well shaped triangles on any usual ring, and a limit where walls are split very finely."""
+def _row_counts(strip: StripMap, row: _Row, v: float, chord_mm: float) -> Longs:
+    """Segments of each border wall in a row at v, which bends within the surface too."""
+    along = row.u + row.width * np.linspace(0.0, 1.0, WALL_SAMPLES)[:, None]
+    form = second_form(strip, along.ravel(), np.full(along.size, v))
+    bend = np.hypot(form[0], form[3]).reshape(along.shape).max(axis=0)
+    needed = row.width * np.sqrt(bend / (8.0 * RAIL_SAGITTA * chord_mm))
+    return np.asarray(np.ceil(np.maximum(needed - 1e-6, 1.0)), dtype=np.int64)
 
 
 @dataclass(frozen=True, eq=False)
@@ -196,20 +191,10 @@ def _side(strip: StripMap, rail: Rail, upper: bool, first_id: int) -> _Side:
     band = strip.band
     v = np.full(len(rail.edge_u), strip.width if upper else 0.0)
     theta, _ = strip.to_band(rail.edge_u, v)
-    edge = strip.point(rail.edge_u, v)
     z = np.where(upper, 1.0, -1.0) * band.half_width(theta)
     inner = _around(theta, band.bore_radius_at(theta, z), z)
-    height = np.linalg.norm(edge - inner, axis=1)
-    spacing = np.linalg.norm(inner - np.roll(inner, 1, axis=0), axis=1)
-    rows = int(np.ceil(float(height.max()) / (4.0 * float(np.quantile(spacing, 0.05)))))
-    rows = min(max(rows, 1), MAX_SIDE_ROWS)
-    fraction = (np.arange(1, rows + 1) / rows)[:, None, None]
-    vertices = (edge + fraction * (inner - edge)).reshape(-1, 3)
-    vertices[-len(inner) :] = inner
-    ids = np.concatenate(
-        (rail.edge_ids[None, :], first_id + np.arange(len(vertices), dtype=np.int32).reshape(rows, -1))
-    )
-    faces = np.concatenate([_quads(a, b) for a, b in pairwise(ids)])
+    ids = np.concatenate((rail.edge_ids[None, :], first_id + np.arange(len(inner), dtype=np.int32)[None, :]))
+    vertices, faces = inner, _quads(*ids)
     return _Side(vertices, faces if upper else faces[:, ::-1], ids[-1], np.unwrap(theta))
 
 

@@ -41,7 +41,7 @@ def mesh_widths(mesh: RingMesh) -> MeshWidths:
     crease = beside[:, 0] != beside[:, 1]
     # The wall network meets the most creases.
     network = int(np.argmax(np.bincount(beside[crease].ravel())))
-    at_foot = crease & np.any(beside == network, axis=1)
+    at_foot = crease & np.isin(beside, _flanks(beside[crease], network)).any(axis=1) & np.any(beside == network, axis=1)
     wall = _least_between_loops(np.asarray(body.vertices), edges[at_foot])
     flanks = np.setdiff1d(beside[at_foot], [network])
     is_flank = np.isin(beside, flanks)
@@ -50,6 +50,13 @@ def mesh_widths(mesh: RingMesh) -> MeshWidths:
     widths = [_least_width(body, region == each, edges[at_rim][inside == each]) for each in np.unique(inside)]
     real = [width for width in widths if width is not None]
     return MeshWidths(wall, min(real, default=np.inf), len(real))
+
+
+def _flanks(beside: np.ndarray, network: int) -> np.ndarray:
+    """Regions between the network and one that does not touch it: not the facets of a band that rolls over sharply."""
+    touching = np.unique(beside[np.any(beside == network, axis=1)])
+    inwards = np.isin(beside, touching).sum(axis=1) == 1
+    return np.intersect1d(touching, beside[inwards])
 
 
 def _components(links: np.ndarray, count: int) -> np.ndarray:

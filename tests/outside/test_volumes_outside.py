@@ -11,7 +11,7 @@ from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
 from ringtex.strip.unwrap import unwrap
 
-FINE_MM = 0.0005
+FINE_MM = 0.0002
 
 
 def smooth_volume(band: Band) -> float:

@@ -11,6 +11,7 @@ from ringtex.relief.cell_profile import CellProfile
 from ringtex.solid.cells.cell_fill import cell_fill
 from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, join_meshes, segments_of_sides
+from ringtex.strip.strip_map import StripMap
 
 
 def wall_points(tiling: Tiling, count: Longs) -> tuple[Floats, Ints]:
@@ -35,19 +36,19 @@ def wall_points(tiling: Tiling, count: Longs) -> tuple[Floats, Ints]:
 
 
 def cell_mesh(
+    strip: StripMap,
     tiling: Tiling,
     loops: OffsetLoops,
     profile: CellProfile,
     count: Longs,
-    limit: Floats,
     chord_mm: float,
     tip_mm: float,
 ) -> StripMesh:
     """The mesh of all cells.
 
     Parameters:
-        tiling, loops, profile: the cells, their offset loops, and the profile that shapes the inner part.
-        count, limit: segments of each half-edge and longest triangle edge of each cell, from `wall_splits`.
+        strip, tiling, loops, profile: the strip, its cells, their offset loops and profile.
+        count: segments of each half-edge, from `wall_splits`.
         chord_mm: chord tolerance, mm.
         tip_mm: radius that rounds a peak's tip, mm.
     Returns: positions (u, v, h) with the wall points first, faces, and the cell of each face.
@@ -73,7 +74,7 @@ def cell_mesh(
         faces.append(_band_faces(ids, inner, following, before_half))
         cells.append(np.tile(point_cell, 2))
         ids = inner
-    fill = cell_fill(tiling, loops, profile, rows, ids, limit, vertex_count, chord_mm, tip_mm)
+    fill = cell_fill(strip, tiling, loops, profile, rows, ids, vertex_count, chord_mm, tip_mm)
     return join_meshes([*positions, fill.positions], [*faces, fill.faces], [*cells, fill.cell])
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,7 @@ from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.cells.edge_events import drop_vanished_walls
-from ringtex.solid.mesh.chord_length import cell_curvature, longest_edge
+from ringtex.solid.mesh.chord_length import CellForms, cell_forms
 from ringtex.strip.strip_map import StripMap
 
 SHALLOWEST_PLAN = 0.3
@@ -21,6 +22,10 @@ SHALLOWEST_PLAN = 0.3
 
 MAX_SHRINKS = 8
 """Times that a cell whose loops cross is made 0.6 of its size: down to 1.7 %, under which no relief is left to see."""
+
+
+LEG_SAGITTA = 0.6
+"""Fraction of the chord tolerance that the distance between two loops may take, across the walls."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +42,7 @@ class OffsetLoops:
     gap             (cells,) smallest slanted distance between two neighbouring loops, mm.
     inner_distance  (half-edges,) distance on the ring from the last loop to the centre, mm.
     level_width     (half-edges,) width of the level strip along the wall, mm (half a ridge or groove).
+    forms           how sharply the outer face is curved over each cell.
     smooth          the inner part is a top of `SmoothTops`, which is curved along the loops as well.
     """
 
@@ -51,6 +57,7 @@ class OffsetLoops:
     gap: Floats
     inner_distance: Floats
     level_width: Floats
+    forms: CellForms
     smooth: bool
 
 
@@ -65,7 +72,8 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
     walls, cell = wall_frames(strip, tiling), tiling.corner_cell
     across = walls.across
     clearance_mm = np.minimum.reduceat(walls.centre_distance * across, tiling.cell_start[:-1])
-    profile = _fine_profile(strip, tiling, relief, walls, chord_mm)
+    forms = cell_forms(strip, tiling, walls.centre)
+    profile = _fine_profile(tiling, relief, walls, forms, chord_mm)
     plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
     requested = _requested_loops(profile, plan)
     shrink = _shrink_factors(profile, requested, profile.rise_mm * np.abs(relief.depth_share), clearance_mm)
@@ -96,23 +104,33 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
         gap=_smallest_gap(profile.share, offset_mm, height, clearance_mm),
         inner_distance=(1.0 - profile.share[-1]) * walls.centre_distance * across - offset_mm[cell, -1],
         level_width=_level_loop(relief, shrink[cell], plan[cell], walls.centre_distance * across),
+        forms=forms,
         smooth=profile.is_smooth,
     )
 
 
-def _fine_profile(strip: StripMap, tiling: Tiling, relief: Relief, walls: WallFrames, chord_mm: float) -> CellProfile:
-    """The profile in parts short enough for the surface's curvature.
+def _fine_profile(tiling: Tiling, relief: Relief, walls: WallFrames, forms: CellForms, chord_mm: float) -> CellProfile:
+    """The profile in parts short enough for the surface's curvature across the walls.
 
-    All cells have as many loops as all but a few need: where a face is sharply curved, cells are mostly small.
+    All cells have as many loops as the one that needs most.
     """
-    shape = relief.profile
-    top = relief.depth_share * max(float(np.max(shape.height_mm)), shape.height_mm[-1] + shape.rise_mm)
-    longest = longest_edge(cell_curvature(strip, tiling, walls.centre), chord_mm, top)
-    # Corners run furthest where loops shrink towards the centre.
-    edge = np.hypot(*(walls.centre[tiling.corner_cell] - walls.start).T) * np.maximum(walls.along, walls.across)
-    longest_leg = np.maximum.reduceat(edge, tiling.cell_start[:-1])
-    furthest = float(np.max(longest_leg))
-    return relief.profile.with_parts_under(furthest / float(np.quantile(longest_leg / longest, 0.95)), furthest)
+    profile, cell = relief.profile, tiling.corner_cell
+    to_centre = walls.centre[cell] - walls.start
+    height = np.maximum(relief.depth_share[cell], 0.0)
+    pieces = []
+    for part in range(1, len(profile.share)):
+        inward, share = np.diff(profile.inward_mm)[part - 1], np.diff(profile.share)[part - 1]
+        top = height * float(np.max(profile.height_mm[part - 1 : part + 1]))
+        sagitta = forms.sagitta(cell, inward * walls.mitre + share * to_centre, top)
+        pieces.append(math.ceil(math.sqrt(float(np.max(sagitta)) / (LEG_SAGITTA * chord_mm)) - 1e-6))
+    knot = np.concatenate([[*(i + np.arange(max(n, 1)) / max(n, 1))] for i, n in enumerate(pieces)] + [[len(pieces)]])
+    number = np.arange(len(profile.share))
+    return replace(
+        profile,
+        inward_mm=np.interp(knot, number, profile.inward_mm),
+        share=np.interp(knot, number, profile.share),
+        height_mm=np.interp(knot, number, profile.height_mm),
+    )
 
 
 def _mitred_loops(

@@ -2,45 +2,53 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.arrays import Bools, Floats, Longs
 from ringtex.basics.errors import InputError
-from ringtex.basics.tolerances import FINAL_CHORD_MM, LONGEST_TO_SHORTEST, MAX_SPLITS, MAX_TRIANGLES, MIN_SPLIT_CHORDS
+from ringtex.basics.tolerances import MAX_SPLITS, MAX_TRIANGLES
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.offset_loops import OffsetLoops
-from ringtex.solid.mesh.chord_length import cell_curvature, longest_edge
-from ringtex.strip.strip_map import StripMap
+from ringtex.solid.cells.smooth_fill import longest_edges
+from ringtex.solid.mesh.chord_length import CellForms
+
+DIAGONAL_ROUNDS = 4
+"""Times that a wall gets one segment more for its diagonals."""
 
 
-def wall_splits(strip: StripMap, tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> tuple[Longs, Floats]:
-    """Segments of each half-edge, the same seen from both sides, and the longest triangle edge of each cell.
+def wall_splits(tiling: Tiling, loops: OffsetLoops, forms: CellForms, sagitta_mm: float, chord_mm: float) -> Longs:
+    """Segments of each half-edge, the same seen from both sides.
 
-    A wall's segments are short enough for the surface, and not so long beside the thinnest loop next to them that the
-    triangles between become slivers.
+    Segments are as long as the surface allows in their own direction, at every loop's own height. The diagonals
+    between neighbouring loops are held to the chord tolerance.
 
     Parameters:
-        strip, tiling, loops: the ring's strip, cells and offset loops.
+        tiling, loops, forms: the cells, their offset loops and the surface's forms over them.
+        sagitta_mm: how far the surface may rise over a segment, mm.
         chord_mm: chord tolerance, mm.
-    Returns: (half-edges,) counts, and (cells,) lengths, mm.
+    Returns: (half-edges,) counts.
     Raises: InputError for a mesh that no memory would hold.
     """
-    top_mm = np.maximum(np.max(loops.height, axis=1), loops.height[:, -1] + loops.rise)
-    cell_limit = longest_edge(cell_curvature(strip, tiling, loops.centre), chord_mm, top_mm)
-    spacing = loop_spacing(tiling, loops, chord_mm)
-    cell_limit = np.minimum(cell_limit, spacing * _longest_side(loops, chord_mm))
-    thinnest = np.minimum(loops.gap, spacing)[tiling.corner_cell]
-    well_shaped = np.maximum(LONGEST_TO_SHORTEST * thinnest, MIN_SPLIT_CHORDS * chord_mm)
-    side = np.minimum(cell_limit[tiling.corner_cell], well_shaped)
-    ends = tiling.corners[tiling.next_corner] - tiling.corners
-    needed = np.hypot(ends[:, 0], ends[:, 1]) * loops.along / side
-    count = np.ceil(np.clip(needed - 1e-9, 1.0, MAX_SPLITS)).astype(np.int64)
+    cell, following = tiling.corner_cell, tiling.next_corner
+    edges = loops.corner[following] - loops.corner
+    edges[~loops.alive] = 0.0
+    largest = np.zeros(len(cell))
+    for loop in range(edges.shape[1]):
+        np.maximum(largest, forms.line_sagitta(cell, edges[:, loop], loops.height[cell, loop]), out=largest)
+    count = np.ceil(np.clip(np.sqrt(largest / sagitta_mm) - 1e-6, 1.0, MAX_SPLITS)).astype(np.int64)
+    if loops.smooth:
+        length = np.hypot(*(tiling.corners[following] - tiling.corners).T) * loops.along
+        needed = np.ceil(np.minimum(length / longest_edges(tiling, loops, chord_mm)[cell] - 1e-9, MAX_SPLITS))
+        count = np.maximum(count, needed.astype(np.int64))
+    for _ in range(DIAGONAL_ROUNDS):
+        longer = _long_diagonals(tiling, loops, forms, edges, count, chord_mm)
+        if not np.any(longer):
+            break
+        count = np.minimum(count + longer, MAX_SPLITS)
     inner = tiling.twin >= 0
     count[inner] = np.maximum(count[inner], count[tiling.twin[inner]])
     _refuse_oversized(relief_triangles(count, loops), chord_mm)
-    return count, cell_limit
+    return count
 
 
 def relief_triangles(count: Longs, loops: OffsetLoops) -> int:
@@ -48,15 +56,22 @@ def relief_triangles(count: Longs, loops: OffsetLoops) -> int:
     return int(2 * np.sum(count) * (loops.corner.shape[1] - 1))
 
 
-def _longest_side(loops: OffsetLoops, chord_mm: float) -> float:
-    """Longest segment of a wall over the distance of the loops beside it.
-
-    A smooth top is curved both ways, and at its corners the height goes by a power of the distance under two: segments
-    there must shrink faster than the root of the tolerance.
-    """
-    if loops.smooth:
-        return 0.9 * min(1.0, math.pow(chord_mm / FINAL_CHORD_MM, 0.2))
-    return 0.5 * LONGEST_TO_SHORTEST
+def _long_diagonals(
+    tiling: Tiling, loops: OffsetLoops, forms: CellForms, edges: Floats, count: Longs, chord_mm: float
+) -> Bools:
+    """(half-edges,) a diagonal between two loops is over the tolerance, and would not be with more segments."""
+    cell, following = tiling.corner_cell, tiling.next_corner
+    long = np.zeros(len(cell), dtype=bool)
+    for loop in range(1, edges.shape[1]):
+        leg = loops.corner[:, loop] - loops.corner[:, loop - 1]
+        height = np.maximum(loops.height[cell, loop], loops.height[cell, loop - 1])
+        segment = edges[:, loop - 1] / count[:, None]
+        for end, diagonal in ((leg[following], leg[following] + segment), (leg, leg - segment)):
+            over = forms.sagitta(cell, diagonal, height) > chord_mm
+            if end is leg:
+                over &= count > 1
+            long |= over & (forms.sagitta(cell, end, height) < 0.7 * chord_mm)
+    return long
 
 
 def _refuse_oversized(triangles: int, chord_mm: float) -> None:
@@ -64,19 +79,3 @@ def _refuse_oversized(triangles: int, chord_mm: float) -> None:
         message = f"at a tolerance of {chord_mm:g} mm this relief would take {triangles / 1e6:.0f} million triangles"
         advice = "Take fewer or lower cells, a band without sharp turns, or a coarser tolerance"
         raise InputError(message, advice, "pattern.around")
-
-
-def loop_spacing(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats:
-    """(cells,) largest distance, mm, of loops inside the last one that follows a curved top; infinite for level tops.
-
-    A parabola of height d in n steps is followed within d / (4 n^2).
-
-    Parameters:
-        tiling, loops: the cells and their offset loops.
-        chord_mm: chord tolerance, mm.
-    Returns: (cells,) mm.
-    """
-    nearest = np.minimum.reduceat(np.where(loops.alive[:, -1], loops.inner_distance, np.inf), tiling.cell_start[:-1])
-    rise = np.abs(loops.rise)
-    steps = np.ceil(np.sqrt(rise / (2.0 * chord_mm)))
-    return np.where(rise > 0.0, nearest / np.maximum(steps, 1.0), np.inf)

@@ -1,6 +1,8 @@
-"""Longest triangle side within the chord tolerance, from the curvature of the outer face."""
+"""The second fundamental form of the outer face, and how far it rises over straight edges."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,42 +12,16 @@ from ringtex.basics.caches import cached
 from ringtex.pattern.tiling import Tiling
 from ringtex.strip.strip_map import StripMap
 
-
-def chord_length(strip: StripMap, u: Floats, v: Floats, chord_mm: float) -> Floats:
-    """Longest triangle edge that stays within the chord tolerance of the outer face.
-
-    Parameters:
-        strip: the strip map.
-        u, v: (n,) positions on the strip, mm.
-        chord_mm: chord tolerance, mm.
-    Returns: (n,) mm on the ring.
-    """
-    return longest_edge(strip.max_curvature(u, v), chord_mm)
-
-
-def longest_edge(curvature: Floats, chord_mm: float, height_mm: Floats | float = 0.0) -> Floats:
-    """Longest triangle edge, mm at height 0, on a surface of a curvature, for what lies up to a height over it.
-
-    A square of side s on a surface of curvature k lies s^2 k / 4 under it along its diagonal. At height h it is 1 + h k
-    times as long, and the surface that much less curved.
-
-    Parameters:
-        curvature: (n,) largest normal curvature, 1/mm.
-        chord_mm: chord tolerance, mm.
-        height_mm: height over the surface, mm.
-    Returns: (n,) mm.
-    """
-    clamped = np.maximum(curvature, 1e-3)
-    return np.asarray(np.sqrt(4.0 * chord_mm / (clamped * (1.0 + np.maximum(height_mm, 0.0) * clamped))))
-
-
 COLUMNS = 96
 """Places round the ring at which a band that varies is looked at."""
 
-ROW_MM = 0.03
+ROW_MM = 0.02
 """Distance of the samples across the strip: creases have a radius of 0.2 mm."""
 
 MAX_ROWS = 1024
+
+STEP_MM = 2e-3
+"""Distance of the positions whose differences give a form: rounding is then 1e-9 of it, and any crease is wider."""
 
 EDGE_ROLL_MM = 0.15
 """A rounded section may roll over at the very edge with a radius of some hundredths. Cells that reach into the last
@@ -53,16 +29,61 @@ EDGE_ROLL_MM = 0.15
 fully."""
 
 
-def cell_curvature(strip: StripMap, tiling: Tiling, centre: Floats) -> Floats:
-    """Largest curvature of the outer face over each cell's height, also along a crease that no corner touches.
+@dataclass(frozen=True, eq=False)
+class CellForms:
+    """Largest second fundamental form of the outer face over each cell, in strip coordinates.
+
+    uu, uv, vv   (cells,) sizes of its coefficients, mm on the ring per square mm on the strip.
+    side_u       (cells,) the same within the surface: how far a line along u bends sideways (its geodesic curvature).
+    side_v       (cells,) that of a line along v.
+    curvature    (cells,) the largest principal curvature, 1/mm.
+    """
+
+    uu: Floats
+    uv: Floats
+    vv: Floats
+    side_u: Floats
+    side_v: Floats
+    curvature: Floats
+
+    def sagitta(self, cell: NDArray[np.integer], edge: Floats, height_mm: Floats | float = 0.0) -> Floats:
+        """How far the surface rises over the middle of straight edges at a height over it.
+
+        At height h a curve of curvature k is 1 + h k times as long, and that much less curved.
+
+        Parameters:
+            cell: (n,) the cell of each edge.
+            edge: (n, 2) edge vectors on the strip, mm.
+            height_mm: (n,) or one for all; below the surface that of the surface itself is taken.
+        Returns: (n,) mm, an upper bound.
+        """
+        du, dv = np.abs(edge[:, 0]), np.abs(edge[:, 1])
+        form = self.uu[cell] * du * du + 2.0 * self.uv[cell] * du * dv + self.vv[cell] * dv * dv
+        return np.asarray(form * (1.0 + np.maximum(height_mm, 0.0) * self.curvature[cell]) / 8.0)
+
+    def line_sagitta(self, cell: NDArray[np.integer], edge: Floats, height_mm: Floats | float = 0.0) -> Floats:
+        """The same of a line on the surface, whose sideways bend counts too: where a flank begins or ends.
+
+        Parameters:
+            cell: (n,) the cell of each edge.
+            edge: (n, 2) edge vectors on the strip, mm.
+            height_mm: (n,) or one for all.
+        Returns: (n,) mm.
+        """
+        sideways = self.side_u[cell] * edge[:, 0] ** 2 + self.side_v[cell] * edge[:, 1] ** 2
+        return np.asarray(np.hypot(self.sagitta(cell, edge, height_mm), sideways / 8.0))
+
+
+def cell_forms(strip: StripMap, tiling: Tiling, centre: Floats) -> CellForms:
+    """Largest forms of the outer face over each cell's height, also along a crease that no corner touches.
 
     Parameters:
         strip, tiling: the strip map and its cells.
         centre: (cells, 2) a position inside each; columns are looked at there, at the corners and half-way between.
-    Returns: (cells,) 1/mm.
+    Returns: the forms.
     """
-    table = _curvature_table(strip)
-    columns, rows = table.shape[1:]
+    table = _form_table(strip)
+    columns, rows = table.shape[2:]
     first, cell = tiling.cell_start[:-1], tiling.corner_cell
     low, high = (kind.reduceat(tiling.corners[:, 1], first) for kind in (np.minimum, np.maximum))
     scale = (rows - 1) / strip.width
@@ -74,29 +95,88 @@ def cell_curvature(strip: StripMap, tiling: Tiling, centre: Floats) -> Floats:
 
     def row_maximum(u: Floats, at: NDArray[np.integer]) -> Floats:
         column = np.rint(u * (columns / strip.length)).astype(np.int64) % columns
-        largest: Floats = np.maximum(table[level[at], column, bottom[at]], table[level[at], column, second[at]])
+        largest: Floats = np.maximum(table[:, level[at], column, bottom[at]], table[:, level[at], column, second[at]])
         return largest
 
     at_corner = row_maximum(tiling.corners[:, 0], cell)
     at_half = row_maximum(0.5 * (tiling.corners[:, 0] + centre[cell, 0]), cell)
-    maximum = np.maximum.reduceat(np.maximum(at_corner, at_half), first)
-    return np.maximum(maximum, row_maximum(centre[:, 0], np.arange(tiling.cells)))
+    largest = np.maximum.reduceat(np.maximum(at_corner, at_half), first, axis=1)
+    return CellForms(*np.maximum(largest, row_maximum(centre[:, 0], np.arange(tiling.cells))))
+
+
+def second_form(strip: StripMap, u: Floats, v: Floats) -> Floats:
+    """(6, n) the fields of `CellForms` at positions of the strip, but signed: positive where the face is convex.
+
+    By differences of positions, STEP_MM apart; at an edge those just inside it.
+
+    Parameters:
+        strip: the strip map.
+        u, v: (n,) positions on the strip, mm.
+    Returns: uu, uv, vv, side_u, side_v and curvature.
+    """
+    inside = np.clip(v, STEP_MM, strip.width - STEP_MM)
+    steps = [[strip.point(u + i * STEP_MM, inside + j * STEP_MM) for j in (-1, 0, 1)] for i in (-1, 0, 1)]
+    normal = strip.shell_map(u, inside, np.ones(len(u))) - steps[1][1]
+    return _forms(np.array(steps), normal, STEP_MM, STEP_MM)
+
+
+def _forms(points: Floats, normal: Floats, du: float, dv: float) -> Floats:
+    """(6, ...) the forms at the middle of points (3, 3, ..., 3) that lie du and dv apart, by the unit normals there."""
+    by_u, by_v = (points[2, 1] - points[0, 1]) / (2.0 * du), (points[1, 2] - points[1, 0]) / (2.0 * dv)
+    second = (
+        (points[2, 1] - 2.0 * points[1, 1] + points[0, 1]) / du**2,
+        (points[2, 2] - points[2, 0] - points[0, 2] + points[0, 0]) / (4.0 * du * dv),
+        (points[1, 2] - 2.0 * points[1, 1] + points[1, 0]) / dv**2,
+    )
+    uu, uv, vv = (np.einsum("...i,...i->...", each, normal) for each in second)
+    e, f, g = (np.einsum("...i,...i->...", a, b) for a, b in ((by_u, by_u), (by_u, by_v), (by_v, by_v)))
+    area = np.maximum(e * g - f * f, 1e-12)
+    mean = 0.5 * (e * vv - 2.0 * f * uv + g * uu) / area
+    spread = np.sqrt(np.maximum(mean * mean - (uu * vv - uv * uv) / area, 0.0))
+    side_u, side_v = (_sideways(second[i], by, normal) for i, by in ((0, by_u), (2, by_v)))
+    return np.stack((-uu, -uv, -vv, side_u, side_v, np.abs(mean) + spread))
+
+
+def _sideways(second: Floats, tangent: Floats, normal: Floats) -> Floats:
+    """(...) size of a second derivative within the surface, square to the line it belongs to."""
+    side = np.cross(normal, tangent)
+    length = np.sqrt(np.maximum(np.einsum("...i,...i->...", side, side), 1e-300))
+    return np.asarray(np.abs(np.einsum("...i,...i->...", second, side)) / length)
 
 
 @cached(8)
-def _curvature_table(strip: StripMap) -> Floats:
-    """(levels, columns, rows) largest curvature in the 2^level rows from each row upwards."""
+def _form_table(strip: StripMap) -> Floats:
+    """(6, levels, columns, rows) the largest forms in the 2^level rows from each row upwards."""
     rows = int(np.clip(strip.width / ROW_MM, 64, MAX_ROWS)) + 1
-    columns = 1 if strip.band.is_revolution else COLUMNS
-    u: Floats = np.arange(columns, dtype=np.float64) * (strip.length / columns)
-    uu, vv = np.meshgrid(u, np.linspace(0.0, strip.width, rows), indexing="ij")
-    # An edge's own roll counts as far as its inner end.
-    roll = EDGE_ROLL_MM / np.sqrt(strip.metric(u, np.full(columns, 0.02 * strip.width))[2])[:, None]
-    vv = np.clip(vv, np.minimum(roll, 0.25 * strip.width), strip.width - np.minimum(roll, 0.25 * strip.width))
-    levels = [strip.max_curvature(uu.ravel(), vv.ravel()).reshape(columns, rows)]
+    around = 1 if strip.band.is_revolution else COLUMNS
+    du, dv = (STEP_MM if around == 1 else strip.length / around), strip.width / (rows - 1)
+    u: Floats = du * (np.arange(3 if around == 1 else around, dtype=np.float64) - (around == 1))
+    uu, vv = (grid.ravel() for grid in np.meshgrid(u, np.linspace(0.0, strip.width, rows), indexing="ij"))
+    points = strip.point(uu, vv)
+    normal = (strip.shell_map(uu, vv, np.ones(len(uu))) - points).reshape(len(u), rows, 3)
+    grid = points.reshape(len(u), rows, 3)
+    turned = np.stack([np.roll(grid, shift, axis=0) for shift in (1, 0, -1)])
+    inner = slice(1, -1)
+    steps = np.stack([turned[:, :, j : rows - 2 + j] for j in range(3)], axis=1)
+    forms = _forms(steps, normal[:, inner], du, dv)[:, 1:2] if around == 1 else _forms(steps, normal[:, inner], du, dv)
+    return _row_maxima(_without_edge_roll(strip, u[:around], np.abs(forms), dv))
+
+
+def _without_edge_roll(strip: StripMap, u: Floats, forms: Floats, dv: float) -> Floats:
+    """(6, columns, rows) forms of all rows: an edge's own roll counts as far as its inner end."""
+    rows = forms.shape[2] + 2
+    roll = EDGE_ROLL_MM / np.sqrt(strip.metric(u, np.full(len(u), 0.02 * strip.width))[2])
+    first = np.clip(np.ceil(np.minimum(roll, 0.25 * strip.width) / dv).astype(np.int64), 1, rows // 2)[:, None]
+    row = np.clip(np.arange(rows), first, rows - 1 - first) - 1
+    return np.asarray(np.take_along_axis(forms, row[None], axis=2))
+
+
+def _row_maxima(forms: Floats) -> Floats:
+    rows = forms.shape[2]
+    levels = [forms]
     while 1 << len(levels) <= rows:
         half = 1 << (len(levels) - 1)
         wider = levels[-1].copy()
-        wider[:, :-half] = np.maximum(levels[-1][:, :-half], levels[-1][:, half:])
+        wider[..., :-half] = np.maximum(levels[-1][..., :-half], levels[-1][..., half:])
         levels.append(wider)
-    return np.stack(levels)
+    return np.stack(levels, axis=1)

@@ -1,15 +1,16 @@
-"""How walls are split: never so finely that a mesh fills the memory."""
+"""How walls are split: as the surface asks in their own direction, never so finely that a mesh fills the memory."""
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from sample_rings import sample_ring
 
 from ringtex.basics.errors import InputError
-from ringtex.basics.tolerances import MIN_SPLIT_CHORDS
 from ringtex.solid.build_solid import build_solid
 from ringtex.solid.cells.offset_loops import offset_loops
 from ringtex.solid.cells.wall_splits import wall_splits
+from ringtex.solid.mesh.strip_triangulation import segments_of_sides
 
 
 def test_a_mesh_that_no_memory_would_hold_is_refused_in_a_sentence() -> None:
@@ -20,13 +21,25 @@ def test_a_mesh_that_no_memory_would_hold_is_refused_in_a_sentence() -> None:
     assert refused.value.advice
 
 
-@pytest.mark.parametrize("chord_mm", [0.02, 0.005])
-def test_rings_thinner_than_the_tolerance_do_not_split_walls(chord_mm: float) -> None:
-    """A groove of a hundredth leaves a ring of half of that along every wall."""
-    ring = sample_ring("flat", "hexagon", 24, 6, flank_deg=89.0, corner_mm=0.0, depth_mm=0.3, wall_width_mm=0.01)
-    loops = offset_loops(ring.strip, ring.tiling, ring.relief, chord_mm)
-    count, _ = wall_splits(ring.strip, ring.tiling, loops, chord_mm)
-    assert loops.gap.min() < 0.006
-    walls = ring.tiling.corners[ring.tiling.next_corner] - ring.tiling.corners
-    shortest = min((walls[:, 0] ** 2 + walls[:, 1] ** 2) ** 0.5 / count * (count > 1) + 99.0 * (count == 1))
-    assert shortest > 0.5 * MIN_SPLIT_CHORDS * chord_mm
+@pytest.mark.parametrize("band", ["flat", "half_round", "dome"])
+def test_the_surface_rises_over_a_segment_by_no_more_than_was_allowed(band: str) -> None:
+    """Measured on the ring itself: from the middle of each segment of each wall to the surface."""
+    ring = sample_ring(band, "hexagon")
+    tiling, loops = ring.tiling, offset_loops(ring.strip, ring.tiling, ring.relief, 0.005)
+    count = wall_splits(tiling, loops, loops.forms, 0.003, 0.005)
+    side, number = segments_of_sides(count)
+    edge = ((tiling.corners[tiling.next_corner] - tiling.corners) / count[:, None])[side]
+    start = tiling.corners[side] + number[:, None] * edge
+    a, b, middle = (ring.strip.point(*each.T) for each in (start, start + edge, start + 0.5 * edge))
+    # Cells that reach into an edge's own roll are not meshed for its radius.
+    inner = (start[:, 1] > 0.2) & (start[:, 1] < ring.strip.width - 0.2)
+    assert np.linalg.norm(middle - 0.5 * (a + b), axis=1)[inner].max() < 0.0031
+
+
+def test_walls_along_the_axis_of_a_cylinder_are_not_split() -> None:
+    ring = sample_ring("flat", "brick", 12, 3)
+    loops = offset_loops(ring.strip, ring.tiling, ring.relief, 0.005)
+    count = wall_splits(ring.tiling, loops, loops.forms, 0.003, 0.005)
+    edge = ring.tiling.corners[ring.tiling.next_corner] - ring.tiling.corners
+    assert np.all(count[np.abs(edge[:, 0]) < 1e-9] == 1)
+    assert np.all(count[np.abs(edge[:, 1]) < 1e-9] > 1)

@@ -1,4 +1,4 @@
-"""Longest triangle sides and the curvature behind them."""
+"""The second form of the outer face and sagittas by it."""
 
 import math
 
@@ -6,43 +6,50 @@ import numpy as np
 import pytest
 from sample_rings import BANDS, sample_ring
 
-from ringtex.solid.mesh.chord_length import cell_curvature, chord_length, longest_edge
+from ringtex.solid.mesh.chord_length import CellForms, cell_forms, second_form
 from ringtex.strip.unwrap import unwrap
 
 
-@pytest.mark.parametrize("chord_mm", [0.005, 0.02])
+def forms(uu: float, vv: float, curvature: float) -> CellForms:
+    zero = np.zeros(1)
+    return CellForms(np.array([uu]), zero, np.array([vv]), zero, zero, np.array([curvature]))
+
+
 @pytest.mark.parametrize("radius", [0.5, 10.0])
-def test_two_sides_of_a_square_lie_within_the_tolerance_on_a_sphere(chord_mm: float, radius: float) -> None:
-    """The diagonal d of a square subtends a sagitta r - sqrt(r^2 - d^2 / 4) (elementary geometry)."""
-    side = float(longest_edge(np.array([1.0 / radius]), chord_mm)[0])
-    diagonal = side * math.sqrt(2.0)
-    sagitta = radius - math.sqrt(radius**2 - diagonal**2 / 4.0)
-    assert sagitta == pytest.approx(chord_mm, rel=0.03)
+def test_the_sagitta_of_a_chord_is_that_of_its_circle(radius: float) -> None:
+    """A chord c subtends a sagitta r - sqrt(r^2 - c^2 / 4) (elementary geometry)."""
+    chord = 0.2 * radius
+    exact = radius - math.sqrt(radius**2 - chord**2 / 4.0)
+    sphere = forms(1.0 / radius, 1.0 / radius, 1.0 / radius)
+    for edge in ((chord, 0.0), (0.0, chord), (0.6 * chord, 0.8 * chord)):
+        assert sphere.sagitta(np.array([0]), np.array([edge]))[0] == pytest.approx(exact, rel=0.01)
 
 
 @pytest.mark.parametrize("height", [0.1, 0.3, 1.0])
 def test_raised_relief_is_longer_by_its_offset(height: float) -> None:
     """A parallel curve at height h over radius r has radius r + h and is (r + h) / r times as long."""
-    chord_mm, radius = 0.005, 0.2
-    side = float(longest_edge(np.array([1.0 / radius]), chord_mm, height)[0])
-    above = float(longest_edge(np.array([1.0 / (radius + height)]), chord_mm)[0])
-    assert side * (radius + height) / radius == pytest.approx(above)
+    radius, edge = 8.6, np.array([[0.4, 0.0]])
+    sagitta = forms(1.0 / radius, 0.0, 1.0 / radius).sagitta(np.array([0]), edge, height)[0]
+    longer = 0.4 * (radius + height) / radius
+    assert sagitta == pytest.approx(longer**2 / (8.0 * (radius + height)))
 
 
-def test_sunk_relief_and_level_faces_are_not_refined() -> None:
-    assert longest_edge(np.array([0.1]), 0.005, -0.3) == longest_edge(np.array([0.1]), 0.005)
-    assert np.isfinite(longest_edge(np.zeros(1), 0.005)[0])
+def test_sunk_relief_is_not_refined_less() -> None:
+    form, edge = forms(0.1, 0.0, 0.1), np.array([[0.4, 0.0]])
+    assert form.sagitta(np.array([0]), edge, -0.3) == form.sagitta(np.array([0]), edge)
 
 
-def test_a_cylinder_bends_as_its_radius() -> None:
+def test_a_cylinder_is_curved_round_its_axis_alone() -> None:
     strip = unwrap(BANDS["flat"], "length")
     radius = strip.length / (2.0 * math.pi)
-    at = chord_length(strip, np.array([1.0, 20.0]), np.array([0.5, 7.0]), 0.005)
-    assert at == pytest.approx(math.sqrt(4.0 * 0.005 * radius))
+    uu, uv, vv, side_u, side_v, curvature = second_form(strip, np.array([1.0, 20.0]), np.array([0.5, 7.0]))
+    assert uu == pytest.approx(1.0 / radius, rel=1e-4)
+    assert curvature == pytest.approx(1.0 / radius, rel=1e-4)
+    assert np.abs([uv, vv, side_u, side_v]).max() < 1e-5
 
 
 def densest(name: str, family: str) -> tuple[np.ndarray, np.ndarray]:
-    """(cells,) the largest curvature in each cell's middle column by many samples, and what cell_bends found."""
+    """(cells,) the largest curvature in each cell's middle column by many samples, and what cell_forms found."""
     ring = sample_ring(name, family)
     tiling, centre = ring.tiling, ring.tiling.kernel[0]
     first = tiling.cell_start[:-1]
@@ -51,12 +58,12 @@ def densest(name: str, family: str) -> tuple[np.ndarray, np.ndarray]:
     v = low[:, None] + np.linspace(0.0, 1.0, 400) * (high - low)[:, None]
     u = np.repeat(centre[:, :1], 400, axis=1)
     sampled = ring.strip.max_curvature(u.ravel(), v.ravel()).reshape(v.shape).max(axis=1)
-    return sampled, cell_curvature(ring.strip, tiling, centre)
+    return sampled, cell_forms(ring.strip, tiling, centre).curvature
 
 
 @pytest.mark.parametrize("name", BANDS)
 @pytest.mark.parametrize("family", ["hexagon", "cellular"])
-def test_no_bend_in_a_cell_is_missed(name: str, family: str) -> None:
+def test_no_curvature_in_a_cell_is_missed(name: str, family: str) -> None:
     sampled, found = densest(name, family)
     assert np.all(found >= 0.93 * sampled)
 
@@ -66,12 +73,6 @@ def test_the_crown_of_a_knife_edge_is_seen_between_corners() -> None:
     two rows of hexagons have no corner on it."""
     ring = sample_ring("knife_edge", "hexagon")
     at_corners = ring.strip.max_curvature(*ring.tiling.vertices.T)
-    bends = cell_curvature(ring.strip, ring.tiling, ring.tiling.kernel[0])
+    curvature = cell_forms(ring.strip, ring.tiling, ring.tiling.kernel[0]).curvature
     assert at_corners.max() < 1.0
-    assert bends.max() == pytest.approx(5.0, rel=0.05)
-
-
-def test_a_flat_band_bends_the_same_everywhere() -> None:
-    ring = sample_ring("flat")
-    radius = ring.strip.length / (2.0 * np.pi)
-    assert cell_curvature(ring.strip, ring.tiling, ring.tiling.kernel[0]) == pytest.approx(1.0 / radius)
+    assert curvature.max() == pytest.approx(5.0, rel=0.05)

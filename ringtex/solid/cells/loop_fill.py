@@ -1,0 +1,175 @@
+"""Fill of level tops and peaks: ever smaller loops of fewer points inside the last offset loop, down to the medial
+segment."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.pattern.tiling import Tiling
+from ringtex.relief.cell_profile import CellProfile
+from ringtex.solid.cells.medial_segments import (
+    CURVED_SAGITTA,
+    LEVEL_SAGITTA,
+    MedialSegment,
+    level_top_segments,
+    peak_segments,
+)
+from ringtex.solid.cells.offset_loops import OffsetLoops
+from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, triangulate_strip
+
+LOOPS_SAGITTA = 0.45
+"""As LEVEL_SAGITTA, where a level top needs loops: diagonals between them reach over both of their sides."""
+
+CURVED_RISE = 0.5
+"""Fraction of the tolerance that the rise of a curved top may take, beside CURVED_SAGITTA of the surface under it."""
+
+TIP_SAMPLES = 64
+"""Steps in which the curvature of a peak's tip is added up."""
+
+
+class LoopFill:
+    """Fills every cell from its last offset loop to its medial segment; see `cell_fill`."""
+
+    def __init__(
+        self,
+        tiling: Tiling,
+        loops: OffsetLoops,
+        profile: CellProfile,
+        rows: SideRows,
+        ids: Ints,
+        chord_mm: float,
+        all_corners: Bools,
+        finer: Floats,
+    ) -> None:
+        self.tiling, self.loops, self.profile, self.rows, self.ids = tiling, loops, profile, rows, ids
+        self.corner, self.level_top = loops.corner[:, -1], profile.rise_mm == 0.0
+        self.chord_mm, self.finer = chord_mm, finer
+        self.sagitta_mm = (LEVEL_SAGITTA if self.level_top else CURVED_SAGITTA) * chord_mm * finer
+        self.top_mm = np.maximum(loops.height[:, -1], loops.height[:, -1] + loops.rise)
+        living = np.where(loops.alive[:, -1], rows.count, 0)
+        self.all_corners = all_corners
+        self.medial_segment = self._medial_segments(living)
+        self.medial_steps = np.abs(self.medial_segment.vertex[tiling.next_corner] - self.medial_segment.vertex)
+        distance = np.where(loops.alive[:, -1], self.medial_segment.distance, np.inf)
+        self.nearest = np.minimum.reduceat(distance, tiling.cell_start[:-1])
+
+    def _medial_segments(self, living: Longs) -> MedialSegment:
+        find = level_top_segments if self.level_top else peak_segments
+        return find(self.tiling, self.loops, living, self.chord_mm, self.all_corners)
+
+    def loops_inwards(self, first_id: int, tip_mm: float) -> list[StripMesh]:
+        """Every loop and the medial segments, outermost first, new vertices from first_id; tip_mm rounds a peak."""
+        self.tip = tip_mm / np.maximum(self.nearest, tip_mm + 1e-9)
+        self._plan_levels()
+        deepest = int(self.levels.max())
+        pieces: list[StripMesh] = []
+        lookup, rows = self.ids, self.rows
+        for level in range(1, deepest):
+            medial_segments = self._medial_segment_mesh(self.levels == level, rows, lookup, first_id)
+            first_id += len(medial_segments.positions)
+            ring, rows = self._loop_mesh(level, rows, lookup, first_id)
+            pieces += [medial_segments, ring]
+            lookup = first_id + np.arange(len(ring.positions), dtype=np.int32)
+            first_id += len(ring.positions)
+        pieces.append(self._medial_segment_mesh(self.levels == deepest, rows, lookup, first_id))
+        return pieces
+
+    def _plan_levels(self) -> None:
+        """How many loops each cell has and how far inside each is, so that no edge inwards is over the tolerance.
+
+        A level top needs as many as its longest way inwards has tolerable edges; a curved one also follows its rise: n
+        equal steps of a parabola of height d lie within d / (4 n^2) of it.
+        """
+        loops = self.loops
+        steps = self._steps_inwards()
+        if self.level_top:
+            needed = steps > 1.0 + 1e-6
+            self.sagitta_mm[needed] = LOOPS_SAGITTA * self.chord_mm * self.finer[needed]
+            steps = self._steps_inwards()
+        if self.level_top or self.profile.bend == 2:
+            rise_steps = np.sqrt(np.abs(loops.rise) / (4.0 * CURVED_RISE * self.chord_mm))
+            self.levels = np.ceil(np.maximum(np.maximum(steps, rise_steps) - 1e-6, 1.0)).astype(np.int64)
+            level = np.arange(1, int(self.levels.max()) + 1)
+            self.fraction = np.minimum(level / self.levels[:, None], 1.0)
+        else:
+            self._plan_tip(steps)
+
+    def _steps_inwards(self) -> Floats:
+        """(cells,) tolerable edges between the last loop and the medial segment."""
+        inwards = self._tolerable_edges(self.medial_segment.target - self.corner)
+        inwards = np.where(self.loops.alive[:, -1], inwards, 0.0)
+        return np.asarray(np.maximum.reduceat(inwards, self.tiling.cell_start[:-1]))
+
+    def _plan_tip(self, steps: Floats) -> None:
+        """Loops of a peak: dense where its rounded tip is curved, by the integral of the root of the curvature."""
+        fraction = np.linspace(0.0, 1.0, TIP_SAMPLES + 1)
+        left, tip = 1.0 - fraction, np.maximum(self.tip, 1e-6)[:, None]
+        slope = np.sqrt(1.0 + tip * tip) - tip
+        curvature = np.abs(self.loops.rise)[:, None] * tip * tip / ((left * left + tip * tip) ** 1.5 * slope)
+        density = np.maximum(np.sqrt(curvature / (8.0 * CURVED_RISE * self.chord_mm)), steps[:, None])
+        total = np.cumsum(0.5 * (density[:, 1:] + density[:, :-1]), axis=1) / TIP_SAMPLES
+        total = np.concatenate((np.zeros((len(total), 1)), total), axis=1)
+        self.levels = np.ceil(np.maximum(total[:, -1] - 1e-6, 1.0)).astype(np.int64)
+        level = np.arange(1, int(self.levels.max()) + 1)
+        wanted = total[:, -1:] * np.minimum(level / self.levels[:, None], 1.0)
+        self.fraction = np.stack([np.interp(w, t, fraction) for w, t in zip(wanted, total, strict=True)])
+
+    def _tolerable_edges(self, edge: Floats) -> Floats:
+        """(half-edges,) how many times as long as the tolerance allows edges (half-edges, 2) on the strip are."""
+        cell = self.tiling.corner_cell
+        return np.asarray(np.sqrt(self.loops.forms.sagitta(cell, edge, self.top_mm[cell]) / self.sagitta_mm[cell]))
+
+    def _loop_mesh(self, level: int, outer: SideRows, lookup: Ints, first_id: int) -> tuple[StripMesh, SideRows]:
+        """The loop at a level, in the cells that have one, and the triangles out to the loop before."""
+        tiling = self.tiling
+        included = (self.levels > level)[tiling.corner_cell]
+        fraction = self.fraction[:, level - 1]
+        count = np.where(included, self._counts(level, fraction, outer.count), 0)
+        rows = SideRows(tiling, count)
+        faces, side = triangulate_strip(
+            np.where(included, outer.count, 0), count, outer.start, len(lookup) + rows.start, tiling.next_corner
+        )
+        numbers = np.concatenate((lookup, np.arange(first_id, first_id + len(rows), dtype=np.int32)))
+        shrunk = self.corner + fraction[tiling.corner_cell, None] * (self.medial_segment.target - self.corner)
+        cell = tiling.corner_cell[rows.side]
+        flat = rows.positions(tiling, shrunk)
+        positions = np.column_stack((flat, self._height(flat, cell, fraction[cell])))
+        return StripMesh(positions, numbers[faces], tiling.corner_cell[side]), rows
+
+    def _counts(self, level: int, fraction: Floats, outer: Longs) -> Longs:
+        """Segments of each side of a loop: by its length, at least three in all, never more than the loop before."""
+        tiling = self.tiling
+        shrunk = self.corner + fraction[tiling.corner_cell, None] * (self.medial_segment.target - self.corner)
+        edges = self._tolerable_edges(shrunk[tiling.next_corner] - shrunk)
+        count = np.ceil(np.maximum(edges - 1e-6, 1.0)).astype(np.int64)
+        return np.where(self.loops.alive[:, -1], np.minimum(np.maximum(count, self.medial_steps), outer), 0)
+
+    def _height(self, flat: Floats, cell: Ints, fraction: Floats) -> Floats:
+        base: Floats = self.loops.height[cell, -1]
+        if self.profile.rise_mm == 0.0:
+            return base
+        return base + self.loops.rise[cell] * self.profile.inner_height(fraction, self.tip[cell])
+
+    def _medial_segment_mesh(self, which: Bools, rows: SideRows, lookup: Ints, first_id: int) -> StripMesh:
+        """The medial segments of some cells and the triangles from the loop round them."""
+        tiling, medial_segment = self.tiling, self.medial_segment
+        included = which[tiling.corner_cell]
+        owner = np.repeat(
+            np.arange(tiling.cells), np.diff(np.append(medial_segment.first, len(medial_segment.positions)))
+        )
+        chosen = which[owner]
+        renumbered = first_id + np.cumsum(chosen, dtype=np.int32) - 1
+        count, inner_start, ids = medial_segment.row(rows.living, tiling.next_corner)
+        faces, side = triangulate_strip(
+            np.where(included, rows.count, 0),
+            np.where(included, count, 0),
+            rows.start,
+            len(lookup) + inner_start,
+            tiling.next_corner,
+        )
+        numbers = np.concatenate((lookup, renumbered[ids]))
+        cell = owner[chosen].astype(np.int32)
+        flat = medial_segment.positions[chosen]
+        positions = np.column_stack((flat, self._height(flat, cell, np.ones(len(cell)))))
+        return StripMesh(positions, numbers[faces].astype(np.int32), tiling.corner_cell[side])

@@ -1,0 +1,125 @@
+"""Fill of smooth tops, which are curved along the loops too: triangles of equal sides, as long as the rise allows."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.tolerances import FINAL_CHORD_MM
+from ringtex.pattern.tiling import Tiling
+from ringtex.relief.cell_profile import CellProfile
+from ringtex.relief.smooth_tops import SmoothTops
+from ringtex.solid.cells.loop_fill import LoopFill
+from ringtex.solid.cells.medial_segments import MedialSegment, smooth_top_segments
+from ringtex.solid.cells.offset_loops import OffsetLoops
+from ringtex.solid.mesh.strip_triangulation import SideRows
+
+MAX_FAN = 18
+"""Segments of a loop whose points may all be joined to the centre: 20 degrees each."""
+
+MIN_FAN_ROUNDNESS = 0.7
+"""Nearest over furthest side of a loop that may be joined to the centre: in longer cells angles would be sharp."""
+
+MAX_COUNT_RATIO = 3
+"""Segments of one loop over those of the next further in: more would make the triangles between needle-like."""
+
+ROW_HEIGHT = 0.87
+"""Distance of loops over the length of their segments: sqrt(3) / 2 makes triangles of equal sides."""
+
+
+class SmoothFill(LoopFill):
+    """As `LoopFill`, for the heights of `SmoothTops`."""
+
+    def __init__(
+        self,
+        tiling: Tiling,
+        loops: OffsetLoops,
+        profile: CellProfile,
+        rows: SideRows,
+        ids: Ints,
+        chord_mm: float,
+        all_corners: Bools,
+        finer: Floats,
+        tops: SmoothTops,
+    ) -> None:
+        self.tops, self.limit = tops, longest_edges(tiling, loops, chord_mm) * np.sqrt(finer)
+        super().__init__(tiling, loops, profile, rows, ids, chord_mm, all_corners, finer)
+
+    def _medial_segments(self, living: Longs) -> MedialSegment:
+        return smooth_top_segments(self.tiling, self.loops, living, self.limit, self.all_corners)
+
+    def _plan_levels(self) -> None:
+        """How many loops each cell has, how far inside each is, and how long its segments should be.
+
+        Segments grow from those of the last offset loop up to the limit, twice as long from loop to loop, and loops lie
+        as far apart as their segments are long, so that no triangle is a needle.
+        """
+        first, alive = self.tiling.cell_start[:-1], self.loops.alive[:, -1]
+        edge = np.hypot(*(self.corner[self.tiling.next_corner] - self.corner).T) * self.loops.along
+        living = np.where(alive, self.rows.count, 0)
+        distance = np.maximum.reduceat(self.medial_segment.distance, first)
+        segment = np.add.reduceat(edge, first) / np.maximum(np.add.reduceat(living, first), 1)
+        longest = np.minimum(self.limit, loop_spacing(self.tiling, self.loops, self.chord_mm) / ROW_HEIGHT)
+        max_levels = int(np.ceil(np.max(np.maximum(distance / (ROW_HEIGHT * longest), 0.0)))) + 12
+        growth = 2.0 ** np.minimum(np.arange(max_levels), 40)
+        self.segment = np.minimum(np.multiply.outer(segment, growth), longest[:, None])
+        depth = np.cumsum(ROW_HEIGHT * self.segment, axis=1)
+        fan = (np.add.reduceat(living, first) <= MAX_FAN) & (distance <= longest)
+        fan &= self.nearest >= MIN_FAN_ROUNDNESS * distance
+        self.levels = 1 + np.where(fan, 0, np.sum(depth < distance[:, None] - 1e-12, axis=1))
+        total_depth = np.take_along_axis(depth, self.levels[:, None] - 1, axis=1)
+        self.fraction = np.minimum(depth / total_depth, 1.0)
+
+    def _counts(self, level: int, fraction: Floats, outer: Longs) -> Longs:
+        """Segments of each side of a loop: by its length, at least three in all, never far fewer than in the loop
+        before."""
+        tiling, alive = self.tiling, self.loops.alive[:, -1]
+        cell = tiling.corner_cell
+        shrunk = self.corner + fraction[cell, None] * (self.medial_segment.target - self.corner)
+        side_mm = np.hypot(*(shrunk[tiling.next_corner] - shrunk).T) * self.loops.along
+        count = np.ceil(side_mm / self.segment[cell, level] - 0.2).astype(np.int64)
+        count = np.maximum(count, self.medial_steps)
+        count = np.where(alive, np.clip(count, -(-outer // MAX_COUNT_RATIO), outer), 0)
+        count = np.where(alive & self.all_corners[cell], np.maximum(count, np.minimum(outer, 1)), count)
+        few = np.add.reduceat(count, tiling.cell_start[:-1]) < 3
+        return np.where(few[cell] & alive, outer, count)
+
+    def _height(self, flat: Floats, cell: Ints, fraction: Floats) -> Floats:
+        base: Floats = self.loops.height[cell, -1] + self.loops.rise[cell] * self.tops.height(flat, cell)
+        return base
+
+
+def longest_edges(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats:
+    """(cells,) longest triangle edge of a smooth top, mm: for its own rise and for the surface under it.
+
+    At its corners the height goes by a power of the distance under two: edges there must shrink faster than the root of
+    the tolerance. A square of side s on a surface of curvature k lies s^2 k / 4 under it along its diagonal.
+
+    Parameters:
+        tiling, loops: the cells and their offset loops.
+        chord_mm: chord tolerance, mm.
+    Returns: (cells,) mm.
+    """
+    rising = loop_spacing(tiling, loops, chord_mm) * 0.9 * min(1.0, math.pow(chord_mm / FINAL_CHORD_MM, 0.2))
+    top_mm = np.maximum(np.max(loops.height, axis=1), loops.height[:, -1] + loops.rise)
+    curvature = np.maximum(loops.forms.curvature, 1e-3)
+    flat_enough = np.sqrt(4.0 * chord_mm / (curvature * (1.0 + np.maximum(top_mm, 0.0) * curvature)))
+    return np.asarray(np.minimum(rising, flat_enough))
+
+
+def loop_spacing(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats:
+    """(cells,) largest distance, mm, of loops inside the last one that follows a curved top; infinite for level tops.
+
+    A parabola of height d in n steps is followed within d / (4 n^2).
+
+    Parameters:
+        tiling, loops: the cells and their offset loops.
+        chord_mm: chord tolerance, mm.
+    Returns: (cells,) mm.
+    """
+    nearest = np.minimum.reduceat(np.where(loops.alive[:, -1], loops.inner_distance, np.inf), tiling.cell_start[:-1])
+    rise = np.abs(loops.rise)
+    steps = np.ceil(np.sqrt(rise / (2.0 * chord_mm)))
+    return np.where(rise > 0.0, nearest / np.maximum(steps, 1.0), np.inf)
