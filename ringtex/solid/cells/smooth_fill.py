@@ -14,6 +14,7 @@ from ringtex.relief.smooth_tops import SmoothTops
 from ringtex.solid.cells.loop_fill import LoopFill
 from ringtex.solid.cells.medial_segments import MedialSegment, smooth_top_segments
 from ringtex.solid.cells.offset_loops import OffsetLoops
+from ringtex.solid.mesh.chord_length import longest_edge
 from ringtex.solid.mesh.strip_triangulation import SideRows
 
 MAX_FAN = 18
@@ -95,7 +96,7 @@ def longest_edges(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats
     """(cells,) longest triangle edge of a smooth top, mm: for its own rise and for the surface under it.
 
     At its corners the height goes by a power of the distance under two: edges there must shrink faster than the root of
-    the tolerance. A square of side s on a surface of curvature k lies s^2 k / 4 under it along its diagonal.
+    the tolerance.
 
     Parameters:
         tiling, loops: the cells and their offset loops.
@@ -104,9 +105,7 @@ def longest_edges(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats
     """
     rising = loop_spacing(tiling, loops, chord_mm) * 0.9 * min(1.0, math.pow(chord_mm / FINAL_CHORD_MM, 0.2))
     top_mm = np.maximum(np.max(loops.height, axis=1), loops.height[:, -1] + loops.rise)
-    curvature = np.maximum(loops.forms.curvature, 1e-3)
-    flat_enough = np.sqrt(4.0 * chord_mm / (curvature * (1.0 + np.maximum(top_mm, 0.0) * curvature)))
-    return np.asarray(np.minimum(rising, flat_enough))
+    return np.asarray(np.minimum(rising, longest_edge(loops.forms.curvature, chord_mm, top_mm)))
 
 
 def loop_spacing(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats:

@@ -29,6 +29,34 @@ EDGE_ROLL_MM = 0.15
 fully."""
 
 
+def chord_length(strip: StripMap, u: Floats, v: Floats, chord_mm: float) -> Floats:
+    """Longest triangle edge that stays within the chord tolerance of the outer face.
+
+    Parameters:
+        strip: the strip map.
+        u, v: (n,) positions on the strip, mm.
+        chord_mm: chord tolerance, mm.
+    Returns: (n,) mm on the ring.
+    """
+    return longest_edge(strip.max_curvature(u, v), chord_mm)
+
+
+def longest_edge(curvature: Floats, chord_mm: float, height_mm: Floats | float = 0.0) -> Floats:
+    """Longest triangle edge, mm at height 0, on a surface of a curvature, for what lies up to a height over it.
+
+    A square of side s on a surface of curvature k lies s^2 k / 4 under it along its diagonal. At height h it is 1 + h k
+    times as long, and the surface that much less curved.
+
+    Parameters:
+        curvature: (n,) largest normal curvature, 1/mm.
+        chord_mm: chord tolerance, mm.
+        height_mm: height over the surface, mm.
+    Returns: (n,) mm.
+    """
+    clamped = np.maximum(curvature, 1e-3)
+    return np.asarray(np.sqrt(4.0 * chord_mm / (clamped * (1.0 + np.maximum(height_mm, 0.0) * clamped))))
+
+
 @dataclass(frozen=True, eq=False)
 class CellForms:
     """Largest second fundamental form of the outer face over each cell, in strip coordinates.
