@@ -18,7 +18,7 @@ from ringtex.solid.mesh.booleans import original_number
 INNER_PARTS: Final = ("hollow", "inscription")
 """Parts of a finished ring that take metal away from inside; a drain lies under a hollow."""
 
-TRIANGLES: Final = 12
+TRIANGLES: Final = 32
 """Of the triangles with the nearest middles, so many are measured: the nearest is among them but for some hundredths
 of a millimetre, since a hollow is made of even triangles. The exact search takes ten seconds on a fine mesh."""
 
