@@ -189,7 +189,8 @@ def outline_text(outline: MultiPolygon) -> str:
     return "".join(parts)
 
 
-_RING = re.compile(r"M(-?\d{1,7}) (-?\d{1,7})l((?:-?\d{1,7} ?)+)z")
+# Numbers are parted by exactly one space: where there is one way to read a text only, a damaged one is refused at once.
+_RING = re.compile(r"M(-?\d{1,7}) (-?\d{1,7})l((?:-?\d{1,7} )*-?\d{1,7})z")
 
 
 def outline_from_text(text: str) -> MultiPolygon:
