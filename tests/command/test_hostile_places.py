@@ -93,7 +93,8 @@ def test_names_that_no_disk_takes(arguments: list[str], folder: Path, capsys: py
     told = capsys.readouterr().err
     assert FAULT not in told
     assert told.startswith("ringtex: ")
-    assert len(told) < 900
+    # The name that was asked for, 256 letters of it, and the names of all patterns.
+    assert len(told) < 1200
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="other systems take no such names")

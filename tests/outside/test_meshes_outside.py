@@ -11,7 +11,7 @@ from ringtex.pattern.pattern_options import FAMILIES
 from ringtex.relief.relief_options import FORMS
 
 DRAFT_MM = 0.02
-SUNK = ("sunk", "dish")
+SUNK = ("sunk", "dish", "pierced")
 RAISED = [form for form in FORMS if form not in SUNK]
 PAIRS = [
     (band, family, RAISED[(i + j) % len(RAISED)] if band == "knife_edge" else FORMS[(i + j) % len(FORMS)])
