@@ -35,6 +35,15 @@ class Rail:
 
 
 @dataclass(frozen=True, eq=False)
+class ClosedRing:
+    """The whole ring: its mesh, with strip_positions and face_ranges as in `RingSolid`."""
+
+    mesh: RingMesh
+    strip_positions: Floats
+    face_ranges: dict[str, slice]
+
+
+@dataclass(frozen=True, eq=False)
 class _Row:
     """A closed row: per border wall its start u and width in u and its number of segments; ids of all points in
     order."""
@@ -91,6 +100,41 @@ def point_row(u: Floats, ids: Ints, length: float) -> _Row:
     """
     width = np.diff(np.append(u, u[0] + length))
     return _Row(u, width, np.ones(len(u), dtype=np.int64), ids)
+
+
+def close_ring(
+    strip: StripMap,
+    relief: tuple[Floats, Ints],
+    rows: tuple[_Row, _Row],
+    borders: tuple[float, float],
+    chord_mm: float,
+) -> ClosedRing:
+    """Rails, sides and bore round a relief.
+
+    Parameters:
+        strip: the strip map.
+        relief: positions (n, 3) and faces (m, 3) between the rails.
+        rows: its lower and upper border.
+        borders: v of the two, mm.
+        chord_mm: chord tolerance, mm.
+    Returns: the closed ring, whose first vertices and faces are the relief's.
+    """
+    positions, faces = relief
+    lower = make_rail(strip, rows[0], borders[0], 0.0, chord_mm, len(positions))
+    first_id = len(positions) + len(lower.positions)
+    upper = make_rail(strip, rows[1], borders[1], strip.width, chord_mm, first_id)
+    positions = np.concatenate((positions, lower.positions, upper.positions))
+    closing = sides_and_bore(strip, lower, upper, chord_mm, len(positions))
+    vertices = np.concatenate((strip.shell_map(positions[:, 0], positions[:, 1], positions[:, 2]), closing.vertices))
+    groups = [faces, lower.faces, upper.faces, closing.side_faces, closing.bore_faces]
+    ends = np.cumsum([len(group) for group in groups]).tolist()
+    ranges = {
+        "cells": slice(0, ends[0]),
+        "rails": slice(ends[0], ends[2]),
+        "sides": slice(ends[2], ends[3]),
+        "bore": slice(ends[3], ends[4]),
+    }
+    return ClosedRing(RingMesh(vertices, np.concatenate(groups)), positions, ranges)
 
 
 def make_rail(strip: StripMap, row: _Row, level: float, edge: float, chord_mm: float, first_id: int) -> Rail:

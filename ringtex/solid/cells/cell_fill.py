@@ -10,7 +10,7 @@ from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.smooth_tops import SmoothTops
-from ringtex.solid.cells.loop_fill import LoopFill
+from ringtex.solid.cells.loop_fill import LastLoop, LoopFill
 from ringtex.solid.cells.offset_loops import OffsetLoops, convex_between
 from ringtex.solid.cells.smooth_fill import SmoothFill
 from ringtex.solid.mesh.delaunay_flips import flip_to_delaunay
@@ -59,11 +59,9 @@ def cell_fill(
     tops = None
     if loops.smooth:
         tops, loops = _smooth_tops(tiling, loops)
+    last = LastLoop(tiling, loops, profile, rows, ids, chord_mm)
     while True:
-        if tops is None:
-            fill = LoopFill(tiling, loops, profile, rows, ids, chord_mm, all_corners, finer)
-        else:
-            fill = SmoothFill(tiling, loops, profile, rows, ids, chord_mm, all_corners, finer, tops)
+        fill = LoopFill(last, all_corners, finer) if tops is None else SmoothFill(last, all_corners, finer, tops)
         pieces = fill.loops_inwards(first_id, tip_mm)
         mesh = StripMesh(
             *(np.concatenate([getattr(part, name) for part in pieces]) for name in ("positions", "faces", "cell"))

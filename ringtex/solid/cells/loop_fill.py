@@ -3,6 +3,8 @@ segment."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs
@@ -28,31 +30,42 @@ TIP_SAMPLES = 64
 """Steps in which the curvature of a peak's tip is added up."""
 
 
-class LoopFill:
-    """Fills every cell from its last offset loop to its medial segment; see `cell_fill`."""
+@dataclass(frozen=True, eq=False)
+class LastLoop:
+    """What cells are filled from.
 
-    def __init__(
-        self,
-        tiling: Tiling,
-        loops: OffsetLoops,
-        profile: CellProfile,
-        rows: SideRows,
-        ids: Ints,
-        chord_mm: float,
-        all_corners: Bools,
-        finer: Floats,
-    ) -> None:
-        self.tiling, self.loops, self.profile, self.rows, self.ids = tiling, loops, profile, rows, ids
-        self.corner, self.level_top = loops.corner[:, -1], profile.rise_mm == 0.0
-        self.chord_mm, self.finer = chord_mm, finer
-        self.sagitta_mm = (LEVEL_SAGITTA if self.level_top else CURVED_SAGITTA) * chord_mm * finer
-        self.top_mm = np.maximum(loops.height[:, -1], loops.height[:, -1] + loops.rise)
-        living = np.where(loops.alive[:, -1], rows.count, 0)
-        self.all_corners = all_corners
-        self.medial_segment = self._medial_segments(living)
-        self.medial_steps = np.abs(self.medial_segment.vertex[tiling.next_corner] - self.medial_segment.vertex)
-        distance = np.where(loops.alive[:, -1], self.medial_segment.distance, np.inf)
-        self.nearest = np.minimum.reduceat(distance, tiling.cell_start[:-1])
+    tiling, loops, profile  the cells, their offset loops and their profile.
+    rows, ids               the points of the last loop and their vertex numbers.
+    chord_mm                chord tolerance, mm.
+    """
+
+    tiling: Tiling
+    loops: OffsetLoops
+    profile: CellProfile
+    rows: SideRows
+    ids: Ints
+    chord_mm: float
+
+
+class LoopFill:
+    """Fills every cell from its last offset loop to its medial segment; see `cell_fill`.
+
+    Parameters: all_corners (cells,), cells whose loops keep every corner; finer (cells,), fraction of the tolerance
+    that a cell is planned for.
+    """
+
+    def __init__(self, last: LastLoop, all_corners: Bools, finer: Floats) -> None:
+        self.tiling, self.loops, self.profile = last.tiling, last.loops, last.profile
+        self.rows, self.ids, self.chord_mm = last.rows, last.ids, last.chord_mm
+        self.all_corners, self.finer = all_corners, finer
+        self.corner, self.level_top = self.loops.corner[:, -1], self.profile.rise_mm == 0.0
+        self.sagitta_mm = (LEVEL_SAGITTA if self.level_top else CURVED_SAGITTA) * self.chord_mm * finer
+        self.top_mm = np.maximum(self.loops.height[:, -1], self.loops.height[:, -1] + self.loops.rise)
+        self.medial_segment = self._medial_segments(np.where(self.loops.alive[:, -1], self.rows.count, 0))
+        vertex = self.medial_segment.vertex
+        self.medial_steps = np.abs(vertex[self.tiling.next_corner] - vertex)
+        distance = np.where(self.loops.alive[:, -1], self.medial_segment.distance, np.inf)
+        self.nearest = np.minimum.reduceat(distance, self.tiling.cell_start[:-1])
 
     def _medial_segments(self, living: Longs) -> MedialSegment:
         find = level_top_segments if self.level_top else peak_segments
@@ -120,6 +133,10 @@ class LoopFill:
         cell = self.tiling.corner_cell
         return np.asarray(np.sqrt(self.loops.forms.sagitta(cell, edge, self.top_mm[cell]) / self.sagitta_mm[cell]))
 
+    def _shrunk(self, fraction: Floats) -> Floats:
+        """(half-edges, 2) the last loop's corners, moved a fraction (cells,) of the way to the medial segment."""
+        return self.corner + fraction[self.tiling.corner_cell, None] * (self.medial_segment.target - self.corner)
+
     def _loop_mesh(self, level: int, outer: SideRows, lookup: Ints, first_id: int) -> tuple[StripMesh, SideRows]:
         """The loop at a level, in the cells that have one, and the triangles out to the loop before."""
         tiling = self.tiling
@@ -131,17 +148,15 @@ class LoopFill:
             np.where(included, outer.count, 0), count, outer.start, len(lookup) + rows.start, tiling.next_corner
         )
         numbers = np.concatenate((lookup, np.arange(first_id, first_id + len(rows), dtype=np.int32)))
-        shrunk = self.corner + fraction[tiling.corner_cell, None] * (self.medial_segment.target - self.corner)
         cell = tiling.corner_cell[rows.side]
-        flat = rows.positions(tiling, shrunk)
+        flat = rows.positions(tiling, self._shrunk(fraction))
         positions = np.column_stack((flat, self._height(flat, cell, fraction[cell])))
         return StripMesh(positions, numbers[faces], tiling.corner_cell[side]), rows
 
     def _counts(self, level: int, fraction: Floats, outer: Longs) -> Longs:
         """Segments of each side of a loop: by its length, at least three in all, never more than the loop before."""
-        tiling = self.tiling
-        shrunk = self.corner + fraction[tiling.corner_cell, None] * (self.medial_segment.target - self.corner)
-        edges = self._tolerable_edges(shrunk[tiling.next_corner] - shrunk)
+        shrunk = self._shrunk(fraction)
+        edges = self._tolerable_edges(shrunk[self.tiling.next_corner] - shrunk)
         count = np.ceil(np.maximum(edges - 1e-6, 1.0)).astype(np.int64)
         return np.where(self.loops.alive[:, -1], np.minimum(np.maximum(count, self.medial_steps), outer), 0)
 

@@ -39,7 +39,6 @@ class OffsetLoops:
     rise            (cells,) height of the inner part above the last loop, mm.
     shrunk          (cells,) True where the whole profile was made smaller to fit (a shrink factor under 1).
     along, across   (half-edges,) mm on the ring per mm on the strip, along and square to the wall (the smaller end).
-    gap             (cells,) smallest slanted distance between two neighbouring loops, mm.
     inner_distance  (half-edges,) distance on the ring from the last loop to the centre, mm.
     level_width     (half-edges,) width of the level strip along the wall, mm (half a ridge or groove).
     forms           how sharply the outer face is curved over each cell.
@@ -54,7 +53,6 @@ class OffsetLoops:
     shrunk: Bools
     along: Floats
     across: Floats
-    gap: Floats
     inner_distance: Floats
     level_width: Floats
     forms: CellForms
@@ -91,17 +89,15 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
         recomputed = _mitred_loops(tiling, walls, profile.share, offset_mm, all_sides, ~nested)
         changed = ~nested[cell]
         corner[changed], alive[changed] = recomputed[0][changed], recomputed[1][changed]
-    height = profile.height_mm * (relief.depth_share * shrink)[:, None]
     return OffsetLoops(
         centre=walls.centre,
         corner=corner,
         alive=alive,
-        height=height,
+        height=profile.height_mm * (relief.depth_share * shrink)[:, None],
         rise=profile.rise_mm * relief.depth_share * shrink,
         shrunk=shrink < 1.0,
         along=walls.along,
         across=across,
-        gap=_smallest_gap(profile.share, offset_mm, height, clearance_mm),
         inner_distance=(1.0 - profile.share[-1]) * walls.centre_distance * across - offset_mm[cell, -1],
         level_width=_level_loop(relief, shrink[cell], plan[cell], walls.centre_distance * across),
         forms=forms,
@@ -178,16 +174,6 @@ def _alive_sides(tiling: Tiling, corner: Floats, tangent: Floats, along: Floats)
     alive = edge > MIN_INSET_MM
     alive[:, 0] = True
     return np.logical_and.accumulate(alive, axis=1)
-
-
-def _smallest_gap(share: Floats, offset_mm: Floats, height: Floats, clearance_mm: Floats) -> Floats:
-    """(cells,) smallest slanted distance between two neighbouring loops, mm; the cell's clearance where there is one
-    loop."""
-    if len(share) == 1:
-        return clearance_mm
-    across = np.diff(offset_mm, axis=1) + np.multiply.outer(clearance_mm, np.diff(share))
-    gap: Floats = np.min(np.hypot(across, np.diff(height, axis=1)), axis=1)
-    return gap
 
 
 def _level_loop(relief: Relief, shrink: Floats, plan: Floats, centre_mm: Floats) -> Floats:

@@ -9,13 +9,11 @@ import numpy as np
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.pattern.tiling import Tiling
-from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.smooth_tops import SmoothTops
-from ringtex.solid.cells.loop_fill import LoopFill
+from ringtex.solid.cells.loop_fill import LastLoop, LoopFill
 from ringtex.solid.cells.medial_segments import MedialSegment, smooth_top_segments
 from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.mesh.chord_length import longest_edge
-from ringtex.solid.mesh.strip_triangulation import SideRows
 
 MAX_FAN = 18
 """Segments of a loop whose points may all be joined to the centre: 20 degrees each."""
@@ -33,20 +31,9 @@ ROW_HEIGHT = 0.87
 class SmoothFill(LoopFill):
     """As `LoopFill`, for the heights of `SmoothTops`."""
 
-    def __init__(
-        self,
-        tiling: Tiling,
-        loops: OffsetLoops,
-        profile: CellProfile,
-        rows: SideRows,
-        ids: Ints,
-        chord_mm: float,
-        all_corners: Bools,
-        finer: Floats,
-        tops: SmoothTops,
-    ) -> None:
-        self.tops, self.limit = tops, longest_edges(tiling, loops, chord_mm) * np.sqrt(finer)
-        super().__init__(tiling, loops, profile, rows, ids, chord_mm, all_corners, finer)
+    def __init__(self, last: LastLoop, all_corners: Bools, finer: Floats, tops: SmoothTops) -> None:
+        self.tops, self.limit = tops, longest_edges(last.tiling, last.loops, last.chord_mm) * np.sqrt(finer)
+        super().__init__(last, all_corners, finer)
 
     def _medial_segments(self, living: Longs) -> MedialSegment:
         return smooth_top_segments(self.tiling, self.loops, living, self.limit, self.all_corners)
@@ -78,7 +65,7 @@ class SmoothFill(LoopFill):
         before."""
         tiling, alive = self.tiling, self.loops.alive[:, -1]
         cell = tiling.corner_cell
-        shrunk = self.corner + fraction[cell, None] * (self.medial_segment.target - self.corner)
+        shrunk = self._shrunk(fraction)
         side_mm = np.hypot(*(shrunk[tiling.next_corner] - shrunk).T) * self.loops.along
         count = np.ceil(side_mm / self.segment[cell, level] - 0.2).astype(np.int64)
         count = np.maximum(count, self.medial_steps)

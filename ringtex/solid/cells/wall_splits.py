@@ -10,20 +10,19 @@ from ringtex.basics.tolerances import MAX_SPLITS, MAX_TRIANGLES
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.cells.smooth_fill import longest_edges
-from ringtex.solid.mesh.chord_length import CellForms
 
 DIAGONAL_ROUNDS = 4
 """Times that a wall gets one segment more for its diagonals."""
 
 
-def wall_splits(tiling: Tiling, loops: OffsetLoops, forms: CellForms, sagitta_mm: float, chord_mm: float) -> Longs:
+def wall_splits(tiling: Tiling, loops: OffsetLoops, sagitta_mm: float, chord_mm: float) -> Longs:
     """Segments of each half-edge, the same seen from both sides.
 
     Segments are as long as the surface allows in their own direction, at every loop's own height. The diagonals
     between neighbouring loops are held to the chord tolerance.
 
     Parameters:
-        tiling, loops, forms: the cells, their offset loops and the surface's forms over them.
+        tiling, loops: the cells and their offset loops.
         sagitta_mm: how far the surface may rise over a segment, mm.
         chord_mm: chord tolerance, mm.
     Returns: (half-edges,) counts.
@@ -34,14 +33,14 @@ def wall_splits(tiling: Tiling, loops: OffsetLoops, forms: CellForms, sagitta_mm
     edges[~loops.alive] = 0.0
     largest = np.zeros(len(cell))
     for loop in range(edges.shape[1]):
-        np.maximum(largest, forms.line_sagitta(cell, edges[:, loop], loops.height[cell, loop]), out=largest)
+        np.maximum(largest, loops.forms.line_sagitta(cell, edges[:, loop], loops.height[cell, loop]), out=largest)
     count = np.ceil(np.clip(np.sqrt(largest / sagitta_mm) - 1e-6, 1.0, MAX_SPLITS)).astype(np.int64)
     if loops.smooth:
         length = np.hypot(*(tiling.corners[following] - tiling.corners).T) * loops.along
         needed = np.ceil(np.minimum(length / longest_edges(tiling, loops, chord_mm)[cell] - 1e-9, MAX_SPLITS))
         count = np.maximum(count, needed.astype(np.int64))
     for _ in range(DIAGONAL_ROUNDS):
-        longer = _long_diagonals(tiling, loops, forms, edges, count, chord_mm)
+        longer = _long_diagonals(tiling, loops, edges, count, chord_mm)
         if not np.any(longer):
             break
         count = np.minimum(count + longer, MAX_SPLITS)
@@ -56,11 +55,9 @@ def relief_triangles(count: Longs, loops: OffsetLoops) -> int:
     return int(2 * np.sum(count) * (loops.corner.shape[1] - 1))
 
 
-def _long_diagonals(
-    tiling: Tiling, loops: OffsetLoops, forms: CellForms, edges: Floats, count: Longs, chord_mm: float
-) -> Bools:
+def _long_diagonals(tiling: Tiling, loops: OffsetLoops, edges: Floats, count: Longs, chord_mm: float) -> Bools:
     """(half-edges,) a diagonal between two loops is over the tolerance, and would not be with more segments."""
-    cell, following = tiling.corner_cell, tiling.next_corner
+    cell, following, forms = tiling.corner_cell, tiling.next_corner, loops.forms
     long = np.zeros(len(cell), dtype=bool)
     for loop in range(1, edges.shape[1]):
         leg = loops.corner[:, loop] - loops.corner[:, loop - 1]

@@ -59,7 +59,7 @@ def medial_segments(
     ring: SampleRing, outer: int | None = None, careful: bool = False
 ) -> tuple[OffsetLoops, MedialSegment]:
     loops = offset_loops(ring.strip, ring.tiling, ring.relief, 0.005)
-    count = wall_splits(ring.tiling, loops, loops.forms, 0.00375, 0.005)
+    count = wall_splits(ring.tiling, loops, 0.00375, 0.005)
     living = np.where(loops.alive[:, -1], count if outer is None else outer, 0)
     find = level_top_segments if ring.relief.profile.rise_mm == 0.0 else peak_segments
     return loops, find(ring.tiling, loops, living, 0.005, np.full(ring.tiling.cells, careful))

@@ -26,7 +26,7 @@ def test_the_surface_rises_over_a_segment_by_no_more_than_was_allowed(band: str)
     """Measured on the ring itself: from the middle of each segment of each wall to the surface."""
     ring = sample_ring(band, "hexagon")
     tiling, loops = ring.tiling, offset_loops(ring.strip, ring.tiling, ring.relief, 0.005)
-    count = wall_splits(tiling, loops, loops.forms, 0.003, 0.005)
+    count = wall_splits(tiling, loops, 0.003, 0.005)
     side, number = segments_of_sides(count)
     edge = ((tiling.corners[tiling.next_corner] - tiling.corners) / count[:, None])[side]
     start = tiling.corners[side] + number[:, None] * edge
@@ -39,7 +39,7 @@ def test_the_surface_rises_over_a_segment_by_no_more_than_was_allowed(band: str)
 def test_walls_along_the_axis_of_a_cylinder_are_not_split() -> None:
     ring = sample_ring("flat", "brick", 12, 3)
     loops = offset_loops(ring.strip, ring.tiling, ring.relief, 0.005)
-    count = wall_splits(ring.tiling, loops, loops.forms, 0.003, 0.005)
+    count = wall_splits(ring.tiling, loops, 0.003, 0.005)
     edge = ring.tiling.corners[ring.tiling.next_corner] - ring.tiling.corners
     assert np.all(count[np.abs(edge[:, 0]) < 1e-9] == 1)
     assert np.all(count[np.abs(edge[:, 1]) < 1e-9] > 1)
