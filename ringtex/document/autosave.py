@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 import stat
 import sys
 import threading
@@ -22,6 +21,7 @@ from typing import IO, Any, Final
 from ringtex.basics.errors import RingtexError
 from ringtex.basics.process_owner import is_dead, owner_mark
 from ringtex.basics.safe_files import remove_dead_parts, write_bytes
+from ringtex.basics.user_folders import state_folder
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json
 
@@ -114,14 +114,7 @@ class Autosave:
 
 def recovery_folder() -> Path:
     """Where this user's recovery files lie on this system."""
-    home = Path.home()
-    if sys.platform == "win32":
-        base = Path(os.environ.get("LOCALAPPDATA") or home / "AppData" / "Local")
-    elif sys.platform == "darwin":
-        base = home / "Library" / "Application Support"
-    else:
-        base = Path(os.environ.get("XDG_STATE_HOME") or home / ".local" / "state")
-    return base / "ringtex" / "recovery"
+    return state_folder("recovery")
 
 
 def lost_work(folder: Path) -> list[LostWork]:

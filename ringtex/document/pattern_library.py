@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from ringtex.basics.errors import InputError, OutputError
-from ringtex.basics.progress import Progress
-from ringtex.basics.resources import resource
 from ringtex.basics.safe_files import output_error
+from ringtex.basics.user_folders import data_folder
 from ringtex.design.design import Design
-from ringtex.design.design_file import PatternSheet, read_design, read_pattern, write_pattern
+from ringtex.design.design_file import PatternSheet, read_pattern, write_pattern
 from ringtex.document.starting_points import (
     PATTERN_ENDING,
-    PICTURE_CHORD_MM,
-    PICTURE_SIZE,
     StartingPoint,
     demo_patterns,
     demo_rings,
@@ -30,14 +25,7 @@ FORBIDDEN: Final = '/\\:*?"<>|'
 
 def library_folder() -> Path:
     """Where this user's own patterns lie on this system."""
-    home = Path.home()
-    if sys.platform == "win32":
-        base = Path(os.environ.get("APPDATA") or home / "AppData" / "Roaming")
-    elif sys.platform == "darwin":
-        base = home / "Library" / "Application Support"
-    else:
-        base = Path(os.environ.get("XDG_DATA_HOME") or home / ".local" / "share")
-    return base / "ringtex" / "patterns"
+    return data_folder("patterns")
 
 
 @dataclass(frozen=True)
@@ -107,15 +95,6 @@ class PatternLibrary:
             point.picture.unlink(missing_ok=True)
         except OSError as error:
             raise output_error(error, str(point.path)) from None
-
-    def draw_picture(self, point: OwnPattern, progress: Progress) -> None:
-        """Picture a pattern on the starting band, beside its file. Raises: InputError, OutputError, Cancelled."""
-        from ringtex.export.picture.picture import render_picture
-        from ringtex.make_ring import make_ring
-
-        design = read_pattern(point.path).on(read_design(resource("starting_design.ring.json")))
-        mesh = make_ring(design, PICTURE_CHORD_MM, progress).finished.mesh
-        render_picture(mesh, point.picture, *PICTURE_SIZE, progress=progress)
 
     def _free(self, name: str) -> OwnPattern:
         """A pattern of this name that is not there yet."""

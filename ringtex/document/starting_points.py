@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from ringtex.basics.progress import Progress
 from ringtex.basics.resources import demo_folder, resource, resource_folder
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design, read_pattern
@@ -49,6 +50,14 @@ class StartingPoint:
             return read_design(self.path)
         return read_pattern(self.path).on(read_design(resource("starting_design.ring.json")))
 
+    def draw_picture(self, progress: Progress) -> None:
+        """Picture the ring, or the pattern on the starting band. Raises: InputError, OutputError, Cancelled."""
+        from ringtex.export.picture.picture import render_picture
+        from ringtex.make_ring import make_ring
+
+        mesh = make_ring(self.design(), PICTURE_CHORD_MM, progress).finished.mesh
+        render_picture(mesh, self.picture, *PICTURE_SIZE, progress=progress)
+
 
 def starting_points() -> list[StartingPoint]:
     """Whole rings first, the dome leading, then some patterns by name."""
@@ -71,16 +80,11 @@ def demo_patterns() -> list[StartingPoint]:
 
 def draw_pictures(names: Sequence[str] = ()) -> None:
     """Draw the pictures of these demos, or of all, into `resources/start_pictures`."""
-    from ringtex.export.picture.picture import render_picture
-    from ringtex.make_ring import make_ring
-
     for point in demo_rings() + demo_patterns():
-        if names and point.name not in names:
-            continue
-        point.picture.parent.mkdir(exist_ok=True)
-        mesh = make_ring(point.design(), PICTURE_CHORD_MM).finished.mesh
-        render_picture(mesh, point.picture, *PICTURE_SIZE)
-        print(point.picture)
+        if not names or point.name in names:
+            point.picture.parent.mkdir(exist_ok=True)
+            point.draw_picture(Progress())
+            print(point.picture)
 
 
 if __name__ == "__main__":

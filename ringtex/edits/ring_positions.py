@@ -80,8 +80,7 @@ def nearest_centre(strip: StripMap, centres: Floats, u: float, v: float) -> tupl
     plane = true_size(strip)
     x, y = plane.to_plane(centres[:, 0], centres[:, 1])
     at_x, at_y = plane.to_plane(np.array([u * strip.length]), np.array([v * strip.width]))
-    along = (x - at_x + 0.5 * plane.length) % plane.length - 0.5 * plane.length
-    best = centres[int(np.argmin(np.hypot(along, y - at_y)))]
+    best = centres[int(np.argmin(np.hypot(_shortest(x - at_x, plane.length), y - at_y)))]
     fractions = best[0] / strip.length % 1.0, best[1] / strip.width
     return round(float(fractions[0]), FRACTION_DECIMALS) % 1.0, round(float(fractions[1]), FRACTION_DECIMALS)
 

@@ -19,7 +19,7 @@ def test_a_pattern_is_kept_found_renamed_and_removed(tmp_path: Path) -> None:
     library = PatternLibrary(tmp_path / "patterns")
     demos = len(library.patterns())
     kept = library.save(DESIGN, "  Tide marks ")
-    library.draw_picture(kept, Progress())
+    kept.draw_picture(Progress())
     assert kept.picture.stat().st_size > 1000
     sheet = read_pattern(kept.path)
     assert (sheet.name, sheet.pattern, sheet.relief, sheet.rails) == (

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Final
 
+from ringtex.basics.caches import cached
 from ringtex.pattern.lattice import archimedean_tilings, laves_tilings, star_tilings, straight_rows
 from ringtex.pattern.lattice.cell_complex import CellComplex
 from ringtex.pattern.lattice.lattice_family import LatticeFamily
@@ -23,7 +23,7 @@ def family_label(family: str) -> str:
     return LATTICE_FAMILIES[family].label if family in LATTICE_FAMILIES else family
 
 
-@lru_cache(maxsize=64)
+@cached(64)
 def lattice_complex(family: str) -> CellComplex:
     """The cell complex of a family of `LATTICE_FAMILIES`."""
     return LATTICE_FAMILIES[family].make()

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Annotated, Any, Final, Literal, TypeAlias
 
+from ringtex.basics.caches import cached
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import Within, require_limits
 
@@ -58,7 +58,7 @@ class MotifOptions:
         decoded_outline(self.outline)
 
 
-@lru_cache(maxsize=8)
+@cached(8)
 def decoded_outline(text: str) -> Any:
     """The outline of a text as a shapely MultiPolygon in steps. Raises: InputError for what is none."""
     from ringtex.pattern.motif.motif_outline import outline_from_text

@@ -6,7 +6,6 @@ import math
 import re
 import unicodedata
 from collections.abc import Iterator
-from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from ringtex.basics.arrays import Floats
+from ringtex.basics.caches import cached
 from ringtex.basics.errors import InputError
 from ringtex.basics.guarded_files import read_ordinary_file, shown_path
 from ringtex.basics.resources import resource
@@ -53,7 +53,7 @@ _NUMBER: Final = re.compile("T*D+(?:SD+)*T*")
 _WHERE, _ADVICE = "inscription.font", f"Choose another .ttf or .otf file, or {PACKAGED_FONT}"
 
 
-@lru_cache(maxsize=16)
+@cached(16)
 def text_outlines(text: str, font: str, height_mm: float, chord_mm: float) -> tuple[Floats, ...]:
     """The closed outlines of a line of text; the non-zero winding rule tells what is inside.
 

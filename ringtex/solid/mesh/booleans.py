@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from ringtex.basics.arrays import Ints
+from ringtex.basics.caches import cached
 from ringtex.basics.errors import SelfCheckError
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
@@ -88,7 +88,7 @@ def _all_of(bodies: list[Manifold]) -> Manifold:
     return manifold3d.Manifold.batch_boolean(bodies, manifold3d.OpType.Add)
 
 
-@lru_cache(maxsize=1)
+@cached(1)
 def _first_id() -> int:
     """manifold3d's own number for ORIGINALS[0]; the others follow."""
     import manifold3d

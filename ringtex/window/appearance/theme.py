@@ -99,6 +99,7 @@ class Theme(QObject):
         # Qt asks every widget anew for a palette or a sheet that it already has.
         if QGuiApplication.palette() != palette:
             QApplication.setPalette(palette)
-        if self._window is not None and self._window.styleSheet() != style_sheet(chosen):
-            self._window.setStyleSheet(style_sheet(chosen))
+        sheet = style_sheet(chosen)
+        if self._window is not None and self._window.styleSheet() != sheet:
+            self._window.setStyleSheet(sheet)
         self._state.set_dark(dark)

@@ -168,7 +168,7 @@ class PatternDialog(QDialog):
         self.fill(point.name)
         self._say(f"{point.title} is {done}")
         if not point.picture.exists():
-            job = BackgroundJob(lambda progress: self._library.draw_picture(point, progress), "picture", self)
+            job = BackgroundJob(lambda progress: point.draw_picture(progress), "picture", self)
             job.done.connect(lambda _: self.fill(point.name))
             job.failed.connect(lambda error: self._say(sentence_of(error)))
             self._jobs.append(job)

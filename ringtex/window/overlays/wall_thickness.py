@@ -20,7 +20,7 @@ INNER_PARTS: Final = ("hollow", "inscription")
 
 TRIANGLES: Final = 32
 """Of the triangles with the nearest middles, so many are measured: the nearest is among them but for some hundredths
-of a millimetre, since a hollow is made of even triangles. The exact search takes ten seconds on a fine mesh."""
+of a millimetre, though a hollow's triangles are long. The exact search takes ten seconds on a fine mesh."""
 
 _ONE_AT_A_TIME: Final = Lock()
 _KNOWN: Final[WeakKeyDictionary[ShapedRing, Floats]] = WeakKeyDictionary()
