@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_to_json
+from ringtex.edits.design_keys import has_key, unit_of
 
 _NAMES: Final = {
     "relief.top_size": "top size",
@@ -21,23 +21,6 @@ _NAMES: Final = {
     "hollow.floor": "hollow floor",
 }
 _PLACES: Final = {"band.stations": "station", "stones": "stone", "hollow.drains": "drain"}
-_UNITS: Final = {
-    "mm": {
-        "wall_width",
-        "depth",
-        "wall",
-        "floor",
-        "lower",
-        "upper",
-        "width",
-        "height",
-        "edge_height",
-        "diameter",
-        "corner",
-        "polish",
-    },
-    "°": {"flank", "angle", "reach"},
-}
 
 
 @dataclass(frozen=True)
@@ -65,12 +48,13 @@ def design_changes(before: Design, after: Design) -> list[Change]:
     old, new = _flat(design_to_json(before), ""), _flat(design_to_json(after), "")
     keys = [*old, *(key for key in new if key not in old)]
     wall = {"relief.wall_width": f"{after.relief.wall_name} width"}
-    return [_change(key, old.get(key), new.get(key), wall) for key in keys if old.get(key) != new.get(key)]
+    changed = [key for key in keys if old.get(key) != new.get(key)]
+    units = {key: unit_of(after if has_key(after, key) else before, key) for key in changed}
+    return [_change(key, old.get(key), new.get(key), wall.get(key) or _name(key), units[key]) for key in changed]
 
 
-def _change(key: str, before: object, after: object, names: Mapping[str, str]) -> Change:
-    name = names.get(key) or _name(key)
-    return Change(key, before, after, f"{name} {_said(before)} -> {_said(after)}", name, _unit(key))
+def _change(key: str, before: object, after: object, name: str, unit: str) -> Change:
+    return Change(key, before, after, f"{name} {_said(before)} -> {_said(after)}", name, unit)
 
 
 def _flat(value: Any, path: str) -> dict[str, object]:
@@ -84,19 +68,14 @@ def _flat(value: Any, path: str) -> dict[str, object]:
 
 
 def _name(key: str) -> str:
-    """Such as "relief depth", "station 1 height", or the key itself."""
+    """Such as "relief depth", "station 1 height", or the key in words."""
     if key in _NAMES:
         return _NAMES[key]
     for start, name in _PLACES.items():
         if key.startswith(f"{start}["):
             number, _, rest = key[len(start) + 1 :].partition("].")
             return f"{name} {int(number) + 1} {rest.rsplit('.', 1)[-1].replace('_', ' ')}"
-    return key
-
-
-def _unit(key: str) -> str:
-    last = key.rsplit(".", 1)[-1]
-    return next((unit for unit, names in _UNITS.items() if last in names), "")
+    return key.replace(".", " ").replace("_", " ")
 
 
 def _said(value: object) -> str:

@@ -41,10 +41,19 @@ def has_key(design: Design, key: str) -> bool:
 
 def value_at(design: Design, key: str) -> Any:
     """The value of a key. Raises: AttributeError, IndexError where the design has none."""
-    value: Any = design
-    for part in parts_of(key):
-        value = value[part] if isinstance(part, int) else getattr(value, _field(cast(Hashable, type(value)), part))
-    return value
+    return _at(design, parts_of(key))
+
+
+def unit_of(design: Design, key: str) -> str:
+    """ "mm" or "°" as the name of the key's field says; nothing for other keys, and for those the design lacks."""
+    *outer, last = parts_of(key)
+    if isinstance(last, int):
+        return ""
+    try:
+        name = _field(type(_at(design, tuple(outer))), last)
+    except (AttributeError, IndexError, TypeError):
+        return ""
+    return "mm" if name.endswith("_mm") else "°" if name.endswith("_deg") else ""
 
 
 def with_values(design: Design, changes: Mapping[str, Any]) -> Design:
@@ -139,8 +148,14 @@ def _tidy(value: float, decimals: int) -> float:
     return round(value, decimals) if decimals else float(round(value))
 
 
+def _at(value: Any, parts: tuple[Part, ...]) -> Any:
+    for part in parts:
+        value = value[part] if isinstance(part, int) else getattr(value, _field(type(value), part))
+    return value
+
+
 @cached(1024)
-def _field(kind: Hashable, part: str) -> str:
+def _field(kind: Any, part: str) -> str:
     for field in fields(cast(Any, kind)):
         if part in (field.name, key_of(field.name)):
             return field.name

@@ -6,23 +6,21 @@ A mesh is written beside its target, read back, compared with what was meant, an
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO, Final
+from typing import Final
 
 from ringtex.basics.errors import InputError, OutputError
 from ringtex.basics.guarded_files import read_ordinary_file
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import written_beside
-from ringtex.export.mesh_files.glb import write_glb
-from ringtex.export.mesh_files.mesh_reading import read_glb, read_obj, read_ply, read_stl, read_three_mf
-from ringtex.export.mesh_files.number_text import ROUNDING_MM
-from ringtex.export.mesh_files.obj import write_obj
-from ringtex.export.mesh_files.ply import write_ply
-from ringtex.export.mesh_files.read_back import Rounding, compare_with_file
-from ringtex.export.mesh_files.stl import write_stl
-from ringtex.export.mesh_files.three_mf import write_three_mf
+from ringtex.export.mesh_files.glb import GLB
+from ringtex.export.mesh_files.mesh_format import MeshFormat
+from ringtex.export.mesh_files.obj import OBJ
+from ringtex.export.mesh_files.ply import PLY
+from ringtex.export.mesh_files.read_back import compare_with_file
+from ringtex.export.mesh_files.stl import STL
+from ringtex.export.mesh_files.three_mf import THREE_MF
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 MAX_FILE: Final = 300_000_000
@@ -32,29 +30,7 @@ MAX_WRITTEN: Final = 2**40
 """Bytes of a file that this program has just written: no limit in practice."""
 
 
-@dataclass(frozen=True)
-class MeshFormat:
-    """How one kind of mesh file is written and read, how far it rounds, and what it is good for, in a few words."""
-
-    name: str
-    write: Callable[[RingMesh, BinaryIO], None]
-    read: Callable[[bytes, bool], RingMesh]
-    rounding: Rounding
-    about: str
-
-
-_FLOAT32 = Rounding(share=2.0**-24)
-_DECIMALS = Rounding(absolute_mm=ROUNDING_MM)
-
-MESH_FORMATS: Final = {
-    ".stl": MeshFormat("STL", write_stl, read_stl, _FLOAT32, "triangles only, read by every slicer; in millimetres"),
-    ".3mf": MeshFormat(
-        "3MF", write_three_mf, read_three_mf, _DECIMALS, "triangles with their unit, packed; for newer slicers"
-    ),
-    ".obj": MeshFormat("OBJ", write_obj, read_obj, _DECIMALS, "text, for modelling programs"),
-    ".ply": MeshFormat("PLY", write_ply, read_ply, Rounding(), "exact to the last digit"),
-    ".glb": MeshFormat("GLB", write_glb, read_glb, _FLOAT32, "for showing in three dimensions, in metres"),
-}
+MESH_FORMATS: Final = {kind.ending: kind for kind in (STL, THREE_MF, OBJ, PLY, GLB)}
 """Every format by its ending."""
 
 

@@ -7,8 +7,7 @@ import io
 import numpy as np
 from export_sample_rings import bumpy_ring
 
-from ringtex.export.mesh_files.mesh_reading import read_ply
-from ringtex.export.mesh_files.ply import write_ply
+from ringtex.export.mesh_files.ply import read_ply, write_ply
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 

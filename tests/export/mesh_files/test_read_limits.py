@@ -15,7 +15,7 @@ from export_sample_rings import tetrahedron
 from ringtex.basics.errors import InputError
 from ringtex.export.mesh_files.glb import write_glb
 from ringtex.export.mesh_files.mesh_files import read_mesh
-from ringtex.export.mesh_files.read_guards import MAX_CORNERS, MAX_TRIANGLES
+from ringtex.export.mesh_files.read_limits import MAX_CORNERS, MAX_READ_TRIANGLES
 from ringtex.export.mesh_files.three_mf import write_three_mf
 
 
@@ -114,8 +114,8 @@ def test_sparse_files(ending: str, tmp_path: Path) -> None:
 def test_the_limits_say_so(tmp_path: Path) -> None:
     path = tmp_path / "a.stl"
     with path.open("wb") as file:
-        file.write(b"\0" * 80 + (MAX_TRIANGLES + 1).to_bytes(4, "little"))
-        file.truncate(84 + 50 * (MAX_TRIANGLES + 1))
+        file.write(b"\0" * 80 + (MAX_READ_TRIANGLES + 1).to_bytes(4, "little"))
+        file.truncate(84 + 50 * (MAX_READ_TRIANGLES + 1))
     with pytest.raises(InputError, match="4000001 triangles, more than 4 million"):
         read_mesh(path)
     polygon = b"v 0 0 0\n" * MAX_CORNERS + b"f " + b" ".join(b"%d" % i for i in range(1, MAX_CORNERS + 1))

@@ -19,11 +19,11 @@ import trimesh
 from export_sample_rings import bumpy_ring, tetrahedron
 
 from ringtex.basics.errors import InputError
-from ringtex.export.mesh_files.glb import write_glb
-from ringtex.export.mesh_files.mesh_reading import read_glb, read_obj, read_ply, read_stl, read_three_mf
-from ringtex.export.mesh_files.ply import write_ply
-from ringtex.export.mesh_files.stl import write_stl
-from ringtex.export.mesh_files.three_mf import write_three_mf
+from ringtex.export.mesh_files.glb import read_glb, write_glb
+from ringtex.export.mesh_files.obj import read_obj
+from ringtex.export.mesh_files.ply import read_ply, write_ply
+from ringtex.export.mesh_files.stl import read_stl, write_stl
+from ringtex.export.mesh_files.three_mf import read_three_mf, write_three_mf
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 
