@@ -71,10 +71,12 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
     across = walls.across
     clearance_mm = np.minimum.reduceat(walls.centre_distance * across, tiling.cell_start[:-1])
     forms = cell_forms(strip, tiling, walls.centre)
-    profile = _fine_profile(tiling, relief, walls, forms, chord_mm)
     plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
+    requested = _requested_loops(relief.profile, plan)
+    rise = relief.profile.rise_mm * np.abs(relief.depth_share)
+    shrink = _shrink_factors(relief.profile, requested, rise, clearance_mm)
+    profile = _fine_profile(tiling, relief, walls, forms, requested * shrink[:, None], chord_mm)
     requested = _requested_loops(profile, plan)
-    shrink = _shrink_factors(profile, requested, profile.rise_mm * np.abs(relief.depth_share), clearance_mm)
     offset_mm = requested * shrink[:, None]
     all_sides = np.zeros(tiling.cells, dtype=bool)
     corner, alive = _mitred_loops(tiling, walls, profile.share, offset_mm, all_sides, ~all_sides)
@@ -105,19 +107,26 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
     )
 
 
-def _fine_profile(tiling: Tiling, relief: Relief, walls: WallFrames, forms: CellForms, chord_mm: float) -> CellProfile:
+def _fine_profile(
+    tiling: Tiling, relief: Relief, walls: WallFrames, forms: CellForms, offset_mm: Floats, chord_mm: float
+) -> CellProfile:
     """The profile in parts short enough for the surface's curvature across the walls.
 
-    All cells have as many loops as the one that needs most.
+    All cells have as many loops as the one that needs most. offset_mm (cells, points): how far inside the wall each
+    point of the profile lies.
     """
     profile, cell = relief.profile, tiling.corner_cell
     to_centre = walls.centre[cell] - walls.start
+    furthest = np.hypot(*to_centre.T)
     height = np.maximum(relief.depth_share[cell], 0.0)
     pieces = []
     for part in range(1, len(profile.share)):
-        inward, share = np.diff(profile.inward_mm)[part - 1], np.diff(profile.share)[part - 1]
+        inward, share = (offset_mm[:, part] - offset_mm[:, part - 1])[cell], np.diff(profile.share)[part - 1]
+        leg = inward[:, None] * walls.mitre + share * to_centre
+        # A corner's way ends where its walls vanish, at sharp corners long before.
+        leg *= np.minimum(1.0, furthest / np.maximum(np.hypot(*leg.T), 1e-12))[:, None]
         top = height * float(np.max(profile.height_mm[part - 1 : part + 1]))
-        sagitta = forms.sagitta(cell, inward * walls.mitre + share * to_centre, top)
+        sagitta = forms.sagitta(cell, leg, top)
         pieces.append(math.ceil(math.sqrt(float(np.max(sagitta)) / (LEG_SAGITTA * chord_mm)) - 1e-6))
     knot = np.concatenate([[*(i + np.arange(max(n, 1)) / max(n, 1))] for i, n in enumerate(pieces)] + [[len(pieces)]])
     number = np.arange(len(profile.share))

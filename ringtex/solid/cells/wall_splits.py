@@ -36,7 +36,7 @@ def wall_splits(tiling: Tiling, loops: OffsetLoops, sagitta_mm: float, chord_mm:
         np.maximum(largest, loops.forms.line_sagitta(cell, edges[:, loop], loops.height[cell, loop]), out=largest)
     count = np.ceil(np.clip(np.sqrt(largest / sagitta_mm) - 1e-6, 1.0, MAX_SPLITS)).astype(np.int64)
     if loops.smooth:
-        length = np.hypot(*(tiling.corners[following] - tiling.corners).T) * loops.along
+        length = np.hypot(*edges[:, -1].T) * loops.along
         needed = np.ceil(np.minimum(length / longest_edges(tiling, loops, chord_mm)[cell] - 1e-9, MAX_SPLITS))
         count = np.maximum(count, needed.astype(np.int64))
     for _ in range(DIAGONAL_ROUNDS):
