@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import os
+import signal
 import subprocess
 import sys
 from collections.abc import Callable
@@ -19,6 +20,10 @@ ROOT = Path(__file__).resolve().parent.parent
 settings.register_profile("usual", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("long", deadline=None, max_examples=2000, suppress_health_check=list(HealthCheck))
 settings.load_profile("usual")
+
+# Started by nohup, the tests would hand on to every process that it must not end when the terminal goes.
+if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) is signal.SIG_IGN:
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
 
 Process = subprocess.CompletedProcess[str]
 

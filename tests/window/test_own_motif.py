@@ -35,6 +35,11 @@ def choose(dialog: QFileDialog, path: Path) -> None:
     assert box is not None
     name.clear()
     QTest.keyClicks(name, str(path))
+    # The list of matching names opens whenever the folder has been read, and would take the click.
+    completer = name.completer()
+    assert completer is not None
+    completer.popup().hide()
+    name.setCompleter(None)  # type: ignore[arg-type]
     QTest.mouseClick(box.button(QDialogButtonBox.StandardButton.Open), Qt.MouseButton.LeftButton)
 
 
