@@ -29,6 +29,14 @@ point."""
 LEVEL_CLEARANCE = 0.3
 """The same as END_CLEARANCE on level tops, where the shape is not at stake."""
 
+LONG_CLEARANCE = 0.15
+"""The same on smooth tops of long cells, whose shape is given: a cell has as many loops as its furthest end asks, so
+that ends far from the medial segment would fill it with loops (50 times the triangles in one of 22 x 0.9 mm)."""
+
+FAR_END = 2.0
+"""A cell is long where LONG_CLEARANCE makes its medial segment longer by more than so many of the centre's clearances,
+at each end."""
+
 
 @dataclass(frozen=True, eq=False)
 class MedialSegment:
@@ -140,6 +148,8 @@ def smooth_top_segments(
     Returns: their vertices, and where every corner of the last loops goes.
     """
     axis, half, nearest = _along_cells(tiling, loops)
+    longer = _half_lengths(tiling, loops, axis, LONG_CLEARANCE, END_SHORTENING)[0]
+    half = np.where(longer - half > FAR_END * nearest, longer, half)
     scale = np.add.reduceat(loops.along, tiling.cell_start[:-1]) / np.diff(tiling.cell_start)
     # An even number, so that symmetric cells stay symmetric.
     segments = 2 * np.rint(half * scale / np.minimum(limit_mm, 2.0 * nearest * scale)).astype(np.int64)

@@ -81,3 +81,9 @@ def test_meshes_are_sound_and_as_high_as_asked(family: str) -> None:
     heights = ring.solid.strip_positions[:, 2]
     assert heights.min() == 0.0
     assert 0.295 < heights.max() <= 0.3 + 1e-12
+
+
+def test_long_cells_take_no_more_loops_than_their_width_asks() -> None:
+    """Of 22 x 0.9 mm: as many triangles a square millimetre as in cells of the same height and ordinary length."""
+    long, usual = (sample_ring("flat", "hexagon", around, 12, form="pillow", chord_mm=0.02) for around in (3, 60))
+    assert len(long.mesh.faces) < 2.0 * len(usual.mesh.faces)
