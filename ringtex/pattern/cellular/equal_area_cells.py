@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -47,17 +48,22 @@ MAX_PERTURBATIONS: Final = 12
 """Faulty cells are moved at random by up to 0.6 of a cell's size and relaxed by a few steps, several times over as far
 as the number of cells allows; what has fewer faults is kept."""
 
-MORE_WORK: Final = 42000
-MAX_MORE: Final = ((300, 500), (12, 36))
-"""Perturbations that may follow while too many faults stay, as the number of cells allows and at most by it; none for
-scattered cells, which are not meant to be regular."""
+MAX_MORE: Final = ((300, 500, 1500, 5000), (18, 80, 80, 14))
+"""Numbers of cells and perturbations that may follow while too many faults stay; none for scattered cells, which are
+not meant to be regular."""
 
 WANTED_SIX_SIDED: Final = ((300, 1000), (0.90, 0.93))
 WANTED_ROUNDNESS: Final = 0.76
 """Numbers of cells and fractions of six-sided ones, and the least roundness, with which perturbing stops."""
 
-SECTOR_CELLS: Final = 40
-"""The ring is judged in sectors of about so many cells, which start at a random angle each time."""
+WEIGHTS_MAY_COST: Final = 0.005
+"""So much less six-sided share and roundness, together, is enough once cells are weighted."""
+
+TRIES_BETWEEN: Final = 6
+"""Perturbations before cells are weighted again, which costs as much."""
+
+PATCH_CELLS: Final = 40
+"""The ring is judged in patches of about so many cells, other ones each time."""
 
 MIN_ROUNDNESS: Final = ((300, 1000), (0.77, 0.79))
 ROUND_WEIGHT: Final = 100.0
@@ -122,7 +128,32 @@ def equal_area_diagram(
     diagram = MovingDiagram(part, _seeded(part, density, request))
     diagram = _relaxed(diagram, density, request, progress)
     if request.order == 1.0 and request.steps >= PERTURBATION_STEPS:
-        diagram = _perturbed(diagram, density, request, progress)
+        return _most_regular(diagram, density, request, progress)
+    return _equalised(diagram, density, request, progress)[0]
+
+
+def _most_regular(
+    diagram: MovingDiagram, density: AreaDensity, request: EvenRequest, progress: Progress
+) -> MovingDiagram:
+    """The weighted cells with the fewest faults: weights may bring some, so that weighted cells are what is judged."""
+    best: CellMeasures | None = None
+    for perturbed in _perturbed(diagram, density, request, progress):
+        weighted, error = _equalised(perturbed, density, request, progress)
+        if error <= GOOD_EVENNESS:
+            weighted = _centred(weighted, density, progress)
+        state = CellMeasures(weighted, density)
+        if best is None or _shortfall(state) < _shortfall(best):
+            best = state
+        if _shortfall(best)[0] <= WEIGHTS_MAY_COST:
+            break
+    assert best is not None
+    return best.diagram
+
+
+def _equalised(
+    diagram: MovingDiagram, density: AreaDensity, request: EvenRequest, progress: Progress
+) -> tuple[MovingDiagram, float]:
+    """The cells with the measures requested, and their largest relative error."""
     for done in range(MAX_ROUNDS):
         progress.within(EQUALISING_FROM + (1.0 - EQUALISING_FROM) * done / MAX_ROUNDS)
         targets = relative_targets(CellMeasures(diagram, density).measures, request.spread, request.seed)
@@ -130,22 +161,23 @@ def equal_area_diagram(
         if error <= GOOD_EVENNESS:
             break
         diagram = _relaxed(diagram, density, request._replace(steps=2.0), progress)
-    if request.order == 1.0 and request.steps >= CENTRINGS and error <= GOOD_EVENNESS:
-        weighted = _centred(weighted, density, progress)
-    return weighted
+    return weighted, error
 
 
 def _centred(diagram: MovingDiagram, density: AreaDensity, progress: Progress) -> MovingDiagram:
-    """Weighted cells whose sites stand nearer to their centroids, with the same measures."""
-    state = CellMeasures(diagram, density)
+    """Weighted cells whose sites stand nearer to their centroids, with the same measures; of all that the steps pass
+    those with the fewest faults."""
+    state = best = CellMeasures(diagram, density)
     targets = state.measures / np.mean(state.measures)
     for _ in range(CENTRINGS):
-        moved = diagram.moved(wrap_sites(diagram.part, state.centroids), diagram.weights)
+        moved = state.diagram.moved(wrap_sites(diagram.part, state.centroids), state.diagram.weights)
         weighted, error = fitted_weights(moved, density, progress, targets)
         if error > GOOD_EVENNESS:
             break
-        diagram, state = weighted, CellMeasures(weighted, density)
-    return diagram
+        state = CellMeasures(weighted, density)
+        if _shortfall(state) <= _shortfall(best):
+            best = state
+    return best.diagram
 
 
 def power_tiling(diagram: MovingDiagram, density: AreaDensity, short_wall: float) -> Tiling:
@@ -191,13 +223,14 @@ def best_layout(part: PatternedPart, density: AreaDensity, request: EvenRequest)
     """
     draw = np.random.Generator(np.random.PCG64([request.seed, PHASE])).random(2)
     regular = regular_columns(density, request.cells)
-    phase = request.order * (float(draw[0]) - 0.5)
+    side = 1 if draw[1] < 0.5 else -1
+    phase = request.order * (float(draw[0]) - 0.5) - 0.25 * side * (1.0 - request.order)
     if request.order < 1.0:
-        return ColumnLayout(regular, phase)
+        return ColumnLayout(regular, phase, side)
     margin = max(1, math.floor(COLUMNS_TRIED * regular))
     tried = range(max(3, regular - margin), min(regular + margin, request.cells) + 1)
     return min(
-        (ColumnLayout(columns, phase) for columns in tried),
+        (ColumnLayout(columns, phase, side) for columns in tried),
         key=lambda layout: _cost(part, density, request, layout, regular),
     )
 
@@ -218,32 +251,61 @@ def _seeded(part: PatternedPart, density: AreaDensity, request: EvenRequest) -> 
     return wrap_sites(part, sites + move)
 
 
-def _perturbed(diagram: MovingDiagram, density: AreaDensity, request: EvenRequest, progress: Progress) -> MovingDiagram:
-    """The diagram after some tries to get rid of faulty cells, each sector of the ring judged by itself."""
+def _perturbed(
+    diagram: MovingDiagram, density: AreaDensity, request: EvenRequest, progress: Progress
+) -> Iterator[MovingDiagram]:
+    """Diagrams after tries to get rid of faulty cells, each patch of the ring judged by itself: first one that is good
+    enough, then better ones for as long as the caller asks."""
     best = CellMeasures(diagram, density)
-    short = request._replace(steps=PERTURBATION_STEPS)
     rounds = max(2, min(MAX_PERTURBATIONS, PERTURBATION_WORK // request.cells))
-    sectors = max(1, request.cells // SECTOR_CELLS)
     draw = np.random.Generator(np.random.PCG64([request.seed, PERTURBATIONS]))
-    wanted = float(np.interp(request.cells, *WANTED_SIX_SIDED))
-    more = min(MORE_WORK // request.cells, round(float(np.interp(request.cells, *MAX_MORE))))
+    more = round(float(np.interp(request.cells, *MAX_MORE)))
+    given: CellMeasures | None = None
+    since = 0
     for number in range(rounds + (more if request.ordered else 0)):
-        if not np.any(_faults(best)) or (number >= rounds and _is_regular(best, wanted)):
+        if not np.any(_faults(best)):
             break
+        if number >= rounds and since >= TRIES_BETWEEN and best is not given and _shortfall(best)[0] == 0.0:
+            yield best.diagram
+            given, since = best, 0
         progress.within(RELAXED_AT + (EQUALISING_FROM - RELAXED_AT) * min(1.0, number / rounds))
-        sites = best.diagram.sites
-        extent = np.where(_perturbable(best, number), PERTURBATION * density.spacing(sites), 0.0)
-        disc = random_disc(request.cells, int(draw.integers(2**32)), PERTURBATIONS)
-        moved = best.diagram.moved(wrap_sites(diagram.part, sites + extent[:, None] * disc))
-        trial = CellMeasures(_relaxed(moved, density, short, progress), density)
-        passed = density.fraction_before(sites[:, 0]) + float(draw.random())
-        sector = np.floor(np.mod(passed, 1.0) * sectors).astype(np.int64)
-        gain = np.bincount(sector, _faults(best) - _faults(trial), sectors)
-        mixed = np.where((gain >= 0.0)[sector][:, None], trial.diagram.sites, sites)
-        for candidate in (trial, CellMeasures(trial.diagram.moved(mixed), density)):
-            if np.sum(_faults(candidate)) <= np.sum(_faults(best)):
-                best = candidate
-    return best.diagram
+        best = _perturbed_once(best, density, request, draw, number, progress)
+        since += 1
+    if best is not given:
+        yield best.diagram
+
+
+def _perturbed_once(
+    best: CellMeasures,
+    density: AreaDensity,
+    request: EvenRequest,
+    draw: np.random.Generator,
+    number: int,
+    progress: Progress,
+) -> CellMeasures:
+    """The cells after one more try, patch by patch where it took faults away."""
+    sites = best.diagram.sites
+    extent = np.where(_perturbable(best, number), PERTURBATION * density.spacing(sites), 0.0)
+    disc = random_disc(request.cells, int(draw.integers(2**32)), PERTURBATIONS)
+    moved = best.diagram.moved(wrap_sites(best.diagram.part, sites + extent[:, None] * disc))
+    trial = CellMeasures(_relaxed(moved, density, request._replace(steps=PERTURBATION_STEPS), progress), density)
+    patch = _patches(best.diagram, draw)
+    gain = np.bincount(patch, _faults(best) - _faults(trial))
+    mixed = np.where((gain >= 0.0)[patch][:, None], trial.diagram.sites, sites)
+    for candidate in (trial, CellMeasures(trial.diagram.moved(mixed), density)):
+        if np.sum(_faults(candidate)) <= np.sum(_faults(best)):
+            best = candidate
+    return best
+
+
+def _patches(diagram: MovingDiagram, draw: np.random.Generator) -> Longs:
+    """(n,) the patch of each site: the nearest of some sites taken at random."""
+    from scipy.spatial import cKDTree
+
+    part = diagram.part
+    sites = np.column_stack([diagram.sites[:, 0], diagram.sites[:, 1] - part.lower])
+    centres = draw.choice(diagram.count, max(1, diagram.count // PATCH_CELLS), replace=False)
+    return np.asarray(cKDTree(sites[centres], boxsize=(part.length, 4.0 * part.width)).query(sites)[1])
 
 
 def _perturbable(state: CellMeasures, number: int) -> Bools:
@@ -256,8 +318,11 @@ def _perturbable(state: CellMeasures, number: int) -> Bools:
     return np.asarray(faulty)
 
 
-def _is_regular(state: CellMeasures, six_sided: float) -> bool:
-    return state.six_sided >= six_sided and float(np.min(state.roundness)) >= WANTED_ROUNDNESS
+def _shortfall(state: CellMeasures) -> tuple[float, float]:
+    """How much six-sided share and roundness are less than wanted, and all faults, for what wants neither."""
+    six_sided = float(np.interp(state.diagram.count, *WANTED_SIX_SIDED)) - state.six_sided
+    roundness = WANTED_ROUNDNESS - float(np.min(state.roundness))
+    return max(0.0, six_sided) + max(0.0, roundness), float(np.sum(_faults(state)))
 
 
 def _faults(state: CellMeasures) -> Floats:

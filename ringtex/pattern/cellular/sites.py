@@ -63,11 +63,14 @@ class ColumnLayout(NamedTuple):
     """How columns are set out.
 
     columns  how many.
-    phase    columns are turned round the ring by this fraction of a column, -0.5 to 0.5.
+    phase    columns are turned round the ring by this fraction of a column, -0.5 to 0.5; by -0.25 of the side an even
+             density puts the first row's first site on the seam, as in the lattice.
+    side     1 or -1: the first row stands before or after its column's middle.
     """
 
     columns: int
     phase: float = 0.0
+    side: int = 1
 
 
 ZIGZAG: Final = 0.25
@@ -161,8 +164,8 @@ def column_fractions(
     sizes = _column_sizes(widths, count, seed)
     column = np.repeat(np.arange(columns), sizes)
     row = np.arange(count) - np.repeat(np.cumsum(sizes) - sizes, sizes)
-    # A quarter column back, so that an even density puts the first row's first site on the seam, as in the lattice.
-    aside = 0.5 + np.where(row % 2 == 0, -ZIGZAG, ZIGZAG) - 0.25
+    # Centred where the width was read, and with a side from the seed: else all leans to one side of a tapered band.
+    aside = 0.5 + layout.side * np.where(row % 2 == 0, -ZIGZAG, ZIGZAG)
     before = (np.cumsum(sizes) - sizes)[column] + aside * sizes[column]
     return np.column_stack([before / count + _start(density, layout), (row + 0.5) / sizes[column]]), sizes
 
