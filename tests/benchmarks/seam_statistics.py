@@ -33,6 +33,7 @@ from ringtex.strip.unwrap import unwrap  # isort: skip
 
 SECTORS = 24
 TURNS = 20000
+TURNS_AT_ONCE = 1000
 MEASURES = ("defects", "area", "sides", "wall length", "roundness")
 BANDS: dict[str, tuple[Station, ...]] = {
     "plain": (Station(0, 7, 2, 2),),
@@ -90,21 +91,21 @@ def rotation_test(means: Floats, symmetric: bool, turns: int = TURNS) -> Floats:
     centred = means - np.mean(means, axis=2, keepdims=True)
     if symmetric:
         centred = 0.5 * (centred - centred[:, :, ::-1])
-    # Each sector's values may differ in spread: a plain sum of squares is what turning leaves alone.
-    observed = np.sum(np.mean(centred, axis=0) ** 2, axis=1)
+    # Sectors may differ in spread: a plain sum of squares is what turning leaves alone. Sums of squares are
+    # taken of the Fourier terms, whose first is nothing (Parseval); those with a mirrored twin count twice.
+    spectrum = np.fft.rfft(centred, axis=2)[:, :, 1:]
+    twins = np.where(np.arange(1, SECTORS // 2 + 1) < SECTORS // 2, 2.0, 1.0)
+    observed = np.abs(np.sum(spectrum, axis=0)) ** 2 @ twins
     larger = np.zeros(means.shape[1])
-    spectrum = np.fft.rfft(centred, axis=2)
-    waves = np.arange(spectrum.shape[2])
-    for _ in range(turns):
-        if symmetric:
-            turned = centred * draw.choice((-1.0, 1.0), len(means))[:, None, None]
-            statistic = np.sum(np.mean(turned, axis=0) ** 2, axis=1)
-        else:
-            shift = np.exp(2j * np.pi * draw.integers(SECTORS, size=len(means))[:, None, None] * waves / SECTORS)
-            turned = np.fft.irfft(np.mean(spectrum * shift, axis=0), SECTORS, axis=1)
-            statistic = np.sum(turned**2, axis=1)
-        larger += statistic >= observed * (1.0 - 1e-9)
-    return (1.0 + larger) / (1.0 + turns)
+    for begin in range(0, turns, TURNS_AT_ONCE):
+        shape = (min(TURNS_AT_ONCE, turns - begin), len(means))
+        statistic = np.zeros((shape[0], means.shape[1]))
+        chance = draw.choice((-1.0, 1.0), shape) if symmetric else draw.integers(SECTORS, size=shape)
+        for wave, weight in enumerate(twins):
+            turn = chance if symmetric else np.exp(2j * np.pi * (wave + 1) * np.arange(SECTORS) / SECTORS)[chance]
+            statistic += weight * np.abs(turn @ spectrum[:, :, wave]) ** 2
+        larger += np.sum(statistic >= observed * (1.0 - 1e-9), axis=0)
+    return np.asarray((1.0 + larger) / (1.0 + turns))
 
 
 def picture(profiles: dict[str, Floats], path: Path) -> None:

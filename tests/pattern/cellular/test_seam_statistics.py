@@ -13,23 +13,25 @@ from ringtex.pattern.pattern_options import PatternOptions
 sys.path.append(str(Path(__file__).parents[2] / "benchmarks"))
 from seam_statistics import MEASURES, SECTORS, rotation_test, sector_means, strip_of
 
-SEEDS = 12
+SEEDS = 16
+TURNS = 10000
 CASES = [
     ("cellular", "plain", 1.0, 0.0),
     ("cellular", "plain", 0.8, 0.5),
-    ("cellular", "plain", 0.3, 0.5),
     ("hexagon", "plain", 1.0, 0.5),
-    ("cellular", "tapered", 1.0, 0.5),
-    ("cellular", "dome", 1.0, 0.0),
+    ("cellular", "tapered", 0.5, 0.0),
+    ("hexagon", "dome", 0.5, 0.5),
 ]
 
 
 @pytest.mark.parametrize(("family", "band", "evenness", "scatter"), CASES)
 def test_no_privileged_angle(family: str, band: str, evenness: float, scatter: float) -> None:
+    """Columns read at their middles but set up a quarter column before them gave p = 0.0001 and 0.0002 but for plain
+    bands."""
     strip = strip_of(band)
-    asked = [PatternOptions(family, 30, 4, seed=k, scatter=scatter, evenness=evenness) for k in range(1, SEEDS + 1)]
+    asked = [PatternOptions(family, 24, 6, seed=k, scatter=scatter, evenness=evenness) for k in range(1, SEEDS + 1)]
     means = np.array([sector_means(strip, options) for options in asked])
-    p = rotation_test(means, symmetric=band != "plain", turns=2000)
+    p = rotation_test(means, symmetric=band != "plain", turns=TURNS)
     # Bonferroni's correction for all measures and cases.
     assert len(MEASURES) * len(CASES) * np.min(p) > 0.01
 
