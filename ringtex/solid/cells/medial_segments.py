@@ -149,12 +149,34 @@ def smooth_top_segments(
     """
     axis, half, nearest = _along_cells(tiling, loops)
     longer = _half_lengths(tiling, loops, axis, LONG_CLEARANCE, END_SHORTENING)[0]
-    half = np.where(longer - half > FAR_END * nearest, longer, half)
+    bend = _bends(tiling, loops, axis, longer)
+    placed = _place_segments(tiling, loops, axis, longer, np.full(tiling.cells, 2), bend)
+    far = (longer - half > FAR_END * nearest) & ~_folding(tiling, loops, placed, outer)
+    half = np.where(far, longer, half)
     scale = np.add.reduceat(loops.along, tiling.cell_start[:-1]) / np.diff(tiling.cell_start)
     # An even number, so that symmetric cells stay symmetric.
     segments = 2 * np.rint(half * scale / np.minimum(limit_mm, 2.0 * nearest * scale)).astype(np.int64)
     segments[all_corners] = 0
-    return _placed_unfolded(tiling, loops, outer, axis, half, segments, (2, 0))[0]
+    return _placed_unfolded(tiling, loops, outer, axis, half, segments, (2, 0), bend * far[:, None])[0]
+
+
+def _bends(tiling: Tiling, loops: OffsetLoops, axis: Floats, half: Floats) -> Floats:
+    """(cells, 2) how far, to the left of its axis, the middle of the cell lies at each end of a medial segment: the end
+    behind the centre and the one before it, mm on the strip."""
+    cell, first = tiling.corner_cell, tiling.cell_start[:-1]
+    corner, alive = loops.corner[:, -1], loops.alive[:, -1]
+    inward = _inward(tiling, corner)
+    left = np.stack((-axis[:, 1], axis[:, 0]), axis=1)
+    rate = np.einsum("hi,hi->h", inward, left[cell])
+    bends = []
+    for side in (-1.0, 1.0):
+        end = loops.centre + side * half[:, None] * axis
+        clearance = np.einsum("hi,hi->h", inward, end[cell] - corner)
+        reach = -clearance / np.where(np.abs(rate) > 1e-9, rate, 1.0)
+        high = np.minimum.reduceat(np.where(alive & (rate < -1e-9), reach, np.inf), first)
+        low = np.maximum.reduceat(np.where(alive & (rate > 1e-9), reach, -np.inf), first)
+        bends.append(np.where(np.isfinite(high - low), 0.5 * (high + low), 0.0))
+    return np.stack(bends, axis=1)
 
 
 def _along_cells(tiling: Tiling, loops: OffsetLoops) -> tuple[Floats, Floats, Floats]:
@@ -165,17 +187,24 @@ def _along_cells(tiling: Tiling, loops: OffsetLoops) -> tuple[Floats, Floats, Fl
 
 
 def _placed_unfolded(
-    tiling: Tiling, loops: OffsetLoops, outer: Longs, axis: Floats, half: Floats, segments: Longs, less: tuple[int, ...]
+    tiling: Tiling,
+    loops: OffsetLoops,
+    outer: Longs,
+    axis: Floats,
+    half: Floats,
+    segments: Longs,
+    less: tuple[int, ...],
+    bend: Floats | None = None,
 ) -> tuple[MedialSegment, Longs]:
     """The medial segments, and how many each cell has: where triangles beside them would fold they are cut down to ever
-    less; a point folds nothing."""
-    placed = _place_segments(tiling, loops, axis, half, segments)
+    less; a point folds nothing. bend as from `_bends`."""
+    placed = _place_segments(tiling, loops, axis, half, segments, bend)
     for fewer in less:
         folding = _folding(tiling, loops, placed, outer)
         if not np.any(folding):
             break
         segments = np.where(folding, np.minimum(segments, fewer), segments)
-        placed = _place_segments(tiling, loops, axis, half, segments)
+        placed = _place_segments(tiling, loops, axis, half, segments, bend)
     return placed, segments
 
 
@@ -213,14 +242,21 @@ def _inward(tiling: Tiling, corner: Floats) -> Floats:
     return np.stack((-tangent[:, 1], tangent[:, 0]), axis=1)
 
 
-def _place_segments(tiling: Tiling, loops: OffsetLoops, axis: Floats, half: Floats, segments: Longs) -> MedialSegment:
-    """The medial segment's vertices, and for every corner of the last loop the one nearest along the medial segment."""
+def _place_segments(
+    tiling: Tiling, loops: OffsetLoops, axis: Floats, half: Floats, segments: Longs, bend: Floats | None = None
+) -> MedialSegment:
+    """The medial segment's vertices, and for every corner of the last loop the one nearest along the medial segment.
+    bend (cells, 2): how far each end lies to the left of the axis, mm."""
     cell, corner = tiling.corner_cell, loops.corner[:, -1]
     start = np.cumsum(segments + 1) - (segments + 1)
     owner, number = segments_of_sides(segments + 1)
     half = np.where(segments > 0, half, 0.0)
     position = half[owner] * (2.0 * number / np.maximum(segments[owner], 1) - 1.0)
     positions = loops.centre[owner] + position[:, None] * axis[owner]
+    if bend is not None:
+        fraction = position / np.maximum(half, 1e-300)[owner]
+        aside = np.where(fraction < 0.0, -fraction * bend[owner, 0], fraction * bend[owner, 1])
+        positions += aside[:, None] * np.stack((-axis[owner, 1], axis[owner, 0]), axis=1)
     along = np.einsum("hi,hi->h", corner - loops.centre[cell], axis[cell])
     part = np.clip(along / np.maximum(half, 1e-300)[cell], -1.0, 1.0)
     vertex = start[cell] + np.rint(0.5 * (part + 1.0) * segments[cell]).astype(np.int64)

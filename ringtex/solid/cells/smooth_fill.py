@@ -24,6 +24,13 @@ MIN_FAN_ROUNDNESS = 0.7
 MAX_COUNT_RATIO = 3
 """Segments of one loop over those of the next further in: more would make the triangles between needle-like."""
 
+LONG = 3.0
+"""Longest over shortest way from the last loop to the medial segment in a long cell."""
+
+GROWTH, FAR_ROW = 0.35, 0.75
+"""At the far ends of long cells the next loop lies so many times as far on as the wall is away, at most so many times
+the shortest way: there a top is curved as its distance from the walls lets it."""
+
 ROW_HEIGHT = 0.87
 """Distance of loops over the length of their segments: sqrt(3) / 2 makes triangles of equal sides."""
 
@@ -53,12 +60,25 @@ class SmoothFill(LoopFill):
         max_levels = int(np.ceil(np.max(np.maximum(distance / (ROW_HEIGHT * longest), 0.0)))) + 12
         growth = 2.0 ** np.minimum(np.arange(max_levels), 40)
         self.segment = np.minimum(np.multiply.outer(segment, growth), longest[:, None])
-        depth = np.cumsum(ROW_HEIGHT * self.segment, axis=1)
+        depth = self._depths(distance)
         fan = (np.add.reduceat(living, first) <= MAX_FAN) & (distance <= longest)
         fan &= self.nearest >= MIN_FAN_ROUNDNESS * distance
         self.levels = 1 + np.where(fan, 0, np.sum(depth < distance[:, None] - 1e-12, axis=1))
         total_depth = np.take_along_axis(depth, self.levels[:, None] - 1, axis=1)
         self.fraction = np.minimum(depth / total_depth, 1.0)
+
+    def _depths(self, distance: Floats) -> Floats:
+        """(cells, levels) how far each loop lies inside the last one on its longest way (cells,) to the medial segment,
+        mm: as far apart as their segments are long, in long cells further."""
+        row = ROW_HEIGHT * self.segment
+        depth = np.cumsum(row, axis=1)
+        long = distance > LONG * self.nearest
+        at, near = np.zeros(int(np.sum(long))), self.nearest[long]
+        for level in range(row.shape[1] if len(at) else 0):
+            least = row[long, level]
+            at = at + np.clip(GROWTH * at, least, np.maximum(least, FAR_ROW * near))
+            depth[long, level] = at
+        return depth
 
     def _counts(self, level: int, fraction: Floats, outer: Longs) -> Longs:
         """Segments of each side of a loop: by its length, at least three in all, never far fewer than in the loop
