@@ -63,12 +63,16 @@ def overlay_values(view: View, name: str) -> OverlayValues | None:
 def colours(values: OverlayValues, numbers: NDArray[np.floating] | None = None) -> Bytes:
     """(n, 3) sRGB colours of numbers on the overlay's scale; of its per_vertex values where none are given."""
     numbers = values.per_vertex if numbers is None else numbers
-    table = np.concatenate((scale_table(values.scale_name), [NO_VALUE])).astype(np.uint8)
-    return np.asarray(table[colour_index(values, numbers)])
+    return np.asarray(colour_table(values)[colour_index(values, numbers)])
+
+
+def colour_table(values: OverlayValues) -> Bytes:
+    """(n, 3) sRGB colours of the scale, and last the one where there is no value."""
+    return np.concatenate((scale_table(values.scale_name), [NO_VALUE])).astype(np.uint8)
 
 
 def colour_index(values: OverlayValues, numbers: NDArray[np.floating]) -> NDArray[np.int64]:
-    """(n,) row of the scale's table for each number; one past its end where there is no value."""
+    """(n,) row of `colour_table` for each number."""
     known = np.isfinite(numbers)
     steps = len(scale_table(values.scale_name))
     share = np.zeros(len(numbers))

@@ -276,3 +276,15 @@ def test_a_dragged_stone_snaps_to_a_cell_to_head_and_to_the_middle(bench: Bench)
     on_cell = np.hypot(*(centres - [0.5 * viewport.length, 0.5 * viewport.width]).T).min() * viewport.scale < 12.0
     assert on_cell or (stone.u, stone.v) == pytest.approx((0.5, 0.5), abs=1e-5)
     assert on_cell or words == "at the head, on the middle"
+
+
+def test_cells_under_a_stone_are_drawn_without_a_thickness(bench: Bench) -> None:
+    """A stone that takes whole cells away leaves them without a value, whose colour is the table's last."""
+    with_stones(bench, Stone(0.5, 0.5, 3.0))
+    bench.state.set_overlay("thickness")
+    shown = bench.strip.state.ring
+    bench.qtbot.waitUntil(lambda: shown.look.overlay is not None, timeout=20_000)
+    bench.rest()
+    overlay = shown.look.overlay
+    assert len(overlay.table) - 1 in overlay.index
+    assert pixels(bench.strip).shape[2] >= 3

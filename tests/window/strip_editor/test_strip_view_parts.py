@@ -42,7 +42,7 @@ def test_cells_are_found_as_shapely_finds_them(name: str) -> None:
 @pytest.mark.parametrize("fine", [False, True])
 def test_drawn_faces_lie_side_by_side_within_their_cells(name: str, fine: bool) -> None:
     shaped = view_of(design_named(name)).built
-    faces = relief_faces(shaped, fine, 6 if fine else 3)
+    faces = relief_faces(shaped, fine, np.full(shaped.pattern.tiling.cells, 6 if fine else 3))
     tiling = shaped.pattern.tiling
     polygons = shapely.polygons(
         [shapely.linearrings(faces.corners[a:b]) for a, b in zip(faces.start, faces.start[1:], strict=False)]
@@ -59,7 +59,7 @@ def test_drawn_faces_lie_side_by_side_within_their_cells(name: str, fine: bool) 
 
 def test_slopes_of_flanks_are_those_asked_for() -> None:
     # Flat band, flank 70 degrees: every flank's normal leans 70 degrees from straight outwards.
-    faces = relief_faces(view_of(design_named("flat")).built, False, 3)
+    faces = relief_faces(view_of(design_named("flat")).built, False, np.full(144, 3))
     lean = np.degrees(np.arccos(faces.normal[:, 2]))
     np.testing.assert_allclose(lean[lean > 1.0], 70.0, atol=0.1)
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.arrays import Bools, Floats, Longs
 from ringtex.make_ring import ShapedRing
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
@@ -55,13 +56,13 @@ class ReliefFaces:
         return len(self.start) - 1
 
 
-def relief_faces(built: ShapedRing, fine: bool, steps: int) -> ReliefFaces:
+def relief_faces(built: ShapedRing, fine: bool, steps: Longs) -> ReliefFaces:
     """Polygons of every cell: one a side and a step of the profile, and a top.
 
     Parameters:
         built: the ring as it was built.
         fine: whether with the profile's rounded corners.
-        steps: polygons from flank to centre.
+        steps: (cells,) polygons from flank to centre.
     Returns: the polygons with their slopes.
     """
     if built.pattern.motif is not None:
@@ -185,43 +186,54 @@ def _level_tops(tiling: Tiling, loops: OffsetLoops) -> _Part:
     return _Part(loops.corner[:, -1], sizes, normal, loops.height[:, -1], np.arange(tiling.cells), np.inf)
 
 
-def _bent_tops(tiling: Tiling, loops: OffsetLoops, inward: Floats, relief: Relief, steps: int) -> list[_Part]:
+def _bent_tops(tiling: Tiling, loops: OffsetLoops, inward: Floats, relief: Relief, steps: Longs) -> list[_Part]:
     """Loops from the last one to the centre. Smooth tops lean as the ring's own do at the middle of each piece; the
     sides of a peak are plane and meet in creases."""
     profile, cell = relief.profile, tiling.corner_cell
-    tops = SmoothTops(tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre) if profile.is_smooth else None
-    pieces = 1 if tops is None or steps <= COARSE_STEPS else (steps + 1) // 2
-    fraction = np.linspace(0.0, 1.0, (steps if tops is not None else 1) + 1)
-    last, centre = loops.corner[:, -1], loops.centre[cell]
-    plane = inward * (loops.rise[cell] / np.maximum(loops.inner_distance, 1e-3))[:, None]
+    if not profile.is_smooth:
+        plane = inward * (loops.rise[cell] / np.maximum(loops.inner_distance, 1e-3))[:, None]
+        quads, half = _quads(tiling, loops, np.ones(len(cell), np.bool_), (0.0, 1.0), np.array([0.0, 1.0]))
+        return [_bent_part(loops, quads, cell[half].astype(np.int64), plane[half], np.full(len(half), 0.5))]
+    tops = SmoothTops(tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre)
     parts = []
-    for k in range(len(fraction) - 1):
-        outer, inner = last + (centre - last) * fraction[k], last + (centre - last) * fraction[k + 1]
-        for piece in range(pieces):
-            # Narrower towards the corners, where a smooth top turns fastest.
-            share = 0.5 - 0.5 * np.cos(np.pi * np.array([piece, piece + 1]) / pieces)
-            quads = _piece_of_sides(tiling, outer, inner, share)
-            kept = np.abs(_areas(quads)) > MIN_AREA_MM2
-            quads, owner = quads[kept], cell[kept].astype(np.int64)
-            if tops is None:
-                slope, lift = plane[kept], np.full(len(owner), 0.5)
-            else:
-                middle = quads.mean(axis=1)
-                slope = tops.gradient(middle, owner) * (loops.rise[owner] / loops.across[kept])[:, None]
-                lift = tops.height(middle, owner)
-            normal = np.column_stack((-slope, np.ones(len(slope))))
-            normal /= np.linalg.norm(normal, axis=1)[:, None]
-            height = loops.height[owner, -1] + loops.rise[owner] * lift
-            sizes = np.full(len(owner), 4, dtype=np.int64)
-            parts.append(_Part(quads.reshape(-1, 2), sizes, normal, height, owner, np.inf))
+    for count in np.unique(steps).tolist():
+        chosen = steps[cell] == count
+        pieces = 1 if count <= COARSE_STEPS else (count + 1) // 2
+        # Narrower towards the corners, where a smooth top turns fastest.
+        shares = 0.5 - 0.5 * np.cos(np.pi * np.linspace(0.0, 1.0, pieces + 1))
+        for fraction in pairwise(np.linspace(0.0, 1.0, count + 1).tolist()):
+            for piece in range(pieces):
+                quads, half = _quads(tiling, loops, chosen, fraction, shares[piece : piece + 2])
+                middle, owner = quads.mean(axis=1), cell[half].astype(np.int64)
+                slope = tops.gradient(middle, owner) * (loops.rise[owner] / loops.across[half])[:, None]
+                parts.append(_bent_part(loops, quads, owner, slope, tops.height(middle, owner)))
     return parts
 
 
-def _piece_of_sides(tiling: Tiling, outer: Floats, inner: Floats, share: Floats) -> Floats:
+def _quads(
+    tiling: Tiling, loops: OffsetLoops, chosen: Bools, fraction: tuple[float, float], share: Floats
+) -> tuple[Floats, Longs]:
+    """(q, 4, 2) quadrilaterals of the chosen half-edges' sides between two loops, each a fraction of the way from the
+    last loop to the centre, and (q,) their half-edges; those without area are left out."""
+    last, centre = loops.corner[:, -1], loops.centre[tiling.corner_cell]
+    outer, inner = (last + (centre - last) * part for part in fraction)
+    half = np.flatnonzero(chosen)
+    quads = _piece_of_sides(half, tiling.next_corner[half].astype(np.int64), outer, inner, share)
+    kept = np.abs(_areas(quads)) > MIN_AREA_MM2
+    return quads[kept], half[kept]
+
+
+def _bent_part(loops: OffsetLoops, quads: Floats, owner: Longs, slope: Floats, lift: Floats) -> _Part:
+    normal = np.column_stack((-slope, np.ones(len(slope))))
+    normal /= np.linalg.norm(normal, axis=1)[:, None]
+    height = loops.height[owner, -1] + loops.rise[owner] * lift
+    return _Part(quads.reshape(-1, 2), np.full(len(owner), 4, np.int64), normal, height, owner, np.inf)
+
+
+def _piece_of_sides(half: Longs, following: Longs, outer: Floats, inner: Floats, share: Floats) -> Floats:
     """(half-edges, 4, 2) a piece of each side between two loops, from one fraction of its length to another."""
-    following = tiling.next_corner
-    from_outer, to_outer = (outer + (outer[following] - outer) * part for part in share.tolist())
-    from_inner, to_inner = (inner + (inner[following] - inner) * part for part in share.tolist())
+    from_outer, to_outer = (outer[half] + (outer[following] - outer[half]) * part for part in share.tolist())
+    from_inner, to_inner = (inner[half] + (inner[following] - inner[half]) * part for part in share.tolist())
     return np.stack((from_outer, to_outer, to_inner, from_inner), axis=1)
 
 

@@ -7,8 +7,8 @@ from PySide6.QtCore import QObject, Signal
 
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.overlays.colour_scales import NO_VALUE, scale_table
-from ringtex.window.overlays.overlay_values import OverlayValues, colour_index
+from ringtex.window.overlays.colour_scales import NO_VALUE
+from ringtex.window.overlays.overlay_values import OverlayValues, colour_index, colour_table
 from ringtex.window.overlays.overlay_worker import OverlayWorker
 from ringtex.window.strip_editor.state.cell_readings import CellReadings
 from ringtex.window.strip_editor.state.strip_scene import Look, OverlayColours, StripScene
@@ -95,4 +95,4 @@ def _look_alike(one: View, other: View) -> bool:
 def _cell_colours(overlay: OverlayValues | None) -> OverlayColours | None:
     if overlay is None:
         return None
-    return OverlayColours(colour_index(overlay, overlay.per_cell), scale_table(overlay.scale_name), NO_VALUE)
+    return OverlayColours(colour_index(overlay, overlay.per_cell), colour_table(overlay), NO_VALUE)

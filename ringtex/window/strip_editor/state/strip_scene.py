@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
@@ -12,16 +13,18 @@ from numpy.typing import NDArray
 from ringtex.basics.arrays import Bytes, Floats, Longs
 from ringtex.make_ring import ShapedRing
 from ringtex.pattern.locate import CellLocator
+from ringtex.pattern.measure import areas_on_ring
 from ringtex.strip.true_size import true_size
 from ringtex.window.strip_editor.state.metal_tones import ground_tone, metal_colours, tone_number, tones
 from ringtex.window.strip_editor.state.relief_faces import COARSE_STEPS, ReliefFaces, relief_faces
 
-FINE_STEPS: Final = (6, 12)
-"""Rings from flank to centre of domed and hollowed cells in a picture at rest, of small and of large cells."""
+FINE_STEPS: Final = 6
+LARGER: Final = ((32.0, 10), (60.0, 16))
+"""Rings from flank to centre of domed and hollowed cells in a picture at rest; more for those larger than so many
+pixels, or facets would be seen."""
 
-LARGE_CELL_PX: Final = 60.0
 MAX_FACES: Final = 90_000
-"""Polygons that are made in 50 ms: more cells than these allow get fewer rings."""
+"""Polygons that are made in 50 ms: if there would be more, the smaller ones of the larger cells get no more rings."""
 
 COARSE_CELLS: Final = 2500
 """With more cells than this a moving picture shows tops alone where flanks are thin: 5,000 cells then take 10 ms."""
@@ -74,7 +77,7 @@ class StripScene:
     def __init__(self, built: ShapedRing, in_true_size: bool = False) -> None:
         self.built = built
         self._in_true_size = in_true_size
-        self._faces: dict[tuple[int, bool], ReliefFaces] = {}
+        self._faces: dict[tuple[tuple[int, ...], bool], ReliefFaces] = {}
 
     @property
     def length(self) -> float:
@@ -90,13 +93,19 @@ class StripScene:
         """Finds the cell at a place."""
         return CellLocator(self.built.pattern.tiling)
 
-    def faces(self, steps: int, fine: bool) -> ReliefFaces:
-        """The relief's polygons, finely or coarsely made, with so many rings on bent tops."""
-        if (steps, fine) not in self._faces:
+    def faces(self, larger: tuple[int, ...], fine: bool) -> ReliefFaces:
+        """The relief's polygons, finely or coarsely made.
+
+        larger: how many cells, the largest first, get the rings of each entry of LARGER; none while coarse.
+        """
+        if (larger, fine) not in self._faces:
+            steps = np.full(len(self._by_size), FINE_STEPS if larger else COARSE_STEPS)
+            for count, (_, rings) in zip(larger, LARGER, strict=False):
+                steps[self._by_size[:count]] = rings
             faces = relief_faces(self.built, fine, steps)
             corners, start = self._placed(faces.corners, faces.start, fine)
-            self._faces[steps, fine] = replace(faces, corners=corners, start=start)
-        return self._faces[steps, fine]
+            self._faces[larger, fine] = replace(faces, corners=corners, start=start)
+        return self._faces[larger, fine]
 
     def _placed(self, corners: Floats, start: Longs, fine: bool) -> tuple[Floats, Longs]:
         """Polygons where they are drawn: in true size their sides are curved, and so cut into straight parts."""
@@ -105,14 +114,34 @@ class StripScene:
         corners, start = subdivided(corners, start, SIDE_MM if fine else COARSE_SIDE_MM)
         return np.column_stack(true_size(self.built.strip).to_plane(corners[:, 0], corners[:, 1])), start
 
-    def _steps(self, fine: bool, scale: float) -> int:
+    @cached_property
+    def _sizes_mm(self) -> Floats:
+        """(cells,) side of a square of each cell's area as it is drawn."""
+        tiling, strip = self.built.pattern.tiling, self.built.strip
+        return np.asarray(np.sqrt(areas_on_ring(tiling, strip) if self._in_true_size else tiling.areas))
+
+    @cached_property
+    def _by_size(self) -> Longs:
+        """Cells, the largest first."""
+        return np.argsort(-self._sizes_mm, kind="stable")
+
+    def _larger(self, fine: bool, scale: float) -> tuple[int, ...]:
+        """How many cells are larger than each size of LARGER, by tens so that zooming makes few anew."""
         tiling = self.built.pattern.tiling
         if not fine or not self._is_small:
-            return COARSE_STEPS
-        cell_px = scale * float(np.sqrt(np.mean(tiling.areas)))
-        small, large = FINE_STEPS
-        enough = len(tiling.corner_vertex) * large * (large + 1) // 2 <= MAX_FACES
-        return large if cell_px > LARGE_CELL_PX and enough else small
+            return ()
+        sides = len(tiling.corner_vertex) / tiling.cells
+        left = MAX_FACES - sides * tiling.cells * _polygons(FINE_STEPS)
+        found = 0
+        counts = []
+        for limit, rings in reversed(LARGER):
+            more = sides * (_polygons(rings) - _polygons(FINE_STEPS))
+            wanted = 10 * math.ceil(int(np.sum(self._sizes_mm * scale > limit)) / 10) - found
+            count = 10 * int(max(0.0, min(wanted, left / more)) / 10)
+            left -= count * more
+            found += count
+            counts.append(found)
+        return tuple(reversed(counts))
 
     def layers(self, look: Look, fine: bool, scale: float) -> tuple[tuple[int, int, int], list[Painted]]:
         """The ground's colour and the polygons over it, in the order of painting.
@@ -125,7 +154,7 @@ class StripScene:
             scale: pixels for a millimetre.
         Returns: the ground's colour, and the polygons in the order of painting.
         """
-        faces = self.faces(self._steps(fine, scale), fine)
+        faces = self.faces(self._larger(fine, scale), fine)
         depth = self.built.design.relief.depth_mm
         tone = tones(faces.normal, faces.height, look.light, depth)
         highest = float(np.max(faces.height, initial=0.0))
@@ -148,6 +177,11 @@ class StripScene:
         table = np.column_stack((overlay.table, np.full(len(overlay.table), 255, dtype=np.uint8)))
         corners, start = self._placed(tiling.corners, start, fine=False)
         return _bounded(corners, start, overlay.index, table)
+
+
+def _polygons(rings: int) -> int:
+    """Of one side of a domed cell."""
+    return rings * ((rings + 1) // 2)
 
 
 def subdivided(corners: Floats, start: Longs, longest: float) -> tuple[Floats, Longs]:
