@@ -243,6 +243,15 @@ def test_a_cut_shows_its_face_from_every_view(qtbot: QtBot, ring: RingView, name
     ring.row.cut.click()
     cut, controller = ring._cut, canvas_of(ring).controller
     assert cut is not None
+    assert cut.plane is not None
     qtbot.waitUntil(lambda: cut.kept_side is not None and controller.camera.axes[2] @ cut.kept_side < -0.5)
     drag(qtbot, canvas_of(ring), QPoint(100, 180), QPoint(300, 0), Qt.MouseButton.LeftButton)
     assert float(controller.camera.eye @ cut.kept_side) <= 0.0
+    # Chosen while the ring is cut, and cut while the camera is still on its way.
+    ring.show_from(name)
+    assert controller.destination.axes[2] @ cut.plane.facing(controller.destination.eye).kept_side < -0.5
+    ring.row.cut.click()
+    ring.show_from(name)
+    ring.row.cut.click()
+    qtbot.waitUntil(lambda: controller.destination is controller.camera)
+    assert controller.camera.axes[2] @ cut.kept_side < -0.5

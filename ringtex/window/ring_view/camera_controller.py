@@ -79,6 +79,11 @@ class CameraController(QObject):
         """Go to a camera that has no name."""
         self._travel(camera, None, at_once)
 
+    @property
+    def destination(self) -> Camera:
+        """Where the camera stands, or is on its way to."""
+        return self._end if self._animation.state() == self._animation.State.Running else self.camera
+
     def _travel(self, camera: Camera, wanted: str | None, at_once: bool) -> None:
         self._animation.stop()
         self._wanted = wanted

@@ -150,7 +150,7 @@ class RingCut(QObject):
         row.cut_switched.connect(self._switch)
         row.cut_turned.connect(self._turn_to_see)
         handle.dragged.connect(self._drag)
-        handle.released.connect(self._look)
+        handle.released.connect(self.look)
         handle.stepped.connect(self._step)
         controller.moved.connect(self._follow_camera)
 
@@ -173,13 +173,14 @@ class RingCut(QObject):
 
     def _turn_to_see(self, degrees: float) -> None:
         self.turn(degrees)
-        self._look(at_once=True)
+        self.look(at_once=True)
 
-    def _look(self, at_once: bool = False) -> None:
-        """Turn the camera until the cut face is not seen aslant."""
+    def look(self, at_once: bool = False) -> None:
+        """Turn the camera, or where it is on its way to, until the cut face is not seen aslant."""
         if self.plane is not None:
-            seen = facing_camera(self._controller.camera, self.plane)
-            if seen is not self._controller.camera:
+            end = self._controller.destination
+            seen = facing_camera(end, self.plane.facing(end.eye))
+            if seen is not end:
                 self._controller.travel(seen, at_once)
 
     def _follow_camera(self) -> None:
@@ -192,7 +193,7 @@ class RingCut(QObject):
         self.plane = None
         if on:
             self.turn(self._row.slider.value())
-            self._look()
+            self.look()
         self.place_handle()
         self.changed.emit()
 

@@ -133,6 +133,8 @@ class RingView(QWidget):
         """Look from one of the camera's views. Raises: InputError for another."""
         self._spot = self._marked = None
         self._canvas.show_from(name)
+        if self._cut is not None:
+            self._cut.look()
 
     def picture(self) -> QImage:
         """What is shown of the ring."""
