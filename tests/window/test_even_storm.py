@@ -102,7 +102,7 @@ class Storm:
             QTest.keyClick(field, self.draw.choice((Qt.Key.Key_Up, Qt.Key.Key_Down)))
 
 
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", [1])
 def test_a_storm_of_even_cells(qtbot: QtBot, window: MainWindow, settled: Callable[[], None], seed: int) -> None:
     begun = dome_design(around=26)
     window.document.new(begun)

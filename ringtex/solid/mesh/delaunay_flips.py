@@ -28,30 +28,32 @@ def flip_to_delaunay(points: Floats, faces: Ints, part: Ints) -> Ints:
     points, faces = points.copy(), faces.copy()
     active = np.arange(len(faces))
     for _ in range(MAX_ROUNDS if len(faces) else 0):
-        first, second, excess = _reversed_edges(points[active], faces[active], part[active])
-        if not len(first):
+        beside, excess = _inner_edges(points[active], faces[active], part[active])
+        wrong = excess > MARGIN
+        if not np.any(wrong):
             break
-        first, second = _independent(first, second, excess, len(active))
+        first, second = _independent(beside[0, wrong], beside[1, wrong], excess[wrong], len(active))
         _flip(points, faces, active, first, second)
-        # Only parts in which an edge was flipped can have another one to flip.
-        active = active[np.isin(part[active], part[active[first // 3]])]
+        # Only edges of flipped faces can become wrong, and those not flipped yet are.
+        again = np.zeros(len(active), dtype=bool)
+        again[first // 3] = again[second // 3] = True
+        near = again[beside // 3].any(axis=0) | wrong
+        again[beside[:, near] // 3] = True
+        active = active[again]
     return faces
 
 
-def _reversed_edges(points: Floats, faces: Ints, part: Ints) -> tuple[Longs, Longs, Floats]:
-    """Half-edges (k,), (k,) on both sides of edges that a flip would better, and by how much; half-edge 3 f + i runs
-    from corner i of face f to the next."""
+def _inner_edges(points: Floats, faces: Ints, part: Ints) -> tuple[Longs, Floats]:
+    """(2, k) half-edges on both sides of the edges within parts, and (k,) by how much a flip would better each, as the
+    sine of the excess of the opposite angles over half a turn. Half-edge 3 f + i begins at corner i of face f."""
     ends = np.stack((faces, np.roll(faces, -1, axis=1)), axis=2).reshape(-1, 2).astype(np.int64)
     key = np.min(ends, axis=1) * (int(faces.max()) + 1) + np.max(ends, axis=1)
     order = np.argsort(key, kind="stable")
     pair = np.flatnonzero(key[order][1:] == key[order][:-1])
-    first, second = order[pair], order[pair + 1]
-    same = part[first // 3] == part[second // 3]
-    first, second = first[same], second[same]
+    beside = np.stack((order[pair], order[pair + 1]))
+    first, second = beside = beside[:, part[beside[0] // 3] == part[beside[1] // 3]]
     cosine, sine = _opposite_angles(points)
-    excess = -(cosine[first] * sine[second] + sine[first] * cosine[second])
-    wrong = excess > MARGIN
-    return first[wrong], second[wrong], excess[wrong]
+    return beside, -(cosine[first] * sine[second] + sine[first] * cosine[second])
 
 
 def _opposite_angles(points: Floats) -> tuple[Floats, Floats]:
