@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -13,7 +14,8 @@ from ringtex.basics.tolerances import FLAT_TRIANGLE_MM
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.finishing.decimated_patch import Ball, decimate_far_cells, restore_far_cells
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
-from ringtex.solid.mesh.short_edges import collapse_short_edges
+from ringtex.solid.mesh.ruled_rows import with_rows
+from ringtex.solid.mesh.thin_triangles import remove_thin_triangles
 from ringtex.strip.strip_map import StripMap
 
 if TYPE_CHECKING:
@@ -25,6 +27,9 @@ if TYPE_CHECKING:
 
 SLIVER_MM = 2.0 * FLAT_TRIANGLE_MM
 """Cuts leave a few triangles without area; a finished ring is rid of them, its surfaces moved by less than this."""
+
+PIERCED_BORE_MM = 1.2
+"""Rows in the bore of a pierced ring are this far apart: edges from side to side would be cut into needles."""
 
 MAX_CACHED_STONES = 256
 """Stones whose bodies are remembered: those of a draft and of a fine mesh, of a ring with as many as are usual."""
@@ -118,21 +123,38 @@ def cut_ring(
         solid: the ring with its relief.
         added, taken: bodies to join, and bodies to cut out afterwards.
         affected_balls: where the outer face is cut; cells elsewhere are left out of the boolean. None: all over.
-        draft: leave degenerate triangles in.
+        draft: remove only triangles that files could not hold.
     Returns: the mesh, and original_id and face_id of its triangles as in `FinishedRing`.
     """
     patch = decimate_far_cells(solid, affected_balls) if affected_balls is not None else None
+    finished = _cut_everywhere(solid, added, taken) if affected_balls is None and not draft else None
     if patch is not None:
-        restored = restore_far_cells(solid, patch, *_apply_cuts(patch.mesh, added, taken, draft))
-        if restored is not None:
-            return restored
-    return _apply_cuts(solid.mesh, added, taken, draft)
+        finished = restore_far_cells(solid, patch, *_apply_cuts(patch.mesh, added, taken, draft))
+    if finished is None:
+        finished = _apply_cuts(solid.mesh, added, taken, draft)
+    return remove_thin_triangles(*finished, draft)
+
+
+def _cut_everywhere(
+    solid: RingSolid, added: list[Manifold], taken: list[Manifold]
+) -> tuple[RingMesh, Ints, Ints] | None:
+    """As `cut_ring` where all of the bore is cut, which gets rows first; None where it has rows already."""
+    pieces = math.ceil(float(np.ptp(solid.mesh.vertices[:, 2])) / PIERCED_BORE_MM)
+    split = with_rows(solid.mesh, solid.face_ranges["bore"], pieces)
+    if split is None:
+        return None
+    mesh, original_id, face_id = _apply_cuts(split[0], added, taken, False)
+    return (
+        mesh,
+        original_id,
+        np.where(original_id == 0, split[1][np.where(original_id == 0, face_id, 0)], face_id).astype(np.int32),
+    )
 
 
 def _apply_cuts(
     ring: RingMesh, added: list[Manifold], taken: list[Manifold], draft: bool
 ) -> tuple[RingMesh, Ints, Ints]:
-    from ringtex.solid.mesh.booleans import as_manifold, cut, join, with_origins, without_crumbs
+    from ringtex.solid.mesh.booleans import as_manifold, cut, join, with_origins, without_loose_slivers
 
-    body = without_crumbs(cut(join(as_manifold(ring), added), taken))
-    return collapse_short_edges(*with_origins(body if draft else body.simplify(SLIVER_MM)))
+    body = without_loose_slivers(cut(join(as_manifold(ring), added), taken))
+    return with_origins(body if draft else body.simplify(SLIVER_MM))

@@ -76,24 +76,93 @@ def plain_slab(
     """
     lengths = place_map(strip, place)
     ends = lengths.y[0] - past_edge_mm, lengths.y[-1] + past_edge_mm
-    flat, upper, rim = _by_rows(strip, place, lengths, chord_mm, ends)
-    u, v = lengths.to_strip(flat[:, 0], flat[:, 1])
-    positions = [_offset(strip, u, v, height) for height in (high, low)]
-    return RingMesh(np.concatenate(positions), _closed(upper, rim, len(flat)))
-
-
-def _by_rows(
-    strip: StripMap, place: PlainPlace, lengths: PlaceMap, chord_mm: float, ends: tuple[float, float]
-) -> tuple[Floats, Ints, Ints]:
-    """A plain place as rows of points (n, 2), its triangles, and the points round its rim, counter-clockwise."""
     y, columns = rows_and_columns(strip, place, lengths, chord_mm, ends)
-    fraction = np.linspace(-1.0, 1.0, columns)
-    x = half_width_at(place, y)[:, None] * fraction
-    number = np.arange(len(y) * columns, dtype=np.int32).reshape(len(y), columns)
+    x = half_width_at(place, y)[:, None] * np.linspace(-1.0, 1.0, columns)
+    u, v = lengths.to_strip(x.ravel(), np.repeat(y, columns))
+    upper, lower = (_offset(strip, u, v, height).reshape(len(y), columns, 3) for height in (high, low))
+    faces, rim = _grid(len(y), columns)
+    positions = np.concatenate((upper, _trimmed(upper, lower))).reshape(-1, 3)
+    return RingMesh(positions, _closed(faces, rim, len(y) * columns))
+
+
+def _trimmed(upper: Floats, lower: Floats) -> Floats:
+    """The lower face (rows, columns, 3) of a slab where no column of it turns back.
+
+    Under a place that is rounder than the slab is deep, columns of an offset turn back and cross themselves, or the
+    slab's end. Rows that do are moved onto the lines from the crossing to the rows before and after.
+    """
+    trimmed = lower.copy()
+    ahead = np.diff(_side_view(upper), axis=0)
+    for _ in range(len(lower)):
+        steps = np.diff(_side_view(trimmed), axis=0)
+        back = np.flatnonzero(np.any(np.einsum("rci,rci->rc", steps, ahead) < 0.0, axis=1))
+        if len(back) == 0:
+            break
+        # The upper face's ends stand before and after the lower rows, so that steps count from 1.
+        column = np.concatenate((upper[:1], trimmed, upper[-1:]))
+        first = int(back[0]) + 1
+        last = first + int(np.argmax(np.append(np.diff(back) > 1, True)))
+        start, end, corner = _corner(column, first, last)
+        low, high = (corner if start == 0 else column[start]), (corner if end == len(lower) else column[end + 1])
+        middle = start + 1 if start == 0 else end if end == len(lower) else (start + end + 1) // 2
+        for row in range(start + 1, end + 1):
+            if row <= middle:
+                trimmed[row - 1] = low + (row - start) / (middle - start) * (corner - low)
+            else:
+                trimmed[row - 1] = corner + (row - middle) / (end + 1 - middle) * (high - corner)
+    return trimmed
+
+
+def _corner(line: Floats, first: int, last: int) -> tuple[int, int, Floats]:
+    """Where columns whose steps first to last turn back cross themselves.
+
+    Parameters:
+        line: (rows, columns, 3) points of all columns.
+        first, last: the steps.
+    Returns: the least and largest step that cross each other in any column, and where (columns, 3).
+    """
+    crossing = _crossings(_side_view(line))
+    crossing = crossing[(crossing[:, 0] <= last) & (crossing[:, 1] >= first)]
+    rows = len(line)
+    if len(crossing) == 0:
+        # The row where they turn, which then is the slab's end, or stands for the rows that turn back.
+        start, end = (
+            (0, last + 1) if first == 1 else (first - 1, rows - 2) if last == rows - 3 else (first - 1, last + 1)
+        )
+        return start, end, line[last + 1 if first == 1 else first].copy()
+    start, end = int(np.min(crossing[:, 0])), int(np.max(crossing[:, 1]))
+    corner = line[min(max((start + end + 1) // 2, 1), rows - 2)].copy()
+    before, column = crossing[:, [0, 2]].T.astype(np.int64)
+    corner[column] = line[before, column] + crossing[:, 3:] * (line[before + 1, column] - line[before, column])
+    return start, end, corner
+
+
+def _side_view(points: Floats) -> Floats:
+    """(..., 2) radius and z of points (..., 3)."""
+    return np.stack((np.hypot(points[..., 0], points[..., 1]), points[..., 2]), axis=-1)
+
+
+def _crossings(line: Floats) -> Floats:
+    """(n, 4) where lines (rows, columns, 2) cross themselves: both steps, the column, and how far along the first."""
+    start, step = line[:-1], np.diff(line, axis=0)
+    first, second = np.triu_indices(len(start), 2)
+
+    def cross(a: Floats, b: Floats) -> Floats:
+        return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
+
+    between, turn = start[second] - start[first], cross(step[first], step[second])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        s, t = cross(between, step[second]) / turn, cross(between, step[first]) / turn
+    pair, column = np.nonzero((s >= 0.0) & (s <= 1.0) & (t >= 0.0) & (t <= 1.0))
+    return np.column_stack((first[pair], second[pair], column, s[pair, column]))
+
+
+def _grid(rows: int, columns: int) -> tuple[Ints, Ints]:
+    """Triangles of rows of points, and the points round their rim, counter-clockwise."""
+    number = np.arange(rows * columns, dtype=np.int32).reshape(rows, columns)
     quads = np.stack((number[:-1, :-1], number[:-1, 1:], number[1:, 1:], number[1:, :-1]), axis=-1).reshape(-1, 4)
-    upper = np.concatenate((quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]))
     rim = np.concatenate((number[0, :-1], number[:-1, -1], number[-1, :0:-1], number[:0:-1, 0]))
-    return np.column_stack((x.ravel(), np.repeat(y, columns))), upper, rim
+    return np.concatenate((quads[:, [0, 1, 2]], quads[:, [0, 2, 3]])), rim
 
 
 def _offset(strip: StripMap, u: Floats, v: Floats, height: float) -> Floats:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 ORIGINALS: Final = ("ring", "hollow", "drain", "collar", "seat", "plain", "pierced", "inscription")
 """The bodies that triangles of a finished ring come from; "ring" is the mesh before it was finished."""
 
-CRUMB_MM3: Final = 1e-3
+LOOSE_SLIVER_MM3: Final = 1e-3
 """A cube of a tenth of a millimetre, some two pixels of a printer: it neither prints nor casts (from memory)."""
 
 
@@ -73,10 +73,10 @@ def cut(body: Manifold, others: list[Manifold]) -> Manifold:
     return body - _all_of(others) if others else body
 
 
-def without_crumbs(body: Manifold) -> Manifold:
+def without_loose_slivers(body: Manifold) -> Manifold:
     """The body without loose parts, and voids, too small to be made: faces that nearly coincide leave such slivers."""
     parts = body.decompose()
-    large = [part for part in parts if abs(part.volume()) >= CRUMB_MM3]
+    large = [part for part in parts if abs(part.volume()) >= LOOSE_SLIVER_MM3]
     if len(large) == len(parts) or not large:
         return body
     return type(body).compose(large)

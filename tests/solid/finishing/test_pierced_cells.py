@@ -62,6 +62,9 @@ def test_every_wall_of_a_cut_is_radial() -> None:
     cut = ring.original_id == 6
     normal = ring.mesh.face_normals[:, cut].T
     middle = ring.mesh.vertices[ring.mesh.faces[cut]].mean(axis=1) * [1.0, 1.0, 0.0]
-    large = ring.mesh.triangle_areas[cut] > 1e-6
+    # Cleaning a cut may move a corner by a micrometre, which tilts a triangle of this height by less than 0.02.
+    edges = np.diff(ring.mesh.vertices[ring.mesh.faces[cut][:, [0, 1, 2, 0]]], axis=1)
+    large = ring.mesh.triangle_areas[cut] > 0.5 * 0.05 * np.max(np.linalg.norm(edges, axis=2), axis=1)
+    assert np.count_nonzero(large) > 1000
     lean = np.abs(np.sum(normal * middle, axis=1)) / np.linalg.norm(normal, axis=1) / np.linalg.norm(middle, axis=1)
     assert np.max(lean[large]) < 0.02

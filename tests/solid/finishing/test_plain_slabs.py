@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
+from campaigns.ring_judge import crossing_pairs
 from finished_rings import RADIUS_MM, dome, shaped, thick_flat
+from zoo import DOME, band, plain_design, station
 
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import distance_outside, outline, place_map
 from ringtex.solid.finishing.plain_slabs import OVER_MM, UNDER_MM, plain_slab
 from ringtex.solid.mesh.booleans import ORIGINALS
 
+KNIFE = band("knife_edge", station(0, 6, 2.6, 1.2))
 PLAIN = ORIGINALS.index("plain")
 PATTERNED = {"rails": {"lower": 1, "upper": 1}, "pattern": {"family": "hexagon", "around": 24, "across": 4}}
 
@@ -123,3 +127,15 @@ def test_a_round_place_may_reach_over_both_edges(level: str) -> None:
     finished = shaped(thick_flat(**PATTERNED, plain=[place])).finished
     assert finished.mesh.problems(1) == []
     assert np.any(finished.original_id == PLAIN)
+
+
+@pytest.mark.parametrize("section", [band("half_round", station(0, 11, 2.4, 1.4)), KNIFE, DOME])
+def test_slabs_deeper_than_the_face_is_round_do_not_cross_themselves(section: dict[str, Any]) -> None:
+    """Recesses and plateaus over edges and a crest, by exact arithmetic: their offset faces alone do cross."""
+    strip = shaped(plain_design(band=section, pattern={"across": "auto"}), 0.02).strip
+    places = PlainPlace(0.0, 0.5, 9.0, 10.0), PlainPlace(0.2, 0.8, 3.0, 4.0), PlainPlace(0.5, 0.3, 3.0, 14.0, "round")
+    for place in places:
+        for low, high, past in ((-0.18, 1.0, 1.0), (-0.45, 0.03, -0.02), (-0.8, 1.0, 1.0)):
+            slab = plain_slab(strip, place, low, high, 0.005, past)
+            assert slab.problems(0) == []
+            assert crossing_pairs(slab) == 0

@@ -1,0 +1,118 @@
+"""Flips of edges that make thin triangles rounder and hardly move the surface."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from ringtex.basics.arrays import Bools, Floats, Longs
+from ringtex.solid.mesh.triangle_patch import (
+    MAX_MOVED_MM,
+    MAX_STEP_MM,
+    ThinLimits,
+    TrianglePatch,
+    best_apart,
+    contains,
+    triangle_shapes,
+)
+
+MIN_GAIN: Final = 1.1
+"""A flip must make the thinner triangle rounder by this factor."""
+
+MIN_NORMAL_COSINE: Final = 0.5
+"""Of the new triangles to the larger old one: none turns over."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Quads:
+    """Pairs of triangles f (a, b, c) and g (b, a, d) on both sides of edges a-b."""
+
+    f: Longs
+    g: Longs
+    a: Longs
+    b: Longs
+    c: Longs
+    d: Longs
+
+    def chosen(self, which: Longs) -> _Quads:
+        return _Quads(*(getattr(self, name)[which] for name in ("f", "g", "a", "b", "c", "d")))
+
+
+def flip_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
+    """Flip edges of a patch in place, no two of them near each other; returns the vertices at edges worth a flip.
+
+    A flip moves the surface by at most the distance between the two diagonals. A triangle lower than that takes the
+    numbers of its neighbour: its longest edge is then a crease that its third corner lies on.
+    """
+    shapes = triangle_shapes(patch.vertices[patch.faces], limits)
+    keys = patch.edge_keys()
+    order = np.argsort(keys, kind="stable")
+    keys = keys[order]
+    quads = _quads(patch, order, keys, shapes.roundness)
+    a, b, c, d = (patch.vertices[each] for each in (quads.a, quads.b, quads.c, quads.d))
+    gap, crossing = _diagonals(a, b, c, d)
+    first = triangle_shapes(np.stack((a, d, c), axis=1), limits)
+    second = triangle_shapes(np.stack((d, b, c), axis=1), limits)
+    f, g = quads.f, quads.g
+    old = np.minimum(shapes.roundness[f], shapes.roundness[g])
+    new = np.minimum(first.roundness, second.roundness)
+    larger = np.where(shapes.height[f] > shapes.height[g], f, g)
+    is_line = np.minimum(shapes.height[f], shapes.height[g]) <= MAX_STEP_MM
+    moved = np.maximum(patch.moved_mm[f], patch.moved_mm[g]) + gap
+    sound = crossing & (gap <= MAX_STEP_MM) & (moved <= MAX_MOVED_MM) & (new > MIN_GAIN * old)
+    sound &= is_line | (patch.original_id[f] == patch.original_id[g])
+    sound &= _same_side(first.normal, shapes.normal[larger]) & _same_side(second.normal, shapes.normal[larger])
+    sound &= (quads.c != quads.d) & ~contains(keys, patch.keys(quads.c, quads.d))
+    index = np.flatnonzero(sound)
+    touched = np.concatenate([each[index] for each in (quads.a, quads.b, quads.c, quads.d)])
+    best = best_apart(
+        (new / np.maximum(old, 1e-9))[index], touched, np.tile(np.arange(len(index)), 4), len(patch.vertices)
+    )
+    index = index[best]
+    _flip(patch, quads.chosen(index), larger[index], is_line[index], moved[index])
+    return np.unique(touched)
+
+
+def _quads(patch: TrianglePatch, order: Longs, keys: Longs, roundness: Floats) -> _Quads:
+    """At edges of thin triangles, from the half-edges in the order of their keys."""
+    pair = np.flatnonzero(keys[1:] == keys[:-1])
+    first, second = order[pair], order[pair + 1]
+    is_thin = patch.thin(roundness)
+    near_thin = is_thin[first // 3] | is_thin[second // 3]
+    first, second = first[near_thin], second[near_thin]
+    f, g, i = first // 3, second // 3, first % 3
+    a, b, c = (patch.faces[f, (i + turn) % 3] for turn in range(3))
+    return _Quads(f, g, a, b, c, patch.faces[g, (second % 3 + 2) % 3])
+
+
+def _diagonals(a: Floats, b: Floats, c: Floats, d: Floats) -> tuple[Floats, Bools]:
+    """Distance of the lines a-b and c-d, and whether they come nearest between their ends."""
+    along, across, offset = b - a, d - c, c - a
+
+    def dot(first: Floats, second: Floats) -> Floats:
+        return np.asarray(np.einsum("ij,ij->i", first, second))
+
+    uu, ww, uw = dot(along, along), dot(across, across), dot(along, across)
+    ur, wr = dot(along, offset), dot(across, offset)
+    determinant = np.maximum(uu * ww - uw * uw, 1e-300)
+    t, s = (ur * ww - wr * uw) / determinant, (ur * uw - wr * uu) / determinant
+    gap = np.linalg.norm(a + t[:, None] * along - c - s[:, None] * across, axis=1)
+    # A corner that lies on the edge itself may seem a hair beyond it.
+    return gap, (t > 1e-6) & (t < 1.0 - 1e-6) & (s > -1e-3) & (s < 1.0 + 1e-3)
+
+
+def _same_side(normal: Floats, reference: Floats) -> Bools:
+    length = np.linalg.norm(normal, axis=1) * np.linalg.norm(reference, axis=1)
+    return np.asarray(np.einsum("ij,ij->i", normal, reference) > MIN_NORMAL_COSINE * length)
+
+
+def _flip(patch: TrianglePatch, quads: _Quads, larger: Longs, is_line: Bools, moved: Floats) -> None:
+    patch.faces[quads.f] = np.stack((quads.a, quads.d, quads.c), axis=1)
+    patch.faces[quads.g] = np.stack((quads.d, quads.b, quads.c), axis=1)
+    for face in (quads.f, quads.g):
+        patch.moved_mm[face] = moved
+    smaller = np.where(larger == quads.f, quads.g, quads.f)[is_line]
+    patch.original_id[smaller] = patch.original_id[larger[is_line]]
+    patch.face_id[smaller] = patch.face_id[larger[is_line]]

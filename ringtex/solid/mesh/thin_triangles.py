@@ -1,0 +1,105 @@
+"""Thin triangles that cuts leave are removed by edge flips and collapses within a micrometre."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Final
+
+import numpy as np
+
+from ringtex.basics.arrays import Bools, Ints, Longs
+from ringtex.solid.mesh.edge_collapses import collapse_edges
+from ringtex.solid.mesh.edge_flips import flip_edges
+from ringtex.solid.mesh.ring_mesh import RingMesh
+from ringtex.solid.mesh.triangle_patch import ThinLimits, TrianglePatch, triangle_shapes
+
+FINAL_LIMITS: Final = ThinLimits(height_mm=5e-4, sine=math.sin(math.radians(1.2)))
+"""Slicers and text formats round to 1e-4 mm: a triangle a few times as high cannot turn over."""
+
+DRAFT_LIMITS: Final = ThinLimits(height_mm=2e-5, sine=0.0)
+"""Files of seven digits keep positions at 20 mm to 2e-6 mm: ten times that is enough for a draft."""
+
+MAX_ROUNDS: Final = 24
+"""Each round changes places that do not touch each other; on most rings nothing is left to do after fifteen."""
+
+MAX_REGIONS: Final = 3
+"""Round the thin triangles a region is taken out, so that a round does not cost as much as the whole mesh."""
+
+
+def remove_thin_triangles(
+    mesh: RingMesh, original_id: Ints, face_id: Ints, draft: bool = False
+) -> tuple[RingMesh, Ints, Ints]:
+    """The mesh with its thin triangles flipped or collapsed away where that moves the surface by less than 1e-3 mm.
+
+    Vertices stay where they are or vanish.
+
+    Parameters:
+        mesh: a closed mesh.
+        original_id, face_id: (m,) of its triangles, as in `FinishedRing`.
+        draft: remove only triangles that files could not hold.
+    Returns: the mesh and both arrays, still closed, oriented and of the same genus.
+    """
+    limits = DRAFT_LIMITS if draft else FINAL_LIMITS
+    everywhere: Bools = np.ones(len(mesh.vertices), dtype=bool)
+    numbers = original_id.copy(), face_id.copy()
+    whole = TrianglePatch(mesh.vertices, mesh.faces.astype(np.int64), *numbers, np.zeros(len(mesh.faces)), everywhere)
+    active = everywhere
+    for _ in range(MAX_REGIONS):
+        marked = _thin_corners(whole, active, limits)
+        if not np.any(marked):
+            break
+        marked[whole.faces[whole.touching(marked)]] = True
+        region, number, vertex = whole.around(marked)
+        left = _improve_region(region, limits)
+        whole.put_back(region, number, vertex)
+        whole = whole.without_vanished()
+        active = np.zeros(len(mesh.vertices), dtype=bool)
+        active[vertex[left]] = True
+    used = np.zeros(len(mesh.vertices), dtype=bool)
+    used[whole.faces] = True
+    renumbered = np.cumsum(used, dtype=np.int32) - 1
+    faces = renumbered[whole.faces].astype(np.int32)
+    return RingMesh(mesh.vertices[used], faces), whole.original_id, whole.face_id
+
+
+def _improve_region(region: TrianglePatch, limits: ThinLimits) -> Longs:
+    """Flip and collapse until nothing is left to do; the vertices where there may be, once more is known round them."""
+    active: Bools = np.ones(len(region.vertices), dtype=bool)
+    for _ in range(MAX_ROUNDS):
+        changed = [_improve(region, active, limits, change) for change in (flip_edges, collapse_edges)]
+        active = np.zeros(len(region.vertices), dtype=bool)
+        active[np.concatenate(changed)] = True
+        if not np.any(active):
+            break
+    return np.flatnonzero(active | ~region.complete)
+
+
+def _thin_corners(patch: TrianglePatch, active: Bools, limits: ThinLimits) -> Bools:
+    """(n,) corners of the thin triangles that touch active vertices."""
+    nearby = np.flatnonzero(patch.touching(active))
+    thin = triangle_shapes(patch.vertices[patch.faces[nearby]], limits).roundness < 1.0
+    marked: Bools = np.zeros(len(patch.vertices), dtype=bool)
+    marked[patch.faces[nearby[thin]]] = True
+    return marked
+
+
+def _improve(
+    whole: TrianglePatch, active: Bools, limits: ThinLimits, change: Callable[[TrianglePatch, ThinLimits], Longs]
+) -> Longs:
+    """Make one round of changes round the thin triangles at active vertices; the vertices where there were any to make.
+
+    Parameters:
+        whole: all triangles, changed in place.
+        active: (n,) vertices where something may have changed.
+        limits: which triangles are thin.
+        change: changes a patch in place and returns vertices.
+    Returns: (k,) vertices.
+    """
+    marked = _thin_corners(whole, active, limits)
+    if not np.any(marked):
+        return np.zeros(0, dtype=np.int64)
+    patch, number, vertex = whole.around(marked)
+    changed = vertex[change(patch, limits)]
+    whole.put_back(patch, number, vertex)
+    return changed

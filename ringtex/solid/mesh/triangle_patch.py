@@ -1,0 +1,159 @@
+"""Triangles that are being improved: what is known of each, their shapes, and their edges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+
+MAX_MOVED_MM: Final = 9e-4
+"""How far all changes together may move the surface anywhere, mm: less than 1 micrometre."""
+
+MAX_STEP_MM: Final = 5e-4
+"""How far one change may, so that one bad change does not use up what several good ones need."""
+
+
+@dataclass(frozen=True)
+class ThinLimits:
+    """Triangles are thin that are lower than height_mm, or have an angle whose sine is under `sine`."""
+
+    height_mm: float
+    sine: float
+
+
+@dataclass(frozen=True, eq=False)
+class Shapes:
+    """Of n triangles.
+
+    normal     (n, 3) square to each, as long as twice its area.
+    height     (n,) over the longest side, mm.
+    roundness  (n,) under 1 for thin triangles, 0 for those without area; under 0.1 for low ones, however wide.
+    """
+
+    normal: Floats
+    height: Floats
+    roundness: Floats
+
+
+def triangle_shapes(corners: Floats, limits: ThinLimits) -> Shapes:
+    """Shapes of triangles (n, 3, 3)."""
+    edge = np.roll(corners, -1, axis=1) - corners
+    square = np.einsum("fij,fij->fi", edge, edge)
+    normal = np.cross(edge[:, 0], -edge[:, 2])
+    area = np.sqrt(np.einsum("fi,fi->f", normal, normal))
+    longest = np.max(square, axis=1)
+    height = area / np.sqrt(np.maximum(longest, 1e-300))
+    # The smallest angle lies between the two longer sides.
+    shortest = np.min(square, axis=1)
+    longer = np.maximum(longest * (np.sum(square, axis=1) - longest - shortest), 1e-300)
+    sine = area / np.sqrt(longer)
+    roundness = height / limits.height_mm
+    if limits.sine > 0.0:
+        narrow = 0.1 + 0.9 * sine / limits.sine
+        roundness = np.where(roundness < 1.0, 0.1 * roundness, narrow)
+    return Shapes(normal, height, roundness)
+
+
+@dataclass(eq=False)
+class TrianglePatch:
+    """Triangles of one closed mesh, all those round some vertices; changed in place.
+
+    vertices     (n, 3) mm.
+    faces        (m, 3) int64.
+    original_id  (m,) and face_id (m,): as in `FinishedRing`.
+    moved_mm     (m,) how far each may lie from the mesh that was given.
+    complete     (n,) True for vertices all of whose triangles are here.
+    """
+
+    vertices: Floats
+    faces: Longs
+    original_id: Ints
+    face_id: Ints
+    moved_mm: Floats
+    complete: Bools
+
+    def around(self, marked: Bools) -> tuple[TrianglePatch, Longs, Longs]:
+        """The triangles that touch marked vertices, their numbers here, and the numbers of their vertices here."""
+        number = np.flatnonzero(self.touching(marked))
+        vertex, faces = np.unique(self.faces[number], return_inverse=True)
+        patch = TrianglePatch(
+            self.vertices[vertex],
+            faces.reshape(-1, 3).astype(np.int64),
+            self.original_id[number],
+            self.face_id[number],
+            self.moved_mm[number],
+            marked[vertex] & self.complete[vertex],
+        )
+        return patch, number, vertex
+
+    def touching(self, marked: Bools) -> Bools:
+        """(m,) triangles with three corners of which one is marked."""
+        a, b, c = self.faces.T
+        return np.asarray((marked[a] | marked[b] | marked[c]) & (a != b) & (b != c) & (c != a))
+
+    def put_back(self, patch: TrianglePatch, number: Longs, vertex: Longs) -> None:
+        """Take over a patch of `around` after it was changed; vanished triangles have a corner twice.
+
+        Parameters:
+            patch: the changed triangles.
+            number, vertex: as `around` gave them.
+        """
+        self.faces[number] = vertex[patch.faces]
+        self.original_id[number] = patch.original_id
+        self.face_id[number] = patch.face_id
+        self.moved_mm[number] = patch.moved_mm
+
+    def without_vanished(self) -> TrianglePatch:
+        """Only triangles with three corners."""
+        a, b, c = self.faces.T
+        real = (a != b) & (b != c) & (c != a)
+        if np.all(real):
+            return self
+        return TrianglePatch(
+            self.vertices,
+            self.faces[real],
+            self.original_id[real],
+            self.face_id[real],
+            self.moved_mm[real],
+            self.complete,
+        )
+
+    def thin(self, roundness: Floats) -> Bools:
+        """(m,) triangles that may be worked on: thin ones round whose corners everything is known."""
+        return np.asarray((roundness < 1.0) & np.all(self.complete[self.faces], axis=1))
+
+    def edge_keys(self) -> Longs:
+        """One number for each half-edge, the same for both of an edge; half-edge 3 f + i starts at corner i of f."""
+        start, end = self.faces.ravel(), self.faces[:, [1, 2, 0]].ravel()
+        return self.keys(start, end)
+
+    def keys(self, start: Longs, end: Longs) -> Longs:
+        """(k,) numbers of edges by their ends (k,)."""
+        return np.asarray(np.minimum(start, end) * len(self.vertices) + np.maximum(start, end))
+
+
+def contains(keys: Longs, wanted: Longs) -> Bools:
+    """Which wanted numbers are among sorted keys."""
+    place = np.minimum(np.searchsorted(keys, wanted), len(keys) - 1)
+    return np.asarray(keys[place] == wanted)
+
+
+def best_apart(gain: Floats, touched: Longs, owner: Longs, vertices: int) -> Bools:
+    """(k,) changes that are the best at every vertex they touch, so that no two of them touch the same one.
+
+    Parameters:
+        gain: (k,) what each change is worth.
+        touched, owner: (t,) vertices, and the change that touches each.
+        vertices: how many there are.
+    Returns: which changes to make.
+    """
+    rank = np.empty(len(gain), dtype=np.int64)
+    rank[np.argsort(gain, kind="stable")] = np.arange(len(gain))
+    best = np.full(vertices, -1, dtype=np.int64)
+    np.maximum.at(best, touched, rank[owner])
+    chosen: Bools = np.ones(len(gain), dtype=bool)
+    np.logical_and.at(chosen, owner, best[touched] == rank[owner])
+    return chosen
