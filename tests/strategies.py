@@ -114,6 +114,7 @@ def reliefs(draw: st.DrawFn) -> ReliefOptions:
         top_size=None if by_ridge else draw(st.floats(0.05, 0.98)),
         flank_deg=draw(st.floats(30.0, 89.0)),
         corner_mm=draw(lengths(0.0, 0.5)),
+        rounding=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
         depth_scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
         seed=draw(st.integers(0, 2**32 - 1)),
     )
@@ -203,6 +204,7 @@ def worn_designs(draw: st.DrawFn) -> Design:
             top_size=None if by_ridge else draw(st.floats(0.2, 0.9)),
             flank_deg=draw(st.floats(40.0, 85.0)),
             corner_mm=draw(lengths(0.0, 0.2)),
+            rounding=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
             depth_scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
         ),
     )

@@ -61,6 +61,7 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
         SheetRow(
             relief.wall_name.capitalize(), f"{wall}, flanks {relief.flank_deg:g}°, corners {relief.corner_mm:g} mm"
         ),
+        *([SheetRow("Rounding in plan", f"{relief.rounding:g}")] if relief.rounding else []),
         SheetRow("Plain borders", f"{design.rails.lower_mm:g} and {design.rails.upper_mm:g} mm"),
     ]
     if pattern.family == "cellular" or design.pattern.scatter or relief.depth_scatter:

@@ -13,6 +13,7 @@ _NAMES: Final = {
     "relief.top_size": "top size",
     "relief.depth": "relief depth",
     "relief.flank": "flank",
+    "relief.rounding": "rounding",
     "pattern.around": "around",
     "pattern.across": "across",
     "rails.lower": "lower rail",

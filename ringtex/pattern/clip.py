@@ -48,7 +48,7 @@ class _Crossing(NamedTuple):
 
 @dataclass(frozen=True)
 class _Cut:
-    """New corners: old half wall h gives slot 2h (its own corner) and slot 2h + 1 (its place on the border).
+    """New corners: old half-edge h gives slot 2h (its own corner) and slot 2h + 1 (its place on the border).
 
     order   (k,) the used slots, cell by cell.
     sizes   (c,) the corners of each new cell.
@@ -84,7 +84,7 @@ def _reflex(tiling: Tiling, corner: NDArray[np.int64]) -> Bools:
 def _border_vertices(
     tiling: Tiling, crossing: NDArray[np.int64], height: Floats, border: float
 ) -> tuple[_Crossing, Floats]:
-    """Where the crossing half walls meet the border: an old vertex lying on it, or a new one shared with the twin."""
+    """Where the crossing half-edges meet the border: an old vertex lying on it, or a new one shared with the twin."""
     end = tiling.next_corner[crossing]
     vertex = np.empty(len(crossing), np.int32)
     turn = np.empty(len(crossing), np.int32)
@@ -215,7 +215,7 @@ def _assemble(tiling: Tiling, inside: Bools, cut: _Cut, added: Floats) -> Tiling
     count = len(tiling.corner_vertex)
     index = np.full(2 * count, -1, np.int32)
     index[cut.order] = np.arange(len(cut.order), dtype=np.int32)
-    # Old half walls live on from their own corner, or from the border when they come in from outside.
+    # Old half-edges live on from their own corner, or from the border when they come in from outside.
     now = np.where(inside, index[0::2], np.where(inside[tiling.next_corner], index[1::2], -1)).astype(np.int32)
     new_twin = np.full(len(cut.order), -1, np.int32)
     alive = np.flatnonzero((now >= 0) & (tiling.twin >= 0))

@@ -24,7 +24,7 @@ class Tiling:
     """Cells covering the strip's patterned part [0, length) x [lower, upper], periodic in u.
 
     Cells are polygons, counter-clockwise in (u, v) (so seen from outside the ring); corner h of the flat corner list
-    starts the half wall from corner h to the next corner of the same cell. A T-junction is a corner of 180 degrees.
+    starts the half-edge from corner h to the next corner of the same cell. A T-junction is a corner of 180 degrees.
 
     vertices      (n, 2) float64: u in [0, length), v in [lower, upper]; each place once, the seam's too.
     cell_start    (c + 1,) int32: the corners of cell i are cell_start[i] : cell_start[i + 1].

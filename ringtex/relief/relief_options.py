@@ -76,6 +76,8 @@ class ReliefOptions:
     top_size       the top as a share of the cell, 0 to 1 (each length, not the area); or None where wall_width_mm is.
     flank_deg      slope of the flank against the face, 30 to 89.
     corner_mm      radius where a flank meets a level part.
+    rounding       radius of the cells' corners in plan, where the flank begins: 0 sharp, 1 the largest that fits the
+                   cell. The walls' corners stay sharp; the level strip widens towards them.
     depth_scatter  0: all cells alike; 1: each cell's depth is drawn evenly between 0 and depth_mm.
     seed           of that draw.
     fade           where the relief is shallower, by curves round and across and by spots; None nowhere.
@@ -87,6 +89,7 @@ class ReliefOptions:
     top_size: Annotated[float, Within(0.05, 0.98, "of the cell")] | None = None
     flank_deg: Annotated[float, Within(30.0, 89.0, "degrees")] = 70.0
     corner_mm: Annotated[float, Within(0.0, 0.5, "mm")] = 0.1
+    rounding: Annotated[float, Within(0.0, 1.0)] = 0.0
     depth_scatter: Annotated[float, Within(0.0, 1.0)] = 0.0
     seed: Annotated[int, Within(0, 2**32 - 1)] = 1
     fade: FadeOptions | None = None

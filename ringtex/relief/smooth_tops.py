@@ -25,6 +25,9 @@ POWER_PER_TURN: Final = 2.0 / np.pi
 CORNER_REACH: Final = 0.4
 """A corner is levelled within about this fraction of the distance from the top to the nearest wall."""
 
+MAX_ARC_TURN: Final = 0.7
+"""Angle, radians, that an arc's corner may turn; where an arc has shrunk to a point its corner turns further."""
+
 NODES: Final = 24
 """Intervals of the table that makes the profile true along the steepest line."""
 
@@ -39,15 +42,16 @@ class SmoothTops:
     """Heights over the outlines of many cells, as fractions of each cell's rise.
 
     Parameters: tiling; corner (half-edges, 2), where each side of the outlines starts, unwrapped; alive (half-edges,),
-    False for sides that are a point; centre (cells, 2), which sees the whole outline.
+    False for sides that are a point; centre (cells, 2), which sees the whole outline; arc (half-edges,), corners that
+    stand for a smooth curve where they turn little, and are not levelled.
     Guarantees: 0 on the outline, 1 at one point `summit` (cells, 2), with continuous first derivatives between; along
     the straight line to it from the side where it is steepest the height is that of a parabola, 1 - (1 - s)^2 at the
     fraction s of the way.
     """
 
-    def __init__(self, tiling: Tiling, corner: Floats, alive: Bools, centre: Floats) -> None:
+    def __init__(self, tiling: Tiling, corner: Floats, alive: Bools, centre: Floats, arc: Bools | None = None) -> None:
         self._origin = centre
-        self._outline, self._power, self._clearance = _padded_outlines(tiling, corner, alive, centre)
+        self._outline, self._power, self._clearance = _padded_outlines(tiling, corner, alive, centre, arc)
         every = np.arange(tiling.cells)
         summit, self._peak = self._summits(every)
         self.summit: Floats = centre + summit
@@ -190,7 +194,9 @@ def _chunks(count: int) -> Iterator[slice]:
     return (slice(start, start + CHUNK) for start in range(0, count, CHUNK))
 
 
-def _padded_outlines(tiling: Tiling, corner: Floats, alive: Bools, centre: Floats) -> tuple[Floats, Floats, Floats]:
+def _padded_outlines(
+    tiling: Tiling, corner: Floats, alive: Bools, centre: Floats, arc: Bools | None
+) -> tuple[Floats, Floats, Floats]:
     """Corners (cells, most sides, 2) seen from the centres, the last one repeated; (cells, most sides) their powers, 0
     for those repeated; and (cells,) the distance from the centre to the nearest side.
     """
@@ -207,7 +213,8 @@ def _padded_outlines(tiling: Tiling, corner: Floats, alive: Bools, centre: Float
     into = edge[np.arange(tiling.cells)[:, None], np.where(number > 0, number - 1, sides[:, None] - 1)]
     turn = np.arctan2(into[..., 0] * edge[..., 1] - into[..., 1] * edge[..., 0], np.sum(into * edge, axis=2))
     real = np.arange(number.shape[1])[None, :] < sides[:, None]
-    power = np.where(real, POWER_PER_TURN * np.maximum(turn, 0.0), 0.0)
+    levelled = real if arc is None else real & ~(arc[half_edge] & (turn < MAX_ARC_TURN))
+    power = np.where(levelled, POWER_PER_TURN * np.maximum(turn, 0.0), 0.0)
     length = np.maximum(np.hypot(edge[..., 0], edge[..., 1]), 1e-300)
     distance = (edge[..., 1] * here[..., 0] - edge[..., 0] * here[..., 1]) / length
     clearance = np.min(np.where(real, distance, np.inf), axis=1)

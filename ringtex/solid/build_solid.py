@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from ringtex.basics.progress import Progress
@@ -11,7 +12,9 @@ from ringtex.relief.cell_profile import ARC_FRACTION
 from ringtex.relief.make_relief import Relief
 from ringtex.relief.relief_options import FLANKED
 from ringtex.solid.cells.cell_faces import cell_mesh, wall_points
+from ringtex.solid.cells.ground_faces import with_ground
 from ringtex.solid.cells.offset_loops import offset_loops
+from ringtex.solid.cells.rounded_cells import rounded_cells
 from ringtex.solid.cells.wall_splits import relief_triangles, wall_splits
 from ringtex.solid.finishing.cell_outlines import cell_outlines
 from ringtex.solid.mesh.ring_mesh import RingSolid
@@ -41,25 +44,36 @@ def build_solid(
     Raises: Cancelled if progress was cancelled; InputError for a mesh that no memory would hold.
     """
     progress = progress or Progress()
-    loops = offset_loops(strip, tiling, relief, chord_mm)
-    rounded = relief.options.form in FLANKED and relief.options.corner_mm > 0.0
-    sagitta_mm = (ROUNDED_SAGITTA if rounded else SHARP_SAGITTA) * chord_mm
-    count = wall_splits(tiling, loops, sagitta_mm, chord_mm)
-    progress.expect(relief_triangles(count, loops) * SECONDS_A_TRIANGLE)
+    rounded, cells, inner = None, tiling, relief
+    if relief.options.rounding > 0.0:
+        rounded = rounded_cells(strip, tiling, relief, chord_mm)
+        cells, inner = rounded.outlines, rounded.relief
+    loops = offset_loops(strip, cells, inner, chord_mm)
+    if rounded is not None:
+        loops = replace(loops, arc=rounded.arc, shrunk=loops.shrunk | rounded.ground.shrunk)
+    has_arcs = relief.options.form in FLANKED and relief.options.corner_mm > 0.0
+    sagitta_mm = (ROUNDED_SAGITTA if has_arcs else SHARP_SAGITTA) * chord_mm
+    count = inner_count = wall_splits(cells, loops, sagitta_mm, chord_mm)
+    if rounded is not None:
+        count = wall_splits(tiling, rounded.ground, sagitta_mm, chord_mm)
+    progress.expect(relief_triangles(inner_count, loops) * SECONDS_A_TRIANGLE)
     progress.check()
-    cells = cell_mesh(strip, tiling, loops, relief.profile, count, chord_mm, relief.options.corner_mm)
+    mesh = cell_mesh(strip, cells, loops, inner.profile, inner_count, chord_mm, relief.options.corner_mm)
+    if rounded is not None:
+        mesh = with_ground(strip, tiling, rounded, (count, inner_count), mesh, chord_mm)
     progress.check()
     _, wall_ids = wall_points(tiling, count)
     rows = border_row(tiling, wall_ids, count, False), border_row(tiling, wall_ids, count, True)
-    closed = close_ring(strip, (cells.positions, cells.faces), rows, (tiling.lower, tiling.upper), chord_mm)
+    closed = close_ring(strip, (mesh.positions, mesh.faces), rows, (tiling.lower, tiling.upper), chord_mm)
     progress.check()
     return RingSolid(
         mesh=closed.mesh,
         strip_positions=closed.strip_positions,
         face_ranges=closed.face_ranges,
-        face_cell=cells.cell,
+        face_cell=mesh.cell,
         shrunk=loops.shrunk,
         cell_depths=relief.options.depth_mm * relief.depth_share,
         loops=loops,
-        outlines=cell_outlines(tiling, loops, count, relief) if relief.options.form == "pierced" else None,
+        outlines=cell_outlines(cells, loops, inner_count, relief) if relief.options.form == "pierced" else None,
+        rounded=rounded,
     )

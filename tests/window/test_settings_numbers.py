@@ -38,8 +38,8 @@ NUMBERS = [
     "band.stations[0].angle", "band.stations[0].width", "band.stations[0].height", "band.stations[0].edge_height",
     "band.stations[0].fullness", "bore.rise", "pattern.around", "pattern.across", "pattern.seed", "pattern.scatter",
     "pattern.evenness", "pattern.slide[0]", "pattern.slide[1]", "pattern.twist", "rails.lower", "rails.upper",
-    "relief.depth", "relief.wall_width", "relief.flank", "relief.corner", "relief.depth_scatter", "relief.seed",
-    "make.shrinkage_percent", "make.polish",
+    "relief.depth", "relief.wall_width", "relief.flank", "relief.corner", "relief.rounding",
+    "relief.depth_scatter", "relief.seed", "make.shrinkage_percent", "make.polish",
 ]  # fmt: skip
 
 

@@ -19,10 +19,14 @@ import numpy as np
 from ringtex.basics.arrays import Floats, Ints
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.offset_loops import OffsetLoops
+from ringtex.solid.cells.rounded_cells import RoundedCells
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
 SIDE_POINTS: Final = 5
 """Points on each side of a loop: sides are straight on the strip and may be bent on the ring."""
+
+ROUNDED_POINTS: Final = 17
+"""Points on each part of a rounded outline that faces a wall."""
 
 LEVEL_MM: Final = 1e-9
 """Heights of a level part agree within this."""
@@ -85,23 +89,28 @@ def cell_widths(strip: ShellView, tiling: Tiling, solid: RingSolid) -> CellWidth
         if solid not in _KNOWN:
             walls, insides = np.full(len(tiling.corner_cell), np.inf), np.full(tiling.cells, np.inf)
             if solid.loops is not None:
-                walls = _wall_widths(strip, tiling, solid.loops)
-                insides = _inside_widths(strip, tiling, solid.loops)
+                outlines = tiling if solid.rounded is None else solid.rounded.outlines
+                walls = _wall_widths(strip, tiling, solid.loops, solid.rounded)
+                insides = _inside_widths(strip, outlines, solid.loops)
             _KNOWN[solid] = CellWidths(walls, insides, tiling.corner_cell)
         return _KNOWN[solid]
 
 
-def _wall_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floats:
-    foot, next_foot = _feet(tiling, loops)
-    share = np.linspace(0.0, 1.0, SIDE_POINTS)[None, :, None]
-    along = foot[:, None, :] + share * (next_foot - foot)[:, None, :]
+def _wall_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops, rounded: RoundedCells | None) -> Floats:
+    if rounded is None:
+        foot, next_foot = _feet(tiling, loops)
+        share = np.linspace(0.0, 1.0, SIDE_POINTS)[None, :, None]
+        along, level_mm = foot[:, None, :] + share * (next_foot - foot)[:, None, :], loops.level_width
+    else:
+        foot, _ = _feet(rounded.outlines, loops)
+        along, level_mm = rounded.facing_walls(tiling, foot, ROUNDED_POINTS), rounded.ground.level_width
     points = _on_face(strip, along)
-    width = np.full(len(foot), np.inf)
+    width = np.full(len(along), np.inf)
     inner = np.flatnonzero(tiling.twin >= 0)
     twin = tiling.twin[inner]
     least, ends = np.full(len(inner), np.inf), np.zeros((len(inner), 2, 2))
-    for number in range(SIDE_POINTS - 1):
-        for place in range(SIDE_POINTS):
+    for number in range(along.shape[1] - 1):
+        for place in range(along.shape[1]):
             distance, ratio = _to_segment(points[inner, place], points[twin, number], points[twin, number + 1])
             nearer = np.flatnonzero(distance < least)
             least[nearer] = distance[nearer]
@@ -111,7 +120,7 @@ def _wall_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floats
     width[inner] = _face_distances(strip, ends, tiling.length)
     width[inner] = np.minimum(width[inner], width[twin])
     # A wall without a level strip is a crease.
-    return np.where(loops.level_width > LEVEL_MM, width, 0.0)
+    return np.where(level_mm > LEVEL_MM, width, 0.0)
 
 
 def _on_face(strip: ShellView, positions: Floats) -> Floats:
@@ -173,7 +182,9 @@ def _inside_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floa
     corner, cell = loops.corner[:, -1], tiling.corner_cell
     middle = 0.5 * (corner + corner[tiling.next_corner])
     height = loops.height[cell, -1]
-    sides = [strip.shell_map(each[:, 0], each[:, 1], height) for each in (corner, middle)]
+    # The sides of an arc are too short to bend.
+    places = (corner, middle) if loops.arc is None else (corner,)
+    sides = [strip.shell_map(each[:, 0], each[:, 1], height) for each in places]
     points = np.stack(sides, axis=1)
     width = np.full(tiling.cells, np.inf)
     corners = np.diff(tiling.cell_start)
@@ -182,7 +193,7 @@ def _inside_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floa
         batch = max(1, AT_ONCE // int(4 * count * count * count))
         for start in range(0, len(cells), batch):
             chosen = cells[start : start + batch]
-            loop = points[tiling.cell_start[chosen][:, None] + np.arange(count)].reshape(len(chosen), 2 * count, 3)
+            loop = points[tiling.cell_start[chosen][:, None] + np.arange(count)].reshape(len(chosen), -1, 3)
             width[chosen] = least_widths(loop)
     return width
 

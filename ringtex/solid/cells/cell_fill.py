@@ -80,7 +80,7 @@ def cell_fill(
 
 def _smooth_tops(tiling: Tiling, loops: OffsetLoops) -> tuple[SmoothTops, OffsetLoops]:
     """The tops, and the loops with the fill's centres at their summits, so that the depth asked for is met exactly."""
-    tops = SmoothTops(tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre)
+    tops = SmoothTops(tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre, loops.arc)
     seen = convex_between(tiling, loops.corner[:, -1], tops.summit[tiling.corner_cell])
     sees_all = np.logical_and.reduceat(seen, tiling.cell_start[:-1])
     return tops, replace(loops, centre=np.where(sees_all[:, None], tops.summit, loops.centre))

@@ -43,6 +43,7 @@ class OffsetLoops:
     level_width     (half-edges,) width of the level strip along the wall, mm (half a ridge or groove).
     forms           how sharply the outer face is curved over each cell.
     smooth          the inner part is a top of `SmoothTops`, which is curved along the loops as well.
+    arc             (half-edges,) corners that stand for a smooth curve of the outline; None where there are none.
     """
 
     centre: Floats
@@ -57,6 +58,7 @@ class OffsetLoops:
     level_width: Floats
     forms: CellForms
     smooth: bool
+    arc: Bools | None = None
 
 
 def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float) -> OffsetLoops:
@@ -72,14 +74,12 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
     clearance_mm = np.minimum.reduceat(walls.centre_distance * across, tiling.cell_start[:-1])
     forms = cell_forms(strip, tiling, walls.centre)
     plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
-    requested = _requested_loops(relief.profile, plan)
-    rise = relief.profile.rise_mm * np.abs(relief.depth_share)
-    shrink = _shrink_factors(relief.profile, requested, rise, clearance_mm)
+    requested, shrink = profile_plan(relief, clearance_mm)
     profile = _fine_profile(tiling, relief, walls, forms, requested * shrink[:, None], chord_mm)
     requested = _requested_loops(profile, plan)
     offset_mm = requested * shrink[:, None]
     all_sides = np.zeros(tiling.cells, dtype=bool)
-    corner, alive = _mitred_loops(tiling, walls, profile.share, offset_mm, all_sides, ~all_sides)
+    corner, alive = mitred_loops(tiling, walls, profile.share, offset_mm, all_sides, ~all_sides)
     for attempt in range(MAX_SHRINKS):
         nested = nested_cells(tiling, corner, walls.centre)
         if np.all(nested):
@@ -88,7 +88,7 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
         offset_mm = requested * shrink[:, None]
         # In a cell that stays odd, walls are let vanish no more.
         all_sides |= ~nested & (2 * attempt >= MAX_SHRINKS)
-        recomputed = _mitred_loops(tiling, walls, profile.share, offset_mm, all_sides, ~nested)
+        recomputed = mitred_loops(tiling, walls, profile.share, offset_mm, all_sides, ~nested)
         changed = ~nested[cell]
         corner[changed], alive[changed] = recomputed[0][changed], recomputed[1][changed]
     return OffsetLoops(
@@ -138,11 +138,18 @@ def _fine_profile(
     )
 
 
-def _mitred_loops(
+def mitred_loops(
     tiling: Tiling, walls: WallFrames, share: Floats, offset_mm: Floats, all_sides: Bools, needed: Bools
 ) -> tuple[Floats, Bools]:
-    """Corners and living sides of all loops, as in `OffsetLoops`, valid in the `needed` cells; those of `all_sides`
-    preserve all sides.
+    """Corners and living sides of all loops.
+
+    Parameters:
+        tiling, walls: the cells and their walls.
+        share: (loops,) how far from wall to centre each loop lies.
+        offset_mm: (cells, loops) how much further inside, mm on the ring.
+        all_sides: (cells,) those that preserve all sides.
+        needed: (cells,) those whose loops are asked for; others need not be valid.
+    Returns: corner and alive as in `OffsetLoops`.
     """
     cell = tiling.corner_cell
     corner = walls.start[:, None, :] + share[:, None] * (walls.centre[cell] - walls.start)[:, None, :]
@@ -152,6 +159,15 @@ def _mitred_loops(
     if np.all(alive):
         return corner, alive
     return drop_vanished_walls(tiling, corner, alive, walls.tangent, walls.along, needed)
+
+
+def profile_plan(relief: Relief, clearance_mm: Floats) -> tuple[Floats, Floats]:
+    """(cells, points) how far inside the wall each point of the profile is asked to lie, mm, and (cells,) the factor by
+    which that fits cells whose centres lie clearance_mm (cells,) from their walls."""
+    plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
+    requested = _requested_loops(relief.profile, plan)
+    rise = relief.profile.rise_mm * np.abs(relief.depth_share)
+    return requested, _shrink_factors(relief.profile, requested, rise, clearance_mm)
 
 
 def _requested_loops(profile: CellProfile, plan: Floats) -> Floats:

@@ -13,6 +13,7 @@ from ringtex.basics.arrays import Floats, Ints
 
 if TYPE_CHECKING:
     from ringtex.solid.cells.offset_loops import OffsetLoops
+    from ringtex.solid.cells.rounded_cells import RoundedCells
     from ringtex.solid.finishing.cell_outlines import CellOutlines
 
 
@@ -188,6 +189,7 @@ class RingSolid:
     cell_depths      (cells,) depth of each cell's relief, mm; empty where it is not known.
     outlines         where the cells of a pierced ring are to be cut through; None for the other forms.
     loops            the offset loops that the cells were made of; None where they are not known.
+    rounded          the rounded outlines, whose half-edges the loops are those of; None where loops begin at the walls.
     """
 
     mesh: RingMesh
@@ -198,3 +200,4 @@ class RingSolid:
     cell_depths: Floats = field(default_factory=lambda: np.zeros(0))
     outlines: CellOutlines | None = None
     loops: OffsetLoops | None = None
+    rounded: RoundedCells | None = None

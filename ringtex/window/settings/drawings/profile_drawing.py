@@ -47,6 +47,10 @@ FLANK: Final = NumberSetting("relief.flank", "Flank", ReliefOptions, 1.0, "Slope
 CORNER: Final = NumberSetting(
     "relief.corner", "Corner", ReliefOptions, 0.01, "Radius where a flank meets a level part", "mm"
 )
+ROUNDING: Final = NumberSetting(
+    "relief.rounding", "Rounding", ReliefOptions, 0.05,
+    "Corners of the cells seen from above: 0 sharp, 1 as round as the cell allows, like pebbles",
+)  # fmt: skip
 DEPTH_SCATTER: Final = NumberSetting(
     "relief.depth_scatter", "Depth scatter", ReliefOptions, 0.05,
     "0: all cells are alike; 1: each cell's depth is drawn between none and all",

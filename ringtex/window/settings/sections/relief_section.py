@@ -24,10 +24,12 @@ from ringtex.window.settings.drawings.profile_drawing import (
     DEPTH_SCATTER,
     FLANK,
     RELIEF_SEED,
+    ROUNDING,
     TOP_SIZE,
     WALL_WIDTH,
     ProfileDrawing,
 )
+from ringtex.window.settings.drawings.rounding_picture import RoundingPicture
 from ringtex.window.settings.sections.settings_section import SettingsSection
 from ringtex.window.settings.sections.variation_kinds import FADE
 from ringtex.window.settings.sections.variation_part import VariationPart
@@ -98,6 +100,9 @@ class ReliefSection(SettingsSection):
         self.top_size = self.add_number(TOP_SIZE)
         self.flank = self.add_number(FLANK)
         self.corner = self.add_number(CORNER)
+        self.rounding = self.add_number(ROUNDING)
+        self.rounding_picture = RoundingPicture(state, self.rounding)
+        self.rounding.line.insertWidget(1, self.rounding_picture)
         self.depth_scatter = self.add_number(DEPTH_SCATTER)
         self.depth_seed = self.add_number(RELIEF_SEED)
         self.fade = VariationPart(FADE, editor, state, watch, self.body)
@@ -114,6 +119,9 @@ class ReliefSection(SettingsSection):
         self.wall_width.setVisible(relief.wall_width_mm is not None)
         self.top_size.setVisible(relief.top_size is not None)
         self.flank.setVisible(flanked)
+        # Drawn motifs have the outlines that were drawn.
+        self.rounding.setVisible(self.editor.design.pattern.family != "motif")
+        self.rounding_picture.set_rounding(relief.rounding)
         self.depth_seed.setVisible(relief.depth_scatter > 0.0)
 
     def show_view(self, view: View) -> None:

@@ -15,6 +15,7 @@ from ringtex.relief.make_relief import Relief
 from ringtex.relief.relief_options import FLANKED
 from ringtex.relief.smooth_tops import SmoothTops
 from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
+from ringtex.solid.cells.rounded_cells import inside_outlines
 
 MIN_AREA_MM2: Final = 1e-8
 """Smaller polygons are sides that have shrunk to a point."""
@@ -67,8 +68,11 @@ def relief_faces(built: ShapedRing, fine: bool, steps: Longs) -> ReliefFaces:
     """
     if built.pattern.motif is not None:
         return free_form_faces(built)
-    tiling = built.pattern.tiling
+    rounded = built.solid.rounded
+    tiling = built.pattern.tiling if rounded is None else rounded.outlines
     relief = _relief(built, fine)
+    if rounded is not None:
+        relief = inside_outlines(relief)
     loops, slope = None if fine else _few_rings(built), None
     if loops is not None and built.relief.options.form in FLANKED:
         # The chord of a flank with rounded ends leans less than the flank, and would be lit otherwise.
@@ -76,6 +80,7 @@ def relief_faces(built: ShapedRing, fine: bool, steps: Longs) -> ReliefFaces:
     if loops is None:
         # The chord only cuts long parts for the mesh's sake; the drawing needs no such cuts.
         loops = offset_loops(built.strip, tiling, relief, 1.0)
+        loops = loops if rounded is None else replace(loops, arc=rounded.arc)
     inward = _inward(tiling)
     rings = loops.corner.shape[1]
     parts = [
@@ -131,7 +136,7 @@ def _relief(built: ShapedRing, fine: bool) -> Relief:
 
 
 def _inward(tiling: Tiling) -> Floats:
-    """(half walls, 2) unit direction from each wall into its cell."""
+    """(half-edges, 2) unit direction from each wall into its cell."""
     along = tiling.corners[tiling.next_corner] - tiling.corners
     along /= np.hypot(along[:, 0], along[:, 1])[:, None]
     return np.column_stack((-along[:, 1], along[:, 0]))
@@ -156,7 +161,7 @@ def _ring(
     height: Floats,
     slope: float | None,
 ) -> _Part:
-    """One polygon for each half wall between two rings; height (cells, 2) is theirs. slope: how steep it is drawn; None
+    """One polygon for each half-edge between two rings; height (cells, 2) is theirs. slope: how steep it is drawn; None
     for as steep as it lies."""
     following, cell = tiling.next_corner, tiling.corner_cell
     quads = np.stack((outer, outer[following], inner[following], inner), axis=1)
@@ -194,7 +199,7 @@ def _bent_tops(tiling: Tiling, loops: OffsetLoops, inward: Floats, relief: Relie
         plane = inward * (loops.rise[cell] / np.maximum(loops.inner_distance, 1e-3))[:, None]
         quads, half = _quads(tiling, loops, np.ones(len(cell), np.bool_), (0.0, 1.0), np.array([0.0, 1.0]))
         return [_bent_part(loops, quads, cell[half].astype(np.int64), plane[half], np.full(len(half), 0.5))]
-    tops = SmoothTops(tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre)
+    tops = SmoothTops(tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre, loops.arc)
     parts = []
     for count in np.unique(steps).tolist():
         chosen = steps[cell] == count

@@ -1,0 +1,49 @@
+"""The ground round rounded cells: sound, and within the tolerance of the band's face."""
+
+import numpy as np
+import pytest
+from ring_promises import strip_areas
+from sample_rings import sample_ring
+
+from ringtex.pattern.lattice.families import LATTICE_FAMILIES
+from ringtex.relief.relief_options import FORMS
+
+BANDS = ("flat", "half_round", "dome")
+FAMILIES = [*(family for family in LATTICE_FAMILIES if family != "flutes"), "cellular"]
+"""Flutes take 15 s; `test_rounded_cells` looks at their outlines."""
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_rounded_rings_of_every_family_are_sound(family: str) -> None:
+    """All forms and bands take turns over the families; three rings of each."""
+    at = FAMILIES.index(family)
+    for turn, rounding in enumerate((0.15, 0.6, 1.0)):
+        form, band = FORMS[(at + 3 * turn) % len(FORMS)], BANDS[(at + turn) % 3]
+        ring = sample_ring(band, family, 8, 2, chord_mm=0.1, form=form, rounding=rounding)
+        assert ring.mesh.problems(genus=1) == [], (band, form)
+        assert np.all(strip_areas(ring.solid, ring.strip.length) > 0.0), (band, form)
+
+
+@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("rounding", [0.2, 1.0])
+def test_rounded_cells_of_one_dome_are_sound_in_every_form(form: str, rounding: float) -> None:
+    ring = sample_ring("dome", "cellular", 16, chord_mm=0.04, form=form, rounding=rounding, depth_scatter=0.7)
+    assert ring.mesh.problems(genus=1) == []
+    assert np.all(strip_areas(ring.solid, ring.strip.length) > 0.0)
+
+
+@pytest.mark.parametrize("band", BANDS)
+def test_the_ground_keeps_the_tolerance(band: str) -> None:
+    """At the edges' middles and the triangles' centres; README says what is usual."""
+    ring = sample_ring(band, "cellular", 20, chord_mm=0.005, form="pillow", rounding=1.0)
+    solid, length = ring.solid, ring.strip.length
+    faces = solid.mesh.faces[solid.face_ranges["cells"]]
+    flat = solid.strip_positions[faces]
+    ground = np.all(flat[:, :, 2] == 0.0, axis=1)
+    flat, placed = flat[ground], solid.mesh.vertices[faces[ground]]
+    flat[:, :, 0] -= length * np.rint((flat[:, :, 0] - flat[:, :1, 0]) / length)
+    for weights in ((1.0, 1.0, 1.0), (1.0, 1.0, 0.0), (0.0, 1.0, 1.0), (1.0, 0.0, 1.0)):
+        share = np.array(weights) / np.sum(weights)
+        at, on_mesh = (np.einsum("k,fki->fi", share, each) for each in (flat, placed))
+        away = np.linalg.norm(ring.strip.point(at[:, 0], at[:, 1]) - on_mesh, axis=1)
+        assert float(np.max(away)) < 1.1 * 0.005

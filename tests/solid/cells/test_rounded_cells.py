@@ -1,0 +1,99 @@
+"""Cells rounded in plan: true radii on the ring, outlines that fit, walls as wide as asked."""
+
+import numpy as np
+import pytest
+import shapely
+from sample_rings import SampleRing, sample_ring
+
+from ringtex.checks.geometry.cell_widths import cell_widths
+from ringtex.pattern.lattice.families import LATTICE_FAMILIES
+from ringtex.solid.cells.rounded_cells import LARGEST, RoundedCells
+
+ROUND = {"form": "pillow", "wall_width_mm": 0.3}
+
+
+def _rounded(ring: SampleRing) -> RoundedCells:
+    assert ring.solid.rounded is not None
+    return ring.solid.rounded
+
+
+def _measured_radii(ring: SampleRing) -> tuple[np.ndarray, np.ndarray]:
+    """Radii of the circles through three neighbouring corners of arcs on the ring, and those asked for there."""
+    rounded = _rounded(ring)
+    outlines = rounded.outlines
+    middle = np.flatnonzero(rounded.arc & rounded.arc[outlines.next_corner])
+    # Whole keys: the sides before and after lie on one arc.
+    on_arc = rounded.key[:, 0] == np.floor(rounded.key[:, 0])
+    middle = middle[(on_arc[middle]) & on_arc[outlines.previous_corner[middle]]]
+    three = outlines.previous_corner[middle], middle, outlines.next_corner[middle]
+    a, b, c = (ring.strip.point(*outlines.corners[each].T) for each in three)
+    at = outlines.corners[middle]
+    normal = ring.strip.shell_map(at[:, 0], at[:, 1], np.ones(len(at))) - b
+    # Seen square to the face, so that the band's own bend does not count.
+    a, c = (p - np.sum((p - b) * normal, axis=1)[:, None] * normal for p in (a, c))
+    sides = [np.linalg.norm(p - q, axis=1) for p, q in ((a, b), (b, c), (a, c))]
+    area = 0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1)
+    return sides[0] * sides[1] * sides[2] / (4.0 * area), rounded.radius_mm[outlines.corner_cell[middle]]
+
+
+@pytest.mark.parametrize(("band", "quantile"), [("flat", 0.99), ("half_round", 0.6), ("dome", 0.6)])
+def test_corners_have_the_radius_asked_for_on_the_ring(band: str, quantile: float) -> None:
+    """Where the scale of the strip changes within a cell, as at a dome's edges, the arcs lie between lines whose
+    distances are those at the wall's ends, and their radius is up to 15 % off."""
+    ring = sample_ring(band, "hexagon", 24, chord_mm=0.005, rounding=0.5, **ROUND)
+    measured, asked = _measured_radii(ring)
+    assert len(measured) > 100
+    assert np.median(asked) > 0.2
+    off = np.abs(measured / asked - 1.0)
+    assert np.quantile(off, quantile) < 0.02, np.quantile(off, (0.5, 0.6, 0.8, 0.9, 0.95, 0.99))
+
+
+def test_an_outline_is_the_opening_of_its_cell_by_a_disc() -> None:
+    """On a flat band the strip is true to scale: against shapely's buffers (GEOS)."""
+    ring = sample_ring("flat", "cellular", 20, chord_mm=0.005, rounding=0.6, **ROUND)
+    rounded, tiling = _rounded(ring), ring.tiling
+    scale = np.sqrt(ring.strip.metric(np.zeros(1), np.full(1, 0.5 * ring.strip.width))[0][0])
+    for cell in range(0, tiling.cells, 7):
+        whole, made = (
+            shapely.Polygon(scale * each.corners[each.cell_start[cell] : each.cell_start[cell + 1]])
+            for each in (tiling, rounded.outlines)
+        )
+        radius = rounded.radius_mm[cell]
+        inset = whole.buffer(-0.15 - radius, join_style="mitre")
+        expected = inset.buffer(radius, quad_segs=64)
+        assert made.is_valid
+        assert whole.contains(made)
+        assert made.symmetric_difference(expected).area < 0.005 * expected.area
+
+
+def test_the_largest_radius_reaches_nearly_to_the_centre() -> None:
+    ring = sample_ring("flat", "square", 20, rounding=1.0, **ROUND)
+    cell = ring.tiling.corners[: ring.tiling.cell_start[1]]
+    e, _, g = ring.strip.metric(np.zeros(1), np.zeros(1))
+    half = 0.5 * np.min(np.ptp(cell, axis=0) * np.sqrt([e[0], g[0]]))
+    assert _rounded(ring).radius_mm[0] == pytest.approx(LARGEST * (half - 0.15), rel=0.01)
+
+
+@pytest.mark.parametrize("family", LATTICE_FAMILIES)
+def test_outlines_of_every_family_are_simple_and_lie_inside_their_cells(family: str) -> None:
+    for band, rounding in (("flat", 1.0), ("dome", 0.4)):
+        ring = sample_ring(band, family, 8, 2, chord_mm=0.06, form="raised", rounding=rounding)
+        rounded, tiling = _rounded(ring), ring.tiling
+        whole, made = (
+            shapely.polygons([shapely.linearrings(part) for part in np.split(each.corners, each.cell_start[1:-1])])
+            for each in (tiling, rounded.outlines)
+        )
+        assert np.all(shapely.is_valid(made))
+        assert np.all(shapely.contains_properly(whole, made))
+        assert np.all(rounded.key[:, 1] >= rounded.key[:, 0])
+
+
+def test_walls_are_as_wide_as_asked_where_cells_are_nearest() -> None:
+    ring = sample_ring("half_round", "brick", 20, rounding=0.5, **ROUND)
+    wall = cell_widths(ring.strip, ring.tiling, ring.solid).wall
+    wall = wall[np.isfinite(wall)]
+    assert np.all(np.abs(wall - 0.3) < 0.01)
+
+
+def test_no_rounding_is_no_outline() -> None:
+    assert sample_ring("flat", "hexagon", 20, rounding=0.0).solid.rounded is None
