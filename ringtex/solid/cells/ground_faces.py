@@ -21,7 +21,7 @@ from ringtex.solid.mesh.strip_triangulation import (
 )
 from ringtex.strip.strip_map import StripMap
 
-ACROSS_SAGITTA: Final = 0.3
+ACROSS_SAGITTA: Final = 0.2
 """Fraction of the chord tolerance that edges across the ground may take; walls and outlines take up to the rest."""
 
 

@@ -40,6 +40,9 @@ ARC_SAGITTA: Final = 0.4
 """Fraction of the chord tolerance that an arc's segments may take; the rest is for what lies over and under them."""
 
 
+PARALLEL: Final = 1e-3
+"""Keeps an arc's centre from running away along sides that are nearly parallel: under it they count as one."""
+
 MIN_TURN: Final = 1e-3
 """Angle, radians, from which a corner turns: that of a T-junction is far under it."""
 
@@ -173,7 +176,7 @@ def _inset_outlines(
         if not np.any(crossing):
             break
         first[crossing & (reach == 0.0)] *= 0.6
-        reach[crossing] *= 0.6 if attempt < MAX_SHRINKS - 2 else 0.0
+        reach[crossing] *= 0.75 if attempt < MAX_SHRINKS - 2 else 0.0
     return _InsetOutlines(corner, alive, first, reach, rounded)
 
 
@@ -186,13 +189,20 @@ def _turns(tiling: Tiling) -> Floats:
 
 
 def _running_on(tiling: Tiling, outlines: Tiling, key: Floats, arc: Bools) -> Bools:
-    """(cells,) straight sides of the outlines run as their walls do, and no corner of an arc turns inwards."""
+    """(cells,) straight sides of the outlines run as their walls do, and arcs turn outwards and stay in their cells."""
     edge = outlines.corners[outlines.next_corner] - outlines.corners
     sides = np.flatnonzero(key[:, 1] > np.floor(key[:, 0]))
     wall = np.floor(key[sides, 0]).astype(np.int64)
     along = tiling.corners[tiling.next_corner[wall]] - tiling.corners[wall]
     good = ~arc | (_turns(outlines) > -MIN_TURN)
     good[sides] &= np.sum(edge[sides] * along, axis=1) > 0.0
+    # Where a dead side's scale is not that of the arc, the arc might reach over it.
+    round_ones = np.flatnonzero(arc & (key[:, 1] == np.floor(key[:, 0])))
+    faced = key[round_ones, 0].astype(np.int64)
+    for wall in (faced, tiling.previous_corner[faced]):
+        along = tiling.corners[tiling.next_corner[wall]] - tiling.corners[wall]
+        away = outlines.corners[round_ones] - tiling.corners[wall]
+        good[round_ones] &= along[:, 0] * away[:, 1] - along[:, 1] * away[:, 0] > 0.0
     running: Bools = np.logical_and.reduceat(good, outlines.cell_start[:-1])
     return running
 
@@ -208,13 +218,16 @@ def _arcs(
     centre = corner[side, 2]
     e, f, g = strip.metric(*centre.T)
     start, end = corner[:, 1], corner[tiling.next_corner, 1]
-    q_in, q_out = (_foot(start[h], end[h] - start[h], centre, (e, f, g)) for h in (before, side))
     # In these coordinates, about the arc's centre, lengths are those on the ring.
     low = np.sqrt(e), f / np.sqrt(e), np.sqrt(np.maximum(g - f * f / e, 1e-300))
-    ways = [
-        np.column_stack((low[0] * w[:, 0] + low[1] * w[:, 1], low[2] * w[:, 1]))
-        for w in (q_in - centre, q_out - centre)
-    ]
+
+    def ways_to_sides() -> list[Floats]:
+        feet = [_foot(start[h], end[h] - start[h], centre, (e, f, g)) - centre for h in (before, side)]
+        return [np.column_stack((low[0] * w[:, 0] + low[1] * w[:, 1], low[2] * w[:, 1])) for w in feet]
+
+    x, y = _to_equal_distance(ways_to_sides(), radius_mm[cell]).T
+    centre = centre + np.column_stack(((x - low[1] * y / low[2]) / low[0], y / low[2]))
+    ways = ways_to_sides()
     turn = np.arctan2(ways[0][:, 0] * ways[1][:, 1] - ways[0][:, 1] * ways[1][:, 0], np.sum(ways[0] * ways[1], axis=1))
     radius = np.hypot(*ways[0].T), np.hypot(*ways[1].T)
     step = 2.0 * np.arccos(np.clip(1.0 - ARC_SAGITTA * chord_mm / np.maximum(radius_mm[cell], 1e-9), 0.0, 1.0))
@@ -237,6 +250,22 @@ def _arcs(
         ~straight, None
     ]
     return _assembled(tiling, cell[arc], points, key, ~sharp[arc])
+
+
+def _to_equal_distance(ways: list[Floats], radius_mm: Floats) -> Floats:
+    """(n, 2) how far an arc's centre must move to lie its radius away from both sides, given the ways (n, 2) to them.
+
+    Offset walls are as far apart as the scale at their own ends says, not as that at the arc. Nothing moves without a
+    radius; between nearly parallel sides the centre goes as far as serves both.
+    """
+    length = [np.maximum(np.hypot(*way.T), 1e-12) for way in ways]
+    first, second = (way / size[:, None] for way, size in zip(ways, length, strict=True))
+    cosine, one = np.sum(first * second, axis=1), 1.0 + PARALLEL
+    missing = [np.where(radius_mm > 0.0, size - radius_mm, 0.0) for size in length]
+    determinant = one * one - cosine * cosine
+    along_first = (one * missing[0] - cosine * missing[1]) / determinant
+    along_second = (one * missing[1] - cosine * missing[0]) / determinant
+    return np.asarray(along_first[:, None] * first + along_second[:, None] * second)
 
 
 def _living_sides(tiling: Tiling, living: Bools) -> tuple[Longs, Longs]:
