@@ -69,13 +69,13 @@ class RoundedCells:
     relief: Relief
 
     def facing_walls(self, tiling: Tiling, corner: Floats, count: int) -> Floats:
-        """(half-edges, count, 2) points along the part of a loop that faces each half-edge, arcs at both its ends
-        included.
+        """Points along the part of a loop that faces each half-edge, arcs at both its ends included.
 
         Parameters:
             tiling: the cells.
             corner: (sides, 2) a loop of the outlines.
             count: points wanted, evenly by the loop's corners.
+        Returns: (half-edges, count, 2) positions on the strip, mm.
         """
         half_edge = np.arange(len(tiling.corner_cell))
         first = np.searchsorted(self.key[:, 0], half_edge, side="left")
@@ -230,10 +230,7 @@ def _arcs(
     ways = ways_to_sides()
     turn = np.arctan2(ways[0][:, 0] * ways[1][:, 1] - ways[0][:, 1] * ways[1][:, 0], np.sum(ways[0] * ways[1], axis=1))
     radius = np.hypot(*ways[0].T), np.hypot(*ways[1].T)
-    step = 2.0 * np.arccos(np.clip(1.0 - ARC_SAGITTA * chord_mm / np.maximum(radius_mm[cell], 1e-9), 0.0, 1.0))
-    count = np.ceil(turn / np.maximum(step, 1e-9)).astype(np.int64)
-    count = np.minimum(count, (np.minimum(*radius) * turn / MIN_INSET_MM).astype(np.int64))
-    count = np.where((radius_mm[cell] > 0.0) & (turn > 0.0), np.maximum(count, 0), 0)
+    count = _arc_segments(radius_mm[cell], np.minimum(*radius), turn, chord_mm)
     arc, number = segments_of_sides(count + 1)
     at = number / np.maximum(count[arc], 1)
     angle = np.arctan2(ways[0][arc, 1], ways[0][arc, 0]) + at * turn[arc]
@@ -250,6 +247,14 @@ def _arcs(
         ~straight, None
     ]
     return _assembled(tiling, cell[arc], points, key, ~sharp[arc])
+
+
+def _arc_segments(radius_mm: Floats, least_mm: Floats, turn: Floats, chord_mm: float) -> Longs:
+    """(n,) chords of each arc: within the tolerance, none shorter than a living side; 0 for sharp corners."""
+    step = 2.0 * np.arccos(np.clip(1.0 - ARC_SAGITTA * chord_mm / np.maximum(radius_mm, 1e-9), 0.0, 1.0))
+    count = np.ceil(turn / np.maximum(step, 1e-9)).astype(np.int64)
+    count = np.minimum(count, (least_mm * turn / MIN_INSET_MM).astype(np.int64))
+    return np.where((radius_mm > 0.0) & (turn > 0.0), np.maximum(count, 0), 0)
 
 
 def _to_equal_distance(ways: list[Floats], radius_mm: Floats) -> Floats:
