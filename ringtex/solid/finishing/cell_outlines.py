@@ -100,12 +100,15 @@ def cell_outlines(tiling: Tiling, loops: OffsetLoops, count: Longs, relief: Reli
     positions = rows.positions(tiling, loops.corner[:, -1])
     side, cell = rows.side, tiling.corner_cell[rows.side].astype(np.int64)
     reach = np.minimum.reduceat(loops.inner_distance, tiling.cell_start[:-1])
-    aim = _shifted_centres(tiling, loops)[cell]
-    positions += np.minimum(LEDGE_MM / np.maximum(reach, 1e-9), 0.5)[cell, None] * (aim - positions)
+    aim = _shifted_centres(tiling, loops)
+    share = np.minimum(LEDGE_MM / np.maximum(reach, 1e-9), 0.5)[:, None]
+    positions += share[cell] * (aim[cell] - positions)
+    # The centre shrinks with its outline, so that it still sees all of it, in small cells too.
+    centre = loops.centre + share * (aim - loops.centre)
     deep = (relief.depth_share >= MIN_DEPTH_FRACTION) & (reach > 0.0)
     mask = loops.alive[side, -1] & deep[cell]
     enough = np.bincount(cell[mask], minlength=tiling.cells) >= 3
     mask &= enough[cell]
     cells, sizes = np.unique(cell[mask], return_counts=True)
     start = np.concatenate(([0], np.cumsum(sizes)))
-    return CellOutlines(start, positions[mask], loops.centre[cells], cells)
+    return CellOutlines(start, positions[mask], centre[cells], cells)

@@ -10,6 +10,8 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.caches import cached
+from ringtex.relief.plain_options import PlainPlace
+from ringtex.solid.finishing.plain_slabs import plain_slab
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.mesh.booleans import as_manifold, from_manifold
 from ringtex.solid.mesh.ring_mesh import RingMesh
@@ -27,6 +29,9 @@ BURIED_MM = 0.4
 
 CLEAR_MM = 1.0
 """How far a cutter reaches out of the metal at both ends."""
+
+MAX_PLATE_MM = 60.0
+"""The plate that a collar is cut from is no wider than a plain place may be, which no ring's stone needs."""
 
 MIN_RADIAL = 0.2
 """An axis whose direction square to the ring's own axis is less than this share runs along the finger, not to it."""
@@ -185,7 +190,8 @@ def collar(
     """
     radius = 0.5 * stone.diameter_mm + stone.collar_mm
     depth = ground_mm + BURIED_MM
-    plate = _plate(strip, stone, 1.6 * radius, -depth, top_mm + PROUD_MM, chord_mm)
+    wide = PlainPlace(stone.u, stone.v, min(3.2 * radius, MAX_PLATE_MM), shape="round")
+    plate = plain_slab(strip, wide, -depth, top_mm + PROUD_MM, chord_mm, 0.0)
     return as_manifold(from_manifold(as_manifold(plate) ^ collar_column(stone, place, depth + top_mm)), "collar")
 
 
@@ -226,35 +232,3 @@ def _revolved(profile: list[tuple[float, float]], place: StonePlace) -> Manifold
     side = square_to(place.axis)
     frame = np.column_stack((side, np.cross(place.axis, side), place.axis, place.table))
     return body.transform(frame)
-
-
-def _plate(strip: StripMap, stone: Stone, radius: float, low: float, high: float, chord_mm: float) -> RingMesh:
-    """A disc of the outer face round a stone, as thick as from low to high, at least `radius` mm wide on the ring."""
-    u, v = np.array([stone.u * strip.length]), np.array([stone.v * strip.width])
-    e, _, g = (float(part[0]) for part in strip.metric(u, v))
-    curvature = float(strip.max_curvature(u, v)[0])
-    rings = max(4, math.ceil(radius / math.sqrt(8.0 * chord_mm / max(curvature, 1e-3))))
-    around = 6 * rings
-    fraction = np.repeat(np.arange(1, rings + 1) / rings, around)
-    angle = np.tile(2.0 * np.pi * np.arange(around) / around, rings)
-    disc_u = np.append(u, u + fraction * radius / math.sqrt(e) * np.cos(angle))
-    disc_v = np.append(v, np.clip(v + fraction * radius / math.sqrt(g) * np.sin(angle), 0.0, strip.width))
-    size = len(disc_u)
-    top = strip.shell_map(disc_u, disc_v, np.full(size, high))
-    bottom = strip.shell_map(disc_u, disc_v, np.full(size, low))
-    spoke = np.arange(around)
-    after = (spoke + 1) % around
-    faces = [np.stack((np.zeros_like(spoke), 1 + spoke, 1 + after), axis=1)]
-    for ring in range(rings - 1):
-        inner, outer = 1 + ring * around, 1 + (ring + 1) * around
-        faces.append(np.stack((inner + spoke, outer + spoke, outer + after), axis=1))
-        faces.append(np.stack((inner + spoke, outer + after, inner + after), axis=1))
-    upper = np.concatenate(faces)
-    rim, rim_after = 1 + (rings - 1) * around + spoke, 1 + (rings - 1) * around + after
-    walls = (
-        np.stack((rim, rim + size, rim_after + size), axis=1),
-        np.stack((rim, rim_after + size, rim_after), axis=1),
-    )
-    return RingMesh(
-        np.concatenate((top, bottom)), np.concatenate((upper, upper[:, ::-1] + size, *walls)).astype(np.int32)
-    )

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
+from campaigns.ring_judge import crossing_pairs
 from finished_rings import RADIUS_MM, dome, shaped, thick_flat
-from zoo import plain_design
+from zoo import band, plain_design, station
 
 PIERCED = {"form": "pierced", "depth": 0.2, "wall_width": 0.8, "corner": 0, "flank": 89}
 
@@ -68,3 +69,23 @@ def test_every_wall_of_a_cut_is_radial() -> None:
     assert np.count_nonzero(large) > 1000
     lean = np.abs(np.sum(normal * middle, axis=1)) / np.linalg.norm(normal, axis=1) / np.linalg.norm(middle, axis=1)
     assert np.max(lean[large]) < 0.02
+
+
+def test_small_cells_and_collars_over_the_edges_do_not_cross() -> None:
+    """Found by random designs: a small cell's centre outside its outline, and collars that cross themselves."""
+    row = {"count": 3, "spacing": 4.7, "stone": {"u": 0.29, "v": 0.38, "diameter": 1.4, "collar": 0.5}}
+    ring = shaped(
+        plain_design(
+            size={"scale": "iso", "value": "50"},
+            band=band("court", station(0, 2.57, 2.12, 1.255)),
+            pattern={"family": "floret_pentagon", "around": 16, "across": "auto", "twist": 2},
+            relief={"form": "pierced", "depth": 0.32, "wall_width": 0.4, "flank": 55.65},
+            stones=[row],
+        ),
+        0.015,
+    )
+    outlines = ring.finished.pierced.outlines
+    spokes = outlines.positions - outlines.centre[outlines.number]
+    after = outlines.positions[outlines.following] - outlines.centre[outlines.number]
+    assert np.all(spokes[:, 0] * after[:, 1] > spokes[:, 1] * after[:, 0])
+    assert crossing_pairs(ring.finished.mesh) == 0
