@@ -56,7 +56,7 @@ def build_solid(
     count = inner_count = wall_splits(cells, loops, sagitta_mm, chord_mm)
     if rounded is not None:
         count = wall_splits(tiling, rounded.ground, sagitta_mm, chord_mm)
-    progress.expect(relief_triangles(inner_count, loops) * SECONDS_A_TRIANGLE)
+    progress.expect(relief_triangles(cells, loops, inner_count, chord_mm) * SECONDS_A_TRIANGLE)
     progress.check()
     mesh = cell_mesh(strip, cells, loops, inner.profile, inner_count, chord_mm, relief.options.corner_mm)
     if rounded is not None:

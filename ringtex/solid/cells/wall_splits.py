@@ -46,13 +46,26 @@ def wall_splits(tiling: Tiling, loops: OffsetLoops, sagitta_mm: float, chord_mm:
         count = np.minimum(count + longer, MAX_SPLITS)
     inner = tiling.twin >= 0
     count[inner] = np.maximum(count[inner], count[tiling.twin[inner]])
-    _refuse_oversized(relief_triangles(count, loops), chord_mm)
+    _refuse_oversized(relief_triangles(tiling, loops, count, chord_mm), chord_mm)
     return count
 
 
-def relief_triangles(count: Longs, loops: OffsetLoops) -> int:
-    """About how many triangles the relief will have, known before they are made."""
-    return int(2 * np.sum(count) * (loops.corner.shape[1] - 1))
+def relief_triangles(tiling: Tiling, loops: OffsetLoops, count: Longs, chord_mm: float) -> int:
+    """About how many triangles the relief will have, known before they are made.
+
+    Parameters:
+        tiling, loops: the cells and their offset loops.
+        count: (half-edges,) segments of each.
+        chord_mm: chord tolerance, mm.
+    Returns: their number.
+    """
+    between: int = 2 * int(np.sum(count)) * (loops.corner.shape[1] - 1)
+    if not loops.smooth:
+        return between
+    # Rows as far apart as segments are long, each with fewer segments than the one before: half as many on the whole.
+    nearest = np.minimum.reduceat(np.where(loops.alive[:, -1], loops.inner_distance, np.inf), tiling.cell_start[:-1])
+    rows = np.minimum(nearest / longest_edges(tiling, loops, chord_mm), MAX_SPLITS)
+    return between + int(np.sum(count * rows[tiling.corner_cell]))
 
 
 def _long_diagonals(tiling: Tiling, loops: OffsetLoops, edges: Floats, count: Longs, chord_mm: float) -> Bools:

@@ -9,7 +9,7 @@ from sample_rings import sample_ring
 from ringtex.basics.errors import InputError
 from ringtex.solid.build_solid import build_solid
 from ringtex.solid.cells.offset_loops import offset_loops
-from ringtex.solid.cells.wall_splits import wall_splits
+from ringtex.solid.cells.wall_splits import relief_triangles, wall_splits
 from ringtex.solid.mesh.strip_triangulation import segments_of_sides
 
 
@@ -43,3 +43,13 @@ def test_walls_along_the_axis_of_a_cylinder_are_not_split() -> None:
     edge = ring.tiling.corners[ring.tiling.next_corner] - ring.tiling.corners
     assert np.all(count[np.abs(edge[:, 0]) < 1e-9] == 1)
     assert np.all(count[np.abs(edge[:, 1]) < 1e-9] > 1)
+
+
+@pytest.mark.parametrize(("family", "around"), [("hexagon", 24), ("brick", 12), ("rhomb_star_8", 12), ("kite", 60)])
+def test_smooth_tops_are_counted_before_they_are_made(family: str, around: int) -> None:
+    """For the warning of a long wait, and for the refusal: within a factor of two."""
+    ring = sample_ring("flat", family, around, form="pillow", chord_mm=0.02)
+    loops = offset_loops(ring.strip, ring.tiling, ring.relief, 0.02)
+    count = wall_splits(ring.tiling, loops, 0.8 * 0.02, 0.02)
+    ratio = relief_triangles(ring.tiling, loops, count, 0.02) / len(ring.mesh.faces)
+    assert 0.5 < ratio < 2.0
