@@ -1,6 +1,6 @@
 """Does a ring of any lattice family in any relief form cross itself? By exact arithmetic (CGAL through libigl).
 
-    python tests/campaigns/family_crossings.py [FAMILY ...] [--bands flat,half_round,dome] [--tolerance 0.005]
+    python tests/campaigns/family_crossings.py [FAMILY ...] [--bands flat,dome] [--tolerance 0.005] [--rounding 0]
 
 Small rings of every family x form x band at final tolerance; every crossing is printed with the whole request. Exit
 code 1 if anything crosses or is not closed. Takes an hour.
@@ -31,13 +31,15 @@ def main() -> int:
     parser.add_argument("families", nargs="*")
     parser.add_argument("--bands", default="flat,half_round,dome")
     parser.add_argument("--tolerance", type=float, default=FINAL_CHORD_MM)
+    parser.add_argument("--rounding", type=float, default=0.0)
     given = parser.parse_args()
     bad = built = 0
     for family in given.families or LATTICE_FAMILIES:
         around = max(5, LATTICE_FAMILIES[family].sample_around // 2)
         for band in given.bands.split(","):
             for form in FORMS:
-                mesh = sample_ring(band, family, around, chord_mm=given.tolerance, form=form).mesh
+                relief = {"form": form, "rounding": given.rounding}
+                mesh = sample_ring(band, family, around, chord_mm=given.tolerance, **relief).mesh
                 found = cgal.remesh_self_intersections(mesh.vertices, mesh.faces.astype(np.int64), detect_only=True)
                 pairs, problems = len(found[2]), mesh.problems(1)
                 built += 1

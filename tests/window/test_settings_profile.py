@@ -105,3 +105,17 @@ def test_a_touched_length_shows_itself(dome: Drawn, name: str) -> None:
     dome.state.set_hovered_setting(name)
     # Three figures alone are more ink than this.
     assert _changed_pixels(before, drawing.grab().toImage()) > 60
+
+
+@pytest.mark.parametrize("rounding", [0.0, 0.4, 1.0])
+def test_the_picture_of_a_rounding_has_its_arcs(rounding: float) -> None:
+    """A hexagon's corners rounded by r lose (2 sqrt(3) - pi) r^2 of its area 2 sqrt(3) a^2 (elementary geometry)."""
+    from PySide6.QtCore import QPointF
+
+    from ringtex.window.settings.drawings.rounding_picture import rounded_hexagon
+
+    outline = rounded_hexagon(QPointF(50.0, 40.0), 30.0, rounding).toFillPolygon()
+    x, y = np.array([(point.x(), point.y()) for point in outline]).T
+    area = 0.5 * abs(np.sum(x[:-1] * y[1:] - x[1:] * y[:-1]))
+    expected = 2.0 * math.sqrt(3.0) - (2.0 * math.sqrt(3.0) - math.pi) * rounding**2
+    assert area == pytest.approx(30.0**2 * expected, rel=0.01)
