@@ -34,7 +34,9 @@ def add_to(commands: Any) -> None:
         help=f"a band to begin with: {', '.join(preset.name for preset in PRESETS)}",
     )
     parser.add_argument(
-        "--motif", metavar="FILE", help="an SVG drawing to repeat round the ring; it is kept in the design"
+        "--motif",
+        metavar="FILE",
+        help="an SVG drawing or a grey PNG or TIFF picture to repeat round the ring; the design keeps it",
     )
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=run)
@@ -55,9 +57,9 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     said: dict[str, Any] = {"file": arguments.out, "name": design.name}
     if arguments.motif is not None:
         from ringtex.edits.motif_edits import with_motif
-        from ringtex.pattern.motif.import_motif import read_motif
+        from ringtex.pattern.picture.import_picture import read_drawing_or_picture
 
-        found = read_motif(Path(arguments.motif))
+        found = read_drawing_or_picture(Path(arguments.motif))
         design = with_motif(design, found.motif)
         said["left_out"] = list(found.left_out)
     write_design(design, out)

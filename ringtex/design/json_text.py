@@ -10,8 +10,8 @@ from typing import Any, Final
 from ringtex.basics.errors import InputError
 from ringtex.basics.guarded_files import read_ordinary_file, shown_path
 
-MAX_BYTES: Final = 1_000_000
-"""A design is about 1 kB; a thousand times that is no design, and is not even read."""
+MAX_BYTES: Final = 4_000_000
+"""A design is about 1 kB, with an own picture at most 3 MB; anything larger is not even read."""
 
 MAX_LEVELS: Final = 32
 """A design nests four levels; brackets deeper than this are refused before anything walks down them."""

@@ -21,6 +21,9 @@ _NAMES: Final = {
     "hollow.wall": "hollow wall",
     "hollow.floor": "hollow floor",
 }
+MAX_SAID: Final = 60
+"""Letters of a text that are shown: outlines and pictures of own motifs have up to three million."""
+
 _PLACES: Final = {"band.stations": "station", "stones": "stone", "hollow.drains": "drain"}
 
 
@@ -82,4 +85,6 @@ def _name(key: str) -> str:
 def _said(value: object) -> str:
     if value is None:
         return "none"
+    if isinstance(value, str) and len(value) > MAX_SAID:
+        return f"{value[:MAX_SAID]} ..."
     return f"{value:g}" if isinstance(value, int | float) and not isinstance(value, bool) else str(value)

@@ -13,6 +13,7 @@ from ringtex.pattern.tiling import Tiling
 
 if TYPE_CHECKING:
     from ringtex.pattern.motif.motif_layout import MotifLayout
+    from ringtex.pattern.picture.picture_layout import PictureLayout
 
 CACHED_PATTERNS: Final = 8
 """Patterns that each cellular family keeps for re-use while only the relief changes; 1000 cells take about 0.3 MB."""
@@ -74,7 +75,8 @@ class Pattern:
                      it.
     sites            (n, 2) the points that the cells grew from, for cellular families; None for lattices.
     grown            where those sites came from, where some were changed by hand; else None.
-    motif            the repeats of an own motif, whose cells are only their rectangles; None for all other families.
+    motif            the repeats of an own motif, whose cells are only their rectangles, or of an own picture, whose
+                     cells are a grid; None for all other families.
     """
 
     tiling: Tiling
@@ -84,4 +86,4 @@ class Pattern:
     stretch_percent: float
     sites: Floats | None = None
     grown: GrownSites | None = None
-    motif: MotifLayout | None = None
+    motif: MotifLayout | PictureLayout | None = None

@@ -23,6 +23,9 @@ FLANKED = frozenset({"raised", "sunk", "step", "pierced"})
 MOTIF_FORMS: Final = ("raised", "sunk", "step")
 """Forms of drawn motifs: their height follows the distance from the outline up to a level top."""
 
+PICTURE_FORMS: Final = ("raised", "sunk")
+"""Forms of grey pictures: heights over the band's face, or depths under it."""
+
 MAX_POINTS: Final = 72
 MAX_SPOTS: Final = 500
 """A point every 5 degrees; as many spots as a hand could paint."""

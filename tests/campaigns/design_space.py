@@ -19,6 +19,7 @@ from ringtex.design.design import Design
 from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.motif.motif_outline import outline_text
 from ringtex.pattern.pattern_options import FAMILIES, OWN_FAMILIES
+from ringtex.pattern.picture.grey_reader import picture_text
 from ringtex.relief.relief_options import FORMS, MOTIF_FORMS
 
 USUAL: dict[str, tuple[float, float]] = {
@@ -61,9 +62,16 @@ OUTLINES = tuple(
 )
 """Drawings: a square, a ring, a band that joins its neighbours, two pieces, a star."""
 
+PICTURES = tuple(
+    picture_text(np.random.default_rng(seed).integers(0, 2**bits, (12, 30)).astype(f"uint{bits}"))
+    for seed, bits in ((1, 8), (2, 16))
+)
+"""Grey pictures of noise, whose borders do not meet."""
+
 WORDS: dict[str, tuple[Any, ...]] = {
     "pattern.motif.outline": OUTLINES,
     "pattern.motif.name": ("", "drawing"),
+    "pattern.motif.grey.pixels": PICTURES,
     "name": ("", "tide", "Ring Nr. 7", "=1+1", "指輪", "x" * 120),
     "pattern.family": (*FAMILIES, *OWN_FAMILIES),
     "relief.form": FORMS,
@@ -76,6 +84,7 @@ WORDS: dict[str, tuple[Any, ...]] = {
 GIVEN: dict[str, float] = {
     "pattern": 1.0, "pattern.family": 1.0, "relief": 1.0, "relief.form": 1.0,
     "hollow": 0.12, "stones": 0.15, "plain": 0.15, "inscription": 0.1, "pattern.density": 0.2, "relief.fade": 0.2,
+    "pattern.motif.grey": 0.3,
     "edits.cells": 0.15, "edits.sites": 0.2, "pattern.evenness": 0.25, "pattern.scatter": 0.5, "pattern.twist": 0.3,
     "pattern.slide_mm": 0.4, "relief.depth_scatter": 0.25, "bore": 0.3, "make.limits": 0.1, "hollow.floor_mm": 0.4,
 }  # fmt: skip
@@ -130,6 +139,8 @@ class _Draw:
                 continue
             drawn[field.name] = self.value(hints[field.name], inner)
         self.tie(path, drawn)
+        if kind is MotifOptions and drawn.get("grey") is not None:
+            drawn["outline"] = ""
         return kind(**drawn)
 
     def tie(self, path: str, drawn: dict[str, Any]) -> None:

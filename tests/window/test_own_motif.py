@@ -9,7 +9,9 @@ import pytest
 
 pytest.importorskip("PySide6")
 
+import numpy as np
 from even_hands import click
+from PIL import Image
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialogButtonBox, QFileDialog, QLineEdit
@@ -65,6 +67,18 @@ def import_drawing(qtbot: QtBot, window: MainWindow, pattern: PatternSection, pa
     choose(dialog, path)
 
 
+def exported(qtbot: QtBot, window: MainWindow) -> None:
+    """Export by mouse, and look at the mesh that was written."""
+    click(tool(window, "export"))
+    qtbot.waitUntil(lambda: window.files.export_dialog is not None and window.files.export_dialog.isVisible())
+    dialog = window.files.export_dialog
+    assert dialog is not None
+    with qtbot.waitSignal(dialog.exported, timeout=90_000) as told:
+        click(dialog.start_button)
+    click(dialog.close_button)
+    assert read_mesh(Path(told.args[0].order.meshes[0])).problems() == []
+
+
 def test_a_drawing_is_carried_to_an_exported_ring(
     qtbot: QtBot, window: MainWindow, settled: Callable[[], None], pattern: PatternSection, tmp_path: Path
 ) -> None:
@@ -76,17 +90,26 @@ def test_a_drawing_is_carried_to_an_exported_ring(
     settled()
     assert window.view is not None
     assert window.view.built.pattern.motif is not None
-    click(tool(window, "export"))
-    qtbot.waitUntil(lambda: window.files.export_dialog is not None and window.files.export_dialog.isVisible())
-    dialog = window.files.export_dialog
-    assert dialog is not None
-    with qtbot.waitSignal(dialog.exported, timeout=90_000) as told:
-        click(dialog.start_button)
-    click(dialog.close_button)
-    assert read_mesh(Path(told.args[0].order.meshes[0])).problems() == []
+    exported(qtbot, window)
     # One step to undo.
     click(tool(window, "undo"))
     assert window.document.design.pattern.family == "hexagon"
+
+
+def test_a_grey_picture_is_carried_to_an_exported_ring(
+    qtbot: QtBot, window: MainWindow, settled: Callable[[], None], pattern: PatternSection, tmp_path: Path
+) -> None:
+    window.remembering.set_folder(tmp_path)
+    x = np.arange(120) / 120.0
+    samples = np.rint(65535 * (0.5 + 0.5 * np.sin(12.0 * x) * np.sin(5.0 * x)[:60, None])).astype(np.uint16)
+    Image.fromarray(samples).save(tmp_path / "waves.tif")
+    import_drawing(qtbot, window, pattern, tmp_path / "waves.tif")
+    qtbot.waitUntil(lambda: window.document.design.pattern.family == "motif", timeout=20_000)
+    assert "do not meet" in pattern.motif.notes.text()
+    assert all(not row.isHidden() for row in pattern.grey_rows)
+    assert all(row.isHidden() for row in pattern.outline_rows)
+    settled()
+    exported(qtbot, window)
 
 
 def test_a_bad_drawing_is_explained_and_changes_nothing(

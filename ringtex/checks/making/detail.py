@@ -139,7 +139,7 @@ def check_detail(
         where = _at(detail.shrunk_place)
         found.append(Finding(Kind.SMALL_CELLS, Level.WARNING, message, advice, float(count), 0.0, "cells", **where))
     if pattern is not None and pattern.motif is not None:
-        message = "The widths of ridges and grooves of a drawn motif are not measured"
+        message = "The widths of ridges and grooves of an own motif are not measured"
         advice = f"Draw nothing that comes out narrower than {limits.ridge_mm.least:g} mm on the ring, nor gaps under "
         advice += f"{limits.groove_mm.least:g} mm"
         found.append(Finding(Kind.WIDTHS_UNKNOWN, Level.NOTE, message, advice))

@@ -8,6 +8,7 @@ from typing import Annotated, Any, Final, Literal, TypeAlias
 from ringtex.basics.caches import cached
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import Within, require_limits
+from ringtex.pattern.picture.grey_options import GreyOptions
 
 ARRANGEMENTS: Final = ("straight", "brick")
 ALTERNATIONS: Final = ("none", "mirrored", "turned")
@@ -18,11 +19,11 @@ Length: TypeAlias = Annotated[float, Within(1e-3, 1e5, "mm")]
 
 @dataclass(frozen=True)
 class MotifOptions:
-    """A drawn motif, repeated `around` times round the ring and `across` times over it.
+    """A drawn motif or a grey picture, repeated `around` times round the ring and `across` times over it.
 
     name         of the drawing it came from.
     outline      SVG path data in whole steps, 50,000 along the longer side of the page, from the page's lower left
-                 corner, y upwards; what `outline_text` writes.
+                 corner, y upwards; what `outline_text` writes. Empty for a picture.
     width_mm, height_mm  the page as it was drawn.
     fit          "motif": the drawing keeps its proportions, as large as `size` of its repeat; "page": the page, with
                  what lies near its borders, is stretched to the whole repeat, so that drawings that run on from border
@@ -31,6 +32,7 @@ class MotifOptions:
     turn_deg     turned counter-clockwise on the strip; with the fit "page" not used.
     arrangement  "straight" or "brick": every other row moved by half a repeat.
     alternate    "none", or every other repeat "mirrored" left to right or "turned" by half a turn, like a chessboard.
+    grey         a grey picture in place of an outline, which always fills its repeat: size and turn are not used.
 
     Raises InputError naming the key when a value cannot be used.
     """
@@ -44,6 +46,7 @@ class MotifOptions:
     turn_deg: Annotated[float, Within(-360.0, 360.0, "degrees")] = 0.0
     arrangement: Literal["straight", "brick"] = "straight"
     alternate: Literal["none", "mirrored", "turned"] = "none"
+    grey: GreyOptions | None = None
 
     def __post_init__(self) -> None:
         require_limits(self, "pattern.motif")
@@ -55,7 +58,10 @@ class MotifOptions:
             if value not in known:
                 message = f"{key} cannot be {value!r}"
                 raise InputError(message, f"Choose one of {', '.join(known)}", f"pattern.motif.{key}")
-        decoded_outline(self.outline)
+        if self.grey is None:
+            decoded_outline(self.outline)
+        elif self.outline:
+            raise InputError("a motif is an outline or a picture, not both", "Leave out one", "pattern.motif.outline")
 
 
 @cached(8)

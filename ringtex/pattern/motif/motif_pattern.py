@@ -27,6 +27,10 @@ def motif_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
     for key, value in (("scatter", options.scatter), ("twist", options.twist), ("evenness", options.evenness)):
         if value:
             raise InputError(f"{key} does not apply to own motifs", "Set it to 0", f"pattern.{key}")
+    if motif.grey is not None:
+        from ringtex.pattern.picture.picture_pattern import picture_pattern
+
+        return picture_pattern(part, options, motif)
     if motif.alternate != "none" and options.around % 2:
         message = f"motifs that alternate do not close round the ring with {options.around} repeats"
         raise InputError(message, "Give an even number around", "pattern.around")

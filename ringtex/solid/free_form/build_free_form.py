@@ -1,4 +1,4 @@
-"""From strip, own motif and relief to the closed mesh of the ring."""
+"""From strip, own motif or picture and relief to the closed mesh of the ring."""
 
 from __future__ import annotations
 
@@ -6,28 +6,33 @@ import numpy as np
 
 from ringtex.basics.progress import Progress
 from ringtex.pattern.motif.motif_layout import MotifLayout
+from ringtex.pattern.picture.picture_layout import PictureLayout
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.free_form.motif_mesh import motif_surface
+from ringtex.solid.free_form.picture_surface import picture_surface
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.solid.plain_faces import close_ring, point_row
 from ringtex.strip.strip_map import StripMap
 
 
 def build_free_form(
-    strip: StripMap, layout: MotifLayout, relief: Relief, chord_mm: float, progress: Progress
+    strip: StripMap, layout: MotifLayout | PictureLayout, relief: Relief, chord_mm: float, progress: Progress
 ) -> RingSolid:
     """The ring as one closed, oriented mesh, welded by index.
 
     Parameters:
         strip: the strip map.
-        layout: the repeats of the motif.
+        layout: the repeats of the motif or picture.
         relief: profile and depths.
         chord_mm: largest distance between mesh and true surface, mm.
         progress: where cancelling is looked for.
     Returns: the mesh with its regions; it has no offset loops, so that the widths of ridges and grooves are not known.
     Raises: Cancelled.
     """
-    surface = motif_surface(strip, layout, relief, chord_mm)
+    if isinstance(layout, PictureLayout):
+        surface = picture_surface(strip, layout, relief, chord_mm)
+    else:
+        surface = motif_surface(strip, layout, relief, chord_mm)
     progress.check()
     lower, upper = (point_row(surface.positions[ids, 0], ids, strip.length) for ids in (surface.lower, surface.upper))
     part = layout.part

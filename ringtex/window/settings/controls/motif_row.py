@@ -1,4 +1,4 @@
-"""The own motif: a button that asks for a drawing, and what became of it."""
+"""The own motif: a button that asks for a drawing or a picture, and what became of it."""
 
 from __future__ import annotations
 
@@ -8,17 +8,19 @@ from PySide6.QtWidgets import QFileDialog, QLabel, QPushButton, QSizePolicy, QWi
 
 from ringtex.basics.errors import InputError, RingtexError
 from ringtex.edits.motif_edits import with_motif
-from ringtex.pattern.motif.import_motif import ImportedMotif, read_motif
+from ringtex.pattern.motif.import_motif import ImportedMotif
+from ringtex.pattern.picture.import_picture import read_drawing_or_picture
 from ringtex.window.building.background_job import BackgroundJob
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 
-HINT = "Repeat your own drawing round the ring: an SVG file, which is copied into the design"
-ASK, ASK_AGAIN = "Own motif from a drawing ...", "Another drawing ..."
+HINT = "Repeat your own drawing (SVG) or grey picture (PNG, TIFF) round the ring; it is copied into the design"
+ASK, ASK_AGAIN = "Own drawing or picture ...", "Another drawing or picture ..."
+FILES = "Drawings and grey pictures (*.svg *.SVG *.png *.PNG *.tif *.tiff *.TIF *.TIFF)"
 
 
 class MotifRow(SettingRow):
-    """Imports a drawing in a thread of its own; the newest request wins."""
+    """Imports a drawing or a picture in a thread of its own; the newest request wins."""
 
     def __init__(self, editor: DesignEditor, parent: QWidget | None = None) -> None:
         super().__init__("pattern.motif", "family", parent)
@@ -48,7 +50,7 @@ class MotifRow(SettingRow):
         return self.button.text() == (ASK if self._editor.design.pattern.motif is None else ASK_AGAIN)
 
     def _ask(self) -> None:
-        dialog = QFileDialog(self, "Drawing for the motif", "", "Drawings (*.svg *.SVG)")
+        dialog = QFileDialog(self, "Drawing or picture for the motif", "", FILES)
         dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
         dialog.fileSelected.connect(lambda name: self.take(Path(name)))
         dialog.finished.connect(dialog.deleteLater)
@@ -56,10 +58,10 @@ class MotifRow(SettingRow):
         dialog.open()
 
     def take(self, path: Path) -> None:
-        """Read a drawing beside the window and put it on the ring."""
+        """Read a drawing or picture beside the window and put it on the ring."""
         if self.job is not None:
             self.job.cancel()
-        job = BackgroundJob(lambda _: read_motif(path), "reading of the drawing", self)
+        job = BackgroundJob(lambda _: read_drawing_or_picture(path), "reading of the drawing", self)
         job.done.connect(lambda found: self._taken(job, found))
         job.failed.connect(lambda error: self._failed(job, error))
         self.job = job

@@ -16,6 +16,7 @@ from ringtex.pattern.pattern_options import (
     PatternOptions,
     RailOptions,
 )
+from ringtex.pattern.picture.grey_options import GreyOptions
 from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.icons import icon
 from ringtex.window.building.drawable_ring import View
@@ -92,6 +93,17 @@ FITS: Final = (("motif in its proportions", "motif"), ("page fills the repeat", 
 FIT_HINT: Final = "Whether the drawing keeps its proportions, or its page is stretched so that repeats join"
 ARRANGEMENTS: Final = (("straight", "straight"), ("like bricks", "brick"))
 ALTERNATIONS: Final = (("all alike", "none"), ("mirrored", "mirrored"), ("turned by half", "turned"))
+GREY_SMOOTH: Final = NumberSetting(
+    "pattern.motif.grey.smooth", "Smoothing", GreyOptions, 0.01, "Blurs the picture: standard deviation on the strip",
+    "mm", drag_span=(0.0, 0.5),
+)  # fmt: skip
+GREY_BLEND: Final = NumberSetting(
+    "pattern.motif.grey.blend", "Blend borders", GreyOptions, 0.01,
+    "How much of a repeat, at each border, goes over into its neighbour; 0 for pictures whose borders meet",
+    drag_span=(0.0, 0.5),
+)  # fmt: skip
+HIGH: Final = (("white is high", "white"), ("black is high", "black"))
+RUNS: Final = (("repeated", False), ("once round the ring", True))
 SEED_NOTE: Final = "The seed has no effect here: at scatter 0 nothing of this pattern is random."
 FEW_FAMILIES: Final = 9
 """Shown until all are asked for."""
@@ -150,8 +162,15 @@ class PatternSection(SettingsSection):
         alternate = ChoiceRow(
             "pattern.motif.alternate", "Alternate", ALTERNATIONS, "What every other repeat does", self.editor, "family"
         )
-        self.motif_rows: list[SettingRow] = [self.add_row(row) for row in (fit, arrangement, alternate)]
-        self.motif_rows += [self.add_number(setting) for setting in (MOTIF_SIZE, MOTIF_TURN)]
+        self.motif_rows: list[SettingRow] = [self.add_row(row) for row in (arrangement, alternate)]
+        self.outline_rows: list[SettingRow] = [self.add_row(fit)]
+        self.outline_rows += [self.add_number(setting) for setting in (MOTIF_SIZE, MOTIF_TURN)]
+        hint = "Which end of the greys stands higher"
+        high = ChoiceRow("pattern.motif.grey.high", "Greys", HIGH, hint, self.editor, "family")
+        hint = "Whether the picture fills each repeat, or one picture runs once round the ring"
+        once = ChoiceRow("pattern.motif.grey.once", "Picture", RUNS, hint, self.editor, "family")
+        self.grey_rows: list[SettingRow] = [self.add_row(row) for row in (once, high)]
+        self.grey_rows += [self.add_number(setting) for setting in (GREY_SMOOTH, GREY_BLEND)]
 
     def _add_patterns(self) -> None:
         self.patterns = QToolButton(self.body)
@@ -211,8 +230,10 @@ class PatternSection(SettingsSection):
         super().refresh()
         pattern = self.editor.design.pattern
         rows, drawn = pattern.family != "cellular", pattern.family == "motif"
-        for row in self.motif_rows:
-            row.setVisible(drawn)
+        grey = drawn and pattern.motif is not None and pattern.motif.grey is not None
+        for shown, those in ((drawn, self.motif_rows), (drawn and not grey, self.outline_rows), (grey, self.grey_rows)):
+            for row in those:
+                row.setVisible(shown)
         for row in (self.seed, self.scatter):
             row.setVisible(not drawn)
         self.evenness.setVisible(can_be_even(self.editor.design))

@@ -1,0 +1,169 @@
+"""Where the repeats of a grey picture lie on the strip, and how grey it is at any point."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+
+from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.caches import cached
+from ringtex.pattern.motif.motif_layout import Part
+from ringtex.pattern.motif.motif_options import MotifOptions
+from ringtex.pattern.picture.grey_options import decoded_grey
+
+PAD: Final = 12
+"""Pixels added at each border, so that a spline there knows its neighbours; its filter falls to 1e-7 in 12 pixels."""
+
+
+@dataclass(frozen=True, eq=False)
+class PictureLayout:
+    """The repeats of one picture.
+
+    part            the patterned part of the strip.
+    options         the motif with its picture.
+    around, across  repeats.
+    slide           (2,) how far all repeats are moved, mm.
+    cells           (columns, rows) of the tiling, whose cells carry depths and marks.
+    """
+
+    part: Part
+    options: MotifOptions
+    around: int
+    across: int
+    slide: tuple[float, float]
+    cells: tuple[int, int]
+
+    @property
+    def tile(self) -> tuple[float, float]:
+        """Length and width of one repeat, mm."""
+        return self.part.length / self.around, self.part.width / self.across
+
+    @property
+    def pixel_mm(self) -> tuple[float, float]:
+        """Length and width of one pixel, mm."""
+        rows, columns = decoded_grey(self._grey.pixels).shape
+        return self.tile[0] / columns, self.tile[1] / rows
+
+    @property
+    def _grey(self) -> Any:
+        return self.options.grey
+
+    @property
+    def _joins(self) -> bool:
+        """Every border meets the opposite border of the same picture."""
+        return self.options.alternate == "none" and self.options.arrangement == "straight" and self._grey.blend == 0.0
+
+    def cells_at(self, points: Floats) -> Longs:
+        """(n,) the cell of the tiling that each point (n, 2) lies in."""
+        columns, rows = self.cells
+        column = np.floor(points[:, 0] / self.part.length * columns).astype(np.int64) % columns
+        row = np.floor((points[:, 1] - self.part.lower) / self.part.width * rows).astype(np.int64)
+        return np.asarray(np.clip(row, 0, rows - 1) * columns + column)
+
+    def height_share(self, u: Floats, v: Floats) -> Floats:
+        """How high the picture stands, 0 to 1: the interpolating cubic B-spline of the blurred samples, clipped.
+
+        Parameters:
+            u, v: (n,) positions on the strip, mm.
+        Returns: (n,).
+        """
+        found = self._row(u, v)
+        blend = self._grey.blend
+        if blend > 0.0:
+            high = self.tile[1]
+            place = (v - self.part.lower - self.slide[1]) / high
+            weight, mirrored = _across_border(place - np.floor(place), v, high, blend)
+            # The patterned part's own borders meet nothing.
+            inside = (mirrored >= self.part.lower) & (mirrored <= self.part.upper)
+            some = np.flatnonzero((weight > 0.0) & inside)
+            found[some] += weight[some] * (self._row(u[some], mirrored[some]) - found[some])
+        found = np.clip(found, 0.0, 1.0)
+        return np.asarray(1.0 - found if self._grey.high == "black" else found)
+
+    def _row(self, u: Floats, v: Floats) -> Floats:
+        """Grey of the row at v, blended with itself at the borders of its repeats."""
+        found = self._plain(u, v)
+        blend = self._grey.blend
+        if blend > 0.0:
+            wide, high = self.tile
+            row = np.floor((v - self.part.lower - self.slide[1]) / high)
+            place = (u - self.slide[0]) / wide - self._shift(row)
+            weight, mirrored = _across_border(place - np.floor(place), u, wide, blend)
+            some = np.flatnonzero(weight > 0.0)
+            found[some] += weight[some] * (self._plain(mirrored[some], v[some]) - found[some])
+        return found
+
+    def _shift(self, row: Floats) -> Floats:
+        """How far a row is moved, in repeats."""
+        return np.asarray(0.5 * (row % 2) * (self.options.arrangement == "brick"))
+
+    def _sampled(self, column: Floats, row: Floats, x: Floats, y: Floats) -> Floats:
+        """Grey at a fraction of a repeat."""
+        if self.options.alternate != "none":
+            odd = (column + row) % 2 == 1
+            x = np.where(odd, 1.0 - x, x)
+            y = np.where(odd & (self.options.alternate == "turned"), 1.0 - y, y)
+        sigma = tuple(self._grey.smooth_mm / size for size in self.pixel_mm)
+        return spline_at(_spline(self._grey.pixels, sigma, self._joins), x, y)
+
+    def _plain(self, u: Floats, v: Floats) -> Floats:
+        """Grey without blending."""
+        wide, high = self.tile
+        row_place = (v - self.part.lower - self.slide[1]) / high
+        row = np.floor(row_place)
+        place = (u - self.slide[0]) / wide - self._shift(row)
+        column = np.floor(place)
+        return self._sampled(column, row, place - column, row_place - row)
+
+
+def _across_border(share: Floats, at: Floats, size: float, blend: float) -> tuple[Floats, Floats]:
+    """How much the neighbour counts, 0.5 at a border, and the position mirrored at the nearest border.
+
+    Parameters:
+        share: (n,) position within a repeat, 0 to 1.
+        at: (n,) the same on the strip, mm.
+        size: of a repeat, mm.
+        blend: of a repeat, where the neighbour counts.
+    Returns: (n,) weights and (n,) mm.
+    """
+    fraction = np.clip(1.0 - np.minimum(share, 1.0 - share) / blend, 0.0, 1.0)
+    # A hair beyond the border, so that a point on it finds the other side.
+    step = np.where(share < 0.5, -2.0 * share - 1e-9, 2.0 * (1.0 - share) + 1e-9) * size
+    return 0.5 * fraction * fraction * (3.0 - 2.0 * fraction), np.asarray(at + step)
+
+
+@cached(4)
+def _spline(text: str, sigma: tuple[float, float], joins: bool) -> Any:
+    """Coefficients of the blurred picture, padded by its opposite border where repeats join, else by its mirror."""
+    from scipy import ndimage
+
+    grey = np.pad(decoded_grey(text), PAD, mode="wrap" if joins else "symmetric")
+    if max(sigma) > 0.0:
+        grey = np.pad(decoded_grey(text), _pads(sigma), mode="wrap" if joins else "symmetric")
+        blurred = ndimage.gaussian_filter(grey, (sigma[1], sigma[0]), mode="nearest", truncate=4.0)
+        (top, _), (left, _) = _pads(sigma)
+        rows, columns = decoded_grey(text).shape
+        grey = blurred[top - PAD : top + rows + PAD, left - PAD : left + columns + PAD]
+    return ndimage.spline_filter(grey, order=3, mode="mirror")
+
+
+def _pads(sigma: tuple[float, float]) -> tuple[tuple[int, int], tuple[int, int]]:
+    down, along = (PAD + int(np.ceil(4.0 * each)) for each in (sigma[1], sigma[0]))
+    return (down, down), (along, along)
+
+
+def spline_at(coefficients: Floats, x: Floats, y: Floats) -> Floats:
+    """The spline at fractions of the picture.
+
+    Parameters:
+        coefficients: padded by PAD.
+        x, y: (n,) from the left and from below, 0 to 1.
+    Returns: (n,) grey.
+    """
+    from scipy import ndimage
+
+    rows, columns = (size - 2 * PAD for size in coefficients.shape)
+    places = np.stack(((1.0 - y) * rows - 0.5 + PAD, x * columns - 0.5 + PAD))
+    return np.asarray(ndimage.map_coordinates(coefficients, places, order=3, prefilter=False, mode="nearest"))
