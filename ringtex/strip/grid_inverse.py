@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats
-from ringtex.basics.errors import SelfCheckError
+from ringtex.basics.errors import InputError
 from ringtex.strip.flat_grid import FlatGrid
 from ringtex.strip.spline_table import SplineTable
 
@@ -30,7 +30,7 @@ class GridInverse:
     def at_nodes(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
         """theta and xi (n, m), where the grid has u (n,) x v (m,); v starts at 0 and ends at the width.
 
-        Raises: SelfCheckError where the flattened grid cannot be turned back (it would fold).
+        Raises: InputError where the grid cannot be turned back: unlike stations too near each other.
         """
         theta, xi = self._start(u, v)
         shape = theta.shape
@@ -80,7 +80,7 @@ class GridInverse:
             active = active[np.abs(miss_u) + np.abs(miss_v) > 1e-11 * length]
             if not len(active):
                 return
-        raise SelfCheckError(
+        raise InputError(
             f"Flattening this band did not settle at {len(active)} of {len(theta)} places",
             "Make the stations more alike or move them apart",
             "band.stations",
