@@ -143,16 +143,17 @@ def check_detail(
         advice = f"Draw nothing that comes out narrower than {limits.ridge_mm.least:g} mm on the ring, nor gaps under "
         advice += f"{limits.groove_mm.least:g} mm"
         found.append(Finding(Kind.WIDTHS_UNKNOWN, Level.NOTE, message, advice))
-    return [*found, *(_stretched(pattern.stretch_percent) if pattern else ())]
+    return [*found, *(_stretched(pattern) if pattern else ())]
 
 
-def _stretched(stretch_percent: float) -> list[Finding]:
-    stretch = abs(stretch_percent)
+def _stretched(pattern: PatternView) -> list[Finding]:
+    stretch = abs(pattern.stretch_percent)
     if stretch <= STRETCH_NOTE_PERCENT:
         return []
     level = Level.WARNING if stretch > STRETCH_WARNING_PERCENT else Level.NOTE
     limit = STRETCH_WARNING_PERCENT if level is Level.WARNING else STRETCH_NOTE_PERCENT
-    message = f"The cells are stretched by {stretch:.0f} per cent to fit whole rows into the band"
+    what = "cells are" if pattern.motif is None else "own motif is"
+    message = f"The {what} stretched by {stretch:.0f} per cent to fit whole rows into the band"
     advice = "Change the number around or across, or the rails, so that whole rows fit"
     return [Finding(Kind.STRETCHED_CELLS, level, message, advice, stretch, limit, "per cent")]
 
