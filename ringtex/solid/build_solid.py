@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
+import numpy as np
+
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.pattern.tiling import Tiling
@@ -12,12 +15,13 @@ from ringtex.relief.cell_profile import ARC_FRACTION
 from ringtex.relief.make_relief import Relief
 from ringtex.relief.relief_options import FLANKED
 from ringtex.solid.cells.cell_faces import cell_mesh, wall_points
-from ringtex.solid.cells.ground_faces import with_ground
-from ringtex.solid.cells.offset_loops import offset_loops
-from ringtex.solid.cells.rounded_cells import rounded_cells
+from ringtex.solid.cells.ground_faces import folded_cells, with_ground
+from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
+from ringtex.solid.cells.rounded_cells import RoundedCells, rounded_cells
 from ringtex.solid.cells.wall_splits import relief_triangles, wall_splits
 from ringtex.solid.finishing.cell_outlines import cell_outlines
 from ringtex.solid.mesh.ring_mesh import RingSolid
+from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.solid.plain_faces import border_row, close_ring
 from ringtex.strip.strip_map import StripMap
 
@@ -29,6 +33,9 @@ ROUNDED_SAGITTA: Final = 1.0 - ARC_FRACTION
 
 SHARP_SAGITTA: Final = 0.8
 """The same where the profile has no arcs; diagonals to the loops further in are longer than the segments."""
+
+LESS_ROUND: Final = (0.85, 0.6, 0.0)
+"""Fractions of its radius that a rounded cell is given, one after the other, while the ground round it folds."""
 
 
 def build_solid(
@@ -44,9 +51,52 @@ def build_solid(
     Raises: Cancelled if progress was cancelled; InputError for a mesh that no memory would hold.
     """
     progress = progress or Progress()
+    fraction = np.ones(tiling.cells)
+    made = _relief_mesh(strip, tiling, relief, chord_mm, progress, fraction)
+    for less in LESS_ROUND if made.rounded is not None else ():
+        folded = folded_cells(tiling, made.mesh)
+        if not len(folded):
+            break
+        fraction[folded] = less
+        made = _relief_mesh(strip, tiling, relief, chord_mm, progress, fraction)
+    _, wall_ids = wall_points(tiling, made.count)
+    rows = border_row(tiling, wall_ids, made.count, False), border_row(tiling, wall_ids, made.count, True)
+    closed = close_ring(strip, (made.mesh.positions, made.mesh.faces), rows, (tiling.lower, tiling.upper), chord_mm)
+    progress.check()
+    pierced = relief.options.form == "pierced"
+    return RingSolid(
+        mesh=closed.mesh,
+        strip_positions=closed.strip_positions,
+        face_ranges=closed.face_ranges,
+        face_cell=made.mesh.cell,
+        shrunk=made.loops.shrunk,
+        cell_depths=relief.options.depth_mm * relief.depth_share,
+        loops=made.loops,
+        outlines=cell_outlines(made.cells, made.loops, made.inner_count, relief) if pierced else None,
+        rounded=made.rounded,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _ReliefMesh:
+    """The mesh of all cells, and what it was made of: `cells` are the tiling's, or their rounded outlines; counts are
+    the segments of the tiling's half-edges and of theirs."""
+
+    mesh: StripMesh
+    cells: Tiling
+    loops: OffsetLoops
+    count: Longs
+    inner_count: Longs
+    rounded: RoundedCells | None
+
+
+def _relief_mesh(
+    strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float, progress: Progress, fraction: Floats
+) -> _ReliefMesh:
+    """The mesh of all cells, rounded in plan where that is asked; fraction (cells,) of its radius that each gets."""
     rounded, cells, inner = None, tiling, relief
     if relief.options.rounding > 0.0:
-        rounded = rounded_cells(strip, tiling, relief, chord_mm)
+        rounded = rounded_cells(strip, tiling, relief, chord_mm, fraction)
         cells, inner = rounded.outlines, rounded.relief
     loops = offset_loops(strip, cells, inner, chord_mm)
     if rounded is not None:
@@ -62,18 +112,4 @@ def build_solid(
     if rounded is not None:
         mesh = with_ground(strip, tiling, rounded, (count, inner_count), mesh, chord_mm)
     progress.check()
-    _, wall_ids = wall_points(tiling, count)
-    rows = border_row(tiling, wall_ids, count, False), border_row(tiling, wall_ids, count, True)
-    closed = close_ring(strip, (mesh.positions, mesh.faces), rows, (tiling.lower, tiling.upper), chord_mm)
-    progress.check()
-    return RingSolid(
-        mesh=closed.mesh,
-        strip_positions=closed.strip_positions,
-        face_ranges=closed.face_ranges,
-        face_cell=mesh.cell,
-        shrunk=loops.shrunk,
-        cell_depths=relief.options.depth_mm * relief.depth_share,
-        loops=loops,
-        outlines=cell_outlines(cells, loops, inner_count, relief) if relief.options.form == "pierced" else None,
-        rounded=rounded,
-    )
+    return _ReliefMesh(mesh, cells, loops, count, inner_count, rounded)

@@ -25,6 +25,10 @@ ACROSS_SAGITTA: Final = 0.2
 """Fraction of the chord tolerance that edges across the ground may take; walls and outlines take up to the rest."""
 
 
+FOLDED_MM2: Final = 1e-9
+"""Twice the area from which a triangle that runs clockwise is one: far over rounding, a square of 0.03 micrometres."""
+
+
 @dataclass(frozen=True, eq=False)
 class _Fans:
     """Triangles between walls and outlines: from an apex in one row to a segment of the other.
@@ -81,6 +85,14 @@ def with_ground(
         [faces, inside.faces + np.int32(len(walls))],
         [fans.cell[of_fan], inside.cell],
     )
+
+
+def folded_cells(tiling: Tiling, mesh: StripMesh) -> Longs:
+    """Cells of a mesh on the strip with a triangle that runs clockwise."""
+    u, v = mesh.positions[mesh.faces, 0], mesh.positions[mesh.faces, 1]
+    u = u - tiling.length * np.rint((u - u[:, :1]) / tiling.length)
+    area = (u[:, 1] - u[:, 0]) * (v[:, 2] - v[:, 0]) - (v[:, 1] - v[:, 0]) * (u[:, 2] - u[:, 0])
+    return np.unique(mesh.cell[area < -FOLDED_MM2]).astype(np.int64)
 
 
 def _fans(tiling: Tiling, rounded: RoundedCells, outer: SideRows, inner: SideRows) -> _Fans:

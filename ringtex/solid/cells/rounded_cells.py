@@ -92,12 +92,15 @@ class RoundedCells:
         return np.asarray(here + (at - low)[..., None] * (next_one - here))
 
 
-def rounded_cells(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float) -> RoundedCells:
+def rounded_cells(
+    strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float, fraction: Floats | None = None
+) -> RoundedCells:
     """Round all cells of a tiling.
 
     Parameters:
         strip, tiling, relief: those of one ring; the relief's options have the rounding.
         chord_mm: largest distance between an arc and its chords, with ARC_SAGITTA.
+        fraction: (cells,) of the radius that each cell is given; all of it where left out.
     Returns: the outlines; cells that are too small or too bent for the radius have a smaller one.
     """
     walls, profile = wall_frames(strip, tiling), relief.profile
@@ -109,7 +112,8 @@ def rounded_cells(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: flo
     if share == 0.0:
         first = np.maximum(first, np.minimum(MIN_GROUND_MM, 0.1 * clearance))
     foot = np.maximum(profile.level_mm * shrink - first, 0.0) if share == 0.0 else np.zeros(tiling.cells)
-    reach = relief.options.rounding * LARGEST * np.maximum((1.0 - share) * clearance - first - foot, 0.0) + foot
+    radius = relief.options.rounding * LARGEST * np.maximum((1.0 - share) * clearance - first - foot, 0.0)
+    reach = (radius if fraction is None else fraction * radius) + foot
     inset = _inset_outlines(strip, tiling, walls, (share, first, reach), chord_mm)
     outlines, key, arc = inset.rounded
     level = np.zeros((tiling.cells, 2))

@@ -7,6 +7,9 @@ from sample_rings import sample_ring
 
 from ringtex.pattern.lattice.families import LATTICE_FAMILIES
 from ringtex.relief.relief_options import FORMS
+from ringtex.solid.cells.ground_faces import folded_cells
+from ringtex.solid.cells.rounded_cells import rounded_cells
+from ringtex.solid.mesh.strip_triangulation import StripMesh
 
 BANDS = ("flat", "half_round", "dome")
 FAMILIES = [*(family for family in LATTICE_FAMILIES if family != "flutes"), "cellular"]
@@ -47,3 +50,17 @@ def test_the_ground_keeps_the_tolerance(band: str) -> None:
         at, on_mesh = (np.einsum("k,fki->fi", share, each) for each in (flat, placed))
         away = np.linalg.norm(ring.strip.point(at[:, 0], at[:, 1]) - on_mesh, axis=1)
         assert float(np.max(away)) < 1.1 * 0.005
+
+
+def test_where_the_ground_would_fold_a_cell_is_less_round() -> None:
+    """42 cells of this ring had triangles of ground that ran backwards at the full radius."""
+    ring = sample_ring(
+        "court", "hexagon_square_triangle", 21, chord_mm=0.05, form="pillow", rounding=1.0, corner_mm=0.0,
+        depth_mm=0.2409, depth_scatter=0.045, wall_width_mm=None, top_size=0.2847,
+    )  # fmt: skip
+    faces = ring.mesh.faces[ring.solid.face_ranges["cells"]]
+    mesh = StripMesh(ring.solid.strip_positions, faces, ring.solid.face_cell)
+    assert len(folded_cells(ring.tiling, mesh)) == 0
+    assert ring.solid.rounded is not None
+    whole = rounded_cells(ring.strip, ring.tiling, ring.relief, 0.05)
+    assert 10 < np.sum(ring.solid.rounded.radius_mm < 0.9 * whole.radius_mm) < 100
