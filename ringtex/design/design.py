@@ -13,7 +13,7 @@ from ringtex.checks.making.make_options import MakeOptions
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.pattern_options import OWN_FAMILIES, PatternOptions, RailOptions
 from ringtex.relief.plain_options import MAX_PLACES, PlainPlace
-from ringtex.relief.relief_options import MOTIF_FORMS, PICTURE_FORMS, ReliefOptions
+from ringtex.relief.relief_options import MOTIF_FORMS, ReliefOptions, own_motif_forms
 from ringtex.solid.finishing.finish import FinishOptions
 from ringtex.solid.finishing.hollow_options import HollowOptions
 from ringtex.solid.finishing.inscription_options import InscriptionOptions
@@ -48,10 +48,10 @@ class Design:
             raise InputError(f"{len(self.plain)} plain places are too many", f"Use at most {MAX_PLACES}", "plain")
 
         if self.pattern.family in OWN_FAMILIES:
-            drawn = self.pattern.motif is None or self.pattern.motif.grey is None
-            forms = MOTIF_FORMS if drawn else PICTURE_FORMS
+            forms = own_motif_forms(self.pattern.motif)
             if self.relief.form not in forms:
-                message = f"a {'drawn motif' if drawn else 'grey picture'} cannot be {self.relief.form}"
+                what = "drawn motif" if forms is MOTIF_FORMS else "grey picture"
+                message = f"a {what} cannot be {self.relief.form}"
                 raise InputError(message, f"Choose one of {', '.join(forms)}", "relief.form")
 
         if self.relief.form == "pierced" and self.hollow is not None and self.hollow.floor_mm is not None:

@@ -8,7 +8,7 @@ from typing import Final
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.motif.motif_options import MotifOptions
-from ringtex.relief.relief_options import MOTIF_FORMS, PICTURE_FORMS
+from ringtex.relief.relief_options import own_motif_forms
 
 FIRST_AROUND: Final = 12
 """Repeats round the ring at first: some 5 mm each on a usual finger."""
@@ -22,15 +22,18 @@ def with_motif(design: Design, motif: MotifOptions) -> Design:
     """
     old, before = design.pattern, design.pattern.motif
     if old.family == "motif" and before is not None and (before.grey is None) == (motif.grey is None):
-        arrangement, alternate, size, turn, fit = (
-            before.arrangement, before.alternate, before.size, before.turn_deg, before.fit,
-        )  # fmt: skip
-        motif = replace(motif, arrangement=arrangement, alternate=alternate, size=size, turn_deg=turn, fit=fit)
+        motif = replace(
+            before,
+            outline=motif.outline,
+            name=motif.name,
+            width_mm=motif.width_mm,
+            height_mm=motif.height_mm,
+            grey=motif.grey,
+        )
     around = old.around if old.family == "motif" else FIRST_AROUND
     across = old.across if old.family == "motif" else "auto"
     pattern = replace(
         old, family="motif", motif=motif, around=around, across=across, scatter=0.0, evenness=0.0, density=None, twist=0
     )
-    forms = MOTIF_FORMS if motif.grey is None else PICTURE_FORMS
-    form = design.relief.form if design.relief.form in forms else "raised"
+    form = design.relief.form if design.relief.form in own_motif_forms(motif) else "raised"
     return replace(design, pattern=pattern, relief=replace(design.relief, form=form), edits=EditOptions())

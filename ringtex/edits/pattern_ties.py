@@ -8,7 +8,7 @@ from typing import Any, Final
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.density_options import DensityOptions
-from ringtex.relief.relief_options import MOTIF_FORMS, PICTURE_FORMS
+from ringtex.relief.relief_options import own_motif_forms
 
 EVEN_FAMILIES: Final = ("hexagon", "cellular")
 """The others stand in whole rows, which cannot change their number of cells."""
@@ -60,8 +60,7 @@ def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
     tied: dict[str, Any] = {}
     if key == "pattern.family" and value == "motif":
         tied = {"pattern.evenness": 0.0, "pattern.density": None, "pattern.twist": 0, "pattern.scatter": 0.0}
-        drawn = pattern.motif is None or pattern.motif.grey is None
-        if design.relief.form not in (MOTIF_FORMS if drawn else PICTURE_FORMS):
+        if design.relief.form not in own_motif_forms(pattern.motif):
             tied["relief.form"] = "raised"
     elif key == "pattern.family" and value not in EVEN_FAMILIES and pattern.uses_target_density:
         tied = {"pattern.evenness": 0.0, "pattern.density": None}

@@ -8,6 +8,7 @@ from typing import Annotated, Final, TypeAlias
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import Within, require_limits
 from ringtex.pattern.density_options import Angle, LengthFraction, WidthFraction, refuse_doubles
+from ringtex.pattern.motif.motif_options import MotifOptions
 
 FORMS = ("raised", "sunk", "pillow", "dish", "peak", "step", "pierced")
 """raised: level tops on flanks; sunk: level floors below standing walls; pillow: tops domed smoothly; dish: cells
@@ -25,6 +26,12 @@ MOTIF_FORMS: Final = ("raised", "sunk", "step")
 
 PICTURE_FORMS: Final = ("raised", "sunk")
 """Forms of grey pictures: heights over the band's face, or depths under it."""
+
+
+def own_motif_forms(motif: MotifOptions | None) -> tuple[str, ...]:
+    """The forms that an own motif can have, drawn or a picture."""
+    return MOTIF_FORMS if motif is None or motif.grey is None else PICTURE_FORMS
+
 
 MAX_POINTS: Final = 72
 MAX_SPOTS: Final = 500

@@ -20,6 +20,7 @@ from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.ring_position import as_place, words_for
 from ringtex.checks.strip_geometry import StripView
 from ringtex.solid.mesh.ring_mesh import RingSolid
+from ringtex.solid.mesh.strip_triangulation import double_areas
 
 NEAR_FOLD = 0.2
 """Under this 1 + h k the relief is shrunk to a fifth of its width on the strip: near to a fold."""
@@ -65,20 +66,8 @@ def relief_faces(solid: RingSolid) -> NDArray[np.int32]:
 
 
 def _backward_triangles(solid: RingSolid, length: float) -> NDArray[np.int64]:
-    faces = relief_faces(solid)
-    u, v = (np.ascontiguousarray(solid.strip_positions[:, axis]) for axis in (0, 1))
-    u_corner = u[faces[:, 0]]
-    v_corner = v[faces[:, 0]]
-    u_first, u_second = (_across_seam(u[faces[:, i]] - u_corner, length) for i in (1, 2))
-    v_first, v_second = (v[faces[:, i]] - v_corner for i in (1, 2))
-    double_area = u_first * v_second - u_second * v_first
-    return np.flatnonzero(double_area < -2.0 * FOLDED_AREA_MM2)
-
-
-def _across_seam(difference: Floats, length: float) -> Floats:
-    """The difference the short way round the strip."""
-    short: Floats = difference - length * np.rint(difference / length)
-    return short
+    areas = double_areas(solid.strip_positions, relief_faces(solid), length)
+    return np.flatnonzero(areas < -2.0 * FOLDED_AREA_MM2)
 
 
 def check_folding(fold: FoldMargin) -> list[Finding]:

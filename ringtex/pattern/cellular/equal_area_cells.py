@@ -334,10 +334,8 @@ def _faults(state: CellMeasures) -> Floats:
 def _relaxed(diagram: MovingDiagram, density: AreaDensity, request: EvenRequest, progress: Progress) -> MovingDiagram:
     plain = lloyd_relaxation.OVER_RELAXATION
     over_relaxation = plain + request.order * (OVER_RELAXATION - plain)
-    for step in range(math.ceil(request.steps)):
-        progress.check()
-        fraction = over_relaxation * min(1.0, request.steps - step)
-        sites = diagram.sites
-        centroids = CellMeasures(diagram, density).centroids
-        diagram = diagram.moved(wrap_sites(diagram.part, sites + fraction * (centroids - sites)))
-    return diagram
+
+    def centroids(moved: MovingDiagram) -> Floats:
+        return CellMeasures(moved, density).centroids
+
+    return lloyd_relaxation.relax(diagram, request.steps, progress, centroids, over_relaxation)

@@ -7,6 +7,7 @@ Centroids are summed over walls, so no cell is ever put together during the step
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
@@ -24,7 +25,13 @@ OVER_RELAXATION: Final = 1.6
 best)."""
 
 
-def relax(diagram: MovingDiagram, steps: float, progress: Progress) -> MovingDiagram:
+def relax(
+    diagram: MovingDiagram,
+    steps: float,
+    progress: Progress,
+    centroids: Callable[[MovingDiagram], Floats] | None = None,
+    over_relaxation: float = OVER_RELAXATION,
+) -> MovingDiagram:
     """The diagram after so many over-relaxed Lloyd steps; a fraction is a shorter last step, so the result depends on
     the number continuously.
 
@@ -32,14 +39,17 @@ def relax(diagram: MovingDiagram, steps: float, progress: Progress) -> MovingDia
         diagram: of the sites.
         steps: how many.
         progress: asked whether to stop.
+        centroids: gives those that the sites (n, 2) step to, mm; of their cells' areas on the strip where left out.
+        over_relaxation: how many times as far as the centroid a step goes.
     Returns: the diagram of the relaxed sites.
     Raises: Cancelled.
     """
+    centroids = centroids or cell_centroids
     for step in range(math.ceil(steps)):
         progress.check()
-        fraction = OVER_RELAXATION * min(1.0, steps - step)
+        fraction = over_relaxation * min(1.0, steps - step)
         sites = diagram.sites
-        diagram = diagram.moved(wrap_sites(diagram.part, sites + fraction * (cell_centroids(diagram) - sites)))
+        diagram = diagram.moved(wrap_sites(diagram.part, sites + fraction * (centroids(diagram) - sites)))
     return diagram
 
 

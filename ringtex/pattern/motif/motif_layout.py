@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 import shapely
@@ -12,48 +12,12 @@ import shapely
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.pattern.motif.motif_options import MotifOptions, decoded_outline
 from ringtex.pattern.motif.motif_outline import GRID
-
-
-class Part(Protocol):
-    """The patterned part of the strip, mm."""
-
-    @property
-    def length(self) -> float:
-        """Length of one turn."""
-
-    @property
-    def lower(self) -> float:
-        """Where it begins across."""
-
-    @property
-    def upper(self) -> float:
-        """Where it ends."""
-
-    @property
-    def width(self) -> float:
-        """Between the two."""
+from ringtex.pattern.motif.repeats import Repeats
 
 
 @dataclass(frozen=True, eq=False)
-class MotifLayout:
-    """The repeats of one outline.
-
-    part            the patterned part of the strip.
-    options         the motif, with its outline in steps.
-    around, across  repeats.
-    slide           (2,) how far all repeats are moved, mm.
-    """
-
-    part: Part
-    options: MotifOptions
-    around: int
-    across: int
-    slide: tuple[float, float]
-
-    @property
-    def tile(self) -> tuple[float, float]:
-        """Length and width of one repeat, mm."""
-        return self.part.length / self.around, self.part.width / self.across
+class MotifLayout(Repeats):
+    """The repeats of one outline, which the motif has in steps."""
 
     @property
     def columns(self) -> int:
@@ -64,11 +28,6 @@ class MotifLayout:
     def period(self) -> float:
         """The same in mm."""
         return self.tile[0] * self.columns
-
-    @property
-    def is_brick(self) -> bool:
-        """Every other row is moved by half a repeat."""
-        return self.options.arrangement == "brick"
 
     def shapes(self, columns: range) -> Any:
         """The joined outline of all repeats in so many columns, mm on the strip; u runs on, below 0 and beyond a turn.
@@ -86,8 +45,7 @@ class MotifLayout:
         """(n,) the repeat, as a cell of the tiling, that each point (n, 2) lies in."""
         wide, high = self.tile
         row = np.clip(np.floor((points[:, 1] - self.part.lower) / high), 0, self.across - 1).astype(np.int64)
-        half = 0.5 * (row % 2) * self.is_brick
-        column = np.floor((points[:, 0] - self.slide[0]) / wide - half).astype(np.int64) % self.around
+        column = np.floor((points[:, 0] - self.slide[0]) / wide - self.row_shift(row)).astype(np.int64) % self.around
         return row * self.around + column
 
     def _rows(self) -> range:
@@ -98,7 +56,7 @@ class MotifLayout:
     def _matrix(self, i: int, j: int) -> Floats:
         """(2, 3) from steps to the strip, of the repeat in column i and row j."""
         wide, high = self.tile
-        centre = np.array([(i + 0.5 + 0.5 * (j % 2) * self.is_brick) * wide, self.part.lower + (j + 0.5) * high])
+        centre = np.array([(i + 0.5 + float(self.row_shift(j))) * wide, self.part.lower + (j + 0.5) * high])
         linear, middle = _fitted(self.options, wide, high)
         if (i + j) % 2 and self.options.alternate != "none":
             linear = np.diag([-1.0, 1.0 if self.options.alternate == "mirrored" else -1.0]) @ linear

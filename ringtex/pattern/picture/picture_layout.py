@@ -9,8 +9,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.caches import cached
-from ringtex.pattern.motif.motif_layout import Part
-from ringtex.pattern.motif.motif_options import MotifOptions
+from ringtex.pattern.motif.repeats import Repeats
 from ringtex.pattern.picture.grey_options import decoded_grey
 
 PAD: Final = 12
@@ -18,27 +17,13 @@ PAD: Final = 12
 
 
 @dataclass(frozen=True, eq=False)
-class PictureLayout:
+class PictureLayout(Repeats):
     """The repeats of one picture.
 
-    part            the patterned part of the strip.
-    options         the motif with its picture.
-    around, across  repeats.
-    slide           (2,) how far all repeats are moved, mm.
-    cells           (columns, rows) of the tiling, whose cells carry depths and marks.
+    cells  (columns, rows) of the tiling, whose cells carry depths and marks.
     """
 
-    part: Part
-    options: MotifOptions
-    around: int
-    across: int
-    slide: tuple[float, float]
     cells: tuple[int, int]
-
-    @property
-    def tile(self) -> tuple[float, float]:
-        """Length and width of one repeat, mm."""
-        return self.part.length / self.around, self.part.width / self.across
 
     @property
     def pixel_mm(self) -> tuple[float, float]:
@@ -89,15 +74,11 @@ class PictureLayout:
         if blend > 0.0:
             wide, high = self.tile
             row = np.floor((v - self.part.lower - self.slide[1]) / high)
-            place = (u - self.slide[0]) / wide - self._shift(row)
+            place = (u - self.slide[0]) / wide - self.row_shift(row)
             weight, mirrored = _across_border(place - np.floor(place), u, wide, blend)
             some = np.flatnonzero(weight > 0.0)
             found[some] += weight[some] * (self._plain(mirrored[some], v[some]) - found[some])
         return found
-
-    def _shift(self, row: Floats) -> Floats:
-        """How far a row is moved, in repeats."""
-        return np.asarray(0.5 * (row % 2) * (self.options.arrangement == "brick"))
 
     def _sampled(self, column: Floats, row: Floats, x: Floats, y: Floats) -> Floats:
         """Grey at a fraction of a repeat."""
@@ -113,7 +94,7 @@ class PictureLayout:
         wide, high = self.tile
         row_place = (v - self.part.lower - self.slide[1]) / high
         row = np.floor(row_place)
-        place = (u - self.slide[0]) / wide - self._shift(row)
+        place = (u - self.slide[0]) / wide - self.row_shift(row)
         column = np.floor(place)
         return self._sampled(column, row, place - column, row_place - row)
 

@@ -14,7 +14,7 @@ from ringtex.solid.cells.loop_fill import LastLoop, LoopFill
 from ringtex.solid.cells.offset_loops import OffsetLoops, convex_between
 from ringtex.solid.cells.smooth_fill import SmoothFill
 from ringtex.solid.mesh.delaunay_flips import flip_to_delaunay
-from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh
+from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, in_one_piece
 from ringtex.strip.strip_map import StripMap
 
 THIN = 0.25
@@ -91,8 +91,7 @@ def _without_thin_triangles(tiling: Tiling, mesh: StripMesh, at: Floats) -> Stri
     a, b, c = mesh.faces.T
     real = (a != b) & (b != c) & (a != c)
     faces, cell = mesh.faces[real], mesh.cell[real]
-    u, v = at[:, 0][faces], at[:, 1][faces]
-    u -= tiling.length * np.rint((u - u[:, :1]) / tiling.length)
+    u, v = in_one_piece(at[:, 0][faces], tiling.length), at[:, 1][faces]
     along_u, along_v = u[:, (1, 2, 0)] - u, v[:, (1, 2, 0)] - v
     longest = np.max(along_u * along_u + along_v * along_v, axis=1)
     thin = along_u[:, 0] * along_v[:, 1] - along_v[:, 0] * along_u[:, 1] < THIN * longest

@@ -8,13 +8,14 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Floats, Ints, Longs
-from ringtex.basics.tolerances import MAX_SPLITS
+from ringtex.basics.tolerances import FOLDED_AREA_MM2, MAX_SPLITS
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.cell_faces import wall_points
 from ringtex.solid.cells.rounded_cells import RoundedCells
 from ringtex.solid.mesh.strip_triangulation import (
     SideRows,
     StripMesh,
+    double_areas,
     join_meshes,
     segments_of_sides,
     triangulate_strip,
@@ -23,10 +24,6 @@ from ringtex.strip.strip_map import StripMap
 
 ACROSS_SAGITTA: Final = 0.2
 """Fraction of the chord tolerance that edges across the ground may take; walls and outlines take up to the rest."""
-
-
-FOLDED_MM2: Final = 1e-9
-"""Twice the area from which a triangle that runs clockwise is one: far over rounding, a square of 0.03 micrometres."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,10 +86,8 @@ def with_ground(
 
 def folded_cells(tiling: Tiling, mesh: StripMesh) -> Longs:
     """Cells of a mesh on the strip with a triangle that runs clockwise."""
-    u, v = mesh.positions[mesh.faces, 0], mesh.positions[mesh.faces, 1]
-    u = u - tiling.length * np.rint((u - u[:, :1]) / tiling.length)
-    area = (u[:, 1] - u[:, 0]) * (v[:, 2] - v[:, 0]) - (v[:, 1] - v[:, 0]) * (u[:, 2] - u[:, 0])
-    return np.unique(mesh.cell[area < -FOLDED_MM2]).astype(np.int64)
+    folded = double_areas(mesh.positions, mesh.faces, tiling.length) < -2.0 * FOLDED_AREA_MM2
+    return np.unique(mesh.cell[folded]).astype(np.int64)
 
 
 def _fans(tiling: Tiling, rounded: RoundedCells, outer: SideRows, inner: SideRows) -> _Fans:

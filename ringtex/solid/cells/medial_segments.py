@@ -149,15 +149,17 @@ def smooth_top_segments(
     """
     axis, half, nearest = _along_cells(tiling, loops)
     longer = _half_lengths(tiling, loops, axis, LONG_CLEARANCE, END_SHORTENING)[0]
-    bend = _bends(tiling, loops, axis, longer)
-    placed = _place_segments(tiling, loops, axis, longer, np.full(tiling.cells, 2), bend)
-    far = (longer - half > FAR_END * nearest) & ~_folding(tiling, loops, placed, outer)
-    half = np.where(far, longer, half)
+    far, bend = longer - half > FAR_END * nearest, None
+    if np.any(far):
+        bend = _bends(tiling, loops, axis, longer)
+        placed = _place_segments(tiling, loops, axis, longer, np.full(tiling.cells, 2), bend)
+        far &= ~_folding(tiling, loops, placed, outer)
+        half, bend = np.where(far, longer, half), bend * far[:, None]
     scale = np.add.reduceat(loops.along, tiling.cell_start[:-1]) / np.diff(tiling.cell_start)
     # An even number, so that symmetric cells stay symmetric.
     segments = 2 * np.rint(half * scale / np.minimum(limit_mm, 2.0 * nearest * scale)).astype(np.int64)
     segments[all_corners] = 0
-    return _placed_unfolded(tiling, loops, outer, axis, half, segments, (2, 0), bend * far[:, None])[0]
+    return _placed_unfolded(tiling, loops, outer, axis, half, segments, (2, 0), bend)[0]
 
 
 def _bends(tiling: Tiling, loops: OffsetLoops, axis: Floats, half: Floats) -> Floats:

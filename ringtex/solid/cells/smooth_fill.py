@@ -125,7 +125,13 @@ def loop_spacing(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats:
         chord_mm: chord tolerance, mm.
     Returns: (cells,) mm.
     """
-    nearest = np.minimum.reduceat(np.where(loops.alive[:, -1], loops.inner_distance, np.inf), tiling.cell_start[:-1])
+    nearest = nearest_sides(tiling, loops)
     rise = np.abs(loops.rise)
     steps = np.ceil(np.sqrt(rise / (2.0 * chord_mm)))
     return np.where(rise > 0.0, nearest / np.maximum(steps, 1.0), np.inf)
+
+
+def nearest_sides(tiling: Tiling, loops: OffsetLoops) -> Floats:
+    """(cells,) distance from the centre to the nearest side of the last loop, mm."""
+    distance = np.where(loops.alive[:, -1], loops.inner_distance, np.inf)
+    return np.asarray(np.minimum.reduceat(distance, tiling.cell_start[:-1]))

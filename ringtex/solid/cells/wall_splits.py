@@ -9,7 +9,7 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.tolerances import MAX_SPLITS, MAX_TRIANGLES
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.offset_loops import OffsetLoops
-from ringtex.solid.cells.smooth_fill import longest_edges
+from ringtex.solid.cells.smooth_fill import longest_edges, nearest_sides
 
 DIAGONAL_ROUNDS = 4
 """Times that a wall gets one segment more for its diagonals."""
@@ -63,8 +63,7 @@ def relief_triangles(tiling: Tiling, loops: OffsetLoops, count: Longs, chord_mm:
     if not loops.smooth:
         return between
     # Rows as far apart as segments are long, each with fewer segments than the one before: half as many on the whole.
-    nearest = np.minimum.reduceat(np.where(loops.alive[:, -1], loops.inner_distance, np.inf), tiling.cell_start[:-1])
-    rows = np.minimum(nearest / longest_edges(tiling, loops, chord_mm), MAX_SPLITS)
+    rows = np.minimum(nearest_sides(tiling, loops) / longest_edges(tiling, loops, chord_mm), MAX_SPLITS)
     return between + int(np.sum(count * rows[tiling.corner_cell]))
 
 

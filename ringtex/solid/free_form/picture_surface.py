@@ -14,6 +14,7 @@ from ringtex.relief.relief_options import SUNKEN
 from ringtex.solid.free_form.motif_mesh import FreeFormSurface
 from ringtex.solid.free_form.restricted_mesh import needed_nodes, triangulated
 from ringtex.solid.mesh.chord_length import second_form
+from ringtex.solid.mesh.strip_triangulation import in_one_piece
 from ringtex.strip.strip_map import StripMap
 
 HEIGHT_SHARE: Final = 0.6
@@ -60,7 +61,7 @@ def picture_surface(strip: StripMap, layout: PictureLayout, relief: Relief, chor
     i, j = mesh.nodes.T
     positions = np.column_stack((u[i], v[j], height[i, j]))
     corners = positions[mesh.faces, :2]
-    corners[..., 0] -= part.length * np.rint((corners[..., 0] - corners[:, :1, 0]) / part.length)
+    corners[..., 0] = in_one_piece(corners[..., 0], part.length)
     cell = layout.cells_at(corners.mean(axis=1)).astype(np.int32)
     lower, upper = (np.flatnonzero(j == level).astype(np.int32) for level in (0, rows))
     return FreeFormSurface(positions, mesh.faces, cell, lower, upper)

@@ -6,7 +6,8 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.solid.mesh.triangle_patch import best_apart
 
 MAX_ROUNDS: Final = 40
 """Rounds of flips that do not touch each other; meshes of cells settle within ten."""
@@ -38,7 +39,8 @@ def flip_to_delaunay(points: Floats, faces: Ints, part: Ints) -> Ints:
         edges, excess = edges[excess > MARGIN], excess[excess > MARGIN]
         if not len(edges):
             break
-        chosen = _independent(edges, opposite[edges], excess, len(faces))
+        touched = np.concatenate((edges, opposite[edges])) // 3
+        chosen = best_apart(excess, touched, np.tile(np.arange(len(edges)), 2), len(faces))
         outer = _flip(points, faces, opposite, moved, edges[chosen])
         # Only the sides of flipped pairs can become wrong, and those not flipped yet are.
         edges = np.concatenate((moved[edges[~chosen]], moved[outer]))
@@ -74,16 +76,6 @@ def _opposite_angle(points: Floats, half_edge: Longs) -> tuple[Floats, Floats]:
     a, b = points[face, i] - apex, points[face, (i + 1) % 3] - apex
     size = np.maximum(np.hypot(a[:, 0], a[:, 1]) * np.hypot(b[:, 0], b[:, 1]), 1e-300)
     return np.sum(a * b, axis=1) / size, (a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / size
-
-
-def _independent(first: Longs, second: Longs, excess: Floats, count: int) -> Bools:
-    """(k,) whether an edge is the worst of both its faces, so that no face has two of them."""
-    rank = np.empty(len(first), dtype=np.int64)
-    rank[np.argsort(excess, kind="stable")] = np.arange(len(first))
-    worst = np.full(count, -1, dtype=np.int64)
-    np.maximum.at(worst, first // 3, rank)
-    np.maximum.at(worst, second // 3, rank)
-    return np.asarray((worst[first // 3] == rank) & (worst[second // 3] == rank))
 
 
 def _flip(points: Floats, faces: Ints, opposite: Longs, moved: Longs, first: Longs) -> Longs:

@@ -18,6 +18,28 @@ def segments_of_sides(counts: NDArray[np.integer]) -> tuple[Longs, Longs]:
     return side, np.arange(len(side)) - first[side]
 
 
+def in_one_piece(u: Floats, length: float) -> Floats:
+    """(m, k) u of m groups of places, each within half a turn of the first of its group."""
+    return np.asarray(u - length * np.rint((u - u[:, :1]) / length))
+
+
+def double_areas(positions: Floats, faces: Ints, length: float) -> Floats:
+    """Twice the signed areas of triangles on the strip, negative where they run clockwise.
+
+    Parameters:
+        positions: (n, 2 or 3) on the strip, mm.
+        faces: (m, 3) positions of each.
+        length: of a turn, mm.
+    Returns: (m,) mm2.
+    """
+    u, v = (np.ascontiguousarray(positions[:, axis]) for axis in (0, 1))
+    u_corner, v_corner = u[faces[:, 0]], v[faces[:, 0]]
+    u_first, u_second = (u[faces[:, i]] - u_corner for i in (1, 2))
+    u_first, u_second = (each - length * np.rint(each / length) for each in (u_first, u_second))
+    v_first, v_second = (v[faces[:, i]] - v_corner for i in (1, 2))
+    return np.asarray(u_first * v_second - u_second * v_first)
+
+
 def triangulate_strip(
     outer_count: NDArray[np.integer],
     inner_count: NDArray[np.integer],

@@ -141,18 +141,18 @@ def contains(keys: Longs, wanted: Longs) -> Bools:
     return np.asarray(keys[place] == wanted)
 
 
-def best_apart(gain: Floats, touched: Longs, owner: Longs, vertices: int) -> Bools:
-    """(k,) changes that are the best at every vertex they touch, so that no two of them touch the same one.
+def best_apart(gain: Floats, touched: Longs, owner: Longs, count: int) -> Bools:
+    """(k,) changes that are the best at every vertex, or face, they touch, so that no two of them touch the same one.
 
     Parameters:
         gain: (k,) what each change is worth.
         touched, owner: (t,) vertices, and the change that touches each.
-        vertices: how many there are.
+        count: how many vertices there are.
     Returns: which changes to make.
     """
     rank = np.empty(len(gain), dtype=np.int64)
     rank[np.argsort(gain, kind="stable")] = np.arange(len(gain))
-    best = np.full(vertices, -1, dtype=np.int64)
+    best = np.full(count, -1, dtype=np.int64)
     np.maximum.at(best, touched, rank[owner])
     chosen: Bools = np.ones(len(gain), dtype=bool)
     np.logical_and.at(chosen, owner, best[touched] == rank[owner])

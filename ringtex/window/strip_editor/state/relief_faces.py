@@ -16,6 +16,7 @@ from ringtex.relief.relief_options import FLANKED
 from ringtex.relief.smooth_tops import SmoothTops
 from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 from ringtex.solid.cells.rounded_cells import inside_outlines
+from ringtex.solid.mesh.strip_triangulation import in_one_piece
 
 MIN_AREA_MM2: Final = 1e-8
 """Smaller polygons are sides that have shrunk to a point."""
@@ -102,8 +103,7 @@ def free_form_faces(built: ShapedRing) -> ReliefFaces:
     height = solid.strip_positions[faces, 2]
     raised = np.flatnonzero(np.any(np.abs(height) > SAME_HEIGHT_MM, axis=1))
     corners = solid.strip_positions[faces[raised]]
-    length = built.strip.length
-    corners[:, :, 0] -= length * np.rint((corners[:, :, 0] - corners[:, :1, 0]) / length)
+    corners[:, :, 0] = in_one_piece(corners[:, :, 0], built.strip.length)
     middle = corners.mean(axis=1)
     e, _, g = built.strip.metric(middle[:, 0], middle[:, 1])
     scale = np.column_stack((np.sqrt(e), np.sqrt(g), np.ones(len(e))))
