@@ -47,7 +47,7 @@ class PictureLayout(Repeats):
         row = np.floor((points[:, 1] - self.part.lower) / self.part.width * rows).astype(np.int64)
         return np.asarray(np.clip(row, 0, rows - 1) * columns + column)
 
-    def height_share(self, u: Floats, v: Floats) -> Floats:
+    def height_fraction(self, u: Floats, v: Floats) -> Floats:
         """How high the picture stands, 0 to 1: the interpolating cubic B-spline of the blurred samples, clipped.
 
         Parameters:
@@ -99,19 +99,19 @@ class PictureLayout(Repeats):
         return self._sampled(column, row, place - column, row_place - row)
 
 
-def _across_border(share: Floats, at: Floats, size: float, blend: float) -> tuple[Floats, Floats]:
+def _across_border(place: Floats, at: Floats, size: float, blend: float) -> tuple[Floats, Floats]:
     """How much the neighbour counts, 0.5 at a border, and the position mirrored at the nearest border.
 
     Parameters:
-        share: (n,) position within a repeat, 0 to 1.
+        place: (n,) position within a repeat, 0 to 1.
         at: (n,) the same on the strip, mm.
         size: of a repeat, mm.
         blend: of a repeat, where the neighbour counts.
     Returns: (n,) weights and (n,) mm.
     """
-    fraction = np.clip(1.0 - np.minimum(share, 1.0 - share) / blend, 0.0, 1.0)
+    fraction = np.clip(1.0 - np.minimum(place, 1.0 - place) / blend, 0.0, 1.0)
     # A hair beyond the border, so that a point on it finds the other side.
-    step = np.where(share < 0.5, -2.0 * share - 1e-9, 2.0 * (1.0 - share) + 1e-9) * size
+    step = np.where(place < 0.5, -2.0 * place - 1e-9, 2.0 * (1.0 - place) + 1e-9) * size
     return 0.5 * fraction * fraction * (3.0 - 2.0 * fraction), np.asarray(at + step)
 
 

@@ -12,7 +12,7 @@ from ringtex.solid.mesh.chord_length import chord_length
 from ringtex.strip.strip_map import StripMap
 
 SAMPLES_AROUND, SAMPLES_ACROSS = 64, 96
-ROW_SHARE: Final = 0.87
+ROW_FRACTION: Final = 0.87
 """Rows of equilateral triangles lie sin(60 degrees) of a side apart."""
 
 
@@ -47,7 +47,7 @@ def _rows(strip: StripMap, plane: PeriodicPlane, chord_mm: float) -> tuple[Float
     uu, vv = (grid.ravel() for grid in np.meshgrid(u, v, indexing="ij"))
     e, _, g = (part.reshape(around, -1) for part in strip.metric(uu, vv))
     longest = chord_length(strip, uu, vv, chord_mm).reshape(around, -1)
-    density = np.max(np.sqrt(g) / longest, axis=0) / ROW_SHARE
+    density = np.max(np.sqrt(g) / longest, axis=0) / ROW_FRACTION
     total = np.concatenate(([0.0], np.cumsum(0.5 * (density[1:] + density[:-1]) * np.diff(v))))
     count = max(1, int(np.ceil(total[-1])))
     rows = np.interp(np.linspace(0.0, total[-1], count + 1), total, v)

@@ -21,16 +21,16 @@ from ringtex.solid.free_form.periodic_plane import GRID_MM, PeriodicPlane
 from ringtex.solid.mesh.chord_length import chord_length
 from ringtex.strip.strip_map import StripMap
 
-OUTLINE_SHARE: Final = 0.3
+OUTLINE_FRACTION: Final = 0.3
 """Of the chord tolerance for what an outline is simplified by; the rest is for its curves on the ring."""
 
-PROFILE_SHARE: Final = 0.4
+PROFILE_FRACTION: Final = 0.4
 """Of the chord tolerance for the profile's rounded corner; where it is steep the other shares hardly count."""
 
 REFINEMENTS: Final = (6, 16)
 """Rounds of new points where the mesh is off the relief, in a draft and in a finished ring."""
 
-HEIGHT_SHARE: Final = 0.5
+HEIGHT_FRACTION: Final = 0.5
 """Of the chord tolerance for heights over the middle of an edge."""
 
 ON_OUTLINE_MM: Final = 1e-4
@@ -100,13 +100,13 @@ class _Period:
         self.strip, self.plane, self.chord_mm = strip, plane, chord_mm
         options = replace(relief.options, wall_width_mm=0.0, top_size=None)
         # The drawn outline is the foot of the flank: no level strip lies inside of it.
-        self.profile = cell_profile(options, PROFILE_SHARE * chord_mm)
+        self.profile = cell_profile(options, PROFILE_FRACTION * chord_mm)
         parts = shapely.get_parts(shapely.union_all(shapely.get_parts(shapes)))
         self.parts = parts[(shapely.get_type_id(parts) == 3)]
         self.middles = shapely.get_coordinates(shapely.point_on_surface(self.parts)).reshape(-1, 2)
         self.scale = local_scale(strip, self.middles)
         self.longest = self._longest()
-        self.parts = shapely.simplify(self.parts, OUTLINE_SHARE * chord_mm / np.maximum(self.scale, 0.1))
+        self.parts = shapely.simplify(self.parts, OUTLINE_FRACTION * chord_mm / np.maximum(self.scale, 0.1))
         self.width = float(self.profile.inward_mm[-1])
         limit = 1.2 * self.width / float(np.min(self.scale, initial=1.0))
         self.field = DistanceField(shapely.multipolygons(self.parts), limit)
@@ -191,7 +191,7 @@ class _Period:
             doubtful = high == 0.0
             between[doubtful] = self.heights(self._inward(middle[doubtful]))
             off = np.abs(between - 0.5 * (self.heights(inward[p]) + self.heights(inward[q])))
-            bad = off > HEIGHT_SHARE * self.chord_mm
+            bad = off > HEIGHT_FRACTION * self.chord_mm
             if not np.any(bad):
                 return
             mesh.split(tri[bad], corner[bad], -off[bad])
@@ -245,7 +245,9 @@ def _repeated(
     inward = np.tile(distance[own], times)
     height = period.heights(inward)
     raised = np.flatnonzero(inward > 0.0)
-    height[raised] *= _shares(layout, relief, period, np.column_stack((u, v))[raised], places, raised % count, plane)
+    height[raised] *= _depth_fractions(
+        layout, relief, period, np.column_stack((u, v))[raised], places, raised % count, plane
+    )
     middle = plane.to_strip(mesh.points)[mesh.faces].mean(axis=1)
     middles = np.column_stack(((middle[:, 0] + turn * plane.period).ravel(), np.tile(middle[:, 1], times)))
     borders = []
@@ -258,7 +260,7 @@ def _repeated(
     )
 
 
-def _shares(
+def _depth_fractions(
     layout: MotifLayout, relief: Relief, period: _Period, at: Floats, places: Floats, own: Longs, plane: PeriodicPlane
 ) -> Floats:
     """(n,) depth at raised vertices: that of the repeat which most of their shape belongs to."""

@@ -17,13 +17,13 @@ from ringtex.solid.mesh.chord_length import second_form
 from ringtex.solid.mesh.strip_triangulation import in_one_piece
 from ringtex.strip.strip_map import StripMap
 
-HEIGHT_SHARE: Final = 0.6
+HEIGHT_FRACTION: Final = 0.6
 """Of the chord tolerance for heights at the grid's nodes; the rest is for the face below and between the nodes."""
 
-FACE_SHARE: Final = 0.3
+FACE_FRACTION: Final = 0.3
 """Of the chord tolerance for the band's own face."""
 
-STEP_SHARE: Final = 0.35
+STEP_OVER_ROOT: Final = 0.35
 """Step of the grid over the root of the chord tolerance, both in mm: 0.025 in a finished ring, 0.05 in a draft."""
 
 BLOCK: Final = 32
@@ -39,8 +39,8 @@ FORM_COLUMNS, FORM_ROWS = 48, 64
 def picture_surface(strip: StripMap, layout: PictureLayout, relief: Relief, chord_mm: float) -> FreeFormSurface:
     """Triangulate the strip between its rails.
 
-    The surface that the mesh follows is `PictureLayout.height_share` times the relief's depth, cut off by flanks that
-    rise from height 0 at both borders, so that the rails stay level. It is looked at at the nodes of a grid.
+    The surface that the mesh follows is `PictureLayout.height_fraction` times the relief's depth, cut off by flanks
+    that rise from height 0 at both borders, so that the rails stay level. It is looked at at the nodes of a grid.
 
     Parameters:
         strip: the strip map.
@@ -55,7 +55,7 @@ def picture_surface(strip: StripMap, layout: PictureLayout, relief: Relief, chor
     v: Floats = part.lower + np.arange(rows + 1, dtype=np.float64) * (part.width / rows)
     v[-1] = part.upper
     height = picture_heights(strip, layout, relief, u, v)
-    limits = HEIGHT_SHARE * chord_mm, FACE_SHARE * chord_mm
+    limits = HEIGHT_FRACTION * chord_mm, FACE_FRACTION * chord_mm
     needed = needed_nodes(height, _sagitta(strip, u, v), BLOCK, limits)
     mesh = triangulated(needed, BLOCK)
     i, j = mesh.nodes.T
@@ -78,9 +78,11 @@ def picture_heights(strip: StripMap, layout: PictureLayout, relief: Relief, u: F
     Returns: (columns, rows), mm; 0 on both borders.
     """
     uu, vv = (each.ravel() for each in np.meshgrid(u, v, indexing="ij"))
-    share = layout.height_share(uu, vv)
+    fraction = layout.height_fraction(uu, vv)
     sunken = relief.options.form in SUNKEN
-    height = relief.options.depth_mm * (1.0 - share if sunken else share) * _depth_shares(layout, relief, uu, vv)
+    height = (
+        relief.options.depth_mm * (1.0 - fraction if sunken else fraction) * _depth_fractions(layout, relief, uu, vv)
+    )
     part = layout.part
     scale = np.sqrt(strip.metric(uu, vv)[2])
     from_border = np.minimum(vv - part.lower, part.upper - vv) * scale
@@ -92,7 +94,7 @@ def picture_heights(strip: StripMap, layout: PictureLayout, relief: Relief, u: F
 def _counts(layout: PictureLayout, chord_mm: float) -> tuple[int, int]:
     """Steps of the grid round the ring and across it, multiples of a block."""
     part = layout.part
-    step = STEP_SHARE * math.sqrt(chord_mm)
+    step = STEP_OVER_ROOT * math.sqrt(chord_mm)
     step = max(step, math.sqrt(part.length * part.width / MAX_NODES))
     return tuple(BLOCK * math.ceil(size / step / BLOCK) for size in (part.length, part.width))  # type: ignore[return-value]
 
@@ -117,15 +119,15 @@ def _larger(values: Floats) -> Floats:
     return np.asarray(np.maximum(pairs[:, :-1], pairs[:, 1:]))
 
 
-def _depth_shares(layout: PictureLayout, relief: Relief, u: Floats, v: Floats) -> Floats | float:
+def _depth_fractions(layout: PictureLayout, relief: Relief, u: Floats, v: Floats) -> Floats | float:
     """(n,) depth as a share of the relief's: bilinear between the centres of the cells."""
-    share = relief.depth_share
-    if np.all(share == share[0]):
-        return float(share[0])
+    fraction = relief.depth_share
+    if np.all(fraction == fraction[0]):
+        return float(fraction[0])
     from scipy import ndimage
 
     columns, rows = layout.cells
     part = layout.part
-    grid = np.pad(share.reshape(rows, columns), ((0, 0), (1, 1)), mode="wrap")
+    grid = np.pad(fraction.reshape(rows, columns), ((0, 0), (1, 1)), mode="wrap")
     places = np.stack(((v - part.lower) / part.width * rows - 0.5, u / part.length * columns + 0.5))
     return np.asarray(ndimage.map_coordinates(grid, places, order=1, mode="nearest"))

@@ -94,12 +94,12 @@ def test_heights_at_pixel_centres_are_the_pictures() -> None:
     layout = layout_of(ring)
     u, v = (np.arange(400) + 0.5) * ring.strip.length / 400, (np.arange(80) + 0.5) / 80
     uu, vv = np.meshgrid(u, layout.part.lower + (1.0 - v) * layout.part.width)
-    share = layout.height_share(uu.ravel(), vv.ravel()).reshape(80, 400)
+    share = layout.height_fraction(uu.ravel(), vv.ravel()).reshape(80, 400)
     assert float(np.max(np.abs(share - samples / 65535.0))) < 0.5 / 65535.0
     black = PictureLayout(
         layout.part, replace(layout.options, grey=replace(layout.options.grey, high="black")), 1, 1, (0.0, 0.0), (9, 9)
     )  # type: ignore[arg-type]
-    assert np.allclose(black.height_share(uu.ravel(), vv.ravel()), 1.0 - share.ravel(), atol=1e-12)
+    assert np.allclose(black.height_fraction(uu.ravel(), vv.ravel()), 1.0 - share.ravel(), atol=1e-12)
 
 
 @pytest.mark.parametrize("tolerance", [0.005, 0.02])
@@ -114,7 +114,7 @@ def test_mesh_lies_within_tolerance_of_its_surface(tolerance: float) -> None:
     points = np.einsum("nk,nkd->nd", weights, corners)
     inner = (points[:, 1] > layout.part.lower + 0.15) & (points[:, 1] < layout.part.upper - 0.15)
     points = points[inner]
-    off = np.abs(points[:, 2] - 0.3 * layout.height_share(points[:, 0], points[:, 1]))
+    off = np.abs(points[:, 2] - 0.3 * layout.height_fraction(points[:, 0], points[:, 1]))
     assert float(off.max()) < tolerance
     assert float(off.max()) > 0.1 * tolerance
 
@@ -138,9 +138,9 @@ def test_blended_borders_meet(keys: dict[str, str]) -> None:
     rng = np.random.default_rng(6)
     v = layout.part.lower + rng.random(200) * layout.part.width
     u = rng.integers(0, 6, 200) * wide + 0.5 * wide * (keys.get("arrangement") == "brick") * ((v - v.min()) > 1e9)
-    assert np.allclose(layout.height_share(u - 1e-7, v), layout.height_share(u + 1e-7, v), atol=1e-4)
+    assert np.allclose(layout.height_fraction(u - 1e-7, v), layout.height_fraction(u + 1e-7, v), atol=1e-4)
     u, v = rng.random(200) * layout.part.length, np.full(200, layout.part.lower + high)
-    assert np.allclose(layout.height_share(u, v - 1e-7), layout.height_share(u, v + 1e-7), atol=1e-4)
+    assert np.allclose(layout.height_fraction(u, v - 1e-7), layout.height_fraction(u, v + 1e-7), atol=1e-4)
 
 
 def test_the_file_keeps_the_picture_and_gives_the_same_ring() -> None:
