@@ -29,20 +29,27 @@ if TYPE_CHECKING:
     from ringtex.window.app.main_window import MainWindow
 
 
-def choose(dialog: QFileDialog, path: Path) -> None:
+def choose(qtbot: QtBot, dialog: QFileDialog, path: Path) -> None:
     """Type a file's name and press the button that takes it."""
     name = dialog.findChild(QLineEdit, "fileNameEdit")
     box = dialog.findChild(QDialogButtonBox, "buttonBox")
     assert name is not None
     assert box is not None
-    name.clear()
-    QTest.keyClicks(name, str(path))
     # The list of matching names opens whenever the folder has been read, and would take the click.
-    completer = name.completer()
-    assert completer is not None
-    completer.popup().hide()
     name.setCompleter(None)  # type: ignore[arg-type]
-    QTest.mouseClick(box.button(QDialogButtonBox.StandardButton.Open), Qt.MouseButton.LeftButton)
+    button = box.button(QDialogButtonBox.StandardButton.Open)
+
+    def typed() -> bool:
+        """What is typed stays: the dialog empties its field when the folder has been read, late on a busy machine."""
+        if name.text() != str(path):
+            name.clear()
+            QTest.keyClicks(name, str(path))
+            return False
+        return button.isEnabled()
+
+    qtbot.waitUntil(typed, timeout=20_000)
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert not dialog.isVisible(), f"{name.text()!r} was not taken"
 
 
 @pytest.fixture
@@ -64,7 +71,7 @@ def import_drawing(qtbot: QtBot, window: MainWindow, pattern: PatternSection, pa
     dialog = pattern.motif.dialog
     assert dialog is not None
     qtbot.waitUntil(dialog.isVisible)
-    choose(dialog, path)
+    choose(qtbot, dialog, path)
 
 
 def exported(qtbot: QtBot, window: MainWindow) -> None:
