@@ -70,20 +70,19 @@ def designs() -> dict[str, Design]:
 
 
 def random_designs(seed: int, count: int) -> dict[str, Design]:
-    """Random designs with finishing that can be made and are not too large."""
+    """Random designs that are cut, can be made, do not cross themselves before they are cut, and are not too large."""
     found: dict[str, Design] = {}
     number = 0
     while len(found) < count:
         number += 1
         try:
             design = random_design(seed, number)
-            if (
-                design.finish
-                and len(shape_ring(design, DRAFT_CHORD_MM, Progress()).finished.mesh.faces) < MAX_TRIANGLES
-            ):
-                found[f"random {seed}-{number}"] = design
+            ring = shape_ring(design, DRAFT_CHORD_MM, Progress())
         except (InputError, SelfCheckError):
             continue
+        is_small = len(ring.finished.mesh.faces) < MAX_TRIANGLES
+        if ring.finished.mesh is not ring.solid.mesh and is_small and not crossing_pairs(ring.solid.mesh):
+            found[f"random {seed}-{number}"] = design
     return found
 
 

@@ -11,12 +11,12 @@ from numpy.typing import NDArray
 from ringtex.band.bore import BoreOptions
 from ringtex.basics.arrays import Floats, Ints
 from ringtex.checks.finding import Finding, Kind
-from ringtex.checks.geometry.triangle_distance import least_distance
 from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.strip_geometry import BandView
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingSolid
+from ringtex.solid.mesh.triangle_distance import least_distance
 
 _SCAN_STEPS = 33
 _TABLE_STEPS = 8192

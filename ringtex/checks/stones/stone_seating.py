@@ -9,13 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats, Longs
-from ringtex.checks.geometry.triangle_distance import least_distance
 from ringtex.checks.making.thickness import outer_faces
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.finishing.stone_seats import SetStone, square_to
 from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
+from ringtex.solid.mesh.triangle_distance import least_distance
 
 AROUND: Final = 96
 """Places on a girdle's circle: distances between two such circles of 5 mm are right to 0.002 mm."""

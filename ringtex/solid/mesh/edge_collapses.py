@@ -3,27 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Longs
+from ringtex.solid.mesh.triangle_distance import squared_distances
 from ringtex.solid.mesh.triangle_patch import (
+    LINE_MM,
     MAX_MOVED_MM,
     MAX_STEP_MM,
+    MIN_NORMAL_COSINE,
     Shapes,
     ThinLimits,
     TrianglePatch,
     best_apart,
     contains,
+    folded,
     triangle_shapes,
 )
-
-MIN_NORMAL_COSINE: Final = 0.7
-"""Of a triangle after a collapse to what it was: none turns over."""
-
-LINE_MM: Final = 5e-4
-"""The plane of a triangle lower than this says nothing about the surface."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,11 +60,10 @@ def collapse_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     if len(thin) == 0:
         return np.zeros(0, dtype=np.int64)
     work = _candidates(patch, thin)
-    moved = _moved(patch, work, shapes)
+    corners = np.stack([patch.vertices[each] for each in (work.a[work.owner], work.after, work.last)], axis=1)
+    moved = _moved(patch, work, shapes, corners)
     sound = _link_condition(patch, work) & (moved <= MAX_MOVED_MM)
-    new = triangle_shapes(
-        np.stack([patch.vertices[each] for each in (work.a[work.owner], work.after, work.last)], axis=1), limits
-    )
+    new = triangle_shapes(corners, limits)
     cosine, lies_in = _cosines(work, shapes, new)
     sound &= -work.worst(np.where(work.stays, -cosine, -1.0), -1.0) > MIN_NORMAL_COSINE
     old = -work.worst(-shapes.roundness[work.face], -9.0)
@@ -75,6 +71,7 @@ def collapse_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     thin_before = np.bincount(work.owner, shapes.roundness[work.face] < 1.0, len(work.b))
     thin_after = np.bincount(work.owner, work.stays & (new.roundness < 1.0), len(work.b))
     sound &= (after > 1.05 * old) | ((after >= 0.98 * old) & (thin_after < thin_before))
+    sound &= ~_folds(patch, work, shapes, new, sound)
     index = np.flatnonzero(sound)
     number = np.full(len(sound), -1)
     number[index] = np.arange(len(index))
@@ -117,18 +114,33 @@ def _candidates(patch: TrianglePatch, thin: Longs) -> _Collapses:
 
 
 def _link_condition(patch: TrianglePatch, work: _Collapses) -> Bools:
-    """(k,) a and b share no neighbours but the two across their own two triangles, and b has more than three."""
+    """(k,) a and b share no neighbours but the two across their own two triangles, and are not a tetrahedron's.
+
+    With three triangles each, both have one with those two neighbours: two triangles back to back would be left.
+    """
     keys = np.unique(patch.edge_keys())
     a = work.a[work.owner]
     common = (work.after != a) & contains(keys, patch.keys(work.after, a))
     valence = np.bincount(work.owner, minlength=len(work.b))
     a_valence = np.bincount(patch.faces.ravel(), minlength=len(patch.vertices))[work.a]
-    return np.asarray((np.bincount(work.owner, common, len(work.b)) == 2) & (valence > 3) & (a_valence > 3))
+    return np.asarray((np.bincount(work.owner, common, len(work.b)) == 2) & ((valence > 3) | (a_valence > 3)))
 
 
-def _moved(patch: TrianglePatch, work: _Collapses, shapes: Shapes) -> Floats:
+def _folds(patch: TrianglePatch, work: _Collapses, shapes: Shapes, new: Shapes, asked: Bools) -> Bools:
+    """(k,) collapses that are asked for after which a triangle would nearly lie on a neighbour."""
+    near = work.stays & asked[work.owner]
+    owner = work.owner[near]
+    corner = np.stack((work.a[owner], work.after[near], work.last[near]), axis=1)
+    turned = folded(patch, shapes, corner, owner, Shapes(new.normal[near], new.height[near], new.roundness[near]))
+    return np.asarray(np.bincount(owner, turned, len(work.b)) > 0)
+
+
+def _moved(patch: TrianglePatch, work: _Collapses, shapes: Shapes, corners: Floats) -> Floats:
     """(k,) how far the surface lies from the mesh that was given after each collapse, mm; infinite where one step moves
-    it too far."""
+    it too far.
+
+    On a sharp crease a may be near all planes round b while b itself is further from the new triangles.
+    """
     normal = shapes.normal[work.face]
     unit = normal / np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
     way = patch.vertices[work.a] - patch.vertices[work.b]
@@ -138,6 +150,8 @@ def _moved(patch: TrianglePatch, work: _Collapses, shapes: Shapes) -> Floats:
     step = np.maximum(work.worst(np.where(work.stays & ~is_line, off, 0.0)), work.worst(np.where(is_line, height, 0.0)))
     # Nothing moves further than b itself.
     step = np.minimum(step, np.linalg.norm(way, axis=1))
+    squared = squared_distances(patch.vertices[work.b[work.owner]], corners)
+    step = np.maximum(step, np.sqrt(-work.worst(np.where(work.stays, -squared, -np.inf), -np.inf)))
     return np.asarray(np.where(step <= MAX_STEP_MM, work.worst(patch.moved_mm[work.face]) + step, np.inf))
 
 

@@ -11,18 +11,18 @@ from ringtex.basics.arrays import Bools, Floats, Longs
 from ringtex.solid.mesh.triangle_patch import (
     MAX_MOVED_MM,
     MAX_STEP_MM,
+    MIN_NORMAL_COSINE,
+    Shapes,
     ThinLimits,
     TrianglePatch,
     best_apart,
     contains,
+    folded,
     triangle_shapes,
 )
 
 MIN_GAIN: Final = 1.1
 """A flip must make the thinner triangle rounder by this factor."""
-
-MIN_NORMAL_COSINE: Final = 0.5
-"""Of the new triangles to the larger old one: none turns over."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,6 +35,10 @@ class _Quads:
     b: Longs
     c: Longs
     d: Longs
+
+    def flipped(self) -> tuple[Longs, Longs]:
+        """(k, 3) corners of the two triangles of each after its flip."""
+        return np.stack((self.a, self.d, self.c), axis=1), np.stack((self.d, self.b, self.c), axis=1)
 
     def chosen(self, which: Longs) -> _Quads:
         return _Quads(*(getattr(self, name)[which] for name in ("f", "g", "a", "b", "c", "d")))
@@ -53,8 +57,7 @@ def flip_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     quads = _quads(patch, order, keys, shapes.roundness)
     a, b, c, d = (patch.vertices[each] for each in (quads.a, quads.b, quads.c, quads.d))
     gap, crossing = _diagonals(a, b, c, d)
-    first = triangle_shapes(np.stack((a, d, c), axis=1), limits)
-    second = triangle_shapes(np.stack((d, b, c), axis=1), limits)
+    first, second = (triangle_shapes(patch.vertices[corner], limits) for corner in quads.flipped())
     f, g = quads.f, quads.g
     old = np.minimum(shapes.roundness[f], shapes.roundness[g])
     new = np.minimum(first.roundness, second.roundness)
@@ -66,6 +69,7 @@ def flip_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     sound &= _same_side(first.normal, shapes.normal[larger]) & _same_side(second.normal, shapes.normal[larger])
     sound &= (quads.c != quads.d) & ~contains(keys, patch.keys(quads.c, quads.d))
     index = np.flatnonzero(sound)
+    index = index[~_folds(patch, shapes, quads.chosen(index), limits)]
     touched = np.concatenate([each[index] for each in (quads.a, quads.b, quads.c, quads.d)])
     best = best_apart(
         (new / np.maximum(old, 1e-9))[index], touched, np.tile(np.arange(len(index)), 4), len(patch.vertices)
@@ -103,14 +107,21 @@ def _diagonals(a: Floats, b: Floats, c: Floats, d: Floats) -> tuple[Floats, Bool
     return gap, (t > 1e-6) & (t < 1.0 - 1e-6) & (s > -1e-3) & (s < 1.0 + 1e-3)
 
 
+def _folds(patch: TrianglePatch, shapes: Shapes, quads: _Quads, limits: ThinLimits) -> Bools:
+    """(k,) flips after which one of the two triangles would nearly lie on a neighbour."""
+    corner = np.concatenate(quads.flipped())
+    owner = np.tile(np.arange(len(quads.f)), 2)
+    turned = folded(patch, shapes, corner, owner, triangle_shapes(patch.vertices[corner], limits))
+    return np.asarray(np.any(turned.reshape(2, -1), axis=0))
+
+
 def _same_side(normal: Floats, reference: Floats) -> Bools:
     length = np.linalg.norm(normal, axis=1) * np.linalg.norm(reference, axis=1)
     return np.asarray(np.einsum("ij,ij->i", normal, reference) > MIN_NORMAL_COSINE * length)
 
 
 def _flip(patch: TrianglePatch, quads: _Quads, larger: Longs, is_line: Bools, moved: Floats) -> None:
-    patch.faces[quads.f] = np.stack((quads.a, quads.d, quads.c), axis=1)
-    patch.faces[quads.g] = np.stack((quads.d, quads.b, quads.c), axis=1)
+    patch.faces[quads.f], patch.faces[quads.g] = quads.flipped()
     for face in (quads.f, quads.g):
         patch.moved_mm[face] = moved
     smaller = np.where(larger == quads.f, quads.g, quads.f)[is_line]

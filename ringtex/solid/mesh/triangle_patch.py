@@ -16,6 +16,16 @@ MAX_STEP_MM: Final = 5e-4
 """How far one change may, so that one bad change does not use up what several good ones need."""
 
 
+LINE_MM: Final = 5e-4
+"""The plane of a triangle lower than this says nothing about the surface."""
+
+MIN_NORMAL_COSINE: Final = 0.9
+"""Of a triangle to what it was, 25 degrees: with the next limit, no two neighbours turn past each other."""
+
+FOLDED_COSINE: Final = -0.9
+"""Of two neighbours: they are within 25 degrees of lying on each other."""
+
+
 @dataclass(frozen=True)
 class ThinLimits:
     """Triangles are thin that are lower than height_mm, or have an angle whose sine is under `sine`."""
@@ -133,6 +143,40 @@ class TrianglePatch:
     def keys(self, start: Longs, end: Longs) -> Longs:
         """(k,) numbers of edges by their ends (k,)."""
         return np.asarray(np.minimum(start, end) * len(self.vertices) + np.maximum(start, end))
+
+
+def folded(patch: TrianglePatch, shapes: Shapes, corner: Longs, owner: Longs, new: Shapes) -> Bools:
+    """(t,) new triangles that would nearly lie on a neighbour, new or old.
+
+    Parameters:
+        patch: the triangles as they are; a neighbour that is not among them is not looked at.
+        shapes: their shapes.
+        corner: (t, 3) corners of the new triangles.
+        owner: (t,) the change that each belongs to; those of one change are neighbours of each other.
+        new: their shapes.
+    Returns: True for triangles to avoid.
+    """
+    count = len(patch.vertices)
+    start, end = corner.ravel(), np.roll(corner, -1, axis=1).ravel()
+    change = np.repeat(owner, 3) * count
+    beside, is_new = _find((change + start) * count + end, (change + end) * count + start)
+    old_edges = patch.faces.ravel() * count + patch.faces[:, [1, 2, 0]].ravel()
+    outside, is_old = _find(old_edges, end * count + start)
+    beside, outside = beside // 3, outside // 3
+    normal = np.where(is_new[:, None], new.normal[beside], shapes.normal[outside])
+    height = np.where(is_new, new.height[beside], shapes.height[outside])
+    own = np.repeat(new.normal, 3, axis=0)
+    length = np.linalg.norm(own, axis=1) * np.linalg.norm(normal, axis=1)
+    over = np.einsum("ij,ij->i", own, normal) < FOLDED_COSINE * length
+    over &= (is_new | is_old) & (np.minimum(height, np.repeat(new.height, 3)) >= LINE_MM)
+    return np.asarray(np.any(over.reshape(-1, 3), axis=1))
+
+
+def _find(numbers: Longs, wanted: Longs) -> tuple[Longs, Bools]:
+    """Where each wanted number stands among the numbers, and whether it does."""
+    order = np.argsort(numbers, kind="stable")
+    place = order[np.minimum(np.searchsorted(numbers, wanted, sorter=order), len(numbers) - 1)]
+    return np.asarray(place), np.asarray(numbers[place] == wanted)
 
 
 def contains(keys: Longs, wanted: Longs) -> Bools:

@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bools, Floats
-from ringtex.checks.geometry.triangle_distance import PAIRS_AT_ONCE, squared_distances
 from ringtex.checks.making.thickness import ADDED, metal_to_bore
 from ringtex.make_ring import ShapedRing
 from ringtex.solid.mesh.booleans import original_number
+from ringtex.solid.mesh.triangle_distance import PAIRS_AT_ONCE, squared_distances
 
 INNER_PARTS: Final = ("hollow", "inscription")
 """Parts of a finished ring that take metal away from inside; a drain lies under a hollow."""

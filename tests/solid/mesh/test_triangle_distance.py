@@ -6,7 +6,7 @@ import igl
 import numpy as np
 import pytest
 
-from ringtex.checks.geometry.triangle_distance import least_distance, squared_distances
+from ringtex.solid.mesh.triangle_distance import least_distance, squared_distances
 
 
 @pytest.mark.parametrize("size", [0.05, 0.6, 4.0])
