@@ -16,10 +16,13 @@ from scipy.spatial import ConvexHull, QhullError, cKDTree
 
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
-CREASE_DEG = 15.0
+CREASE_DEG = 30.0
 MAX_CELL_MM = 12.0
-EDGE_POINTS = 8
+SPACING_MM = 0.06
+"""Between points along an edge."""
 NEIGHBOURS = 60
+REACH_MM = 0.1
+"""Segments may come nearer than their own points by this."""
 
 
 @dataclass(frozen=True)
@@ -31,17 +34,35 @@ class MeshWidths:
     cells: int
 
 
-def mesh_widths(mesh: RingMesh) -> MeshWidths:
-    """Measure the mesh's creases."""
-    body = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
-    pairs, edges = body.face_adjacency, body.face_adjacency_edges
+class NoWidthsError(Exception):
+    """The creases of a mesh do not show its cells."""
+
+
+def regions(mesh: RingMesh) -> np.ndarray:
+    """(faces,) the number of the smooth region that each lies in."""
+    return _regions(trimesh.Trimesh(mesh.vertices, mesh.faces, process=False))[0]
+
+
+def _regions(body: trimesh.Trimesh) -> tuple[np.ndarray, np.ndarray]:
     smooth = body.face_adjacency_angles < np.radians(CREASE_DEG)
-    region = _components(pairs[smooth], len(body.faces))
-    beside = region[pairs]
+    region = _components(body.face_adjacency[smooth], len(body.faces))
+    return region, region[body.face_adjacency]
+
+
+def mesh_widths(mesh: RingMesh) -> MeshWidths:
+    """Measure the mesh's creases.
+
+    Raises: NoWidthsError where there are none between walls and insides.
+    """
+    body = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
+    edges = body.face_adjacency_edges
+    region, beside = _regions(body)
     crease = beside[:, 0] != beside[:, 1]
     # The wall network meets the most creases.
     network = int(np.argmax(np.bincount(beside[crease].ravel())))
     at_foot = crease & np.isin(beside, _flanks(beside[crease], network)).any(axis=1) & np.any(beside == network, axis=1)
+    if not np.any(at_foot):
+        raise NoWidthsError("no feet")
     wall = _least_between_loops(np.asarray(body.vertices), edges[at_foot])
     flanks = np.setdiff1d(beside[at_foot], [network])
     is_flank = np.isin(beside, flanks)
@@ -73,20 +94,25 @@ def _least_between_loops(vertices: np.ndarray, edges: np.ndarray) -> float:
         if np.ptp(ends[loop == each].reshape(-1, 3), axis=0).max() > MAX_CELL_MM:
             loop[loop == each] = -1
     ends, loop = ends[loop >= 0], loop[loop >= 0]
-    share = np.linspace(0.0, 1.0, EDGE_POINTS)[:, None, None]
-    points = (ends[:, 0] + share * (ends[:, 1] - ends[:, 0])).reshape(-1, 3)
-    owner = np.tile(np.arange(len(ends)), EDGE_POINTS)
-    _, near = cKDTree(points).query(points, NEIGHBOURS)
-    least = np.inf
-    for column in range(NEIGHBOURS):
-        other = owner[near[:, column]]
-        chosen = np.flatnonzero(loop[other] != loop[owner])
-        a, b = ends[other[chosen], 0], ends[other[chosen], 1]
-        edge = b - a
-        ratio = np.sum((points[chosen] - a) * edge, axis=1) / np.sum(edge * edge, axis=1)
-        foot = a + np.clip(ratio, 0.0, 1.0)[:, None] * edge
-        least = min(least, float(np.min(np.linalg.norm(points[chosen] - foot, axis=1), initial=np.inf)))
+    parts = 1 + np.ceil(np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1) / SPACING_MM).astype(int)
+    owner = np.repeat(np.arange(len(ends)), parts)
+    share = (np.arange(len(owner)) - np.repeat(np.cumsum(parts) - parts, parts)) / (parts[owner] - 1)
+    points = ends[owner, 0] + share[:, None] * (ends[owner, 1] - ends[owner, 0])
+    least, asked, count = np.inf, np.arange(len(points)), NEIGHBOURS
+    # More and more neighbours of the points that may have nearer ones in other loops.
+    while len(asked) and count // 2 < len(points):
+        away, near = cKDTree(points).query(points[asked], min(count, len(points)))
+        here, column = np.nonzero(loop[owner[near]] != loop[owner[asked]][:, None])
+        a, b = (ends[owner[near[here, column]], end] for end in (0, 1))
+        least = min(least, float(np.min(_to_segments(points[asked[here]], a, b), initial=np.inf)))
+        asked, count = asked[away[:, -1] < least + REACH_MM], 4 * count
     return least
+
+
+def _to_segments(points: np.ndarray, a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    edge = b - a
+    ratio = np.sum((points - a) * edge, axis=1) / np.sum(edge * edge, axis=1)
+    return np.linalg.norm(points - a - np.clip(ratio, 0.0, 1.0)[:, None] * edge, axis=1)
 
 
 def _least_width(body: trimesh.Trimesh, faces: np.ndarray, rim: np.ndarray) -> float | None:
