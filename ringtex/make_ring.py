@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
@@ -13,6 +14,7 @@ from ringtex.checks.check_ring import Report, check_ring
 from ringtex.design.design import Design
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.patterned_part import Pattern
+from ringtex.pattern.zones import of_each_cell
 from ringtex.relief.cell_edits import edited_depths
 from ringtex.relief.depth_fades import faded_by_curves, faded_to_plain_places
 from ringtex.relief.make_relief import Relief, make_relief
@@ -89,10 +91,10 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
         strip = unwrap(band, design.strip.keep)
     with progress.stage("pattern", 0.45):
         edits = design.edits.sites
-        pattern = make_pattern(strip, design.pattern, design.rails, progress, edits=edits)
+        pattern = make_pattern(strip, design.pattern, design.rails, progress, edits=edits, zones=design.zones)
     with progress.stage("relief", 0.5):
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
-        relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given)
+        relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given, *_of_zones(design, pattern))
         relief = faded_by_curves(relief, strip, pattern.tiling)
         relief = faded_to_plain_places(relief, strip, pattern.tiling, design.plain)
     with progress.stage("solid", 0.6):
@@ -100,6 +102,14 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
     with progress.stage("finish", 0.65):
         finished = finish_ring(strip, solid, design.finish, tolerance_mm, progress)
     return ShapedRing(design, strip, pattern, relief, solid, finished, dict(progress.seconds))
+
+
+def _of_zones(design: Design, pattern: Pattern) -> tuple[Floats | None, Floats | None]:
+    """(cells,) what depths are multiplied by and (cells,) roundings, where zones have their own."""
+    zones = design.zones
+    scale = of_each_cell(pattern, [zone.depth for zone in zones]) if any(zone.depth != 1.0 for zone in zones) else None
+    rounding = [design.relief.rounding if zone.rounding is None else zone.rounding for zone in zones]
+    return scale, of_each_cell(pattern, rounding) if any(r != design.relief.rounding for r in rounding) else None
 
 
 def refuse_tolerance(tolerance_mm: float) -> None:

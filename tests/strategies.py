@@ -16,6 +16,7 @@ from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.cellular.site_edits import MovedSite, SiteEdits, SitePosition
 from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
+from ringtex.pattern.zone_options import ZoneOptions
 from ringtex.relief.cell_edits import CellEdit
 from ringtex.relief.relief_options import FORMS, ReliefOptions
 from ringtex.strip.strip_options import StripOptions
@@ -100,6 +101,25 @@ def patterns(draw: st.DrawFn, most_around: int = MAX_AROUND) -> PatternOptions:
     )
 
 
+@st.composite
+def zones(draw: st.DrawFn, own: st.SearchStrategy[PatternOptions], worn: bool = False) -> tuple[ZoneOptions, ...]:
+    """Mostly none; else two to four, some with the design's own pattern; worn: none that could hardly be cast."""
+    if draw(st.integers(0, 3)):
+        return ()
+    made = [
+        ZoneOptions(
+            pattern=draw(st.one_of(st.none(), own)) if number else None,
+            width_mm=draw(st.one_of(st.none(), lengths(0.8 if worn else 0.2, 3.0))),
+            rail_mm=draw(st.one_of(st.just(0.0), lengths(0.1 if worn else 0.0, 0.6))) if number else 0.0,
+            mirrored=draw(st.booleans()),
+            depth=draw(st.one_of(st.just(1.0), st.floats(0.3, 1.5) if worn else st.floats(-2.0, 2.0))),
+            rounding=draw(st.one_of(st.none(), st.floats(0.0, 1.0))),
+        )
+        for number in range(draw(st.integers(2, 4)))
+    ]
+    return tuple(made)
+
+
 def rails() -> st.SearchStrategy[RailOptions]:
     return st.one_of(st.just(RailOptions()), st.builds(RailOptions, lengths(0.0, 2.0), lengths(0.0, 2.0)))
 
@@ -154,6 +174,7 @@ def designs(draw: st.DrawFn, most_around: int = MAX_AROUND) -> Design:
         relief=draw(reliefs()),
         make=draw(makes()),
         edits=draw(edits()),
+        zones=draw(zones(patterns(most_around))),
     )
 
 
@@ -183,6 +204,7 @@ def worn_designs(draw: st.DrawFn) -> Design:
     """Designs of rings that could be worn, nearly all of which can be built."""
     family = draw(families())
     by_ridge = draw(st.booleans())
+    found = draw(zones(st.builds(PatternOptions, families(), st.integers(8, MAX_AROUND)), worn=True))
     return Design(
         size=FingerSize("iso", str(draw(st.integers(44, 70)))),
         band=draw(worn_bands()),
@@ -190,7 +212,7 @@ def worn_designs(draw: st.DrawFn) -> Design:
         pattern=PatternOptions(
             family=family,
             around=draw(st.integers(8, MAX_AROUND)),
-            across=draw(st.one_of(st.just("auto"), st.integers(1, 12))),
+            across="auto" if found else draw(st.one_of(st.just("auto"), st.integers(1, 12))),
             seed=draw(st.integers(0, 1000)),
             scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
             slide_mm=draw(st.tuples(lengths(-5.0, 5.0), lengths(-2.0, 2.0))),
@@ -207,6 +229,7 @@ def worn_designs(draw: st.DrawFn) -> Design:
             rounding=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
             depth_scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
         ),
+        zones=found,
     )
 
 

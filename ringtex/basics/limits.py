@@ -42,6 +42,10 @@ FRACTION: Final = Within(0.0, 1.0)
 """A parameter from 0 to 1."""
 
 
+LEFT_OUT_WHEN_EMPTY: Final = {"left_out_when_empty": True}
+"""Metadata of a field that is not written to a file where it is empty, so that files from before it stay the same."""
+
+
 def key_of(field_name: str) -> str:
     """The key under which a field stands in a file: its name without the unit."""
     return field_name.removesuffix("_mm").removesuffix("_deg")

@@ -13,7 +13,9 @@ from ringtex.checks.making.weights import metal_cost
 from ringtex.document.ring_weights import ring_weights, ring_weights_in_every_alloy
 from ringtex.export.mesh_files.casting_pattern import casting_sentence
 from ringtex.make_ring import BuiltRing
+from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.measure import measure_regularity
+from ringtex.pattern.patterned_part import Pattern
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 if TYPE_CHECKING:
@@ -236,6 +238,7 @@ def _pattern_values(built: BuiltRing) -> dict[str, Any]:
         "around": built.pattern.around,
         "across": built.pattern.across,
         "stretch_percent": built.pattern.stretch_percent,
+        **_zone_values(built.pattern),
         "cell_area": {"min": areas.smallest, "mean": areas.mean, "max": areas.largest, "cv": areas.cv},
         "regularity": {
             "six_sided_share": regular.six_sided_share,
@@ -250,6 +253,35 @@ def _pattern_values(built: BuiltRing) -> dict[str, Any]:
             "angle_error_degrees": stretch.angle_error_deg,
         },
     }
+
+
+def _zone_values(pattern: Pattern) -> dict[str, Any]:
+    """Each zone from the lower edge up; no key where there are none."""
+    if not pattern.zones:
+        return {}
+    made = [zone.pattern for zone in pattern.zones]
+    values = [
+        {
+            "family": zone.family,
+            "cells": zone.tiling.cells,
+            "around": zone.around,
+            "across": zone.across,
+            "stretch_percent": zone.stretch_percent,
+            "from_mm": zone.tiling.lower,
+            "to_mm": zone.tiling.upper,
+        }
+        for zone in made
+    ]
+    return {"zones": values}
+
+
+def _zone_lines(pattern: Pattern) -> list[str]:
+    made = [zone.pattern for zone in pattern.zones]
+    return [
+        f"zone {number}: {family_label(zone.family)}, {zone.around} around, {zone.across} across, "
+        f"{zone.tiling.upper - zone.tiling.lower:.2f} mm wide on the strip"
+        for number, zone in enumerate(made, start=1)
+    ]
 
 
 def _size_values(built: BuiltRing) -> dict[str, Any]:
@@ -270,6 +302,7 @@ def summary_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
     lines = [
         f"{name}: {built.design.size.label}, {results['cells']} cells ({built.pattern.around} around, "
         f"{built.pattern.across} across)",
+        *_zone_lines(built.pattern),
         f"cells on the ring: area varies by {100.0 * results['cell_area']['cv']:.1f} %, "
         f"{_six_sided_words(results['regularity']['six_sided_share'])}, "
         f"roundness {results['regularity']['mean_roundness']:.2f} (regular hexagons 0.91)",

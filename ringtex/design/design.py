@@ -9,9 +9,11 @@ from ringtex.band.band_options import BandOptions
 from ringtex.band.bore import BoreOptions
 from ringtex.band.finger_size import FingerSize
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import LEFT_OUT_WHEN_EMPTY
 from ringtex.checks.making.make_options import MakeOptions
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.pattern_options import OWN_FAMILIES, PatternOptions, RailOptions
+from ringtex.pattern.zone_options import ZoneOptions, check_zones
 from ringtex.relief.plain_options import MAX_PLACES, PlainPlace
 from ringtex.relief.relief_options import MOTIF_FORMS, ReliefOptions, own_motif_forms
 from ringtex.solid.finishing.finish import FinishOptions
@@ -41,12 +43,14 @@ class Design:
     stones: tuple[Stone | StoneRow, ...] = ()
     plain: tuple[PlainPlace, ...] = ()
     inscription: InscriptionOptions | None = None
+    zones: tuple[ZoneOptions, ...] = field(default=(), metadata=LEFT_OUT_WHEN_EMPTY)
 
     def __post_init__(self) -> None:
         check_name(self.name)
         if len(self.plain) > MAX_PLACES:
             raise InputError(f"{len(self.plain)} plain places are too many", f"Use at most {MAX_PLACES}", "plain")
 
+        check_zones(self.zones, self.pattern)
         if self.pattern.family in OWN_FAMILIES:
             forms = own_motif_forms(self.pattern.motif)
             if self.relief.form not in forms:

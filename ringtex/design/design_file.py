@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.limits import LEFT_OUT_WHEN_EMPTY
 from ringtex.basics.safe_files import write_bytes
 from ringtex.design.alternative_keys import diameters_given, with_one_wall_width
 from ringtex.design.design import Design, check_name
@@ -17,6 +18,7 @@ from ringtex.design.file_versions import DESIGN_KIND, PATTERN_KIND, current_vers
 from ringtex.design.json_options import options_from_json, options_to_json
 from ringtex.design.json_text import laid_out, read_json_file
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
+from ringtex.pattern.zone_options import ZoneOptions, check_zones
 from ringtex.relief.relief_options import ReliefOptions
 
 
@@ -28,15 +30,29 @@ class PatternSheet:
     pattern: PatternOptions = field(default_factory=PatternOptions)
     relief: ReliefOptions = field(default_factory=ReliefOptions)
     rails: RailOptions = field(default_factory=RailOptions)
+    zones: tuple[ZoneOptions, ...] = field(default=(), metadata=LEFT_OUT_WHEN_EMPTY)
 
     def __post_init__(self) -> None:
         check_name(self.name)
+        check_zones(self.zones, self.pattern)
 
     def on(self, design: Design) -> Design:
-        """The design with this pattern, relief and rails in place of its own; edits of single cells go with the old."""
+        """The design with this pattern, zones, relief and rails in place of its own; edits of single cells go with the
+        old."""
         return replace(
-            design, name=self.name, pattern=self.pattern, relief=self.relief, rails=self.rails, edits=EditOptions()
+            design,
+            name=self.name,
+            pattern=self.pattern,
+            zones=self.zones,
+            relief=self.relief,
+            rails=self.rails,
+            edits=EditOptions(),
         )
+
+    @staticmethod
+    def of(design: Design, name: str) -> PatternSheet:
+        """What a pattern file keeps of a design, under a name."""
+        return PatternSheet(name, design.pattern, design.relief, design.rails, design.zones)
 
 
 def sheet_from_json(data: dict[str, Any]) -> PatternSheet:

@@ -24,7 +24,9 @@ def options_to_json(options: object) -> dict[str, Any]:
 
     Whole floats become whole numbers, so that equal options give equal text.
     """
-    return {key_of(field.name): _plain(getattr(options, field.name)) for field in _fields(type(options))}
+    every = [(field, getattr(options, field.name)) for field in _fields(type(options))]
+    written = [(field, value) for field, value in every if value or "left_out_when_empty" not in field.metadata]
+    return {key_of(field.name): _plain(value) for field, value in written}
 
 
 def options_from_json(kind: type[Options], value: object, where: str) -> Options:

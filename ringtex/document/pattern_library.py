@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -58,7 +58,7 @@ class PatternLibrary:
         return [point for point in every if all(word in point.title.casefold() for word in wanted)]
 
     def save(self, design: Design, name: str) -> OwnPattern:
-        """Keep the pattern, relief and rails of a design under a name.
+        """Keep the pattern, zones, relief and rails of a design under a name.
 
         Raises: InputError for a name that cannot be used or is taken; OutputError where it cannot be written.
         """
@@ -67,7 +67,7 @@ class PatternLibrary:
             self.folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             raise output_error(error, str(self.folder)) from None
-        write_pattern(PatternSheet(point.name, design.pattern, design.relief, design.rails), point.path)
+        write_pattern(PatternSheet.of(design, point.name), point.path)
         return point
 
     def rename(self, point: OwnPattern, name: str) -> OwnPattern:
@@ -78,8 +78,7 @@ class PatternLibrary:
         if name.strip() == point.name:
             return point
         renamed = self._free(name)
-        sheet = read_pattern(point.path)
-        write_pattern(PatternSheet(renamed.name, sheet.pattern, sheet.relief, sheet.rails), renamed.path)
+        write_pattern(replace(read_pattern(point.path), name=renamed.name), renamed.path)
         try:
             if point.picture.exists():
                 point.picture.replace(renamed.picture)

@@ -13,6 +13,7 @@ from ringtex.checks.making.making_limits import Limit, MakingLimits
 from ringtex.document.ring_weights import ring_weights
 from ringtex.export.sheet.sheet import SheetBlock, SheetRow
 from ringtex.pattern.lattice.families import family_label
+from ringtex.pattern.patterned_part import Pattern
 from ringtex.solid.finishing.stone_options import GRAM_PER_CARAT
 
 if TYPE_CHECKING:
@@ -47,6 +48,18 @@ def size_block(built: BuiltRing) -> SheetBlock:
     return SheetBlock("Finger size", tuple(rows))
 
 
+def _zone_rows(pattern: Pattern) -> list[SheetRow]:
+    made = [zone.pattern for zone in pattern.zones]
+    return [
+        SheetRow(
+            f"Zone {number}",
+            f"{family_label(zone.family)} {zone.around} x {zone.across}, "
+            f"{zone.tiling.upper - zone.tiling.lower:.2f} mm",
+        )
+        for number, zone in enumerate(made, start=1)
+    ]
+
+
 def pattern_block(built: BuiltRing) -> SheetBlock:
     """Numbers from which the pattern could be made again."""
     design, pattern, readings = built.design, built.pattern, built.report.readings
@@ -57,6 +70,7 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
     rows = [
         SheetRow("Pattern", f"{family_label(pattern.family)}, {pattern.tiling.cells} cells", strong=True),
         SheetRow("Around x across", f"{pattern.around} x {pattern.across}"),
+        *_zone_rows(pattern),
         SheetRow("Relief", f"{relief.form}, {relief.depth_mm:g} mm deep", strong=True),
         SheetRow(
             relief.wall_name.capitalize(), f"{wall}, flanks {relief.flank_deg:g}°, corners {relief.corner_mm:g} mm"

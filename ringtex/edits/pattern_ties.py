@@ -39,11 +39,19 @@ def with_scatter(design: Design) -> Design:
 
 
 def with_pattern_of(design: Design, other: Design) -> Design:
-    """The design with the other's pattern, rails and relief; size, band, stones and making stay, and so does its name.
+    """The design with the other's pattern, zones, rails and relief; size, band, stones and making stay, and so does its
+    name.
 
     Changes of single cells go with the pattern that they were made on.
     """
-    return replace(design, pattern=other.pattern, rails=other.rails, relief=other.relief, edits=EditOptions())
+    return replace(
+        design,
+        pattern=other.pattern,
+        zones=other.zones,
+        rails=other.rails,
+        relief=other.relief,
+        edits=EditOptions(),
+    )
 
 
 def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:

@@ -44,14 +44,17 @@ class CellLocator:
         self._sort()
 
     def cells_at(self, points: Floats) -> Ints:
-        """The cell that contains each point; -1 above and below the patterned part.
+        """The cell that contains each point; -1 above and below the patterned part, and in its gaps.
 
         Parameters: points (n, 2), mm on the strip; u is periodic. Returns (n,). A point on a wall belongs to one of its
         two cells, always the same one.
         """
         cells = np.full(len(points), -1, np.int32)
         u, v = np.mod(points[:, 0], self.tiling.length), points[:, 1]
-        inside = np.flatnonzero((v >= self.tiling.lower) & (v <= self.tiling.upper))
+        covered = (v >= self.tiling.lower) & (v <= self.tiling.upper)
+        for low, high in self.tiling.gaps:
+            covered &= (v <= low) | (v >= high)
+        inside = np.flatnonzero(covered)
         point, edge = self._near(u[inside])
         point = inside[point]
         start, end = self.start[edge], self.end[edge]

@@ -13,12 +13,11 @@ from ringtex.pattern.lattice.lattice import Lattice, fit_lattice, lattice_tiling
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
 from ringtex.pattern.tiling import Tiling
+from ringtex.pattern.zone_options import ZoneOptions
+from ringtex.pattern.zones import MIN_RAIL_MM, zoned_pattern
 
 MIN_WIDTH_MM: Final = 0.1
 """A patterned part narrower than this holds nothing that could be cast (a printer's pixel is about 0.04)."""
-
-MIN_RAIL_MM: Final = 0.01
-"""Narrower rails are dropped: a quarter of a printer's pixel, whose triangles would be slivers."""
 
 
 def make_pattern(
@@ -28,6 +27,7 @@ def make_pattern(
     progress: Progress,
     *,
     edits: SiteEdits | None = None,
+    zones: tuple[ZoneOptions, ...] = (),
 ) -> Pattern:
     """Cover the strip between its rails with cells.
 
@@ -36,12 +36,23 @@ def make_pattern(
         options: as checked by themselves.
         rails: plain borders.
         progress: asked whether to stop.
-        edits: single sites changed by hand, of cellular patterns and of hexagons; ignored for others.
+        edits: single sites changed by hand, of cellular patterns and of hexagons; ignored for others, and with zones.
+        zones: bands with patterns of their own, from the lower edge up; none, or two or more.
     Returns: a pattern whose tiling has no problems; the same options give the same bytes.
     Raises: InputError when rails or counts do not fit the strip; Cancelled.
     """
     part = patterned_part(strip, rails)
     progress.check()
+    if not zones:
+        return _pattern_of_part(strip, part, options, edits, progress)
+    return zoned_pattern(
+        part, options, zones, lambda place, own: _pattern_of_part(strip, place, own, None, progress), progress
+    )
+
+
+def _pattern_of_part(
+    strip: Strip, part: PatternedPart, options: PatternOptions, edits: SiteEdits | None, progress: Progress
+) -> Pattern:
     if options.family == "cellular":
         from ringtex.pattern.cellular.cellular import cellular_pattern
 

@@ -77,6 +77,8 @@ class Pattern:
     grown            where those sites came from, where some were changed by hand; else None.
     motif            the repeats of an own motif, whose cells are only their rectangles, or of an own picture, whose
                      cells are a grid; None for all other families.
+    zones            the patterns of the design's zones, from the lower edge up, where it has some; all else is then
+                     that of its own pattern, and no sites are known.
     """
 
     tiling: Tiling
@@ -87,3 +89,19 @@ class Pattern:
     sites: Floats | None = None
     grown: GrownSites | None = None
     motif: MotifLayout | PictureLayout | None = None
+    zones: tuple[Zone, ...] = ()
+
+    def zone_at(self, v: float) -> int | None:
+        """The zone that covers v, mm; the nearest one on a rail. None without zones."""
+        if not self.zones:
+            return None
+        away = [max(z.pattern.tiling.lower - v, v - z.pattern.tiling.upper, 0.0) for z in self.zones]
+        return away.index(min(away))
+
+
+@dataclass(frozen=True, eq=False)
+class Zone:
+    """One zone of a pattern: the pattern it has alone, and the number of its first cell among all."""
+
+    pattern: Pattern
+    first_cell: int

@@ -32,7 +32,8 @@ class Tiling:
     corner_winding (m,) int32: turns to add, so that a cell is in one piece: u = vertices[corner_vertex, 0] + length *
                   turn.
     twin          (m,) int32: the half-edge on the other side, which runs the other way; -1 on the lower and upper
-                  border.
+                  border, and beside a gap.
+    gaps          plain strips between zones, from the lowest up: (v from, v to), mm; cells leave them out.
 
     Guarantees, asserted by `problems`: exact cover, no overlap, every inner wall shared by two cells, closed by index,
     and every cell star-shaped (some point sees all of it).
@@ -46,6 +47,14 @@ class Tiling:
     corner_vertex: Ints
     corner_winding: Ints
     twin: Ints
+    gaps: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def zone_borders(self) -> tuple[tuple[float, float], ...]:
+        """The intervals of v that cells cover, from the lowest up."""
+        inner = [v for gap in self.gaps for v in gap]
+        bounds = (self.lower, *inner, self.upper)
+        return tuple(zip(bounds[::2], bounds[1::2], strict=True))
 
     @property
     def cells(self) -> int:
@@ -142,16 +151,14 @@ class Tiling:
             found.append("two halves of a wall run the same way")
         border = np.flatnonzero(self.twin < 0)
         v, v_end = self.corners[border, 1], self.corners[self.next_corner[border], 1]
-        on_lower = (v == self.lower) & (v_end == self.lower)
-        on_upper = (v == self.upper) & (v_end == self.upper)
-        if not np.all(on_lower | on_upper):
+        if not np.all((v == v_end) & np.isin(v, self.zone_borders)):
             found.append("a border wall lies inside the pattern")
         if len(np.unique(self.corner_vertex)) != len(self.vertices):
             found.append("a vertex belongs to no cell")
         return found
 
     def _cover_problems(self) -> list[str]:
-        wanted = self.length * (self.upper - self.lower)
+        wanted = self.length * sum(upper - lower for lower, upper in self.zone_borders)
         found = []
         if abs(float(np.sum(self.areas)) - wanted) > COVER_SHARE * wanted:
             found.append("the cells do not cover the patterned part exactly")

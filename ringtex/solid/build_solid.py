@@ -22,7 +22,7 @@ from ringtex.solid.cells.wall_splits import relief_triangles, wall_splits
 from ringtex.solid.finishing.cell_outlines import cell_outlines
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.solid.mesh.strip_triangulation import StripMesh
-from ringtex.solid.plain_faces import border_row, close_ring
+from ringtex.solid.plain_faces import border_rows, close_ring
 from ringtex.strip.strip_map import StripMap
 
 SECONDS_A_TRIANGLE: Final = 5e-6
@@ -51,17 +51,17 @@ def build_solid(
     Raises: Cancelled if progress was cancelled; InputError for a mesh that no memory would hold.
     """
     progress = progress or Progress()
-    fraction = np.ones(tiling.cells)
+    fraction = np.ones(tiling.cells) if relief.rounding_share is None else relief.rounding_share.copy()
     made = _relief_mesh(strip, tiling, relief, chord_mm, progress, fraction)
     for less in LESS_ROUND if made.rounded is not None else ():
         folded = folded_cells(tiling, made.mesh)
         if not len(folded):
             break
-        fraction[folded] = less
+        fraction[folded] = np.minimum(fraction[folded], less)
         made = _relief_mesh(strip, tiling, relief, chord_mm, progress, fraction)
     _, wall_ids = wall_points(tiling, made.count)
-    rows = border_row(tiling, wall_ids, made.count, False), border_row(tiling, wall_ids, made.count, True)
-    closed = close_ring(strip, (made.mesh.positions, made.mesh.faces), rows, (tiling.lower, tiling.upper), chord_mm)
+    rows = border_rows(tiling, wall_ids, made.count)
+    closed = close_ring(strip, (made.mesh.positions, made.mesh.faces), rows, chord_mm)
     progress.check()
     pierced = relief.options.form == "pierced"
     return RingSolid(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +23,10 @@ WALL_SAMPLES = 5
 
 SAMPLES_AROUND, SAMPLES_ACROSS = 64, 48
 """Where the surface is looked at to place the rows of a rail."""
+
+
+REGIONS = ("cells", "rails", "sides", "bore")
+"""What a ring's faces belong to, in their order."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,9 +50,10 @@ class ClosedRing:
 
 @dataclass(frozen=True, eq=False)
 class _Row:
-    """A closed row: per border wall its start u and width in u and its number of segments; ids of all points in
-    order."""
+    """A closed row at one v: per border wall its start u and width in u and its number of segments; ids of all points
+    in order."""
 
+    v: float
     u: Floats
     width: Floats
     count: Longs
@@ -62,18 +68,24 @@ class _Row:
         return self.u[wall] + self.width[wall] * (number / count[wall])
 
 
-def border_row(tiling: Tiling, wall_ids: Ints, count: Longs, upper: bool) -> _Row:
-    """The pattern's border on one side as a row of points, walls in the order of u.
+def border_rows(tiling: Tiling, wall_ids: Ints, count: Longs) -> list[_Row]:
+    """The pattern's borders as rows of points, walls in the order of u: the lower one, both of every gap, the upper.
 
     Parameters:
         tiling: the cells.
         wall_ids, count: vertex ids from `wall_points`, and segments of each half-edge.
-        upper: the border at the larger v.
-    Returns: the row, which the rail's first row meets point for point.
+    Returns: the rows from the lowest up, which the rails' first rows meet point for point.
     """
     border = np.flatnonzero(tiling.twin < 0)
-    level = tiling.upper if upper else tiling.lower
-    border = border[tiling.corners[border, 1] == level]
+    v = tiling.corners[border, 1]
+    found = []
+    for low, high in tiling.zone_borders:
+        found.append(_border_row(tiling, wall_ids, count, border[v == low], False))
+        found.append(_border_row(tiling, wall_ids, count, border[v == high], True))
+    return found
+
+
+def _border_row(tiling: Tiling, wall_ids: Ints, count: Longs, border: Longs, upper: bool) -> _Row:
     # Border walls of upper cells run backwards, so they begin at their end.
     first = tiling.next_corner[border] if upper else border
     vertex = tiling.corner_vertex[first]
@@ -86,88 +98,107 @@ def border_row(tiling: Tiling, wall_ids: Ints, count: Longs, upper: bool) -> _Ro
     along = counts[wall] - number if upper else number
     inside = point_start[border[wall]] + np.minimum(along, counts[wall] - 1)
     ids = np.where(number == 0, vertex[wall], wall_ids[inside]).astype(np.int32)
-    return _Row(tiling.vertices[vertex, 0], width, counts, ids)
+    return _Row(float(tiling.corners[border[0], 1]), tiling.vertices[vertex, 0], width, counts, ids)
 
 
-def point_row(u: Floats, ids: Ints, length: float) -> _Row:
+def point_row(v: float, u: Floats, ids: Ints, length: float) -> _Row:
     """A border that is given point by point, as a row for `make_rail`.
 
     Parameters:
+        v: of the border, mm.
         u: (k,) positions in ascending order, from 0 to less than a turn, mm.
         ids: (k,) their vertices.
         length: of one turn, mm.
     Returns: the row.
     """
     width = np.diff(np.append(u, u[0] + length))
-    return _Row(u, width, np.ones(len(u), dtype=np.int64), ids)
+    return _Row(v, u, width, np.ones(len(u), dtype=np.int64), ids)
 
 
-def close_ring(
-    strip: StripMap,
-    relief: tuple[Floats, Ints],
-    rows: tuple[_Row, _Row],
-    borders: tuple[float, float],
-    chord_mm: float,
-) -> ClosedRing:
+def close_ring(strip: StripMap, relief: tuple[Floats, Ints], rows: Sequence[_Row], chord_mm: float) -> ClosedRing:
     """Rails, sides and bore round a relief.
 
     Parameters:
         strip: the strip map.
         relief: positions (n, 3) and faces (m, 3) between the rails.
-        rows: its lower and upper border.
-        borders: v of the two, mm.
+        rows: its borders from the lowest up: the lower one, both of every gap, the upper one.
         chord_mm: chord tolerance, mm.
     Returns: the closed ring, whose first vertices and faces are the relief's.
     """
     positions, faces = relief
-    lower = make_rail(strip, rows[0], borders[0], 0.0, chord_mm, len(positions))
-    first_id = len(positions) + len(lower.positions)
-    upper = make_rail(strip, rows[1], borders[1], strip.width, chord_mm, first_id)
-    positions = np.concatenate((positions, lower.positions, upper.positions))
+    lower = make_rail(strip, rows[0], 0.0, chord_mm, len(positions))
+    rails = [lower]
+    for below, above in zip(rows[1:-1:2], rows[2:-1:2], strict=True):
+        rails.append(_rail_between(strip, below, above, chord_mm, _next_id(positions, rails)))
+    upper = make_rail(strip, rows[-1], strip.width, chord_mm, _next_id(positions, rails))
+    rails.append(upper)
+    positions = np.concatenate((positions, *(rail.positions for rail in rails)))
     closing = sides_and_bore(strip, lower, upper, chord_mm, len(positions))
     vertices = np.concatenate((strip.shell_map(positions[:, 0], positions[:, 1], positions[:, 2]), closing.vertices))
-    groups = [faces, lower.faces, upper.faces, closing.side_faces, closing.bore_faces]
+    groups = [faces, np.concatenate([rail.faces for rail in rails]), closing.side_faces, closing.bore_faces]
     ends = np.cumsum([len(group) for group in groups]).tolist()
-    ranges = {
-        "cells": slice(0, ends[0]),
-        "rails": slice(ends[0], ends[2]),
-        "sides": slice(ends[2], ends[3]),
-        "bore": slice(ends[3], ends[4]),
-    }
+    ranges = {name: slice(*ends_) for name, ends_ in zip(REGIONS, zip([0, *ends[:-1]], ends, strict=True), strict=True)}
     return ClosedRing(RingMesh(vertices, np.concatenate(groups)), positions, ranges)
 
 
-def make_rail(strip: StripMap, row: _Row, level: float, edge: float, chord_mm: float, first_id: int) -> Rail:
+def _next_id(positions: Floats, rails: Sequence[Rail]) -> int:
+    return len(positions) + sum(len(rail.positions) for rail in rails)
+
+
+def make_rail(strip: StripMap, row: _Row, edge: float, chord_mm: float, first_id: int) -> Rail:
     """The rail from the pattern's border to the band's edge; empty where the two coincide.
 
     Rows lie closer where the surface is more curved, and each border wall is split anew in every row.
 
     Parameters:
         strip: the strip map.
-        row: the border, from `border_row`.
-        level, edge: v of the border and of the band's edge (0 or the strip's width).
+        row: the border, from `border_rows`.
+        edge: v of the band's edge (0 or the strip's width).
         chord_mm: chord tolerance, mm.
         first_id: number of the first new vertex.
     Returns: the rail.
     """
-    if level == edge:
+    if row.v == edge:
         return Rail(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int32), row.ids, row.point_u(row.count))
-    rows_v = _row_positions(strip, level, edge, chord_mm)
-    positions, faces = [], []
+    return _rows_to(strip, row, _row_positions(strip, row.v, edge, chord_mm), edge > row.v, (chord_mm, first_id))[0]
+
+
+def _rows_to(strip: StripMap, row: _Row, rows_v: Floats, upper: bool, how: tuple[float, int]) -> tuple[Rail, _Row]:
+    """Rows after a border, each joined to the one before.
+
+    Parameters:
+        strip: the strip map.
+        row: the border.
+        rows_v: v of the rows, away from it.
+        upper: whether they lie above it.
+        how: chord tolerance, mm, and number of the first new vertex.
+    Returns: the rail so far, and its last row.
+    """
+    chord_mm, first_id = how
+    positions, faces = [np.zeros((0, 3))], [np.zeros((0, 3), dtype=np.int32)]
     following = np.roll(np.arange(len(row.count)), -1)
-    upper = edge > level
     for v in rows_v:
         count = _row_counts(strip, row, float(v), chord_mm)
         u = row.point_u(count)
         ids = first_id + np.arange(len(u), dtype=np.int32)
         first_id += len(u)
-        new = _Row(row.u, row.width, count, ids)
+        new = _Row(float(v), row.u, row.width, count, ids)
         below, above = (row, new) if upper else (new, row)
         zipped, _ = triangulate_strip(below.count, above.count, below.start, len(below.ids) + above.start, following)
         faces.append(np.concatenate((below.ids, above.ids))[zipped])
         positions.append(np.column_stack((u, np.full(len(u), v), np.zeros(len(u)))))
         row = new
-    return Rail(np.concatenate(positions), np.concatenate(faces), row.ids, row.point_u(row.count))
+    return Rail(np.concatenate(positions), np.concatenate(faces), row.ids, row.point_u(row.count)), row
+
+
+def _rail_between(strip: StripMap, below: _Row, above: _Row, chord_mm: float, first_id: int) -> Rail:
+    """The rail between two zones: rows from the lower one up, the last of which meets the points of the upper one."""
+    rows_v = _row_positions(strip, below.v, above.v, chord_mm)[:-1]
+    rail, last = _rows_to(strip, below, rows_v, True, (chord_mm, first_id))
+    turn = 2.0 * np.pi / strip.length
+    low, high = last.point_u(last.count), above.point_u(above.count)
+    joint = np.concatenate((last.ids, above.ids))[triangulate_annulus(turn * low, turn * high)]
+    return Rail(rail.positions, np.concatenate((rail.faces, joint)).astype(np.int32), above.ids, high)
 
 
 def _row_positions(strip: StripMap, level: float, edge: float, chord_mm: float) -> Floats:

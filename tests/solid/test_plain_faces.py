@@ -5,7 +5,7 @@ import pytest
 from sample_rings import BANDS, BORE_MM, SampleRing, sample_ring
 
 from ringtex.solid.cells.cell_faces import wall_points
-from ringtex.solid.plain_faces import border_row, make_rail
+from ringtex.solid.plain_faces import border_rows, make_rail
 
 
 @pytest.mark.parametrize("upper", [False, True])
@@ -14,7 +14,7 @@ def test_the_border_row_walks_once_round_the_ring_in_the_order_of_u(family: str,
     tiling = sample_ring("flat", family).tiling
     count = np.full(len(tiling.twin), 3)
     places, ids = wall_points(tiling, count)
-    row = border_row(tiling, ids, count, upper)
+    row = border_rows(tiling, ids, count)[-1 if upper else 0]
     assert np.all(np.diff(row.u) > 0.0)
     assert row.width.sum() == pytest.approx(tiling.length)
     assert np.all(places[row.ids, 1] == (tiling.upper if upper else tiling.lower))
@@ -43,8 +43,8 @@ def test_without_a_rail_the_pattern_itself_ends_on_the_edge() -> None:
     tiling = ring.tiling
     count = np.full(len(tiling.twin), 2)
     _, ids = wall_points(tiling, count)
-    row = border_row(tiling, ids, count, False)
-    rail = make_rail(ring.strip, row, 0.0, 0.0, 0.005, 1000)
+    row = border_rows(tiling, ids, count)[0]
+    rail = make_rail(ring.strip, row, 0.0, 0.005, 1000)
     assert len(rail.faces) == len(rail.positions) == 0
     assert np.array_equal(rail.edge_ids, row.ids)
     assert ring.mesh.problems() == []

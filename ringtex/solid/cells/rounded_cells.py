@@ -16,6 +16,7 @@ import numpy as np
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs
 from ringtex.basics.tolerances import MIN_CORNER_MM, MIN_INSET_MM
 from ringtex.pattern.tiling import Tiling
+from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.cells.offset_loops import (
     MAX_SHRINKS,
@@ -106,7 +107,7 @@ def rounded_cells(
     walls, profile = wall_frames(strip, tiling), relief.profile
     clearance = np.minimum.reduceat(walls.centre_distance * walls.across, tiling.cell_start[:-1])
     requested, shrink = profile_plan(relief, clearance)
-    loop = min(1, requested.shape[1] - 1)
+    loop = _foot_loop(profile)
     share = float(profile.share[loop])
     first = requested[:, loop] * shrink
     if share == 0.0:
@@ -134,10 +135,15 @@ def rounded_cells(
     return RoundedCells(outlines, key, arc, np.maximum(inset.reach - foot, 0.0), ground, inside_outlines(relief))
 
 
+def _foot_loop(profile: CellProfile) -> int:
+    """The point of a profile where its level strip ends: the wall itself where that has no width."""
+    return 1 if len(profile.share) > 1 and profile.height_mm[1] == 0.0 else 0
+
+
 def inside_outlines(relief: Relief) -> Relief:
     """The relief with what is left of its profile inside the outlines: from the point on where the level strip ends."""
     profile = relief.profile
-    loop = min(1, len(profile.share) - 1)
+    loop = _foot_loop(profile)
     share, first = profile.share[loop], float(profile.inward_mm[loop])
     inner = replace(
         profile,

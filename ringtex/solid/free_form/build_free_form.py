@@ -34,9 +34,9 @@ def build_free_form(
     else:
         surface = motif_surface(strip, layout, relief, chord_mm)
     progress.check()
-    lower, upper = (point_row(surface.positions[ids, 0], ids, strip.length) for ids in (surface.lower, surface.upper))
-    part = layout.part
-    closed = close_ring(strip, (surface.positions, surface.faces), (lower, upper), (part.lower, part.upper), chord_mm)
+    borders = ((layout.part.lower, surface.lower), (layout.part.upper, surface.upper))
+    rows = [point_row(v, surface.positions[ids, 0], ids, strip.length) for v, ids in borders]
+    closed = close_ring(strip, (surface.positions, surface.faces), rows, chord_mm)
     return RingSolid(
         mesh=closed.mesh,
         strip_positions=closed.strip_positions,

@@ -1,0 +1,100 @@
+"""Where zones lie across the strip, and the one pattern that they make together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from ringtex.basics.arrays import Floats
+from ringtex.basics.errors import InputError
+from ringtex.basics.progress import Progress
+from ringtex.pattern.joined_tilings import joined, mirrored_across
+from ringtex.pattern.pattern_options import MAX_CELLS, PatternOptions
+from ringtex.pattern.patterned_part import Pattern, PatternedPart, Zone
+from ringtex.pattern.zone_options import MIN_ZONE_MM, ZoneOptions, own_zone, zone_pattern
+
+MIN_RAIL_MM = 0.01
+"""Narrower rails are dropped: a quarter of a printer's pixel, whose triangles would be slivers."""
+
+
+def zone_parts(part: PatternedPart, zones: Sequence[ZoneOptions]) -> list[PatternedPart]:
+    """The part of the strip that each zone covers.
+
+    Parameters:
+        part: what the design's rails leave of the strip.
+        zones: from the lower edge up.
+    Returns: one part a zone, neighbours without a rail ending where the next begins, to the bit.
+    Raises: InputError (where "zones") where they do not fit.
+    """
+    rails = [zone.rail_mm if zone.rail_mm >= MIN_RAIL_MM else 0.0 for zone in zones]
+    given = sum(zone.width_mm for zone in zones if zone.width_mm is not None)
+    open_zones = sum(zone.width_mm is None for zone in zones)
+    left = part.width - sum(rails) - given
+    if left < open_zones * MIN_ZONE_MM - 1e-9:
+        message = f"the zones and the rails between them take {part.width - left:.3g} mm of {part.width:.3g} mm"
+        raise InputError(message, "Make zones or rails narrower, or the ring wider", "zones")
+    even = left / open_zones if open_zones else 0.0
+    # Where every zone has a width, the highest takes what is over, or less.
+    tops = part.lower + np.cumsum([rail + (zone.width_mm or even) for rail, zone in zip(rails, zones, strict=True)])
+    tops[-1] = part.upper
+    bottoms = [part.lower, *(top + rail for top, rail in zip(tops[:-1].tolist(), rails[1:], strict=True))]
+    found = [PatternedPart(part.length, low, high) for low, high in zip(bottoms, tops.tolist(), strict=True)]
+    if found[-1].width < MIN_ZONE_MM - 1e-9:
+        message = f"nothing of the {part.width:.3g} mm between the rails is left for the highest zone"
+        raise InputError(message, "Make other zones or rails narrower", "zones")
+    return found
+
+
+def zoned_pattern(
+    part: PatternedPart,
+    options: PatternOptions,
+    zones: tuple[ZoneOptions, ...],
+    make: Callable[[PatternedPart, PatternOptions], Pattern],
+    progress: Progress,
+) -> Pattern:
+    """The patterns of all zones as one.
+
+    Parameters:
+        part: what the design's rails leave of the strip.
+        options: the design's own pattern.
+        zones: two or more, from the lower edge up.
+        make: makes the pattern of one part.
+        progress: asked whether to stop.
+    Returns: the pattern; its counts are those of the first zone with the design's own pattern.
+    Raises: InputError, its place the zone's where the zone has a pattern of its own; Cancelled.
+    """
+    made: list[Pattern] = []
+    for number, place in enumerate(zone_parts(part, zones)):
+        progress.check()
+        try:
+            pattern = make(place, zone_pattern(zones, number, options))
+        except InputError as error:
+            where = error.where if zones[number].pattern is None else f"zones[{number}].{error.where}"
+            raise InputError(f"zone {number + 1}: {error.message}", error.advice, where) from None
+        tiling = mirrored_across(pattern.tiling) if zones[number].mirrored else pattern.tiling
+        made.append(Pattern(tiling, pattern.family, pattern.around, pattern.across, pattern.stretch_percent))
+    _refuse_too_many(made)
+    first = np.cumsum([0, *(pattern.tiling.cells for pattern in made)]).tolist()
+    main = made[own_zone(zones)]
+    return Pattern(
+        joined([pattern.tiling for pattern in made]),
+        main.family,
+        main.around,
+        main.across,
+        main.stretch_percent,
+        zones=tuple(Zone(pattern, at) for pattern, at in zip(made, first, strict=False)),
+    )
+
+
+def _refuse_too_many(made: Sequence[Pattern]) -> None:
+    cells = sum(pattern.tiling.cells for pattern in made)
+    if cells > MAX_CELLS:
+        message = f"the zones have {cells} cells together, more than {MAX_CELLS}"
+        raise InputError(message, "Give fewer repeats around or across", "zones")
+
+
+def of_each_cell(pattern: Pattern, values: Sequence[float]) -> Floats:
+    """(cells,) the value of each cell's zone, given one for each zone."""
+    counts = [zone.pattern.tiling.cells for zone in pattern.zones]
+    return np.repeat(np.asarray(values, dtype=np.float64), counts)
