@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from settings_hands import design_of, open_panel, row
+from settings_hands import PanelBench, row
 from zoo import plain_design
 
-from ringtex.document.document import Document
-from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.number_row import NumberRow
 
 WIDE: dict[str, Any] = plain_design(
@@ -21,15 +19,17 @@ WIDE: dict[str, Any] = plain_design(
 """A design in which every number of the column shows."""
 
 
-class Bench:
-    """A document with its panel on the screen."""
+class Bench(PanelBench):
+    """Counts how often the document told of a change."""
 
     def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
-        self.document = Document(design_of(body))
-        self.state = ViewState()
-        self.panel = open_panel(qtbot, self.document, self.state)
+        super().__init__(qtbot, body)
         self.told = 0
         self.document.listen(self._count)
+
+    def begin(self, body: dict[str, Any]) -> None:
+        super().begin(body)
+        self.told = 0
 
     def _count(self) -> None:
         self.told += 1

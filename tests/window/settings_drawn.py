@@ -4,22 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from settings_hands import design_of, open_panel
+from settings_hands import PanelBench
 
-from ringtex.document.document import Document
-from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
 from ringtex.window.settings.sections.band_section import BandSection
 from ringtex.window.settings.sections.relief_section import ReliefSection
 
 
-class Drawn:
+class Drawn(PanelBench):
     """A document with its band and relief drawings on the screen."""
 
     def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
-        self.document = Document(design_of(body))
-        self.state = ViewState()
-        self.panel = open_panel(qtbot, self.document, self.state)
+        super().__init__(qtbot, body)
         band, relief = self.panel.section("Band"), self.panel.section("Relief")
         assert isinstance(band, BandSection)
         assert isinstance(relief, ReliefSection)

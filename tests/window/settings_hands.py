@@ -6,7 +6,7 @@ from typing import Any
 
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 import ringtex.window.settings.drawings.plot  # noqa: F401 - so that drawings draw at once
 from ringtex.design.design import Design
@@ -15,6 +15,7 @@ from ringtex.document.document import Document
 from ringtex.window.appearance.colours import LIGHT
 from ringtex.window.appearance.style_sheet import style_sheet
 from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.fold_section import FoldSection
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
 from ringtex.window.settings.settings_panel import SettingsPanel
@@ -50,15 +51,48 @@ def changed_keys(before: Design, after: Design) -> set[str]:
 
 
 def open_panel(qtbot: Any, document: Document, state: ViewState, size: tuple[int, int] = (400, 900)) -> SettingsPanel:
-    """The column of settings on the screen, in front."""
+    """The column of settings on the screen, in front; closed by qtbot, where there is one."""
     panel = SettingsPanel(document, state)
     panel.setStyleSheet(style_sheet(LIGHT))
-    qtbot.addWidget(panel)
+    if qtbot is not None:
+        qtbot.addWidget(panel)
     panel.resize(*size)
     panel.show()
-    qtbot.waitExposed(panel)
+    assert QTest.qWaitForWindowExposed(panel)
     panel.activateWindow()
     return panel
+
+
+class PanelBench:
+    """A document with its column of settings on the screen; without a qtbot it may serve many tests."""
+
+    SIZE = (400, 900)
+
+    def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
+        self.document = Document(design_of(body))
+        self.state = ViewState()
+        self.panel = open_panel(qtbot, self.document, self.state, self.SIZE)
+        self._folds = {fold: fold.folded for fold in self.panel.findChildren(FoldSection)}
+
+    def begin(self, body: dict[str, Any]) -> None:
+        """Another document without a history, and the column as it was made."""
+        for widget in (QApplication.activePopupWidget(), QApplication.focusWidget()):
+            if widget is not None:
+                widget.close() if widget.isWindow() else widget.clearFocus()
+        for fold, folded in self._folds.items():
+            fold.set_folded(folded)
+        self.document.new(design_of(body))
+        self.panel.resize(*self.SIZE)
+        self.panel.area.verticalScrollBar().setValue(0)
+        self.panel.activateWindow()
+        QApplication.processEvents()
+        # The pointer leaves what it pointed at before.
+        QTest.mouseMove(self.panel.sections[0].header, QPoint(4, 4))
+
+    def close(self) -> None:
+        """For good."""
+        self.panel.close()
+        self.panel.deleteLater()
 
 
 def row(panel: SettingsPanel, key: str) -> NumberRow:

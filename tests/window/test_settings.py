@@ -25,11 +25,17 @@ from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.sections.pattern_section import PatternSection
 
 
-@pytest.fixture
-def bench(qtbot: Any) -> Iterator[Bench]:
-    made = Bench(qtbot, WIDE)
+@pytest.fixture(scope="module")
+def one_bench(qapp: QApplication) -> Iterator[Bench]:
+    made = Bench(None, WIDE)
     yield made
-    made.panel.close()
+    made.close()
+
+
+@pytest.fixture
+def bench(one_bench: Bench) -> Bench:
+    one_bench.begin(WIDE)
+    return one_bench
 
 
 def test_across_is_a_number_or_auto(bench: Bench) -> None:
@@ -147,8 +153,9 @@ def test_undo_and_redo_of_others_show_in_every_control(bench: Bench) -> None:
 
 
 @pytest.mark.parametrize("name", sorted(SOUND))
-def test_every_sound_design_shows_as_it_is_and_is_not_changed_by_it(qtbot: Any, name: str) -> None:
-    bench = Bench(qtbot, SOUND[name])
+def test_every_sound_design_shows_as_it_is_and_is_not_changed_by_it(one_bench: Bench, name: str) -> None:
+    bench = one_bench
+    bench.begin(SOUND[name])
     bench.panel.grab()
     assert bench.agrees()
     assert bench.told == 0

@@ -23,11 +23,17 @@ from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.settings_panel import SettingsPanel
 
 
-@pytest.fixture
-def bench(qtbot: Any) -> Iterator[Bench]:
-    made = Bench(qtbot, WIDE)
+@pytest.fixture(scope="module")
+def one_bench(qapp: QApplication) -> Iterator[Bench]:
+    made = Bench(None, WIDE)
     yield made
-    made.panel.close()
+    made.close()
+
+
+@pytest.fixture
+def bench(one_bench: Bench) -> Bench:
+    one_bench.begin(WIDE)
+    return one_bench
 
 
 def _shown_numbers(panel: SettingsPanel) -> list[NumberSetting]:

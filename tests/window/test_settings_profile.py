@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Any
 
 import numpy as np
 import pytest
@@ -15,15 +14,22 @@ pytest.importorskip("PySide6")
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 from settings_drawn import Drawn
 from settings_hands import changed_keys, drag, handle_place, steps_done
 
 
-@pytest.fixture
-def dome(qtbot: Any) -> Iterator[Drawn]:
-    made = Drawn(qtbot, plain_design(band=DOME, bore={"shape": "comfort", "rise": 0.2}))
+@pytest.fixture(scope="module")
+def drawn(qapp: QApplication) -> Iterator[Drawn]:
+    made = Drawn(None, plain_design())
     yield made
-    made.panel.close()
+    made.close()
+
+
+@pytest.fixture
+def dome(drawn: Drawn) -> Drawn:
+    drawn.begin(plain_design(band=DOME, bore={"shape": "comfort", "rise": 0.2}))
+    return drawn
 
 
 RELIEF_DRAGS = [
@@ -51,8 +57,8 @@ def test_a_point_of_the_profile_changes_what_it_measures(
 
 @pytest.mark.parametrize("form", ["raised", "sunk", "pillow", "dish", "peak", "step"])
 @pytest.mark.parametrize("width", [{"wall_width": 0.3}, {"top_size": 0.6}])
-def test_every_form_has_its_points_on_its_line(qtbot: Any, form: str, width: dict[str, float]) -> None:
-    drawn = Drawn(qtbot, plain_design(relief={"form": form, "depth": 0.4, "corner": 0.0, **width}))
+def test_every_form_has_its_points_on_its_line(drawn: Drawn, form: str, width: dict[str, float]) -> None:
+    drawn.begin(plain_design(relief={"form": form, "depth": 0.4, "corner": 0.0, **width}))
     drawing = drawn.show(drawn.relief.profile)
     names = {handle.name for handle in drawing.handles}
     flanked = {"flank", "corner"} if form in ("raised", "sunk", "step") else set()
@@ -71,8 +77,8 @@ def test_every_form_has_its_points_on_its_line(qtbot: Any, form: str, width: dic
     assert grew == (form not in ("sunk", "dish"))
 
 
-def test_top_size_is_dragged_where_it_rules(qtbot: Any) -> None:
-    drawn = Drawn(qtbot, plain_design(relief={"top_size": 0.6}))
+def test_top_size_is_dragged_where_it_rules(drawn: Drawn) -> None:
+    drawn.begin(plain_design(relief={"top_size": 0.6}))
     drawing, begun = drawn.show(drawn.relief.profile), drawn.document.design
     drag(drawing, handle_place(drawing, "top size"), (0.1 * drawing.frame.x_scale, 0.0))
     assert changed_keys(begun, drawn.document.design) == {"relief.top_size"}

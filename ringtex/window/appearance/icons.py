@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QIcon, QPainter, QPainterPath, QPen, QPixmap
+from PySide6.QtGui import QColor, QIcon, QPainter, QPainterPath, QPen, QPixmap, QPixmapCache
 
 from ringtex.window.appearance.colours import Colours
 
@@ -64,7 +64,10 @@ def icon_picture(name: str, size: int, colour: str, ratio: float = 1.0) -> QPixm
         ratio: device pixels for a logical one.
     Returns: the picture.
     """
+    key = f"ringtex {name} {size} {colour} {ratio}"
     picture = QPixmap(round(size * ratio), round(size * ratio))
+    if QPixmapCache.find(key, picture):
+        return picture
     picture.fill(Qt.GlobalColor.transparent)
     painter = QPainter(picture)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -78,6 +81,7 @@ def icon_picture(name: str, size: int, colour: str, ratio: float = 1.0) -> QPixm
     painter.fillPath(discs, QColor(colour))
     painter.end()
     picture.setDevicePixelRatio(ratio)
+    QPixmapCache.insert(key, picture)
     return picture
 
 

@@ -9,7 +9,17 @@ from math import hypot
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QEvent, QPointF, QSize, Qt
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+    QShowEvent,
+)
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from ringtex.window.appearance.colours import colours
@@ -177,10 +187,10 @@ class HandleDrawing(QWidget):
         return bool(self._moves)
 
     def refresh(self) -> None:
-        """Draw what the design says."""
+        """Draw what the design says, now or when the drawing is shown."""
         if self.dragging and not self.editor.document.dragging:
             self._pressed, self._moves, self._removal = None, [], None
-        if self._discarded or not plots_loaded() or self.width() <= 0:
+        if self._discarded or not plots_loaded() or not self.isVisible() or self.width() <= 0:
             return
         plot = self._made_plot()
         plot.set_colours(colours(self.state.dark), self.font())
@@ -223,6 +233,11 @@ class HandleDrawing(QWidget):
     def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Any width."""
         return QSize(120, self.sizeHint().height())
+
+    def showEvent(self, event: QShowEvent, /) -> None:  # noqa: N802 - Qt's name
+        """What was not drawn while a fold hid it."""
+        super().showEvent(event)
+        self.refresh()
 
     def resizeEvent(self, event: QResizeEvent, /) -> None:  # noqa: N802 - Qt's name
         """Another scale."""

@@ -139,6 +139,8 @@ def test_keys_move_points_and_all_is_taken_back_by_a_click(part: tuple[Column, V
 
 def test_the_palms_point_stands_at_both_ends(qtbot: Any) -> None:
     column = Column(qtbot, dome_design())
+    column.show(column.pattern.density.header)
+    click(column.pattern.density.header)
     drawing = column.pattern.density.around
     places = [(handle.name, handle.x) for handle in drawing.handles]
     assert ("point 3", 180.0) in places
