@@ -11,9 +11,11 @@ from typing import TYPE_CHECKING, Any
 from ringtex.band.presets import PRESETS, preset_named
 from ringtex.basics.errors import InputError, OutputError
 from ringtex.basics.resources import demo_folder, resource
+from ringtex.solid.finishing.inscription_options import PACKAGED_FONT
 
 if TYPE_CHECKING:
     from ringtex.command.console import Console
+    from ringtex.pattern.motif.import_motif import ImportedMotif
 
 PATTERN_ENDING = ".pattern.json"
 
@@ -33,11 +35,14 @@ def add_to(commands: Any) -> None:
         metavar="NAME",
         help=f"a band to begin with: {', '.join(preset.name for preset in PRESETS)}",
     )
-    parser.add_argument(
+    motif = parser.add_mutually_exclusive_group()
+    motif.add_argument(
         "--motif",
         metavar="FILE",
         help="an SVG drawing or a grey PNG or TIFF picture to repeat round the ring; the design keeps it",
     )
+    motif.add_argument("--motif-text", metavar="TEXT", help="a line of text to repeat round the ring")
+    parser.add_argument("--font", metavar="FILE", help="the .ttf or .otf file of --motif-text (default: DejaVu Sans)")
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=run)
 
@@ -55,11 +60,10 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     if arguments.pattern is not None:
         design = read_pattern(_pattern_path(arguments.pattern)).on(design)
     said: dict[str, Any] = {"file": arguments.out, "name": design.name}
-    if arguments.motif is not None:
+    found = _motif(arguments)
+    if found is not None:
         from ringtex.edits.motif_edits import with_motif
-        from ringtex.pattern.picture.import_picture import read_drawing_or_picture
 
-        found = read_drawing_or_picture(Path(arguments.motif))
         design = with_motif(design, found.motif)
         said["left_out"] = list(found.left_out)
     write_design(design, out)
@@ -70,6 +74,21 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
         f"Wrote {arguments.out}. Change it in any text editor, then: ringtex make {arguments.out} --out ring.stl"
     )
     return 0
+
+
+def _motif(arguments: argparse.Namespace) -> ImportedMotif | None:
+    """The motif that a file or a text gives, if one was asked for."""
+    if arguments.motif is not None:
+        from ringtex.pattern.picture.import_picture import read_drawing_or_picture
+
+        return read_drawing_or_picture(Path(arguments.motif))
+    if arguments.motif_text is not None:
+        from ringtex.edits.text_motif import text_motif
+
+        return text_motif(arguments.motif_text, arguments.font or PACKAGED_FONT)
+    if arguments.font is not None:
+        raise InputError("a font was given, but no text", "Give --motif-text", "--font")
+    return None
 
 
 def _pattern_path(given: str) -> Path:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Final
+
+import numpy as np
 
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
@@ -12,6 +15,22 @@ from ringtex.relief.relief_options import own_motif_forms
 
 FIRST_AROUND: Final = 12
 """Repeats round the ring at first: some 5 mm each on a usual finger."""
+
+
+MIN_TEXTS, MAX_TEXTS = 3, 200
+"""Repeats of a text: three is the least of any pattern, so that a long line has smaller letters."""
+
+ARRANGEMENT_KEYS: Final = ("fit", "size", "turn_deg", "arrangement", "alternate")
+"""What a new motif takes over from the one before it."""
+
+
+def text_around(design: Design, motif: MotifOptions) -> int:
+    """How often a text stands round the ring where one row of it fills the width; even where repeats alternate."""
+    band = design.make_band()
+    width = 2.0 * float(np.mean(band.half_width(np.linspace(-math.pi, math.pi, 90))))
+    width = max(width - design.rails.lower_mm - design.rails.upper_mm, 0.1)
+    count = min(max(MIN_TEXTS, round(band.crown_length * motif.height_mm / (width * motif.width_mm))), MAX_TEXTS)
+    return count + (count % 2) * (motif.alternate != "none")
 
 
 def with_motif(design: Design, motif: MotifOptions) -> Design:
@@ -23,15 +42,10 @@ def with_motif(design: Design, motif: MotifOptions) -> Design:
     """
     old, before = design.pattern, design.pattern.motif
     if old.family == "motif" and before is not None and (before.grey is None) == (motif.grey is None):
-        motif = replace(
-            before,
-            outline=motif.outline,
-            name=motif.name,
-            width_mm=motif.width_mm,
-            height_mm=motif.height_mm,
-            grey=motif.grey,
-        )
+        motif = replace(motif, **{key: getattr(before, key) for key in ARRANGEMENT_KEYS})
     around = old.around if old.family == "motif" else FIRST_AROUND
+    if motif.text:
+        around = text_around(design, motif)
     across = old.across if old.family == "motif" else "auto"
     pattern = replace(
         old, family="motif", motif=motif, around=around, across=across, scatter=0.0, evenness=0.0, density=None, twist=0

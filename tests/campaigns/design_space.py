@@ -71,6 +71,8 @@ PICTURES = tuple(
 WORDS: dict[str, tuple[Any, ...]] = {
     "pattern.motif.outline": OUTLINES,
     "pattern.motif.name": ("", "drawing"),
+    "pattern.motif.text": ("", "tide"),
+    "pattern.motif.font": ("", "dejavu_sans"),
     "pattern.motif.grey.pixels": PICTURES,
     "name": ("", "tide", "Ring Nr. 7", "=1+1", "指輪", "x" * 120),
     "pattern.family": (*FAMILIES, *OWN_FAMILIES),

@@ -79,3 +79,13 @@ def test_an_unusable_drawing_is_named(tmp_path: Path, capsys: pytest.CaptureFixt
     assert run_command(["new", "--out", str(tmp_path / "a.ring.json"), "--motif", str(drawing)]) == 2
     assert "star.svg" in capsys.readouterr().err
     assert not (tmp_path / "a.ring.json").exists()
+
+
+def test_a_text_becomes_the_motif(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "tide.ring.json"
+    assert run_command(["new", "--out", str(out), "--motif-text", "tide", "--json"]) == 0
+    capsys.readouterr()
+    motif = json.loads(out.read_text(encoding="utf-8"))["pattern"]["motif"]
+    assert (motif["text"], motif["font"]) == ("tide", "dejavu_sans")
+    assert run_command(["new", "--out", str(tmp_path / "b.ring.json"), "--font", "a.ttf"]) == 2
+    assert "no text" in capsys.readouterr().err

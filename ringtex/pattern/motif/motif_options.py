@@ -14,6 +14,9 @@ ARRANGEMENTS: Final = ("straight", "brick")
 ALTERNATIONS: Final = ("none", "mirrored", "turned")
 FITS: Final = ("motif", "page")
 
+MAX_TEXT: Final = 120
+"""Letters of a text that becomes a motif."""
+
 Length: TypeAlias = Annotated[float, Within(1e-3, 1e5, "mm")]
 
 
@@ -32,6 +35,8 @@ class MotifOptions:
     turn_deg     turned counter-clockwise on the strip; with the fit "page" not used.
     arrangement  "straight" or "brick": every other row moved by half a repeat.
     alternate    "none", or every other repeat "mirrored" left to right or "turned" by half a turn, like a chessboard.
+    text, font   the line of text that the outline was made of, and its font, to write it anew. A ring is made of the
+                 outline alone, and needs no font. Empty for other motifs.
     grey         a grey picture in place of an outline, which always fills its repeat: size and turn are not used.
 
     Raises InputError naming the key when a value cannot be used.
@@ -46,6 +51,8 @@ class MotifOptions:
     turn_deg: Annotated[float, Within(-360.0, 360.0, "degrees")] = 0.0
     arrangement: Literal["straight", "brick"] = "straight"
     alternate: Literal["none", "mirrored", "turned"] = "none"
+    text: str = ""
+    font: str = ""
     grey: GreyOptions | None = None
 
     def __post_init__(self) -> None:
@@ -58,6 +65,9 @@ class MotifOptions:
             if value not in known:
                 message = f"{key} cannot be {value!r}"
                 raise InputError(message, f"Choose one of {', '.join(known)}", f"pattern.motif.{key}")
+        if len(self.text) > MAX_TEXT or not self.text.isprintable():
+            advice = f"Use at most {MAX_TEXT} ordinary characters on one line"
+            raise InputError("this text cannot be a motif", advice, "pattern.motif.text")
         if self.grey is None:
             decoded_outline(self.outline)
         elif self.outline:

@@ -50,7 +50,7 @@ def outline_of(drawing: SvgDrawing, where: str) -> MultiPolygon:
             areas.append(_area(shape, scale, where))
         joined = shapely.union_all(areas)
         made = made.difference(joined) if white else made.union(joined)
-    return _cleaned(made, where)
+    return cleaned(made, where)
 
 
 def _runs(shapes: list[PaintedShape]) -> list[tuple[bool, list[PaintedShape]]]:
@@ -157,7 +157,11 @@ def _refuse_tangles(lines: list[Floats], where: str) -> None:
         raise InputError("the lines of this shape cross one another too often", "Simplify the drawing", where)
 
 
-def _cleaned(made: Any, where: str) -> MultiPolygon:
+def cleaned(made: Any, where: str) -> MultiPolygon:
+    """An area in steps as an outline in whole steps, without specks.
+
+    Raises: InputError for what has no area or too many points.
+    """
     made = shapely.set_precision(made, 1.0)
     made = shapely.set_precision(shapely.simplify(made, 1.5), 1.0)
     parts = [part for part in shapely.get_parts(made) if part.geom_type == "Polygon" and part.area >= MIN_AREA]
