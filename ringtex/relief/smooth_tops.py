@@ -5,7 +5,8 @@ harmonic mean of the distances to the outline in all directions, which near a wa
 smooth everywhere inside (Belyaev, Fayolle and Pasko 2013, Signed Lp-distance fields, with p = 1; for polygons its sum
 over sides is that of the mean value coordinates, Floater 2003). It knows nothing of how a wall is cut into pieces.
 At a corner its gradient turns abruptly; a factor that vanishes there, by a power of the distance that grows with the
-corner's turn as that of a membrane does, levels the corners, so that normals are continuous up to the outline.
+corner's turn as that of a membrane does, levels the corners, so that normals are continuous up to the outline, but for
+its re-entrant corners, from where the outline's own turn can be seen.
 """
 
 from __future__ import annotations
@@ -23,7 +24,13 @@ POWER_PER_TURN: Final = 2.0 / np.pi
 """Power of the distance to a corner per radian that the outline turns there: 1 at a right angle, as of a membrane."""
 
 CORNER_REACH: Final = 0.4
-"""A corner is levelled within about this fraction of the distance from the top to the nearest wall."""
+"""A corner of a right angle or more is levelled within about this fraction of the distance from the top to the nearest
+wall."""
+
+MAX_SHARP_REACH: Final = 8.0
+"""A sharper corner is levelled further, by the inverse square of the sine of half its angle, at most so many times as
+far: a membrane over a narrow wedge rises by the square of the distance from its tip. A ridge as steep as the walls
+would be too sharp for a mesh."""
 
 MAX_ARC_TURN: Final = 0.7
 """Angle, radians, that an arc's corner may turn; where an arc has shrunk to a point its corner turns further."""
@@ -51,7 +58,7 @@ class SmoothTops:
 
     def __init__(self, tiling: Tiling, corner: Floats, alive: Bools, centre: Floats, arc: Bools | None = None) -> None:
         self._origin = centre
-        self._outline, self._power, self._clearance = _padded_outlines(tiling, corner, alive, centre, arc)
+        self._outline, self._power, self._reach, self._clearance = _padded_outlines(tiling, corner, alive, centre, arc)
         every = np.arange(tiling.cells)
         summit, self._peak = self._summits(every)
         self.summit: Floats = centre + summit
@@ -100,8 +107,7 @@ class SmoothTops:
             # Tangent of half the angle that a side is seen under, by the form that does not cancel.
             half_tangent = np.where(dot < 0.0, (both - dot) / cross, cross / (both + dot))
             total = np.sum((1.0 / near + 1.0 / near_next) * half_tangent, axis=1)
-            reach = np.square(CORNER_REACH * self._clearance[cell])[:, None]
-            levelled = 0.5 * np.sum(self._power[cell] * np.log(square / (square + reach)), axis=1)
+            levelled = 0.5 * np.sum(self._power[cell] * np.log(square / (square + self._reach[cell])), axis=1)
             found = levelled - np.log(total)
         return np.where((total > 0.0) & np.isfinite(found), found, -np.inf)
 
@@ -182,7 +188,7 @@ class SmoothTops:
         distance = np.hypot(*np.moveaxis(summit[:, None, :] - feet, 2, 0))
         gap = feet[:, :, None, :] - start[:, None, :, :]
         square = np.sum(gap * gap, axis=3)
-        reach = np.square(CORNER_REACH * self._clearance)[:, None, None]
+        reach = self._reach[:, None, :]
         levelled = 0.5 * np.sum(self._power[:, None, :] * np.log(np.maximum(square / (square + reach), 1e-300)), axis=2)
         # A foot at a side's end is taken only where no side has one within.
         rate = levelled - np.log(np.maximum(distance, SAME_PLACE_MM)) - np.where(np.abs(along - 0.5) <= 0.5, 0.0, 1e6)
@@ -196,9 +202,9 @@ def _chunks(count: int) -> Iterator[slice]:
 
 def _padded_outlines(
     tiling: Tiling, corner: Floats, alive: Bools, centre: Floats, arc: Bools | None
-) -> tuple[Floats, Floats, Floats]:
+) -> tuple[Floats, Floats, Floats, Floats]:
     """Corners (cells, most sides, 2) seen from the centres, the last one repeated; (cells, most sides) their powers, 0
-    for those repeated; and (cells,) the distance from the centre to the nearest side.
+    for those repeated, and the squares of their reach; and (cells,) the distance from the centre to the nearest side.
     """
     living = np.flatnonzero(alive)
     cell = tiling.corner_cell[living]
@@ -217,5 +223,7 @@ def _padded_outlines(
     power = np.where(levelled, POWER_PER_TURN * np.maximum(turn, 0.0), 0.0)
     length = np.maximum(np.hypot(edge[..., 0], edge[..., 1]), 1e-300)
     distance = (edge[..., 1] * here[..., 0] - edge[..., 0] * here[..., 1]) / length
-    clearance = np.min(np.where(real, distance, np.inf), axis=1)
-    return outline, power, np.maximum(clearance, 1e-9)
+    clearance = np.maximum(np.min(np.where(real, distance, np.inf), axis=1), 1e-9)
+    sharp = 0.5 / np.maximum(np.square(np.cos(0.5 * np.maximum(turn, 0.0))), 1e-9)
+    reach = CORNER_REACH * clearance[:, None] * np.clip(sharp, 1.0, MAX_SHARP_REACH)
+    return outline, power, reach * reach, clearance

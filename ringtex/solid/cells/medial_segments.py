@@ -159,7 +159,10 @@ def smooth_top_segments(
     # An even number, so that symmetric cells stay symmetric.
     segments = 2 * np.rint(half * scale / np.minimum(limit_mm, 2.0 * nearest * scale)).astype(np.int64)
     segments[all_corners] = 0
-    return _placed_unfolded(tiling, loops, outer, axis, half, segments, (2, 0), bend)[0]
+    placed, unfolded = _placed_unfolded(tiling, loops, outer, axis, half, segments, (2, 0), bend)
+    # Two long segments alone would have needles round them.
+    pieces = np.where(unfolded > 0, -(-segments // np.maximum(unfolded, 1)), 1)
+    return placed if np.all(pieces == 1) else placed.subdivided(pieces, unfolded)
 
 
 def _bends(tiling: Tiling, loops: OffsetLoops, axis: Floats, half: Floats) -> Floats:

@@ -24,12 +24,16 @@ MIN_FAN_ROUNDNESS = 0.7
 MAX_COUNT_RATIO = 3
 """Segments of one loop over those of the next further in: more would make the triangles between needle-like."""
 
-LONG = 3.0
-"""Longest over shortest way from the last loop to the medial segment in a long cell."""
+LONG = 6.0
+"""Longest over shortest way from the last loop to the medial segment in a long cell. From 3 on, loops of cells with arms
+or a blunt end lay so far apart there that triangles missed the top by five tolerances."""
 
 GROWTH, FAR_ROW = 0.35, 0.75
 """At the far ends of long cells the next loop lies so many times as far on as the wall is away, at most so many times
 the shortest way: there a top is curved as its distance from the walls lets it."""
+
+NARROW_ROW = 1.05
+"""Nor more than so many times as far as its loop's sides are: ends are narrower than the middle."""
 
 ROW_HEIGHT = 0.87
 """Distance of loops over the length of their segments: sqrt(3) / 2 makes triangles of equal sides."""
@@ -73,10 +77,11 @@ class SmoothFill(LoopFill):
         row = ROW_HEIGHT * self.segment
         depth = np.cumsum(row, axis=1)
         long = distance > LONG * self.nearest
-        at, near = np.zeros(int(np.sum(long))), self.nearest[long]
+        at, near, far = np.zeros(int(np.sum(long))), self.nearest[long], distance[long]
         for level in range(row.shape[1] if len(at) else 0):
             least = row[long, level]
-            at = at + np.clip(GROWTH * at, least, np.maximum(least, FAR_ROW * near))
+            most = near * np.minimum(FAR_ROW, NARROW_ROW * at / far)
+            at = at + np.clip(GROWTH * at, least, np.maximum(least, most))
             depth[long, level] = at
         return depth
 

@@ -9,6 +9,7 @@ import pytest
 from sample_rings import SampleRing, sample_ring
 
 from ringtex.basics.arrays import Floats, Ints
+from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.relief.smooth_tops import SmoothTops
 
 TOLERANCES_MM = (0.04, 0.02, 0.01, 0.005)
@@ -58,6 +59,22 @@ def test_normals_turn_less_from_triangle_to_triangle_the_finer_the_tolerance(fam
     angles = [largest_angle_deg(sample_ring("flat", family, form=form, chord_mm=mm)) for mm in TOLERANCES_MM]
     assert all(finer < coarser for coarser, finer in pairwise(angles)), angles
     assert angles[-1] < 0.7 * angles[0], angles
+
+
+@pytest.mark.parametrize(("family", "around", "across"), [("diamond", 24, 6), ("flutes", 16, "auto")])
+def test_sharp_tips_and_slanted_cells_are_as_smooth(family: str, around: int, across: int | str) -> None:
+    """Diamonds' cut halves end in sharp tips; slanted cells had needles half as long as the cell."""
+    rings = [sample_ring("flat", family, around, across, form="pillow", chord_mm=mm) for mm in TOLERANCES_MM]
+    angles = [largest_angle_deg(ring) for ring in rings]
+    assert all(finer < coarser for coarser, finer in pairwise(angles)), angles
+    assert angles[-1] < 0.75 * angles[0], angles
+    assert chord_errors(rings[-1]).max() < 1.1 * TOLERANCES_MM[-1]
+
+
+def test_arms_keep_the_final_tolerance() -> None:
+    """Their loops lay so far apart that triangles missed the top by four tolerances."""
+    errors = chord_errors(sample_ring("flat", "star_cross", 10, 2, form="pillow"))
+    assert errors.max() < 1.1 * FINAL_CHORD_MM
 
 
 def test_normals_of_a_peak_keep_their_creases() -> None:
