@@ -33,6 +33,11 @@ def seed_has_effect(design: Design) -> bool:
     return pattern.family == "cellular" or pattern.uses_target_density or pattern.scatter > 0.0
 
 
+def can_scatter(design: Design) -> bool:
+    """Whether the design's cells can be scattered: an own motif stands as it is repeated."""
+    return design.pattern.family != "motif"
+
+
 def with_scatter(design: Design) -> Design:
     """The design with scattered cells, so that its seed has an effect."""
     return replace(design, pattern=replace(design.pattern, scatter=SOME_SCATTER))

@@ -20,6 +20,7 @@ from settings_hands import changed_keys, design_of, steps_done, type_number
 
 from ringtex.basics.errors import InputError
 from ringtex.document.pattern_library import OwnPattern
+from ringtex.edits.pattern_ties import with_scatter
 from ringtex.window.settings.controls.basic_rows import ChoiceRow
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.sections.pattern_section import PatternSection
@@ -101,6 +102,9 @@ def test_ridges_are_given_in_exactly_one_way(bench: Bench) -> None:
 
 def test_seeds_go_up_and_down(bench: Bench) -> None:
     pattern = bench.panel.section("Pattern")
+    QTest.mouseClick(pattern.next_seed, Qt.MouseButton.LeftButton)  # type: ignore[attr-defined]
+    assert bench.document.undo_label is None, "at scatter 0 a seed has no effect, so it is no step"
+    bench.document.change(with_scatter(bench.document.design), "scatter the cells")
     QTest.mouseClick(pattern.next_seed, Qt.MouseButton.LeftButton)  # type: ignore[attr-defined]
     QTest.mouseClick(pattern.next_seed, Qt.MouseButton.LeftButton)  # type: ignore[attr-defined]
     assert bench.document.design.pattern.seed == 3

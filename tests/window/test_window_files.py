@@ -14,6 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from ringtex.basics.resources import demo_folder
 from ringtex.design.design_file import read_design, read_pattern, write_design
+from ringtex.edits.pattern_ties import with_scatter
 from ringtex.window.app.main_window import MainWindow
 from ringtex.window.app.recovery import KEEP_MINE, TAKE_DISK
 
@@ -95,6 +96,7 @@ def test_undo_and_redo_by_name(window: MainWindow, settled: Callable[[], None]) 
 
 
 def test_seed_keys_there_and_back(qtbot: QtBot, window: MainWindow) -> None:
+    window.document.change(with_scatter(window.document.design), "scatter the cells")
     first = window.document.design
     window.strip.setFocus()
     qtbot.keyClick(window, Qt.Key.Key_N)
@@ -104,8 +106,11 @@ def test_seed_keys_there_and_back(qtbot: QtBot, window: MainWindow) -> None:
 
 
 def test_a_seed_without_effect_says_so_and_offers_scatter(qtbot: QtBot, window: MainWindow) -> None:
-    assert window.document.design.pattern.scatter == 0.0
+    begun = window.document.design
+    assert begun.pattern.scatter == 0.0
     window.menus.trigger("seed_next")
+    assert window.document.design == begun
+    assert window.document.undo_label is None
     notice = window.notices.notice("seed")
     assert notice is not None
     assert "seed changes nothing here" in notice.text

@@ -25,8 +25,8 @@ MAX_COUNT_RATIO = 3
 """Segments of one loop over those of the next further in: more would make the triangles between needle-like."""
 
 LONG = 6.0
-"""Longest over shortest way from the last loop to the medial segment in a long cell. From 3 on, loops of cells with arms
-or a blunt end lay so far apart there that triangles missed the top by five tolerances."""
+"""Longest over shortest way from the last loop to the medial segment in a long cell. From 3 on, loops of cells with
+arms or a blunt end lay so far apart there that triangles missed the top by five tolerances."""
 
 GROWTH, FAR_ROW = 0.35, 0.75
 """At the far ends of long cells the next loop lies so many times as far on as the wall is away, at most so many times

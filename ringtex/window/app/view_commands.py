@@ -8,7 +8,7 @@ from typing import Final
 from PySide6.QtGui import QKeySequence
 
 from ringtex.basics.errors import InputError
-from ringtex.edits.pattern_ties import SOME_SCATTER, seed_has_effect, with_scatter
+from ringtex.edits.pattern_ties import SOME_SCATTER, can_scatter, seed_has_effect, with_scatter
 from ringtex.edits.strip_edits import with_seed
 from ringtex.window.app.window_actions import Command, CommandWindow
 from ringtex.window.appearance.theme import MODES
@@ -138,18 +138,18 @@ def _metal_title(name: str) -> str:
 
 
 def step_seed(window: CommandWindow, step: int) -> None:
-    """Another seed for pattern and relief alike, as one step that can be undone."""
+    """Another seed for pattern and relief alike, as one step that can be undone; none where nothing is random."""
     document = window.document
+    if not seed_has_effect(document.design) and document.design.relief.depth_scatter == 0.0:
+        offers = [(f"Scatter {SOME_SCATTER:g}", lambda: _scatter(window))] if can_scatter(document.design) else []
+        window.notices.tell("seed", "note", SEED_WITHOUT_EFFECT, offers)
+        return
     try:
         document.change(with_seed(document.design, step), "take another seed")
     except InputError as error:
         window.errors.show_error(error, "seed")
         return
     window.notices.clear("seed")
-    if not seed_has_effect(document.design) and document.design.relief.depth_scatter == 0.0:
-        window.notices.tell(
-            "seed", "note", SEED_WITHOUT_EFFECT, [(f"Scatter {SOME_SCATTER:g}", lambda: _scatter(window))]
-        )
 
 
 def _scatter(window: CommandWindow) -> None:

@@ -220,7 +220,9 @@ class PatternSection(SettingsSection):
         self.editor.set_value("pattern.scatter", SOME_SCATTER, "scatter the cells")
 
     def step_seed(self, step: int) -> None:
-        """Take the seed after, or before, this one."""
+        """Take the seed after, or before, this one; none where the note beside says that it has no effect."""
+        if not seed_has_effect(self.editor.design):
+            return
         seed = self.editor.design.pattern.seed + step
         if 0 <= seed <= MAX_SEED:
             self.editor.set_value("pattern.seed", seed, f"take the {'next' if step > 0 else 'previous'} seed")
