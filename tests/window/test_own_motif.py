@@ -19,6 +19,7 @@ from test_dome_by_mouse import reach, tool
 
 from ringtex.basics.resources import demo_folder
 from ringtex.export.mesh_files.mesh_files import read_mesh
+from ringtex.window.dialogs.motif_dialog import MotifDialog
 from ringtex.window.settings.sections.pattern_section import PatternSection
 
 if TYPE_CHECKING:
@@ -74,6 +75,16 @@ def import_drawing(qtbot: QtBot, window: MainWindow, pattern: PatternSection, pa
     choose(qtbot, dialog, path)
 
 
+def put_on_ring(qtbot: QtBot, pattern: PatternSection) -> MotifDialog:
+    """Wait until the motif is shown round the seam, and press the button that puts it on the ring."""
+    qtbot.waitUntil(lambda: pattern.motif.seam_dialog is not None, timeout=20_000)
+    dialog = pattern.motif.seam_dialog
+    assert dialog is not None
+    qtbot.waitUntil(dialog.use_button.isEnabled, timeout=20_000)
+    click(dialog.use_button)
+    return dialog
+
+
 def exported(qtbot: QtBot, window: MainWindow) -> None:
     """Export by mouse, and look at the mesh that was written."""
     click(tool(window, "export"))
@@ -91,7 +102,8 @@ def test_a_drawing_is_carried_to_an_exported_ring(
 ) -> None:
     window.remembering.set_folder(tmp_path)
     import_drawing(qtbot, window, pattern, demo_folder() / "drawings" / "laurel_leaf.svg")
-    qtbot.waitUntil(lambda: window.document.design.pattern.family == "motif", timeout=20_000)
+    put_on_ring(qtbot, pattern)
+    assert window.document.design.pattern.family == "motif"
     assert not pattern.motif_rows[0].isHidden()
     assert pattern.twist.isHidden()
     settled()
@@ -111,12 +123,54 @@ def test_a_grey_picture_is_carried_to_an_exported_ring(
     samples = np.rint(65535 * (0.5 + 0.5 * np.sin(12.0 * x) * np.sin(5.0 * x)[:60, None])).astype(np.uint16)
     Image.fromarray(samples).save(tmp_path / "waves.tif")
     import_drawing(qtbot, window, pattern, tmp_path / "waves.tif")
-    qtbot.waitUntil(lambda: window.document.design.pattern.family == "motif", timeout=20_000)
-    assert "do not meet" in pattern.motif.notes.text()
+    qtbot.waitUntil(lambda: pattern.motif.seam_dialog is not None, timeout=20_000)
+    dialog = pattern.motif.seam_dialog
+    assert dialog is not None
+    qtbot.waitUntil(lambda: "do not meet" in dialog.words.text(), timeout=20_000)
+    assert "mirror image of its neighbour" in dialog.words.text()
+    # Values set here are tried at once, the newest last, and change nothing yet.
+    before = window.document.design
+    dialog.around.setValue(7)
+    dialog.blend.setValue(25.0)
+    qtbot.waitUntil(lambda: "7 repeats" in dialog.words.text() and "25 %" in dialog.words.text(), timeout=20_000)
+    # Seven repeats cannot alternate round the ring.
+    dialog.alternate.setCurrentIndex(1)
+    dialog.alternate.activated.emit(1)
+    qtbot.waitUntil(lambda: "even number" in dialog.status.text(), timeout=20_000)
+    assert not dialog.use_button.isEnabled()
+    dialog.around.setValue(8)
+    assert window.document.design is before
+    put_on_ring(qtbot, pattern)
+    motif = window.document.design.pattern.motif
+    assert motif is not None
+    assert motif.grey is not None
+    assert (window.document.design.pattern.around, motif.grey.blend, motif.alternate) == (8, 0.25, "mirrored")
     assert all(not row.isHidden() for row in pattern.grey_rows)
     assert all(row.isHidden() for row in pattern.outline_rows)
     settled()
     exported(qtbot, window)
+
+
+def test_a_text_is_written_round_the_ring(qtbot: QtBot, window: MainWindow, pattern: PatternSection) -> None:
+    reach(window, pattern.motif)
+    click(pattern.motif.text_button)
+    dialog = pattern.motif.seam_dialog
+    assert dialog is not None
+    dialog.text.clear()
+    QTest.keyClicks(dialog.text, "tide")
+    qtbot.waitUntil(lambda: dialog.settled and dialog.use_button.isEnabled(), timeout=20_000)
+    put_on_ring(qtbot, pattern)
+    motif = window.document.design.pattern.motif
+    assert motif is not None
+    assert motif.text == "tide"
+    # Opened again it has the same text, and Cancel changes nothing.
+    before = window.document.design
+    click(pattern.motif.text_button)
+    assert pattern.motif.seam_dialog is not None
+    assert pattern.motif.seam_dialog.text.text() == "tide"
+    pattern.motif.seam_dialog.reject()
+    assert pattern.motif.seam_dialog is None
+    assert window.document.design is before
 
 
 def test_a_bad_drawing_is_explained_and_changes_nothing(

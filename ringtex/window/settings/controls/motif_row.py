@@ -1,45 +1,53 @@
-"""The own motif: a button that asks for a drawing or a picture, and what became of it."""
+"""The own motif: buttons that ask for a drawing, a picture or a text, and the dialog that shows it round the seam."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog, QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QFileDialog, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
-from ringtex.basics.errors import InputError, RingtexError
-from ringtex.edits.motif_edits import with_motif
+from ringtex.basics.errors import RingtexError
 from ringtex.pattern.motif.import_motif import ImportedMotif
 from ringtex.pattern.picture.import_picture import read_drawing_or_picture
 from ringtex.window.building.background_job import BackgroundJob
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.dialogs.motif_dialog import MotifDialog
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 
 HINT = "Repeat your own drawing (SVG) or grey picture (PNG, TIFF) round the ring; it is copied into the design"
 ASK, ASK_AGAIN = "Own drawing or picture ...", "Another drawing or picture ..."
+TEXT_HINT = "Repeat a line of text round the ring"
 FILES = "Drawings and grey pictures (*.svg *.SVG *.png *.PNG *.tif *.tiff *.TIF *.TIFF)"
 
 
 class MotifRow(SettingRow):
     """Imports a drawing or a picture in a thread of its own; the newest request wins."""
 
-    def __init__(self, editor: DesignEditor, parent: QWidget | None = None) -> None:
+    def __init__(self, editor: DesignEditor, state: ViewState, parent: QWidget | None = None) -> None:
         super().__init__("pattern.motif", "family", parent)
-        self._editor = editor
+        self._editor, self._state = editor, state
         self.button = QPushButton(ASK, self)
         self.button.setToolTip(HINT)
         self.button.setAccessibleDescription(HINT)
         self.button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.button.clicked.connect(self._ask)
         self.line.addWidget(self.button)
+        self.text_button = QPushButton("Text ...", self)
+        self.text_button.setToolTip(TEXT_HINT)
+        self.text_button.clicked.connect(lambda: self._open(None))
+        self.text_button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.notes = QLabel(self)
         self.notes.setProperty("role", "soft")
         self.notes.setWordWrap(True)
         self.notes.setVisible(False)
         column = self.layout()
-        assert column is not None
+        assert isinstance(column, QVBoxLayout)
+        column.insertWidget(1, self.text_button)
         column.addWidget(self.notes)
         self.dialog: QFileDialog | None = None
         self.job: BackgroundJob | None = None
+        self.seam_dialog: MotifDialog | None = None
 
     def refresh(self) -> None:
         """Show whether there is a motif."""
@@ -58,7 +66,7 @@ class MotifRow(SettingRow):
         dialog.open()
 
     def take(self, path: Path) -> None:
-        """Read a drawing or picture beside the window and put it on the ring."""
+        """Read a drawing or picture beside the window and show it round the seam."""
         if self.job is not None:
             self.job.cancel()
         job = BackgroundJob(lambda _: read_drawing_or_picture(path), "reading of the drawing", self)
@@ -73,14 +81,21 @@ class MotifRow(SettingRow):
             return
         self.job = None
         self.clear_explanation()
-        left_out = "; ".join(found.left_out)
-        self._note(f"{left_out[:1].upper()}{left_out[1:]}." if left_out else "")
-        try:
-            changed = with_motif(self._editor.design, found.motif)
-        except InputError as error:
-            self.explain(error)
+        self._note("")
+        self._open(found)
+
+    def _open(self, found: ImportedMotif | None) -> None:
+        """Show the motif round the seam; None for one of text."""
+        if self.seam_dialog is not None:
             return
-        self._editor.document.change(changed, "use an own motif")
+        self.clear_explanation()
+        dialog = MotifDialog(self._editor.document, self._state.material, found, self.window())
+        dialog.finished.connect(self._closed)
+        self.seam_dialog = dialog
+        dialog.open()
+
+    def _closed(self) -> None:
+        self.seam_dialog = None
 
     def _failed(self, job: BackgroundJob, error: RingtexError) -> None:
         if job is self.job:

@@ -149,7 +149,7 @@ class PatternSection(SettingsSection):
         self._across: int | None = None
 
     def _add_motif(self) -> None:
-        self.motif = self.add_row(MotifRow(self.editor, self.body))
+        self.motif = self.add_row(MotifRow(self.editor, self.state, self.body))
         fit = ChoiceRow("pattern.motif.fit", "Fit", FITS, FIT_HINT, self.editor, "family")
         arrangement = ChoiceRow(
             "pattern.motif.arrangement",
