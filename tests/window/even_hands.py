@@ -8,12 +8,10 @@ from typing import Any
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
-from settings_hands import open_panel
+from settings_hands import PanelBench
 
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
-from ringtex.document.document import Document
-from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.sections.pattern_section import PatternSection
 from ringtex.window.settings.sections.relief_section import ReliefSection
 
@@ -31,13 +29,13 @@ def dome_design(around: int = 24, evenness: float = 0.0, family: str = "hexagon"
     return replace(dome, pattern=pattern, relief=replace(dome.relief, wall_width_mm=0.3))
 
 
-class Column:
+class Column(PanelBench):
     """A document with its column of settings on the screen."""
 
-    def __init__(self, qtbot: Any, design: Design, height: int = 1000) -> None:
-        self.document = Document(design)
-        self.state = ViewState()
-        self.panel = open_panel(qtbot, self.document, self.state, (420, height))
+    SIZE = (420, 1000)
+
+    def __init__(self, qtbot: Any, design: Design) -> None:
+        super().__init__(qtbot, design)
         pattern, relief = self.panel.section("Pattern"), self.panel.section("Relief")
         assert isinstance(pattern, PatternSection)
         assert isinstance(relief, ReliefSection)

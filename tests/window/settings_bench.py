@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from settings_hands import PanelBench, row
+from settings_hands import PanelBench, design_of, row
 from zoo import plain_design
 
 from ringtex.window.settings.controls.number_row import NumberRow
@@ -23,12 +23,13 @@ class Bench(PanelBench):
     """Counts how often the document told of a change."""
 
     def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
-        super().__init__(qtbot, body)
+        super().__init__(qtbot, design_of(body))
         self.told = 0
         self.document.listen(self._count)
 
-    def begin(self, body: dict[str, Any]) -> None:
-        super().begin(body)
+    def restart(self, body: dict[str, Any]) -> None:
+        """Begin with what a design file says."""
+        self.begin(design_of(body))
         self.told = 0
 
     def _count(self) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from settings_hands import PanelBench
+from settings_hands import PanelBench, design_of
 
 from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
 from ringtex.window.settings.sections.band_section import BandSection
@@ -15,7 +15,7 @@ class Drawn(PanelBench):
     """A document with its band and relief drawings on the screen."""
 
     def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
-        super().__init__(qtbot, body)
+        super().__init__(qtbot, design_of(body))
         band, relief = self.panel.section("Band"), self.panel.section("Relief")
         assert isinstance(band, BandSection)
         assert isinstance(relief, ReliefSection)

@@ -68,20 +68,20 @@ class PanelBench:
 
     SIZE = (400, 900)
 
-    def __init__(self, qtbot: Any, body: dict[str, Any]) -> None:
-        self.document = Document(design_of(body))
+    def __init__(self, qtbot: Any, design: Design) -> None:
+        self.document = Document(design)
         self.state = ViewState()
         self.panel = open_panel(qtbot, self.document, self.state, self.SIZE)
         self._folds = {fold: fold.folded for fold in self.panel.findChildren(FoldSection)}
 
-    def begin(self, body: dict[str, Any]) -> None:
+    def begin(self, design: Design) -> None:
         """Another document without a history, and the column as it was made."""
         for widget in (QApplication.activePopupWidget(), QApplication.focusWidget()):
             if widget is not None:
                 widget.close() if widget.isWindow() else widget.clearFocus()
         for fold, folded in self._folds.items():
             fold.set_folded(folded)
-        self.document.new(design_of(body))
+        self.document.new(design)
         self.panel.resize(*self.SIZE)
         self.panel.area.verticalScrollBar().setValue(0)
         self.panel.activateWindow()

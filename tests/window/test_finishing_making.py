@@ -15,12 +15,12 @@ pytest.importorskip("PySide6")
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from settings_hands import LEFT, design_of, open_panel, steps_done, type_number
+from PySide6.QtWidgets import QApplication
+from settings_hands import LEFT, PanelBench, design_of, steps_done, type_number
 
 from ringtex.checks.making.making_limits import LIMITS, Limit, OwnLimits, Process
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
-from ringtex.document.document import Document
 from ringtex.document.ring_weights import ring_weights
 from ringtex.make_ring import BuiltRing, make_ring
 from ringtex.window.app.price_memory import PriceMemory
@@ -33,12 +33,9 @@ from ringtex.window.status.readings_bar import ReadingsBar
 DEMOS = Path(__file__).resolve().parents[2] / "demo_patterns"
 
 
-class Bench:
+class Bench(PanelBench):
     def __init__(self, qtbot: Any) -> None:
-        self.document = Document(design_of(plain_design(band=DOME)))
-        self.state = ViewState()
-        self.panel = open_panel(qtbot, self.document, self.state)
-        qtbot.waitActive(self.panel)
+        super().__init__(qtbot, design_of(plain_design(band=DOME)))
         section = self.panel.section("Making")
         assert isinstance(section, MakingSection)
         self.section = section
@@ -48,11 +45,17 @@ class Bench:
         return next(found for found in self.section.limits.rows if found.key == key)
 
 
-@pytest.fixture
-def bench(qtbot: Any) -> Iterator[Bench]:
-    made = Bench(qtbot)
+@pytest.fixture(scope="module")
+def one_bench(qapp: QApplication) -> Iterator[Bench]:
+    made = Bench(None)
     yield made
-    made.panel.close()
+    made.close()
+
+
+@pytest.fixture
+def bench(one_bench: Bench) -> Bench:
+    one_bench.begin(design_of(plain_design(band=DOME)))
+    return one_bench
 
 
 def test_every_limit_is_there_and_folded(bench: Bench) -> None:

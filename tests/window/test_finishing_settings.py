@@ -16,16 +16,14 @@ pytest.importorskip("PySide6")
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
-from settings_hands import LEFT, design_of, open_panel, row, steps_done, type_number
+from settings_hands import LEFT, PanelBench, design_of, row, steps_done, type_number
 
 from ringtex.basics.errors import InputError
-from ringtex.document.document import Document
 from ringtex.edits.ring_positions import ring_position
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.finishing.inscription_options import PACKAGED_FONT, InscriptionOptions
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
 from ringtex.strip.unwrap import unwrap
-from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.basic_rows import ChoiceRow, TickRow
 from ringtex.window.settings.controls.fold_section import FoldSection
 from ringtex.window.settings.controls.font_row import font_files
@@ -34,12 +32,9 @@ from ringtex.window.settings.controls.position_rows import SnapRow
 from ringtex.window.settings.sections.finishing_section import FinishingSection
 
 
-class Bench:
+class Bench(PanelBench):
     def __init__(self, qtbot: Any) -> None:
-        self.document = Document(design_of(plain_design(band=DOME)))
-        self.state = ViewState()
-        self.panel = open_panel(qtbot, self.document, self.state)
-        qtbot.waitActive(self.panel)
+        super().__init__(qtbot, design_of(plain_design(band=DOME)))
         section = self.panel.section("Finish")
         assert isinstance(section, FinishingSection)
         self.section = section
@@ -48,11 +43,17 @@ class Bench:
         return [found for found in self.panel.rows if isinstance(found, NumberRow) and found.key == key]
 
 
-@pytest.fixture
-def bench(qtbot: Any) -> Iterator[Bench]:
-    made = Bench(qtbot)
+@pytest.fixture(scope="module")
+def one_bench(qapp: QApplication) -> Iterator[Bench]:
+    made = Bench(None)
     yield made
-    made.panel.close()
+    made.close()
+
+
+@pytest.fixture
+def bench(one_bench: Bench) -> Bench:
+    one_bench.begin(design_of(plain_design(band=DOME)))
+    return one_bench
 
 
 def test_without_anything_there_are_only_buttons(bench: Bench) -> None:

@@ -35,7 +35,7 @@ def one_bench(qapp: QApplication) -> Iterator[Bench]:
 
 @pytest.fixture
 def bench(one_bench: Bench) -> Bench:
-    one_bench.begin(WIDE)
+    one_bench.restart(WIDE)
     return one_bench
 
 
@@ -159,7 +159,7 @@ def test_undo_and_redo_of_others_show_in_every_control(bench: Bench) -> None:
 @pytest.mark.parametrize("name", sorted(SOUND))
 def test_every_sound_design_shows_as_it_is_and_is_not_changed_by_it(one_bench: Bench, name: str) -> None:
     bench = one_bench
-    bench.begin(SOUND[name])
+    bench.restart(SOUND[name])
     bench.panel.grab()
     assert bench.agrees()
     assert bench.told == 0

@@ -16,7 +16,7 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from settings_drawn import Drawn
-from settings_hands import LEFT, changed_keys, drag, handle_place, steps_done
+from settings_hands import LEFT, changed_keys, design_of, drag, handle_place, steps_done
 
 from ringtex.band.presets import PRESETS
 
@@ -30,7 +30,7 @@ def drawn(qapp: QApplication) -> Iterator[Drawn]:
 
 @pytest.fixture
 def dome(drawn: Drawn) -> Drawn:
-    drawn.begin(plain_design(band=DOME, bore={"shape": "comfort", "rise": 0.2}))
+    drawn.begin(design_of(plain_design(band=DOME, bore={"shape": "comfort", "rise": 0.2})))
     return drawn
 
 
@@ -106,7 +106,7 @@ def test_stations_are_dragged_on_the_round_drawings(dome: Drawn, measure: str) -
 
 def test_a_mirror_image_drags_its_station_the_other_way(drawn: Drawn) -> None:
     tapered = {"section": None, "stations": [station(0, 8, 3, 1.2), station(60, 7, 2.6, 1.2), station(180, 5, 2, 1.2)]}
-    drawn.begin(plain_design(band={**tapered, "mirror": True}))
+    drawn.begin(design_of(plain_design(band={**tapered, "mirror": True})))
     drawing = drawn.show(drawn.band.width_drawing)
     drag(drawing, handle_place(drawing, "station 2 mirrored"), (-10.0 * drawing.frame.x_scale, 0.0))
     assert drawn.document.design.band.stations[1].angle_deg == pytest.approx(70.0, abs=1.0)
@@ -134,7 +134,7 @@ def test_double_click_adds_a_station_that_leaves_the_band_as_it_was(dome: Drawn)
 
 
 def test_the_last_station_stays_and_says_why(drawn: Drawn) -> None:
-    drawn.begin(plain_design())
+    drawn.begin(design_of(plain_design()))
     drawing, begun = drawn.show(drawn.band.width_drawing), drawn.document.design
     drawing.setFocus()
     QTest.keyClick(drawing, Qt.Key.Key_Delete)
@@ -193,7 +193,7 @@ def test_pointing_at_a_handle_says_what_it_touches(qtbot: Any, dome: Drawn) -> N
 
 
 def test_a_band_that_is_not_mirrored_has_no_images(drawn: Drawn) -> None:
-    drawn.begin(plain_design(band=CROOKED))
+    drawn.begin(design_of(plain_design(band=CROOKED)))
     assert not [handle for handle in drawn.band.width_drawing.handles if handle.is_mirrored]
     assert len(drawn.band.width_drawing.handles) == 3
 

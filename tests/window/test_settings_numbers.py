@@ -32,7 +32,7 @@ def one_bench(qapp: QApplication) -> Iterator[Bench]:
 
 @pytest.fixture
 def bench(one_bench: Bench) -> Bench:
-    one_bench.begin(WIDE)
+    one_bench.restart(WIDE)
     return one_bench
 
 

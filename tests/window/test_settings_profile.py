@@ -16,7 +16,7 @@ from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from settings_drawn import Drawn
-from settings_hands import changed_keys, drag, handle_place, steps_done
+from settings_hands import changed_keys, design_of, drag, handle_place, steps_done
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +28,7 @@ def drawn(qapp: QApplication) -> Iterator[Drawn]:
 
 @pytest.fixture
 def dome(drawn: Drawn) -> Drawn:
-    drawn.begin(plain_design(band=DOME, bore={"shape": "comfort", "rise": 0.2}))
+    drawn.begin(design_of(plain_design(band=DOME, bore={"shape": "comfort", "rise": 0.2})))
     return drawn
 
 
@@ -58,7 +58,7 @@ def test_a_point_of_the_profile_changes_what_it_measures(
 @pytest.mark.parametrize("form", ["raised", "sunk", "pillow", "dish", "peak", "step"])
 @pytest.mark.parametrize("width", [{"wall_width": 0.3}, {"top_size": 0.6}])
 def test_every_form_has_its_points_on_its_line(drawn: Drawn, form: str, width: dict[str, float]) -> None:
-    drawn.begin(plain_design(relief={"form": form, "depth": 0.4, "corner": 0.0, **width}))
+    drawn.begin(design_of(plain_design(relief={"form": form, "depth": 0.4, "corner": 0.0, **width})))
     drawing = drawn.show(drawn.relief.profile)
     names = {handle.name for handle in drawing.handles}
     flanked = {"flank", "corner"} if form in ("raised", "sunk", "step") else set()
@@ -78,7 +78,7 @@ def test_every_form_has_its_points_on_its_line(drawn: Drawn, form: str, width: d
 
 
 def test_top_size_is_dragged_where_it_rules(drawn: Drawn) -> None:
-    drawn.begin(plain_design(relief={"top_size": 0.6}))
+    drawn.begin(design_of(plain_design(relief={"top_size": 0.6})))
     drawing, begun = drawn.show(drawn.relief.profile), drawn.document.design
     drag(drawing, handle_place(drawing, "top size"), (0.1 * drawing.frame.x_scale, 0.0))
     assert changed_keys(begun, drawn.document.design) == {"relief.top_size"}
