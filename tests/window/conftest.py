@@ -12,11 +12,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from zoo import plain_design
+
+from ringtex.design.design_file import design_from_json
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication
     from pytestqt.qtbot import QtBot
 
+    from ringtex.design.design import Design
     from ringtex.window.app.main_window import MainWindow
 
 HERE = Path(__file__).resolve().parent
@@ -95,10 +99,22 @@ def _delete_closed_widgets() -> Iterator[None]:
 
 @pytest.fixture
 def window(qtbot: QtBot) -> Iterator[MainWindow]:
-    """A window at 1280 x 720 with the finished first ring in it."""
+    """A window at 1280 x 720 with a finished small ring in it: dozens of tests build it, and change it."""
+    yield from _opened(qtbot, design_from_json(plain_design(pattern={"around": 16, "across": 4})))
+
+
+@pytest.fixture
+def first_window(qtbot: QtBot) -> Iterator[MainWindow]:
+    """A window at 1280 x 720 with the finished first ring in it, the dome."""
+    yield from _opened(qtbot, None)
+
+
+def _opened(qtbot: QtBot, design: Design | None) -> Iterator[MainWindow]:
     from ringtex.window.app.main_window import MainWindow
 
     made = MainWindow()
+    if design is not None:
+        made.document.new(design)
     made.resize(1280, 720)
     made.begin([])
     made.show()

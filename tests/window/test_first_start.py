@@ -15,6 +15,12 @@ from ringtex.document.starting_points import starting_points
 from ringtex.window.app.main_window import MainWindow
 
 
+@pytest.fixture
+def window(first_window: MainWindow) -> MainWindow:
+    """The window as it opens."""
+    return first_window
+
+
 def colours_of(widget: QWidget) -> np.ndarray:
     """(h, w, 3) what the widget shows."""
     image = widget.grab().toImage().convertToFormat(QImage.Format.Format_RGB888)

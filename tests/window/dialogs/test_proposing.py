@@ -145,7 +145,7 @@ def test_another_change_meanwhile_ends_it(
     assert window.document.undo_label == "change the depth"
 
 
-def test_a_good_ring_is_offered_nothing(window: MainWindow) -> None:
+def test_a_good_ring_is_offered_nothing(first_window: MainWindow) -> None:
     """The first ring has notes only, which no change is proposed for."""
-    assert troubles(window) == []
-    assert not window.readings.findings.propose.isVisible()
+    assert troubles(first_window) == []
+    assert not first_window.readings.findings.propose.isVisible()
