@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from typing import Any, Final
 
 import numpy as np
@@ -42,6 +43,12 @@ class DistanceField:
         self._half = 0.5 * float(np.max(length / pieces, initial=0.0))
         self._tree: Any = None
         shapely.prepare(shapes)
+
+    def within(self, limit_mm: float) -> DistanceField:
+        """The same field, whose distances over another limit may be too large."""
+        found = copy.copy(self)
+        found._limit = limit_mm
+        return found
 
     def inside(self, places: Floats) -> Bools:
         """(n,) strictly inside a shape."""

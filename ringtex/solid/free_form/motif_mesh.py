@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.caches import BoundedCache
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.pattern.motif.motif_layout import MotifLayout
 from ringtex.relief.cell_profile import cell_profile
@@ -38,6 +39,9 @@ ON_OUTLINE_MM: Final = 1e-4
 
 MIN_EDGE: Final = 400
 """Shorter edges, in steps (8 micrometres), are not halved."""
+
+CACHED_OUTLINES: Final = 3
+"""A draft, a final mesh and the one before."""
 
 MIN_STEP_MM: Final = 0.006
 """Offset curves nearer than this to the one before are left out: less than a seventh of a printer's 0.04 mm pixel."""
@@ -74,10 +78,9 @@ def motif_surface(strip: StripMap, layout: MotifLayout, relief: Relief, chord_mm
     """
     uniform = strip.band.is_revolution
     columns = layout.columns if uniform else layout.around
-    reach = 1 + int(np.ceil(max(layout.options.size, 1.0) if layout.options.fit == "motif" else 1.0))
-    shapes = layout.shapes(range(-reach, columns + reach))
     plane = PeriodicPlane(columns * layout.tile[0], layout.part.lower, layout.part.upper)
-    period = _Period(strip, plane, shapes, relief, chord_mm)
+    outlines = _cached_outlines(strip, layout, columns, chord_mm)
+    period = _Period(strip, plane, outlines, relief, chord_mm)
     mesh = period.triangulated()
     return _repeated(strip, layout, relief, period, mesh, layout.around // columns)
 
@@ -93,35 +96,77 @@ class PeriodMesh:
     inward: Floats
 
 
+@dataclass(frozen=True, eq=False)
+class _Outlines:
+    """What depends on motif, band and tolerance alone, so that a change of the relief need not make it anew.
+
+    parts    (k,) polygons, mm on the strip, simplified.
+    middles  (k, 2) a point in each.
+    scale    (k,) mm on the ring for a millimetre of strip there.
+    longest  (k,) longest edge on the strip, mm.
+    field    distances from them, without a limit.
+    """
+
+    parts: Any
+    middles: Floats
+    scale: Floats
+    longest: Floats
+    field: DistanceField
+
+
+_outlines: Final[BoundedCache[tuple[Any, ...], _Outlines]] = BoundedCache(CACHED_OUTLINES)
+
+
+def _cached_outlines(strip: StripMap, layout: MotifLayout, columns: int, chord_mm: float) -> _Outlines:
+    """The outlines of so many columns and their neighbours."""
+    key = (strip, layout.part, layout.options, layout.around, layout.across, layout.slide, columns, chord_mm)
+    return _outlines.found_or_made(key, lambda: _made_outlines(strip, layout, columns, chord_mm))
+
+
+def _made_outlines(strip: StripMap, layout: MotifLayout, columns: int, chord_mm: float) -> _Outlines:
+    reach = 1 + int(np.ceil(max(layout.options.size, 1.0) if layout.options.fit == "motif" else 1.0))
+    shapes = layout.shapes(range(-reach, columns + reach))
+    parts = shapely.get_parts(shapely.union_all(shapely.get_parts(shapes)))
+    parts = parts[(shapely.get_type_id(parts) == 3)]
+    middles = shapely.get_coordinates(shapely.point_on_surface(parts)).reshape(-1, 2)
+    scale = local_scale(strip, middles)
+    longest = _longest_edges(strip, parts, middles, chord_mm)
+    parts = shapely.simplify(parts, OUTLINE_FRACTION * chord_mm / np.maximum(scale, 0.1))
+    return _Outlines(parts, middles, scale, longest, DistanceField(shapely.multipolygons(parts)))
+
+
+def _longest_edges(strip: StripMap, parts: Any, middles: Floats, chord_mm: float) -> Floats:
+    """(parts,) longest edge on the strip, mm."""
+    if not len(parts):
+        return np.zeros(0)
+    low_u, low_v, high_u, high_v = shapely.bounds(parts).T
+    places = [np.column_stack((u, v)) for u in (low_u, high_u) for v in (low_v, high_v)]
+    lengths = []
+    for at in (*places, middles):
+        e, _, g = strip.metric(at[:, 0], at[:, 1])
+        lengths.append(chord_length(strip, at[:, 0], at[:, 1], chord_mm) / np.sqrt(np.maximum(e, g)))
+    return np.asarray(np.min(lengths, axis=0))
+
+
 class _Period:
     """One period: its shapes, their distances, and the curves that become edges."""
 
-    def __init__(self, strip: StripMap, plane: PeriodicPlane, shapes: Any, relief: Relief, chord_mm: float) -> None:
+    def __init__(
+        self, strip: StripMap, plane: PeriodicPlane, outlines: _Outlines, relief: Relief, chord_mm: float
+    ) -> None:
         self.strip, self.plane, self.chord_mm = strip, plane, chord_mm
         options = replace(relief.options, wall_width_mm=0.0, top_size=None)
         # The drawn outline is the foot of the flank: no level strip lies inside of it.
         self.profile = cell_profile(options, PROFILE_FRACTION * chord_mm)
-        parts = shapely.get_parts(shapely.union_all(shapely.get_parts(shapes)))
-        self.parts = parts[(shapely.get_type_id(parts) == 3)]
-        self.middles = shapely.get_coordinates(shapely.point_on_surface(self.parts)).reshape(-1, 2)
-        self.scale = local_scale(strip, self.middles)
-        self.longest = self._longest()
-        self.parts = shapely.simplify(self.parts, OUTLINE_FRACTION * chord_mm / np.maximum(self.scale, 0.1))
+        self.parts, self.middles = outlines.parts, outlines.middles
+        low, _, high, _ = shapely.bounds(self.parts).reshape(-1, 4).T
+        # Outlines of neighbours have no edges here.
+        own = (high >= 0.0) & (low <= plane.period)
+        self.own_parts, self.own_scale, self.own_longest = (
+            each[own] for each in (outlines.parts, outlines.scale, outlines.longest)
+        )
         self.width = float(self.profile.inward_mm[-1])
-        limit = 1.2 * self.width / float(np.min(self.scale, initial=1.0))
-        self.field = DistanceField(shapely.multipolygons(self.parts), limit)
-
-    def _longest(self) -> Floats:
-        """(parts,) longest edge on the strip, mm."""
-        if not len(self.parts):
-            return np.zeros(0)
-        low_u, low_v, high_u, high_v = shapely.bounds(self.parts).T
-        places = [np.column_stack((u, v)) for u in (low_u, high_u) for v in (low_v, high_v)]
-        lengths = []
-        for at in (*places, self.middles):
-            e, _, g = self.strip.metric(at[:, 0], at[:, 1])
-            lengths.append(chord_length(self.strip, at[:, 0], at[:, 1], self.chord_mm) / np.sqrt(np.maximum(e, g)))
-        return np.asarray(np.min(lengths, axis=0))
+        self.field = outlines.field.within(1.2 * self.width / float(np.min(outlines.scale, initial=1.0)))
 
     def triangulated(self) -> PeriodMesh:
         """The mesh, refined where its edges are off the relief."""
@@ -140,7 +185,7 @@ class _Period:
 
     def _edges(self) -> Longs:
         """(k, 2, 2) outlines and offset curves as segments of the period."""
-        found = [self._wrapped(shapely.segmentize(self.parts, self.longest))]
+        found = [self._wrapped(shapely.segmentize(self.own_parts, self.own_longest))]
         before = 0.0
         slope = float(
             np.max(np.abs(np.diff(self.profile.height_mm)) / np.maximum(np.diff(self.profile.inward_mm), 1e-6))
@@ -151,11 +196,11 @@ class _Period:
             # Arcs round inner corners may be off by what their heights may be off.
             arc = 2.0 * np.arccos(max(0.0, 1.0 - self.chord_mm / max(slope, 1.0) / max(distance, 1e-3)))
             quadrant = int(np.clip(np.ceil(0.5 * np.pi / max(arc, 1e-2)), 1, 16))
-            curves = shapely.buffer(self.parts, -distance / self.scale, quad_segs=quadrant, join_style="round")
+            curves = shapely.buffer(self.own_parts, -distance / self.own_scale, quad_segs=quadrant, join_style="round")
             curves = shapely.simplify(
-                curves, 0.3 * min(self.chord_mm / max(slope, 1.0), distance - before) / self.scale
+                curves, 0.3 * min(self.chord_mm / max(slope, 1.0), distance - before) / self.own_scale
             )
-            found.append(self._wrapped(shapely.segmentize(curves, self.longest)))
+            found.append(self._wrapped(shapely.segmentize(curves, self.own_longest)))
             before = distance
         return np.concatenate(found)
 

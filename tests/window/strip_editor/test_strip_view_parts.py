@@ -7,8 +7,12 @@ import pytest
 import shapely
 from strip_rings import design_named, view_of
 
+from ringtex.edits.motif_edits import with_motif
 from ringtex.pattern.locate import CellLocator
 from ringtex.pattern.measure import areas_on_ring
+from ringtex.pattern.motif.motif_options import MotifOptions
+from ringtex.pattern.picture.grey_options import GreyOptions
+from ringtex.pattern.picture.grey_reader import picture_text
 from ringtex.strip.true_size import CrownLine
 from ringtex.window.building.view_state import FINISHES
 from ringtex.window.strip_editor.painting.finding_marks import strip_position
@@ -165,3 +169,20 @@ def test_areas_said_are_those_of_the_ring() -> None:
     measured = measure_cell_areas(shaped.solid, shaped.strip, shaped.pattern.tiling.cells)
     areas = areas_on_ring(shaped.pattern.tiling, shaped.strip)
     assert areas.max() == pytest.approx(measured.largest, rel=0.02)
+
+
+def test_a_picture_is_shaded_by_its_own_slopes() -> None:
+    # h = depth (1 + sin a u) / 2: the steepest slope is depth a / 2, and neighbouring squares differ by its curvature.
+    samples = np.rint(65535 * (0.5 + 0.5 * np.sin(2.0 * np.pi * (np.arange(128) + 0.5) / 128.0)))[None, :].repeat(16, 0)
+    grey = GreyOptions(picture_text(samples.astype(np.uint16)), smooth_mm=0.0)
+    design = with_motif(design_named("flat"), MotifOptions("", fit="page", grey=grey))
+    built = view_of(design).built
+    assert built.pattern.motif is not None
+    faces = relief_faces(built, True, np.zeros(0, np.int64))
+    middle = faces.corners.reshape(-1, 4, 2).mean(axis=1)
+    inner = np.abs(middle[:, 1] - 0.5 * built.strip.width) < 1.0
+    turns = 2.0 * np.pi / built.pattern.motif.tile[0]
+    slope = 0.5 * design.relief.depth_mm * turns * np.cos(turns * middle[inner, 0])
+    drawn = -faces.normal[inner, 0] / faces.normal[inner, 2]
+    scale = np.sqrt(built.strip.metric(middle[inner, 0], middle[inner, 1])[0])
+    np.testing.assert_allclose(drawn * scale, slope, atol=0.01 * np.max(slope))

@@ -10,12 +10,14 @@ import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Longs
 from ringtex.make_ring import ShapedRing
+from ringtex.pattern.picture.picture_layout import PictureLayout
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
 from ringtex.relief.relief_options import FLANKED
 from ringtex.relief.smooth_tops import SmoothTops
 from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 from ringtex.solid.cells.rounded_cells import inside_outlines
+from ringtex.solid.free_form.picture_surface import picture_heights
 from ringtex.solid.mesh.strip_triangulation import in_one_piece
 
 MIN_AREA_MM2: Final = 1e-8
@@ -26,6 +28,12 @@ DRAWN_CHORD_MM: Final = 0.002
 
 COARSE_STEPS: Final = 3
 """With more steps than this a domed side is also cut into pieces along its length, half as many as it has steps."""
+
+PICTURE_STEP_MM: Final = 0.04
+"""Side of the squares that a picture is drawn with: 4 pixels where 1 mm is 100 pixels."""
+
+MAX_SQUARES: Final = 150_000
+"""As many as a finished mesh of a picture has triangles."""
 
 SAME_HEIGHT_MM: Final = 1e-6
 """Heights nearer than this are level."""
@@ -68,7 +76,8 @@ def relief_faces(built: ShapedRing, fine: bool, steps: Longs) -> ReliefFaces:
     Returns: the polygons with their slopes.
     """
     if built.pattern.motif is not None:
-        return free_form_faces(built)
+        is_picture = isinstance(built.pattern.motif, PictureLayout)
+        return picture_faces(built) if fine and is_picture else free_form_faces(built)
     rounded = built.solid.rounded
     tiling = built.pattern.tiling if rounded is None else rounded.outlines
     relief = _relief(built, fine)
@@ -113,6 +122,33 @@ def free_form_faces(built: ShapedRing) -> ReliefFaces:
     start = 3 * np.arange(len(raised) + 1)
     cell = solid.face_cell[raised].astype(np.int64)
     return ReliefFaces(corners[:, :, :2].reshape(-1, 2), start, normal, middle[:, 2], cell, np.inf)
+
+
+def picture_faces(built: ShapedRing) -> ReliefFaces:
+    """Small squares with the slopes of the surface that the mesh follows: its own triangles would show as facets."""
+    layout, strip = built.pattern.motif, built.strip
+    assert isinstance(layout, PictureLayout)
+    part = layout.part
+    step = max(PICTURE_STEP_MM, float(np.sqrt(part.length * part.width / MAX_SQUARES)))
+    columns, rows = (max(1, round(size / step)) for size in (part.length, part.width))
+    u: Floats = np.arange(columns, dtype=np.float64) * (part.length / columns)
+    v: Floats = part.lower + np.arange(rows + 1, dtype=np.float64) * (part.width / rows)
+    height = picture_heights(strip, layout, built.relief, u, v)
+    height = np.concatenate((height, height[:1]))
+    u = np.append(u, part.length)
+    a, b, c, d = height[:-1, :-1], height[1:, :-1], height[1:, 1:], height[:-1, 1:]
+    raised = np.maximum.reduce([np.abs(each) for each in (a, b, c, d)]) > SAME_HEIGHT_MM
+    i, j = np.nonzero(raised)
+    ends = [np.column_stack((u[i + right], v[j + up])) for right, up in ((0, 0), (1, 0), (1, 1), (0, 1))]
+    corners = np.stack(ends, axis=1)
+    middle = corners.mean(axis=1)
+    e, _, g = strip.metric(middle[:, 0], middle[:, 1])
+    along = 0.5 * (b + c - a - d)[i, j] / (np.sqrt(e) * (u[1] - u[0]))
+    over = 0.5 * (c + d - a - b)[i, j] / (np.sqrt(g) * (v[1] - v[0]))
+    normal = np.column_stack((-along, -over, np.ones(len(i))))
+    normal /= np.linalg.norm(normal, axis=1)[:, None]
+    mean = 0.25 * (a + b + c + d)[i, j]
+    return ReliefFaces(corners.reshape(-1, 2), 4 * np.arange(len(i) + 1), normal, mean, layout.cells_at(middle), np.inf)
 
 
 def _few_rings(built: ShapedRing) -> OffsetLoops | None:
