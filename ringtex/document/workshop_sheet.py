@@ -12,9 +12,11 @@ from ringtex.basics.safe_files import write_bytes
 from ringtex.document import sheet_blocks
 from ringtex.document.ring_files import refuse_unusable_place
 from ringtex.document.sheet_blocks import making_block, weight_block
+from ringtex.export.sheet.drawing import Drawing
 from ringtex.export.sheet.flat_drawing import FlatMark, flat_drawing
 from ringtex.export.sheet.ring_drawing import ring_drawing
 from ringtex.export.sheet.sheet import Sheet, SheetBlock, SheetPicture, SheetRow
+from ringtex.strip.true_size import true_size
 
 if TYPE_CHECKING:
     from ringtex.make_ring import BuiltRing
@@ -55,7 +57,7 @@ def make_sheet(built: BuiltRing, date: str = "", progress: Progress | None = Non
         date=date,
         pictures=_pictures(built, progress),
         drawing=drawing,
-        flat=flat_drawing(built.pattern.tiling, built.strip.width, _flat_angles(built), _flat_marks(built)),
+        flat=_flat(built),
         blocks=_blocks(built),
     )
 
@@ -117,6 +119,12 @@ def _cut_open(mesh: RingMesh) -> RingMesh:
     from ringtex.solid.mesh.booleans import as_manifold, from_manifold
 
     return from_manifold(as_manifold(mesh).trim_by_plane((-1.0, 0.0, 0.0), 0.0))
+
+
+def _flat(built: BuiltRing) -> Drawing:
+    strip = built.strip
+    angles, marks = _flat_angles(built), _flat_marks(built)
+    return flat_drawing(built.pattern.tiling, strip.width, true_size(strip), angles, marks)
 
 
 def _flat_angles(built: BuiltRing) -> list[tuple[float, str]]:
