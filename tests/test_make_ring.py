@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from zoo import MISFITS, SOUND, plain_design
+from zoo import DOME, MISFITS, SOUND, plain_design
 
 from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.errors import Cancelled, InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
 from ringtex.design.design_file import design_from_json
-from ringtex.make_ring import BuiltRing, make_ring
+from ringtex.make_ring import BuiltRing, make_ring, shape_ring
+from ringtex.pattern.tiling import Tiling
 
 STAGES = ["band", "strip", "pattern", "relief", "solid", "finish", "checks"]
 
@@ -124,3 +125,29 @@ def test_seconds_are_told_for_every_stage() -> None:
     ring = built()
     assert list(ring.seconds) == STAGES
     assert all(seconds >= 0.0 for seconds in ring.seconds.values())
+
+
+@pytest.mark.parametrize("family", ["hexagon", "cellular"])
+def test_what_is_not_the_patterns_leaves_even_cells_bit_for_bit(family: str) -> None:
+    """Relief, alloy, stones, hollow, inscription and plain places, each with every cache emptied, at two tolerances."""
+    even = {"family": family, "around": 16, "across": 4, "evenness": 1, "scatter": 0.3}
+
+    def tiling(tolerance_mm: float, **changes: object) -> Tiling:
+        clear_all_caches()
+        design = design_from_json(plain_design(band=DOME, pattern=even, **changes))
+        return shape_ring(design, tolerance_mm, Progress()).pattern.tiling
+
+    before = tiling(DRAFT_CHORD_MM)
+    stone = {"u": 0.5, "v": 0.5, "diameter": 2.0}
+    for tolerance_mm, changes in (
+        (0.02, {"relief": {"form": "sunk", "depth": 0.2, "wall_width": 0.6, "flank": 50, "corner": 0.05}}),
+        (DRAFT_CHORD_MM, {"relief": {"form": "pillow", "depth_scatter": 0.5, "seed": 9}, "name": "Another"}),
+        (DRAFT_CHORD_MM, {"make": {"alloy": "silver_925"}, "stones": [stone], "inscription": {"text": "8"}}),
+        (DRAFT_CHORD_MM, {"hollow": {"wall": 1.0}, "plain": [{"u": 0.1, "v": 0.5, "width": 3.0, "height": 2.0}]}),
+    ):
+        after = tiling(tolerance_mm, **changes)
+        np.testing.assert_array_equal(after.vertices, before.vertices)
+        np.testing.assert_array_equal(after.corner_vertex, before.corner_vertex)
+        np.testing.assert_array_equal(after.twin, before.twin)
+    other = tiling(DRAFT_CHORD_MM, rails={"lower": 0.8, "upper": 0.5})
+    assert not np.array_equal(other.vertices, before.vertices), "the measure can tell"
