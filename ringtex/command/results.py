@@ -299,13 +299,12 @@ def summary_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
     """The same for a person: what was made, what was found, what was written, what to beware of."""
     name = built.design.name or "Ring"
     alloy = built.design.make.material.name
+    count, counted = built.pattern.counted
     lines = [
-        f"{name}: {built.design.size.label}, {results['cells']} cells ({built.pattern.around} around, "
+        f"{name}: {built.design.size.label}, {count} {counted} ({built.pattern.around} around, "
         f"{built.pattern.across} across)",
         *_zone_lines(built.pattern),
-        f"cells on the ring: area varies by {100.0 * results['cell_area']['cv']:.1f} %, "
-        f"{_six_sided_words(results['regularity']['six_sided_share'])}, "
-        f"roundness {results['regularity']['mean_roundness']:.2f} (regular hexagons 0.91)",
+        *_cell_lines(built, results),
         f"{results['volume_mm3']:.1f} mm3, {results['weight_g']:.2f} g in {alloy}; {results['triangles']} triangles, "
         f"thinnest metal {results['thinnest_metal_mm']:.2f} mm",
         *_finish_lines(built, results),
@@ -315,6 +314,17 @@ def summary_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
         lines.append(casting_sentence(built.design.make))
     lines += [f"Wrote {file['file']} ({file['format']}, {file['bytes'] / 1e6:.2f} MB)" for file in results["files"]]
     return [*lines, "Take care:", *(f"- {caution.text}" for caution in built.report.cautions)]
+
+
+def _cell_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
+    """How even and regular the cells are; repeats of an own motif or picture have no such numbers."""
+    if built.pattern.motif is not None:
+        return []
+    return [
+        f"cells on the ring: area varies by {100.0 * results['cell_area']['cv']:.1f} %, "
+        f"{_six_sided_words(results['regularity']['six_sided_share'])}, "
+        f"roundness {results['regularity']['mean_roundness']:.2f} (regular hexagons 0.91)"
+    ]
 
 
 def _six_sided_words(share: float | None) -> str:

@@ -68,7 +68,7 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
         f"{relief.wall_width_mm:g} mm" if relief.wall_width_mm is not None else f"top {relief.top_size:g} of the cell"
     )
     rows = [
-        SheetRow("Pattern", f"{family_label(pattern.family)}, {pattern.tiling.cells} cells", strong=True),
+        SheetRow("Pattern", f"{family_label(pattern.family)}, {pattern.counted[0]} {pattern.counted[1]}", strong=True),
         SheetRow("Around x across", f"{pattern.around} x {pattern.across}"),
         *_zone_rows(pattern),
         SheetRow("Relief", f"{relief.form}, {relief.depth_mm:g} mm deep", strong=True),

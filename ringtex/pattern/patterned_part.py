@@ -91,6 +91,12 @@ class Pattern:
     motif: MotifLayout | PictureLayout | None = None
     zones: tuple[Zone, ...] = ()
 
+    @property
+    def counted(self) -> tuple[int, str]:
+        """How many there are of what the pattern is made of: cells, or repeats of an own motif or picture, whose cells
+        only carry depths."""
+        return (self.tiling.cells, "cells") if self.motif is None else (self.around * self.across, "repeats")
+
     def zone_at(self, v: float) -> int | None:
         """The zone that covers v, mm; the nearest one on a rail. None without zones."""
         if not self.zones:

@@ -89,3 +89,13 @@ def test_a_text_becomes_the_motif(tmp_path: Path, capsys: pytest.CaptureFixture[
     assert (motif["text"], motif["font"]) == ("tide", "dejavu_sans")
     assert run_command(["new", "--out", str(tmp_path / "b.ring.json"), "--font", "a.ttf"]) == 2
     assert "no text" in capsys.readouterr().err
+
+
+def test_a_motif_is_counted_in_repeats(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = str(tmp_path / "tide.ring.json")
+    assert run_command(["new", "--out", out, "--motif-text", "tide"]) == 0
+    capsys.readouterr()
+    assert run_command(["make", out, "--out", str(tmp_path / "a.stl"), "--tolerance", "0.05"]) == 0
+    told = capsys.readouterr().out
+    assert " repeats (" in told.splitlines()[0]
+    assert "cell" not in told.split("Take care")[0].replace("cellular", "")

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from scipy.spatial import Delaunay
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, contained, sorted_unique
 from ringtex.basics.errors import SelfCheckError
 
 MAX_ROUNDS: Final = 400
@@ -99,7 +99,7 @@ class ConstrainedDelaunay:
         """Make edges of all segments that can be; returns how many cannot."""
         edges = self._key(self.tri, np.roll(self.tri, -1, axis=1)).ravel()
         keys = self._key(wanted[:, 0], wanted[:, 1])
-        present = np.isin(keys, edges)
+        present = contained(keys, np.sort(edges))
         self._lock(keys[present])
         missing, dropped = wanted[~present], 0
         touched = np.zeros(len(self.tri), dtype=bool)
@@ -121,12 +121,11 @@ class ConstrainedDelaunay:
         return dropped + len(missing)
 
     def _lock(self, keys: Longs) -> None:
-        self.locked = np.union1d(self.locked, keys)
+        self.locked = sorted_unique(np.concatenate((self.locked, keys)))
 
     def _is_locked(self, tri: Longs, corner: Longs) -> Bools:
         keys = self._key(self.tri[tri, (corner + 1) % 3], self.tri[tri, (corner + 2) % 3])
-        at = np.minimum(np.searchsorted(self.locked, keys), max(len(self.locked) - 1, 0))
-        return np.asarray(self.locked[at] == keys) if len(self.locked) else np.zeros(len(keys), dtype=bool)
+        return contained(keys, self.locked)
 
     def _crossings(self, segments: Longs) -> tuple[Longs, Longs, Longs, Longs]:
         """Segments still missing (those through a vertex cut there), and for each edge that one crosses: its segment,

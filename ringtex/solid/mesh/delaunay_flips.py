@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
 from ringtex.solid.mesh.triangle_patch import best_apart
 
 MAX_ROUNDS: Final = 40
@@ -45,7 +45,7 @@ def flip_to_delaunay(points: Floats, faces: Ints, part: Ints) -> Ints:
         # Only the sides of flipped pairs can become wrong, and those not flipped yet are.
         edges = np.concatenate((moved[edges[~chosen]], moved[outer]))
         moved[outer] = outer
-        edges = np.unique(np.minimum(edges, opposite[edges])[opposite[edges] >= 0])
+        edges = sorted_unique(np.minimum(edges, opposite[edges])[opposite[edges] >= 0])
     return faces
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Longs
+from ringtex.basics.arrays import Bools, Floats, Longs, sorted_unique
 from ringtex.solid.mesh.triangle_distance import squared_distances
 from ringtex.solid.mesh.triangle_patch import (
     LINE_MM,
@@ -90,7 +90,7 @@ def collapse_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     target = np.arange(len(patch.vertices))
     target[work.b[index]] = work.a[index]
     patch.faces = target[patch.faces]
-    return np.unique(touched)
+    return sorted_unique(touched)
 
 
 def _candidates(patch: TrianglePatch, thin: Longs) -> _Collapses:
@@ -100,7 +100,7 @@ def _candidates(patch: TrianglePatch, thin: Longs) -> _Collapses:
     shortest = np.argmin(np.sum((np.roll(place, -1, axis=1) - place) ** 2, axis=2), axis=1)
     row = np.arange(len(thin))
     one, other = corner[row, shortest], corner[row, (shortest + 1) % 3]
-    b, a = np.divmod(np.unique(np.concatenate((one * count + other, other * count + one))), count)
+    b, a = np.divmod(sorted_unique(np.concatenate((one * count + other, other * count + one))), count)
     start = patch.faces.ravel()
     order = np.argsort(start, kind="stable")
     first = np.searchsorted(start[order], np.arange(count + 1))
@@ -118,7 +118,7 @@ def _link_condition(patch: TrianglePatch, work: _Collapses) -> Bools:
 
     With three triangles each, both have one with those two neighbours: two triangles back to back would be left.
     """
-    keys = np.unique(patch.edge_keys())
+    keys = sorted_unique(patch.edge_keys())
     a = work.a[work.owner]
     common = (work.after != a) & contains(keys, patch.keys(work.after, a))
     valence = np.bincount(work.owner, minlength=len(work.b))

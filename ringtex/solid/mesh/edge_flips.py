@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Longs
+from ringtex.basics.arrays import Bools, Floats, Longs, sorted_unique
 from ringtex.solid.mesh.triangle_patch import (
     MAX_MOVED_MM,
     MAX_STEP_MM,
@@ -76,7 +76,7 @@ def flip_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     )
     index = index[best]
     _flip(patch, quads.chosen(index), larger[index], is_line[index], moved[index])
-    return np.unique(touched)
+    return sorted_unique(touched)
 
 
 def _quads(patch: TrianglePatch, order: Longs, keys: Longs, roundness: Floats) -> _Quads:

@@ -76,6 +76,7 @@ class Figure(QWidget):
         """Show another value."""
         self._reading = reading
         self.setVisible(bool(reading.value))
+        self.caption.setText(reading.caption)
         self.value.setText(reading.value)
         # Rooms for the widest figure seen so far, so that neighbours do not jump while numbers change.
         self.value.setMinimumWidth(max(self.value.minimumWidth(), self.value.sizeHint().width()))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -52,13 +52,13 @@ READINGS: Final = (
 
 
 def readings_of(
-    design: Design, cells: int, measured: RingReadings, amounts: Amounts, price_per_g: float | None
+    design: Design, counted: tuple[int, str], measured: RingReadings, amounts: Amounts, price_per_g: float | None
 ) -> list[Reading]:
     """The figures of a checked ring, in the order of READINGS; amounts: its metal; price_per_g: of its alloy.
 
     Parameters:
         design: the ring's design.
-        cells: how many cells there are.
+        counted: how many cells or repeats there are, and which of the two.
         measured: what the checks measured.
         amounts: its metal.
         price_per_g: of its alloy, or None.
@@ -67,7 +67,7 @@ def readings_of(
     weights = weights_in(amounts, design.make.material, measured.stones_weight_g)
     walls = [wall for wall in (measured.hollow_wall_mm, measured.hollow_floor_mm) if wall is not None]
     values: list[tuple[str, tuple[float, float, float] | None]] = [
-        (str(cells), None),
+        (str(counted[0]), None),
         (f"{measured.seam_gap_mm:.3f}", None),
         (f"{measured.thinnest_metal_mm:.2f}", measured.thinnest_metal_place),
         (_length(measured.thinnest_ridge_mm), None),
@@ -81,12 +81,15 @@ def readings_of(
         (f"{measured.off_axis_mm:.1f}", measured.centre_of_mass if measured.off_axis_mm > MIN_OFF_MM else None),
     ]
     about = {
+        **({"Cells": "Repeats of the motif on the whole ring"} if counted[1] == "repeats" else {}),
         "Weight": _weight_words(design, amounts),
         "Balance": _balance_words(measured),
     }
+    captions = {"Cells": counted[1].capitalize()}
     return [
-        Reading(empty.caption, value, empty.unit, about.get(empty.caption, empty.about), place)
+        replace(empty, caption=captions.get(name, name), value=value, about=about.get(name, empty.about), place=place)
         for empty, (value, place) in zip(READINGS, values, strict=True)
+        for name in (empty.caption,)
     ]
 
 

@@ -87,8 +87,8 @@ class ReadingsBar(QFrame):
         if view is None or view.report is None or view.amounts is None:
             return
         price = self._finishing.prices.get(view.design.make.alloy)
-        cells = view.built.pattern.tiling.cells
-        found = readings_of(view.design, cells, view.report.readings, view.amounts, price)
+        counted = view.built.pattern.counted
+        found = readings_of(view.design, counted, view.report.readings, view.amounts, price)
         for figure, reading in zip(self.figures, found, strict=True):
             figure.show_reading(reading)
 

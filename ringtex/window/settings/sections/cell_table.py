@@ -72,7 +72,8 @@ class CellTable(QWidget):
         if kept is not None and self._last is not None and self._last[0] == kept:
             self._kept = self._last
         beside = self._kept if kept is not None and self._kept is not None and self._kept[0] == kept else None
-        self.setVisible(self._now is not None)
+        # Repeats of an own motif are no cells whose sides and areas matter.
+        self.setVisible(self._now is not None and self._editor.design.pattern.family != "motif")
         if self._now is None:
             return
         before = [("", "")] * len(TIPS) if beside is None else beside[1].lines()
