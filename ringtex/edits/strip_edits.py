@@ -110,7 +110,7 @@ def steepest_twist(built: ShapedRing) -> int:
 
 def row_spacing(built: ShapedRing) -> float:
     """Distance of two rows across the strip, mm."""
-    tiling = built.pattern.tiling
+    tiling = built.pattern.own_tiling
     return (tiling.upper - tiling.lower) / (built.pattern.across + extra_rows(built.pattern.family))
 
 

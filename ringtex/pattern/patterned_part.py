@@ -77,8 +77,9 @@ class Pattern:
     grown            where those sites came from, where some were changed by hand; else None.
     motif            the repeats of an own motif, whose cells are only their rectangles, or of an own picture, whose
                      cells are a grid; None for all other families.
-    zones            the patterns of the design's zones, from the lower edge up, where it has some; all else is then
-                     that of its own pattern, and no sites are known.
+    zones            the patterns of the design's zones, from the lower edge up, where it has some; no sites are known
+                     then, and the counts are those of the first zone that has the design's own pattern.
+    own_zone         the number of that zone.
     """
 
     tiling: Tiling
@@ -90,6 +91,12 @@ class Pattern:
     grown: GrownSites | None = None
     motif: MotifLayout | PictureLayout | None = None
     zones: tuple[Zone, ...] = ()
+    own_zone: int = 0
+
+    @property
+    def own_tiling(self) -> Tiling:
+        """The cells that the design's own pattern has, alone: of its first zone, or all."""
+        return self.zones[self.own_zone].pattern.tiling if self.zones else self.tiling
 
     @property
     def counted(self) -> tuple[int, str]:

@@ -28,22 +28,20 @@ def zone_parts(part: PatternedPart, zones: Sequence[ZoneOptions]) -> list[Patter
     Raises: InputError (where "zones") where they do not fit.
     """
     rails = [zone.rail_mm if zone.rail_mm >= MIN_RAIL_MM else 0.0 for zone in zones]
-    given = sum(zone.width_mm for zone in zones if zone.width_mm is not None)
-    open_zones = sum(zone.width_mm is None for zone in zones)
+    widths = [zone.width_mm for zone in zones]
+    if None not in widths:
+        # Where every zone has a width, the highest takes what is left.
+        widths[-1] = None
+    given = sum(width for width in widths if width is not None)
     left = part.width - sum(rails) - given
-    if left < open_zones * MIN_ZONE_MM - 1e-9:
+    if left < widths.count(None) * MIN_ZONE_MM - 1e-9:
         message = f"the zones and the rails between them take {part.width - left:.3g} mm of {part.width:.3g} mm"
         raise InputError(message, "Make zones or rails narrower, or the ring wider", "zones")
-    even = left / open_zones if open_zones else 0.0
-    # Where every zone has a width, the highest takes what is over, or less.
-    tops = part.lower + np.cumsum([rail + (zone.width_mm or even) for rail, zone in zip(rails, zones, strict=True)])
+    even = left / widths.count(None)
+    tops = part.lower + np.cumsum([rail + (width or even) for rail, width in zip(rails, widths, strict=True)])
     tops[-1] = part.upper
     bottoms = [part.lower, *(top + rail for top, rail in zip(tops[:-1].tolist(), rails[1:], strict=True))]
-    found = [PatternedPart(part.length, low, high) for low, high in zip(bottoms, tops.tolist(), strict=True)]
-    if found[-1].width < MIN_ZONE_MM - 1e-9:
-        message = f"nothing of the {part.width:.3g} mm between the rails is left for the highest zone"
-        raise InputError(message, "Make other zones or rails narrower", "zones")
-    return found
+    return [PatternedPart(part.length, low, high) for low, high in zip(bottoms, tops.tolist(), strict=True)]
 
 
 def zoned_pattern(
@@ -76,7 +74,8 @@ def zoned_pattern(
         made.append(Pattern(tiling, pattern.family, pattern.around, pattern.across, pattern.stretch_percent))
     _refuse_too_many(made)
     first = np.cumsum([0, *(pattern.tiling.cells for pattern in made)]).tolist()
-    main = made[own_zone(zones)]
+    own = own_zone(zones)
+    main = made[own]
     return Pattern(
         joined([pattern.tiling for pattern in made]),
         main.family,
@@ -84,6 +83,7 @@ def zoned_pattern(
         main.across,
         main.stretch_percent,
         zones=tuple(Zone(pattern, at) for pattern, at in zip(made, first, strict=False)),
+        own_zone=own,
     )
 
 

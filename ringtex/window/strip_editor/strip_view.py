@@ -159,7 +159,7 @@ class StripView(QWidget):
         if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             handle = self.state.handle
             over_ruler = not RULER_PX <= event.pos().y() <= self.height() - RULER_PX
-            QToolTip.showText(event.globalPos(), TIPS[handle.name] if handle else HELP if over_ruler else "", self)
+            QToolTip.showText(event.globalPos(), TIPS[handle.kind] if handle else HELP if over_ruler else "", self)
             return True
         if event.type() == QEvent.Type.NativeGesture and isinstance(event, QNativeGestureEvent):
             return self.controller.gesture(event) or super().event(event)

@@ -35,6 +35,7 @@ from ringtex.window.settings.sections.evenness_row import EvennessRow
 from ringtex.window.settings.sections.settings_section import SettingsSection
 from ringtex.window.settings.sections.variation_kinds import DENSITY
 from ringtex.window.settings.sections.variation_part import VariationPart
+from ringtex.window.settings.sections.zone_entries import ZoneEntries
 
 AROUND: Final = NumberSetting(
     "pattern.around",
@@ -144,9 +145,24 @@ class PatternSection(SettingsSection):
         self.twist = self.add_number(TWIST)
         for setting in (LOWER, UPPER):
             self.add_number(setting)
+        self._add_zones()
         hint = "What the flat strip keeps of the band: the shape of small cells, lengths, or areas"
         self.keep = self.add_row(ChoiceRow("strip.keep", "Strip keeps", KEEPS, hint, editor))
         self._across: int | None = None
+
+    def _add_zones(self) -> None:
+        heading = QLabel("Zones", self.body)
+        heading.setProperty("role", "strong")
+        heading.setContentsMargins(0, 8, 0, 0)
+        self.column.addWidget(heading)
+        self.zones = ZoneEntries(self.editor, self.state, self.watch, self.body)
+        self.column.addWidget(self.zones)
+        self.drawings.append(self.zones)
+
+    @property
+    def inner_rows(self) -> list[SettingRow]:
+        """The rows of zones."""
+        return self.zones.rows
 
     def _add_motif(self) -> None:
         self.motif = self.add_row(MotifRow(self.editor, self.state, self.body))
@@ -251,6 +267,7 @@ class PatternSection(SettingsSection):
         """How many rows "auto" came to, and how far cells are from regular."""
         self.cells.show_view(view)
         self.density.show_view(view)
+        self.zones.show_view(view)
         pattern = view.built.pattern
         self._across = pattern.across
         self.across.set_auto_number(pattern.across)
@@ -266,4 +283,5 @@ class PatternSection(SettingsSection):
         pattern = self.editor.design.pattern
         across = self._across if pattern.across == "auto" and self._across is not None else pattern.across
         even = ", even" if pattern.evenness > 0.0 else ""
+        even += f", {len(self.editor.design.zones)} zones" if self.editor.design.zones else ""
         return f"{family_label(pattern.family)} {pattern.around} × {across}{even}"

@@ -22,7 +22,10 @@ from ringtex.edits.strip_edits import (
     with_rails,
     with_twist,
 )
+from ringtex.edits.zone_edits import with_zone_rail, with_zone_top
 from ringtex.make_ring import ShapedRing
+from ringtex.pattern.make_pattern import patterned_part
+from ringtex.pattern.zones import zone_parts
 from ringtex.strip.strip_map import StripMap
 from ringtex.strip.true_size import length_on_ring, true_size
 from ringtex.window.strip_editor.state.handles import Handle
@@ -33,6 +36,8 @@ LABELS: Final = {
     "twist": "twist the pattern",
     "lower_rail": "change the lower rail",
     "upper_rail": "change the upper rail",
+    "zone_border": "move the border of a zone",
+    "zone_rail": "change the rail between zones",
 }
 MIN_PULL: Final = 0.25
 """A repeat is pulled at least this share of a turn (or of the width) from where the pattern begins: nearer, a hair's
@@ -90,7 +95,7 @@ def drag_handle(document: Document, shaped: ShapedRing, handle: Handle) -> Strip
         handle: what is pulled.
     Returns: the drag.
     """
-    document.begin_drag(LABELS[handle.name])
+    document.begin_drag(LABELS[handle.kind])
     return StripDrag(handle.name, "", handle, document, pull_of(handle, shaped, document.design))
 
 
@@ -181,8 +186,14 @@ def pull_of(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
         design: the design at the beginning.
     Returns: the change for each movement.
     """
-    makers = {"around": _pull_around, "across": _pull_across, "twist": _pull_twist}
-    return makers.get(handle.name, _pull_rail)(handle, shaped, design)
+    makers = {
+        "around": _pull_around,
+        "across": _pull_across,
+        "twist": _pull_twist,
+        "zone_border": _pull_zone,
+        "zone_rail": _pull_zone,
+    }
+    return makers.get(handle.kind, _pull_rail)(handle, shaped, design)
 
 
 def _pull_around(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
@@ -204,7 +215,7 @@ def _pull_around(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
 
 
 def _pull_across(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
-    tiling, before = shaped.pattern.tiling, shaped.pattern.across
+    tiling, before = shaped.pattern.own_tiling, shaped.pattern.across
     extra = extra_rows(shaped.pattern.family)
     width = tiling.upper - tiling.lower
     reach = max(handle.v - tiling.lower, MIN_PULL * width)
@@ -231,6 +242,29 @@ def _pull_twist(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
         way = "" if count == 0 else " up" if made.pattern.twist > 0 else " down"
         words = f"twist {count} {'row' if count == 1 else 'rows'}{way} in a turn"
         return made, words, Handle("twist", handle.u, handle.v + rows * spacing)
+
+    return pull
+
+
+def _pull_zone(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
+    strip, number = shaped.strip, handle.number
+    part = patterned_part(strip, design.rails)
+
+    def pull(u: float, v: float) -> tuple[Design, str, Handle]:
+        places = zone_parts(part, design.zones)
+        if handle.kind == "zone_rail":
+            made = with_zone_rail(design, strip, number, v - places[number - 1].upper)
+            low, high = (zone_parts(part, made.zones)[at] for at in (number - 1, number))
+            rail = made.zones[number].rail_mm
+            words = f"rail {_with_true(rail, length_on_ring(strip, (u, low.upper), (u, high.lower)))}"
+            return made, words, Handle(handle.name, handle.u, high.lower)
+        made = with_zone_top(design, strip, number - 1, v)
+        now = zone_parts(part, made.zones)
+        said = []
+        for at in (number - 1, number):
+            true = length_on_ring(strip, (u, now[at].lower), (u, now[at].upper))
+            said.append(f"zone {at + 1}: {_with_true(now[at].width, true)}")
+        return made, "   ".join(said), Handle(handle.name, handle.u, now[number - 1].upper)
 
     return pull
 

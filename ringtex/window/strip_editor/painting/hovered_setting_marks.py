@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 import numpy as np
@@ -39,20 +40,29 @@ def draw_hovered_setting(painter: QPainter, strip: StripState, name: str, colour
     if found is not None:
         start, end, words = found
         draw_dimension(painter, (start, end), words, frame, colours, ratio)
-    if name in RAILS:
+    for low, high in _bands(shaped, name):
         tint = QColor(colours.accent)
-        tint.setAlpha(120)
-        tiling = shaped.pattern.tiling
-        bands = ((0.0, tiling.lower), (tiling.upper, shaped.strip.width))
-        for chosen, (low, high) in zip(RAILS[name], bands, strict=True):
-            if chosen:
-                top, bottom = viewport.line(high), viewport.line(low)
-                # A rail of no width is shown as a line along the edge, where it would begin.
-                grow = 0.5 * max(4.0 * ratio - float(bottom[0, 1] - top[0, 1]), 0.0)
-                top[:, 1], bottom[:, 1] = top[:, 1] - grow, bottom[:, 1] + grow
-                painter.setPen(Qt.PenStyle.NoPen)
-                painter.setBrush(tint)
-                painter.drawPolygon(QPolygonF(polyline(np.concatenate((top, bottom[::-1])))))
+        tint.setAlpha(120 if name in RAILS else 60)
+        top, bottom = viewport.line(high), viewport.line(low)
+        # A rail of no width is shown as a line along the edge, where it would begin.
+        grow = 0.5 * max(4.0 * ratio - float(bottom[0, 1] - top[0, 1]), 0.0)
+        top[:, 1], bottom[:, 1] = top[:, 1] - grow, bottom[:, 1] + grow
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(tint)
+        painter.drawPolygon(QPolygonF(polyline(np.concatenate((top, bottom[::-1])))))
+
+
+def _bands(shaped: ShapedRing, name: str) -> list[tuple[float, float]]:
+    """From v to v, mm, of the rails or of the zone that a setting changes."""
+    pattern = shaped.pattern
+    if name in RAILS:
+        both = ((0.0, pattern.tiling.lower), (pattern.tiling.upper, shaped.strip.width))
+        return [band for chosen, band in zip(RAILS[name], both, strict=True) if chosen]
+    zone = re.match(r"zones\[(\d+)\]", name)
+    if zone is None or int(zone[1]) >= len(pattern.zones):
+        return []
+    tiling = pattern.zones[int(zone[1])].pattern.tiling
+    return [(tiling.lower, tiling.upper)]
 
 
 def _line(

@@ -113,7 +113,8 @@ def draw_edges(painter: QPainter, viewport: Viewport, shaped: ShapedRing, ratio:
         painter.drawPolyline(QPolygonF(polyline(viewport.line(v))))
     tiling = shaped.pattern.tiling
     borders = [(tiling.lower, 0.0), (tiling.upper, shaped.strip.width)]
-    for v in (v for v, edge in borders if abs(v - edge) > 1e-6):
+    inner = [v for gap in tiling.gaps for v in gap]
+    for v in [*(v for v, edge in borders if abs(v - edge) > 1e-6), *inner]:
         line = viewport.line(v)
         line = line if curved else np.rint(line)
         for shift, colour in ((0.0, QColor(0, 0, 0, 70)), (ratio, QColor(255, 255, 255, 70))):

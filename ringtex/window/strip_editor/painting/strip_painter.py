@@ -122,7 +122,7 @@ def _measured(strip: StripState) -> tuple[QPointF, QPointF] | None:
     elif handle.name == "upper_rail":
         v = strip.viewport.strip_width
     elif handle.name == "across" and isinstance(pattern.across, int):
-        tiling = view.built.pattern.tiling
+        tiling = view.built.pattern.own_tiling
         v -= (tiling.upper - tiling.lower) / pattern.across
     else:
         return None

@@ -18,7 +18,8 @@ from ringtex.window.building.cell_numbers import CellNumbers, cell_numbers
 @dataclass(frozen=True)
 class CellReading:
     """One cell on the ring: area in mm2, width round the ring and height across it, depth, level strip along its walls
-    (None where there is none) and inside (None for points), mm; shrunk: too small for its walls."""
+    (None where there is none) and inside (None for points), mm; shrunk: too small for its walls; zone: its number from
+    the lower edge, None without zones."""
 
     cell: int
     area_mm2: float
@@ -29,6 +30,7 @@ class CellReading:
     inside_mm: float | None
     wall_is_ridge: bool
     shrunk: bool
+    zone: int | None = None
 
 
 class CellReadings:
@@ -71,6 +73,7 @@ class CellReadings:
             inside_mm=inside if level_inside else None,
             wall_is_ridge=form in RIDGE_AT_WALL,
             shrunk=bool(solid.shrunk[cell]),
+            zone=built.pattern.zone_at(float(middle[1])),
         )
 
     def _depth(self, cell: int) -> float:
@@ -87,6 +90,8 @@ def words_for_cell(reading: CellReading) -> list[str]:
         parts.append(f"{inside} {reading.inside_mm:.2f}")
     parts.append(f"depth {reading.depth_mm:.2f} mm")
     lines = [size, "   ".join(parts)]
+    if reading.zone is not None:
+        lines.append(f"zone {reading.zone + 1} from the lower edge")
     if reading.shrunk:
         lines.append("△ shrunk: too small for its walls")
     return lines

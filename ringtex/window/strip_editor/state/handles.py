@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -24,32 +25,48 @@ TIPS: Final = {
     "twist": "Twist: pull the seam up or down by whole rows, or press Page up and Page down",
     "lower_rail": "Lower rail: pull the border, or press . and , for both rails",
     "upper_rail": "Upper rail: pull the border, or press . and , for both rails",
+    "zone_border": "Border of a zone: pull it to make one zone wider and the other narrower",
+    "zone_rail": "Rail between zones: pull its upper border to make it wider",
 }
 
 
 @dataclass(frozen=True)
 class Handle:
-    """One handle at (u, v), mm; u in the turns without end of the viewport."""
+    """One handle at (u, v), mm; u in the turns without end of the viewport.
+
+    Its name is its kind, of zones with the number of the upper one: "zone_border 2".
+    """
 
     name: str
     u: float
     v: float
 
     @property
+    def kind(self) -> str:
+        """What it changes."""
+        return self.name.partition(" ")[0]
+
+    @property
+    def number(self) -> int:
+        """Of the zone above it; 0 for handles of other kinds."""
+        return int(self.name.partition(" ")[2] or 0)
+
+    @property
     def is_line(self) -> bool:
         """A border that can be taken anywhere along its length."""
-        return self.name.endswith("rail")
+        return self.kind.endswith(("rail", "border"))
 
 
 def handles_of(shaped: ShapedRing, viewport: Viewport) -> list[Handle]:
-    """The handles of what is seen: one cell in the middle, the seam and both rails."""
-    tiling = shaped.pattern.tiling
+    """The handles of what is seen: one cell in the middle, the seam, both rails and the borders of zones."""
+    whole, tiling = shaped.pattern.tiling, shaped.pattern.own_tiling
     middle = 0.5 * (tiling.lower + tiling.upper)
     centre = viewport.centre_u
     seam = viewport.nearest_copy(0.0, centre)
     half = 0.5 * viewport.frame_width / viewport.scale
     grip = centre - 0.3 * min(2.0 * half, viewport.length)
-    found = [Handle("upper_rail", grip, tiling.upper), Handle("lower_rail", grip, tiling.lower)]
+    found = [*_zone_handles(shaped, grip), Handle("upper_rail", grip, whole.upper)]
+    found.append(Handle("lower_rail", grip, whole.lower))
     apart = 0.5 * KNOBS_APART_PX / viewport.scale
     for name, at in (("across", centre - apart), ("around", centre + apart)):
         cell = _cell_near(shaped, at)
@@ -65,9 +82,19 @@ def handles_of(shaped: ShapedRing, viewport: Viewport) -> list[Handle]:
     return found
 
 
+def _zone_handles(shaped: ShapedRing, u: float) -> list[Handle]:
+    made = [zone.pattern.tiling for zone in shaped.pattern.zones]
+    found = []
+    for number, (below, above) in enumerate(pairwise(made), start=1):
+        if above.lower > below.upper:
+            found.append(Handle(f"zone_rail {number}", u, above.lower))
+        found.append(Handle(f"zone_border {number}", u, below.upper))
+    return found
+
+
 def _cell_near(shaped: ShapedRing, u: float) -> int:
     """A cell near u and half-way across whose upper end is not the border, where there is one."""
-    tiling = shaped.pattern.tiling
+    tiling = shaped.pattern.own_tiling
     centre = tiling.kernel[0]
     away = np.abs((centre[:, 0] - u + 0.5 * tiling.length) % tiling.length - 0.5 * tiling.length)
     up = np.abs(centre[:, 1] - 0.5 * (tiling.lower + tiling.upper))

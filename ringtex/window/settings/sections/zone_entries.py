@@ -1,0 +1,174 @@
+"""The zones: each with its pattern, its width and the rail below it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Final
+
+from PySide6.QtWidgets import QPushButton, QWidget
+
+from ringtex.basics.errors import InputError
+from ringtex.design.design import Design
+from ringtex.edits.zone_edits import first_zone_pattern, with_zone_added, with_zone_moved, without_zone
+from ringtex.pattern.lattice.families import family_label
+from ringtex.pattern.pattern_options import OWN_FAMILIES, PatternOptions
+from ringtex.pattern.zone_options import MAX_ZONES, ZoneOptions
+from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.view_state import ViewState
+from ringtex.window.settings.controls.basic_rows import TickRow
+from ringtex.window.settings.controls.entry_rows import EntryRows
+from ringtex.window.settings.controls.hover_watch import HoverWatch
+from ringtex.window.settings.controls.number_row import NumberRow
+from ringtex.window.settings.controls.number_setting import NumberSetting
+from ringtex.window.settings.controls.picture_choice import PictureChoice
+from ringtex.window.settings.controls.setting_row import SettingRow, sentence
+from ringtex.window.settings.design_editor import DesignEditor
+from ringtex.window.settings.drawings.choice_pictures import family_pictures
+from ringtex.window.settings.sections.stone_entries import at
+
+WIDTH: Final = NumberSetting(
+    "width", "Width", ZoneOptions, 0.05, "On the strip; auto is an even part of what the other zones leave", "mm",
+    drag_span=(0.3, 8.0),
+)  # fmt: skip
+RAIL: Final = NumberSetting(
+    "rail", "Rail below", ZoneOptions, 0.05, "Plain border to the zone below; 0: they share a line", "mm",
+    drag_span=(0.0, 2.0),
+)  # fmt: skip
+DEPTH: Final = NumberSetting(
+    "depth", "Depth", ZoneOptions, 0.05, "Multiple of the relief's depth; below 0 the cells go the other way"
+)
+ROUNDING: Final = NumberSetting(
+    "rounding", "Rounding", ZoneOptions, 0.05, "Of its cells in plan, 0 sharp to 1 round; auto is the relief's"
+)
+AROUND: Final = NumberSetting(
+    "pattern.around", "Around", PatternOptions, 1, "Repeats of this zone's pattern round the ring",
+    decimals=0, drag_span=(3, 120),
+)  # fmt: skip
+ACROSS: Final = NumberSetting(
+    "pattern.across", "Across", PatternOptions, 1, "Rows of repeats across this zone", decimals=0, drag_span=(1, 12)
+)
+SEED: Final = NumberSetting(
+    "pattern.seed", "Seed", PatternOptions, 1, "Start of this zone's random choices", decimals=0, drag_span=(0, 100)
+)
+SCATTER: Final = NumberSetting(
+    "pattern.scatter", "Scatter", PatternOptions, 0.05, "How irregular this zone's cells are"
+)
+FEW_FAMILIES: Final = 6
+"""Shown until all are asked for."""
+
+
+class MoveRow(SettingRow):
+    """Two buttons that move a zone up and down."""
+
+    def __init__(self, key: str, move: Callable[[int], None], parent: QWidget) -> None:
+        super().__init__(f"{key}.place", key, parent)
+        self.up, self.down = QPushButton("Move up", self), QPushButton("Move down", self)
+        for button, step in ((self.up, 1), (self.down, -1)):
+            button.setToolTip("Exchange it with the zone " + ("above" if step > 0 else "below"))
+            button.clicked.connect(lambda _=False, step=step: move(step))
+            self.line.addWidget(button)
+        self.line.addStretch(1)
+
+    def refresh(self) -> None:
+        """The list enables the buttons."""
+
+    def matches_design(self) -> bool:
+        """It shows no value."""
+        return True
+
+
+class ZoneEntries(EntryRows):
+    """Bands across the ring, from the lower edge up."""
+
+    noun = "zone"
+
+    def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
+        super().__init__("zones", editor, state, watch, parent)
+        self.add = QPushButton("Add a zone", self.adders)
+        self.add.setToolTip("A band with a pattern of its own: the first one in the middle, later ones on top")
+        self.add.clicked.connect(self.add_zone)
+        self.put_button(self.add)
+
+    def rows_of(self, index: int, kind: type, holder: QWidget) -> list[SettingRow]:
+        """Pattern, width, rail and relief.
+
+        Parameters:
+            index: of the entry in its list.
+            kind: of the entry's options.
+            holder: owner of the rows.
+        Returns: the rows.
+        """
+        key, editor, state = f"{self.key}[{index}]", self.editor, self.state
+        hint = "Its own cells in place of the ring's pattern, which zones without share"
+        pictures = [picture for picture in family_pictures() if picture.value not in OWN_FAMILIES]
+        made: list[SettingRow] = [
+            TickRow(
+                f"{key}.pattern", "Pattern of its own", hint, editor, lambda: first_zone_pattern(editor.design), None,
+                key, holder,
+            ),
+            PictureChoice(f"{key}.pattern.family", "Family", pictures, editor, state, holder, FEW_FAMILIES),
+        ]  # fmt: skip
+        for setting in (AROUND, ACROSS, SEED, SCATTER):
+            made.append(NumberRow(at(setting, key), editor, state, setting is ACROSS, parent=holder))
+        for setting in (WIDTH, RAIL, DEPTH, ROUNDING):
+            automatic = setting in (WIDTH, ROUNDING)
+            made.append(NumberRow(at(setting, key), editor, state, automatic, parent=holder, auto_value=None))
+        hint = "Turned over, so that its lower edge is up"
+        made.append(TickRow(f"{key}.mirrored", "Mirrored", hint, editor, highlight_name=key, parent=holder))
+        made.append(MoveRow(key, lambda step: self._move(index, step), holder))
+        return made
+
+    def refresh(self) -> None:
+        """Show only what each zone has."""
+        super().refresh()
+        zones = self.entries
+        self.add.setEnabled(len(zones) < MAX_ZONES)
+        for index, (group, zone) in enumerate(zip(self.groups, zones, strict=True)):
+            for row in group.rows:
+                if ".pattern." in row.key:
+                    row.setVisible(zone.pattern is not None)
+                elif row.key.endswith(".rail"):
+                    row.setVisible(index > 0)
+                elif row.key.endswith(".rounding") and isinstance(row, NumberRow):
+                    row.set_auto_number(self.editor.design.relief.rounding)
+                elif isinstance(row, MoveRow):
+                    row.up.setEnabled(index + 1 < len(zones))
+                    row.down.setEnabled(index > 0)
+
+    def show_view(self, view: View) -> None:
+        """Show the widths and rows that auto came to."""
+        for group, zone in zip(self.groups, view.built.pattern.zones, strict=False):
+            tiling = zone.pattern.tiling
+            for row in group.rows:
+                if isinstance(row, NumberRow) and row.key.endswith("].width"):
+                    row.set_auto_number(round(tiling.upper - tiling.lower, 2))
+                elif isinstance(row, NumberRow) and row.key.endswith(".across"):
+                    row.set_auto_number(zone.pattern.across)
+
+    def title_of(self, index: int, entry: Any) -> tuple[str, str]:
+        """By its number, counted from the lower edge, with its cells."""
+        what = "the ring's pattern" if entry.pattern is None else family_label(entry.pattern.family)
+        width = "" if entry.width_mm is None else f", {entry.width_mm:.2f} mm"
+        return f"{index + 1}  Zone", f"{what}{width}"
+
+    def add_zone(self) -> None:
+        """One more; the first time a band in the middle."""
+        self._opens_next = True
+        self._take(with_zone_added, "add a zone")
+        self._opens_next = False
+
+    def remove_entry(self, index: int) -> None:
+        """Take one zone away."""
+        self._take(lambda design: without_zone(design, index), "remove a zone")
+
+    def _move(self, index: int, step: int) -> None:
+        self._take(lambda design: with_zone_moved(design, index, step), "move a zone")
+
+    def _take(self, change: Callable[[Design], Design], label: str) -> None:
+        try:
+            made = change(self.editor.design)
+        except InputError as error:
+            self.message.setText(sentence(error))
+            self.message.setVisible(True)
+            return
+        self.editor.set_values({"pattern": made.pattern, "zones": made.zones}, label)
