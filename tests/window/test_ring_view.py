@@ -21,9 +21,12 @@ from ring_pictures import (
     ring_mask,
 )
 
+from ringtex.basics.progress import Progress
 from ringtex.export.picture.studio_light import material_of_alloy
+from ringtex.make_ring import shape_ring
+from ringtex.pattern.locate import cells_at
 from ringtex.window.appearance.colours import LIGHT
-from ringtex.window.building.drawable_ring import View
+from ringtex.window.building.drawable_ring import View, make_view
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.ring_view.ring_view import RingView
 
@@ -235,6 +238,25 @@ def test_marks_go_with_what_they_marked(qtbot: QtBot, ring: RingView, state: Vie
     built = replace(view.built, pattern=replace(view.built.pattern, tiling=tiling))
     ring.show_view(replace(view, built=built))
     assert state.hovered_cell is None
+
+
+def test_the_hovered_cell_is_the_one_under_the_pointer_of_each_new_ring(
+    qtbot: QtBot, ring: RingView, state: ViewState, view: View
+) -> None:
+    """A ring of fewer cells comes while the pointer rests, as by undo or another file."""
+    look(qtbot, ring, "head")
+    canvas = canvas_of(ring)
+    qtbot.mouseMove(canvas, QPoint(canvas.width() // 2 + 30, canvas.height() // 2))
+    qtbot.waitUntil(lambda: state.hovered_cell is not None)
+    before = state.hovered_cell
+    fewer = replace(view.design, pattern=replace(view.design.pattern, around=view.design.pattern.around - 9))
+    other = make_view(shape_ring(fewer, 0.05, Progress()), is_draft=True)
+    ring.show_view(other)
+    assert state.hovered_place is not None
+    tiling = other.built.pattern.tiling
+    (under,) = cells_at(tiling, np.array([state.hovered_place])).tolist()
+    assert state.hovered_cell == under
+    assert under != before
 
 
 @pytest.mark.parametrize("name", ["three_quarter", "head", "side", "bore", "palm"])

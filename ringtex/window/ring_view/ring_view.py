@@ -48,6 +48,7 @@ class RingView(QWidget):
         self._positions: RingPositions | None = None
         self._cut: RingCut | None = None
         self._marked: object = None
+        self._pointer: QPointF | None = None
         self._spot: Spot | None = None
         self._hover_spot: Spot | None = None
         self._pointing = False
@@ -155,6 +156,9 @@ class RingView(QWidget):
                 self._canvas.show_view(view, visibility(view))
                 self._canvas.controller.set_ring(outline(view))
                 self._glow(self._state.hovered_cell)
+                if self._pointing:
+                    # Another cell lies under the pointer now, or none.
+                    self._point(self._pointer)
                 if self._cut is not None:
                     self._cut.set_ring(outline(view))
             else:
@@ -227,6 +231,7 @@ class RingView(QWidget):
 
     def _point(self, at: QPointF | None) -> None:
         """The pointer is over the picture, or has left it."""
+        self._pointer = at
         hit = self._hit(at)
         was_pointing, self._pointing = self._pointing, hit is not None
         if hit is not None and self._positions is not None:

@@ -15,6 +15,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
+from ringtex.design.design import Design
 from ringtex.document.document import Document
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
@@ -44,6 +45,7 @@ class StripView(QWidget):
         self.keyboard = StripKeyboard(self.state, self.controller)
         self.legend = Legend(self)
         self._refinement = IdleRefinement(self.state, self.tiles)
+        self._flashed_of: Design | None = None
         self.brush = StripBrush(self.state)
         self.brush.pointed.connect(self._place_legend)
         self._set_up(shared)
@@ -83,6 +85,8 @@ class StripView(QWidget):
             state.shared.set_hovered_cell(None)
         state.follow_ring()
         state.forget_pointed()
+        if state.flashed is not None and view.design != self._flashed_of:
+            state.flash(None)
         if state.pointer is not None and state.drag is None and state.shared.brush is None:
             self.controller.point(state.pointer)
         self.legend.show_values(state.ring.overlay)
@@ -140,6 +144,7 @@ class StripView(QWidget):
             return
         found = strip_position(self.state.view.built, shown)
         if found is not None:
+            self._flashed_of = self.state.view.design
             self.state.flash(found)
             self.state.look(self.state.viewport.centred(*found), keep_fit=self.state.fits)
 
