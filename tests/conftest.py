@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import gc
 import os
 import signal
 import subprocess
@@ -26,6 +27,16 @@ if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) is signal.SIG_I
     signal.signal(signal.SIGHUP, signal.SIG_DFL)
 
 Process = subprocess.CompletedProcess[str]
+
+# Seven thousand collected tests are 330,000 objects that stay: searching them for garbage again and again took a fifth
+# of the time of collecting and a twentieth of that of the tests.
+gc.disable()
+
+
+def pytest_collection_finish() -> None:
+    """From now on look for garbage among what the tests make."""
+    gc.freeze()
+    gc.enable()
 
 
 @pytest.fixture(scope="session")

@@ -20,6 +20,13 @@ from ringtex.strip.unwrap import unwrap
 DOME = str(demo_folder() / "dome.ring.json")
 
 
+@pytest.fixture
+def _small_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 64 pixels, which a mesh coarser than a draft is fine enough for."""
+    monkeypatch.setattr("ringtex.command.compare_command.SIDE", 64)
+    monkeypatch.setattr("ringtex.document.compare_mappings.DRAFT_CHORD_MM", 0.1)
+
+
 def test_the_dome_under_every_mapping(capsys: pytest.CaptureFixture[str]) -> None:
     """Keep shape changes no angle, keep area no area, the naive wrap both; even cells keep both."""
     assert run_command(["compare", DOME, "--json"]) == 0
@@ -41,14 +48,12 @@ def test_the_dome_under_every_mapping(capsys: pytest.CaptureFixture[str]) -> Non
     np.testing.assert_allclose(areas, areas[0], rtol=2e-3)
 
 
+@pytest.mark.usefixtures("_small_pictures")
 @pytest.mark.parametrize("rails", [{}, {"lower": 0.6, "upper": 0.6}, {"lower": 2.5, "upper": 0.4}])
 def test_cells_lie_between_the_rails_of_the_design(
-    rails: dict[str, float], tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    rails: dict[str, float], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from ringtex.command import compare_command
-
-    monkeypatch.setattr(compare_command, "SIDE", 64)
-    data = plain_design(band=TAPERED, pattern={"family": "hexagon", "around": 30, "across": "auto"}, rails=rails)
+    data = plain_design(band=TAPERED, pattern={"family": "hexagon", "around": 24, "across": "auto"}, rails=rails)
     path = tmp_path / "railed.ring.json"
     path.write_text(json.dumps(data), encoding="utf-8")
     design = read_design(path)
@@ -60,10 +65,8 @@ def test_cells_lie_between_the_rails_of_the_design(
     assert told[4]["cells"] == pytest.approx(cells, rel=0.06)
 
 
-def test_table_and_picture(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch) -> None:
-    from ringtex.command import compare_command
-
-    monkeypatch.setattr(compare_command, "SIDE", 64)
+@pytest.mark.usefixtures("_small_pictures")
+def test_table_and_picture(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     picture = tmp_path / "ways.png"
     assert run_command(["compare", DOME, "--picture", str(picture)]) == 0
     lines = capsys.readouterr().out.splitlines()

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 @pytest.fixture(autouse=True)
 def _small_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(compare_dialog, "SIDE", 96)
+    monkeypatch.setattr("ringtex.document.compare_mappings.DRAFT_CHORD_MM", 0.1)
 
 
 def opened(qtbot: QtBot, window: MainWindow) -> CompareDialog:
@@ -88,7 +89,7 @@ def test_it_can_be_stopped_and_closed(qtbot: QtBot, window: MainWindow, settled:
 def test_what_cannot_be_written_is_said(
     qtbot: QtBot, window: MainWindow, settled: Callable[[], None], tmp_path: Path
 ) -> None:
-    window.document.new(dome_design(around=30))
+    window.document.new(dome_design(around=18))
     settled()
     dialog = opened(qtbot, window)
     qtbot.waitUntil(lambda: dialog.comparison is not None, timeout=60_000)
