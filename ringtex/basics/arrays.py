@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TypeAlias
+from typing import TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,9 +13,10 @@ Ints: TypeAlias = NDArray[np.int32]
 Longs: TypeAlias = NDArray[np.int64]
 Bools: TypeAlias = NDArray[np.bool_]
 Bytes: TypeAlias = NDArray[np.uint8]
+Whole = TypeVar("Whole", bound=np.signedinteger)
 
 
-def sorted_unique(values: Longs) -> Longs:
+def sorted_unique(values: NDArray[Whole]) -> NDArray[Whole]:
     """The different numbers in order, as `np.unique`, which hashes them: measured 20 times slower with 300,000."""
     values = np.sort(values, axis=None)
     return np.asarray(values[np.concatenate((np.ones(min(len(values), 1), dtype=np.bool_), values[1:] != values[:-1]))])

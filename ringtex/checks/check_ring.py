@@ -8,7 +8,7 @@ from typing import Protocol
 import numpy as np
 
 from ringtex.band.finger_size import FingerSize
-from ringtex.basics.arrays import Ints
+from ringtex.basics.arrays import Ints, sorted_unique
 from ringtex.checks.finding import Finding, Kind, Level, worst_first
 from ringtex.checks.geometry.cell_widths import NO_WIDTHS, cell_widths
 from ringtex.checks.geometry.folding import check_folding, measure_folding
@@ -208,7 +208,7 @@ def _unpierced_outer(finished: FinishedRing, solid: RingSolid) -> Ints | None:
     if finished.pierced is None:
         return None
     kept = finished.face_id[finished.original_id == original_number("ring")]
-    used = np.unique(solid.mesh.faces[kept[kept < solid.face_ranges["sides"].start]])
+    used = sorted_unique(solid.mesh.faces[kept[kept < solid.face_ranges["sides"].start]])
     return np.asarray(used[used < len(solid.strip_positions)])
 
 

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
 from ringtex.basics.tolerances import COVER_SHARE, SAME_PLACE_MM
 
 MAX_STEPS: Final = 60
@@ -153,7 +153,7 @@ class Tiling:
         v, v_end = self.corners[border, 1], self.corners[self.next_corner[border], 1]
         if not np.all((v == v_end) & np.isin(v, self.zone_borders)):
             found.append("a border wall lies inside the pattern")
-        if len(np.unique(self.corner_vertex)) != len(self.vertices):
+        if len(sorted_unique(self.corner_vertex)) != len(self.vertices):
             found.append("a vertex belongs to no cell")
         return found
 

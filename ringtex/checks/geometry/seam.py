@@ -20,7 +20,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.arrays import Floats, Longs, sorted_unique
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.geometry.folding import relief_faces
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
@@ -66,7 +66,7 @@ def _gap(mesh: RingMesh) -> tuple[float, int]:
     edges = mesh.unmatched_edges
     ends = mesh.vertices[edges]
     near = np.all((np.abs(ends[:, :, 0]) <= _NEAR_SEAM_MM) & (ends[:, :, 1] < 0.0), axis=1)
-    rim = np.unique(edges[near])
+    rim = sorted_unique(edges[near])
     if len(rim) == 0:
         return 0.0, 0
     after = _stands_after(mesh, rim)

@@ -8,7 +8,7 @@ from typing import Any, Final, Protocol
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats
+from ringtex.basics.arrays import Floats, sorted_unique
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.geometry.cell_widths import CellWidths
 from ringtex.checks.making.making_limits import MakingLimits, judged
@@ -104,7 +104,7 @@ def _on_cell(solid: RingSolid, cell: int) -> Place | None:
     faces = solid.mesh.faces[solid.face_ranges["cells"]][solid.face_cell == cell]
     if not len(faces):
         return None
-    corners = solid.mesh.vertices[np.unique(faces)]
+    corners = solid.mesh.vertices[sorted_unique(faces)]
     nearest = np.argmin(np.linalg.norm(corners - corners.mean(axis=0), axis=1))
     return as_place(corners[nearest])
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.band.bore import BoreOptions
-from ringtex.basics.arrays import Floats, Ints
+from ringtex.basics.arrays import Floats, Ints, sorted_unique
 from ringtex.checks.finding import Finding, Kind
 from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.strip_geometry import BandView
@@ -185,7 +185,7 @@ def _spread(vertices: Floats, faces: Ints) -> Floats:
     ends = vertices[np.unique(sides, axis=0)]
     length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
     parts = np.clip(np.ceil(length / SPACING_MM), 1, MAX_PARTS).astype(np.int64)
-    places = [vertices[np.unique(faces)], vertices[faces].mean(axis=1)]
+    places = [vertices[sorted_unique(faces)], vertices[faces].mean(axis=1)]
     for count in np.unique(parts[parts > 1]):
         share = (np.arange(1, count) / count)[None, :, None]
         start, end = ends[parts == count, :1], ends[parts == count, 1:]
@@ -246,7 +246,7 @@ def measure_letters(finished: FinishedRing, solid: RingSolid) -> LettersMetal | 
     if not np.any(own):
         return None
     vertices = finished.mesh.vertices
-    letters = vertices[np.unique(finished.mesh.faces[own])]
+    letters = vertices[sorted_unique(finished.mesh.faces[own])]
     return LettersMetal(*least_distance(letters, vertices[outer_faces(finished, solid)]))
 
 

@@ -16,7 +16,7 @@ from typing import Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Bools, Floats, Longs
+from ringtex.basics.arrays import Bools, Floats, Longs, sorted_unique
 from ringtex.basics.errors import InputError
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
 from ringtex.pattern.clip import wrap
@@ -173,9 +173,9 @@ class MovingDiagram:
                 return False
             changed = self._flip(done)
             # What was wrong and could not be flipped yet is looked at again.
-            touched = np.unique(np.concatenate([changed, wrong // 3]))
+            touched = sorted_unique(np.concatenate([changed, wrong // 3]))
             half = ((3 * touched)[:, None] + np.arange(3)).ravel()
-            wrong = self._backwards(np.unique(np.concatenate([half, self.opposite[half]])))
+            wrong = self._backwards(sorted_unique(np.concatenate([half, self.opposite[half]])))
         return False
 
     def _independent(self, half: Longs) -> Longs:

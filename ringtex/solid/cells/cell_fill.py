@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.smooth_tops import SmoothTops
@@ -121,4 +121,4 @@ def _crossing_cells(mesh: StripMesh, at: Floats) -> Longs:
     real = (a != b) & (b != c) & (a != c)
     first, second = at[b] - at[a], at[c] - at[a]
     turned = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0] <= 0.0
-    return np.unique(mesh.cell[real & turned])
+    return sorted_unique(mesh.cell[real & turned])
