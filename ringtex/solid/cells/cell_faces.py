@@ -9,6 +9,7 @@ from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.solid.cells.cell_fill import cell_fill
+from ringtex.solid.cells.event_vertices import EventVertices, event_vertices
 from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, join_meshes, segments_of_sides
 from ringtex.strip.strip_map import StripMap
@@ -71,8 +72,14 @@ def cell_mesh(
         if not np.all(alive):
             # All points of a vanished side are the one where the next living side starts.
             inner = inner[_first_living(tiling, rows, loops.alive[:, loop])]
-        faces.append(_band_faces(ids, inner, following, before_half))
-        cells.append(np.tile(point_cell, 2))
+        events = event_vertices(tiling, loops, loop, chord_mm)
+        band, band_cells = _with_events(
+            _band_faces(ids, inner, following, before_half), np.tile(point_cell, 2), events, rows, vertex_count
+        )
+        positions.append(events.positions)
+        vertex_count += len(events.side)
+        faces.append(band)
+        cells.append(band_cells)
         ids = inner
     fill = cell_fill(strip, tiling, loops, profile, rows, ids, vertex_count, chord_mm, tip_mm)
     return join_meshes([*positions, fill.positions], [*faces, fill.faces], [*cells, fill.cell])
@@ -96,6 +103,22 @@ def _first_living(tiling: Tiling, rows: SideRows, alive: NDArray[np.bool_]) -> L
         target[dead] = tiling.next_corner[target[dead]]
     point = np.arange(len(rows))
     return np.where(alive[rows.side], point, rows.first[target[rows.side]])
+
+
+def _with_events(faces: Ints, cells: Ints, events: EventVertices, rows: SideRows, first_id: int) -> tuple[Ints, Ints]:
+    """A band's faces and their cells, with those of vanishing sides ending at the sides' own vertices, numbered from
+    first_id, and two more from each vertex to the point of the inner loop where its neighbours meet."""
+    if not len(events.side):
+        return faces, cells
+    vertex = first_id + np.arange(len(events.side), dtype=np.int32)
+    count = rows.count[events.side]
+    first = rows.start[events.side]
+    event, number = segments_of_sides(count)
+    start, end = faces[first, 0], faces[first + count - 1, 1]
+    inner = faces[first, 2]
+    faces[first[event] + number, 2] = vertex[event]
+    more = np.concatenate((np.stack((start, vertex, inner), axis=1), np.stack((end, inner, vertex), axis=1)))
+    return np.concatenate((faces, more)), np.concatenate((cells, np.tile(cells[first], 2)))
 
 
 def _band_faces(outer: Ints, inner: Ints, following: Longs, before_half: NDArray[np.bool_]) -> Ints:

@@ -7,12 +7,14 @@ from dataclasses import replace
 import numpy as np
 
 from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.smooth_tops import SmoothTops
 from ringtex.solid.cells.loop_fill import LastLoop, LoopFill
 from ringtex.solid.cells.offset_loops import OffsetLoops, convex_between
 from ringtex.solid.cells.smooth_fill import SmoothFill
+from ringtex.solid.cells.top_splits import split_long_edges
 from ringtex.solid.mesh.delaunay_flips import flip_to_delaunay
 from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, in_one_piece
 from ringtex.strip.strip_map import StripMap
@@ -73,9 +75,20 @@ def cell_fill(
         coarse = _coarse_cells(strip, loops, mesh, at, fill.top_mm, longest_mm)
         coarse = coarse[finer[coarse] > FINEST]
         if np.all(all_corners[crossing]) and len(coarse) == 0:
-            return mesh if tops is None else _without_thin_triangles(tiling, mesh, at)
+            return _within_tolerance(fill, mesh, at, first_id) if isinstance(fill, SmoothFill) else mesh
         all_corners[crossing] = True
         finer[coarse] *= FINER
+
+
+def _within_tolerance(fill: SmoothFill, mesh: StripMesh, at: Floats, first_id: int) -> StripMesh:
+    """The smooth tops without thin triangles and, but for drafts, without edges over the tolerance."""
+    mesh = _without_thin_triangles(fill.tiling, mesh, at)
+    if fill.chord_mm >= DRAFT_CHORD_MM:
+        return mesh
+    at = np.column_stack((at, np.zeros(len(at))))
+    at[fill.ids, 2] = fill.loops.height[fill.tiling.corner_cell[fill.rows.side], -1]
+    at[first_id:, 2] = mesh.positions[:, 2]
+    return split_long_edges(fill, mesh, at)
 
 
 def _smooth_tops(tiling: Tiling, loops: OffsetLoops) -> tuple[SmoothTops, OffsetLoops]:

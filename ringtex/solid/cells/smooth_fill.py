@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs
-from ringtex.basics.tolerances import FINAL_CHORD_MM
+from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.smooth_tops import SmoothTops
 from ringtex.solid.cells.loop_fill import LastLoop, LoopFill
@@ -37,6 +37,10 @@ NARROW_ROW = 1.05
 
 ROW_HEIGHT = 0.87
 """Distance of loops over the length of their segments: sqrt(3) / 2 makes triangles of equal sides."""
+
+RISING, DRAFT_RISING = 1.15, 0.9
+"""Longest edge over the spacing of loops: edges then take up to half of the tolerance, and `split_long_edges` sees to
+those that take more. Drafts are shaded while they are dragged, and stay a little finer."""
 
 
 class SmoothFill(LoopFill):
@@ -115,7 +119,8 @@ def longest_edges(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats
         chord_mm: chord tolerance, mm.
     Returns: (cells,) mm.
     """
-    rising = loop_spacing(tiling, loops, chord_mm) * 0.9 * min(1.0, math.pow(chord_mm / FINAL_CHORD_MM, 0.2))
+    ratio = RISING if chord_mm < DRAFT_CHORD_MM else DRAFT_RISING
+    rising = loop_spacing(tiling, loops, chord_mm) * ratio * min(1.0, math.pow(chord_mm / FINAL_CHORD_MM, 0.2))
     top_mm = np.maximum(np.max(loops.height, axis=1), loops.height[:, -1] + loops.rise)
     return np.asarray(np.minimum(rising, longest_edge(loops.forms.curvature, chord_mm, top_mm)))
 
