@@ -229,6 +229,16 @@ def test_an_inscription_is_written_and_removed(bench: Bench) -> None:
     expected = InscriptionOptions("Ever thine", height_mm=2.0, raised=True, angle_deg=-170.0)
     assert bench.document.design.inscription == expected
     assert all(found.matches_design() for found in lines.rows)
+    for word, angle in (("head", 0.0), ("palm", 180.0)):
+        lines.places.buttons[word].click()
+        assert bench.document.design.inscription == replace(expected, angle_deg=angle)
+    type_number(row(bench.panel, "inscription.along").field, "0.4")
+    lines.places.buttons["middle"].click()
+    assert bench.document.undo_label == "move the inscription to the middle"
+    assert bench.document.design.inscription == replace(expected, angle_deg=180.0)
+    for _ in range(4):
+        bench.document.undo()
+    assert bench.document.design.inscription == expected
     QTest.mouseClick(lines.remove, LEFT)
     assert bench.document.design.inscription is None
     assert not lines.text.isVisible()

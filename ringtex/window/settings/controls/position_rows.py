@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
@@ -114,12 +115,25 @@ class PositionEditor(DesignEditor):
         return min(max(round(wanted, 2), -int(-low * 100.0) / 100.0), int(high * 100.0) / 100.0)
 
 
-class SnapRow(SettingRow):
-    """Buttons that move an entry to the head, the palm, the middle of the width, or the nearest cell's centre."""
+PLACES: Final = (
+    ("head", "Round the ring to the head"), ("palm", "Round the ring to the palm"),
+    ("middle", "Across to the middle of the width"),
+)  # fmt: skip
+PLACES_AND_CELL: Final = (*PLACES, ("cell", "To the centre of the nearest cell"))
 
-    def __init__(self, key: str, editor: PositionEditor, parent: QWidget) -> None:
+
+class MoveRow(SettingRow):
+    """A button for each place that something can be moved to: (word, hint). `move` gives why it cannot lie there."""
+
+    def __init__(
+        self,
+        key: str,
+        places: Sequence[tuple[str, str]],
+        move: Callable[[str], InputError | None],
+        parent: QWidget,
+    ) -> None:
         super().__init__(f"{key}.position", key, parent)
-        self._editor, self._entry = editor, key
+        self._move = move
         holder = QWidget(self)
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
@@ -130,38 +144,48 @@ class SnapRow(SettingRow):
         name.setProperty("role", "soft")
         flow.addWidget(name)
         self.buttons: dict[str, QPushButton] = {}
-        for text, hint in (
-            ("head", "Round the ring to the head"), ("palm", "Round the ring to the palm"),
-            ("middle", "Across to the middle of the width"), ("cell", "To the centre of the nearest cell"),
-        ):  # fmt: skip
+        for text, hint in places:
             button = QPushButton(text, holder)
             button.setToolTip(hint)
             button.setAccessibleName(hint)
-            button.clicked.connect(lambda _=False, text=text: self._snap(text))
+            button.clicked.connect(lambda _=False, text=text: self._moved(text))
             flow.addWidget(button)
             self.buttons[text] = button
         self.line.addWidget(holder, 1)
 
     def refresh(self) -> None:
-        """Cells are known once a ring is in view."""
-        self.buttons["cell"].setEnabled(self._editor.centres is not None)
+        """It shows no value."""
 
     def matches_design(self) -> bool:
         """It shows no value."""
         return True
 
-    def _snap(self, to: str) -> None:
+    def _moved(self, to: str) -> None:
+        error = self._move(to)
+        if error is not None:
+            self.explain(error)
+
+
+class SnapRow(MoveRow):
+    """Buttons that move an entry to the head, the palm, the middle of the width, or the nearest cell's centre."""
+
+    def __init__(self, key: str, editor: PositionEditor, parent: QWidget) -> None:
+        self._editor, self._entry = editor, key
+        super().__init__(key, PLACES_AND_CELL, self._snap, parent)
+
+    def refresh(self) -> None:
+        """Cells are known once a ring is in view."""
+        self.buttons["cell"].setEnabled(self._editor.centres is not None)
+
+    def _snap(self, to: str) -> InputError | None:
         editor, key = self._editor, self._entry
         label = f"move to the {'centre of a cell' if to == 'cell' else to}"
         if to == "cell" and editor.centres is not None:
             entry = DesignEditor.value(editor, key)
-            error = editor.place(key, nearest_centre(editor.strip, editor.centres, entry.u, entry.v), label)
-        elif to == "middle":
-            error = editor.set_value(f"{key}.v", 0.0, label)
-        else:
-            error = editor.set_value(f"{key}.u", 0.0 if to == "head" else 180.0, label)
-        if error is not None:
-            self.explain(error)
+            return editor.place(key, nearest_centre(editor.strip, editor.centres, entry.u, entry.v), label)
+        if to == "middle":
+            return editor.set_value(f"{key}.v", 0.0, label)
+        return editor.set_value(f"{key}.u", 0.0 if to == "head" else 180.0, label)
 
 
 def position_rows(key: str, editor: PositionEditor, state: ViewState, parent: QWidget) -> list[SettingRow]:

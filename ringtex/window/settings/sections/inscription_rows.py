@@ -6,6 +6,7 @@ from typing import Final
 
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
+from ringtex.basics.errors import InputError
 from ringtex.solid.finishing.inscription_options import InscriptionOptions
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.basic_rows import ChoiceRow, TextRow
@@ -13,6 +14,7 @@ from ringtex.window.settings.controls.font_row import FontRow
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
+from ringtex.window.settings.controls.position_rows import PLACES, MoveRow
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 
@@ -52,7 +54,8 @@ class InscriptionRows(QWidget):
         hint = "Sunk letters last; raised ones print more finely and wear"
         self.way = ChoiceRow("inscription.raised", "Letters", CHOICES, hint, editor, "inscription", self)
         numbers = [NumberRow(setting, editor, state, parent=self) for setting in NUMBERS]
-        self.rows: list[SettingRow] = [self.text, self.font_row, self.way, *numbers]
+        self.places = MoveRow("inscription", PLACES, self._move, self)
+        self.rows: list[SettingRow] = [self.text, self.font_row, self.way, *numbers, self.places]
         self.add = QPushButton("Add an inscription", self)
         self.add.setToolTip("Words in the bore, at the palm")
         self.remove = QPushButton("Remove the inscription", self)
@@ -76,6 +79,10 @@ class InscriptionRows(QWidget):
             row.refresh()
         self.remove.setVisible(written)
         self.add.setVisible(not written)
+
+    def _move(self, to: str) -> InputError | None:
+        key, value = ("along", 0.0) if to == "middle" else ("angle", 0.0 if to == "head" else 180.0)
+        return self._editor.set_value(f"inscription.{key}", value, f"move the inscription to the {to}")
 
     def _add(self) -> None:
         self._editor.set_value("inscription", InscriptionOptions(FIRST_TEXT), "add an inscription")
