@@ -2,14 +2,15 @@
 
     PYTHONPATH=. python3 tests/campaigns/damaged_files.py [COUNT] [--seed SEED] [--keep FOLDER]
 
-Kinds: designs, patterns, recovery files, meshes in all formats, fonts. Damage: bytes changed, cut, doubled, swapped
-between files, numbers made absurd, brackets nested. What goes wrong is made as short as it can be and kept in the
-folder, with what happened beside it. Ends with 1 where anything did.
+Kinds: designs, patterns, recovery files, meshes in all formats, drawings, grey pictures, fonts. Damage: bytes changed,
+cut, doubled, swapped between files, numbers made absurd, brackets nested. Kinds take turns. What goes wrong is made
+as short as it can be and kept in the folder, with what happened beside it. Ends with 1 where anything did.
 """
 
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import random
 import re
@@ -23,12 +24,16 @@ from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
+from PIL import Image
+
 from ringtex.basics.errors import RingtexError, SelfCheckError
 from ringtex.basics.progress import Progress
 from ringtex.design.design_file import design_to_json, read_design, read_pattern
 from ringtex.document.autosave import damaged_files, lost_work
 from ringtex.export.mesh_files.mesh_files import MESH_FORMATS, read_mesh, write_mesh
 from ringtex.make_ring import make_ring
+from ringtex.pattern.picture.import_picture import read_drawing_or_picture
 
 ROOT = Path(__file__).resolve().parents[2]
 SLOW_SECONDS = 20.0
@@ -36,6 +41,13 @@ SLOW_SECONDS = 20.0
 
 SHRINK_TRIES = 200
 ABSURD = (b"1e400", b"-1", b"NaN", b"99999999999999999999", b"null", b'"x"', b"[" * 50, b"1e-300", b"{}", b"\xff\xfe")
+
+DRAWING = """<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="10mm" viewBox="0 0 200 100"><style>
+.a{fill:none;stroke:#000;stroke-width:4}</style><defs><g id="b"><circle cx="20" cy="20" r="9"/></g></defs>
+<use href="#b" x="30" transform="rotate(12 9 9) scale(1.5)"/><path class="a"
+d="M20 50c9 -9 30 9 40 0s5 5 9 9a5 7 30 0 1 9 9z"/>
+<polygon points="100,20 140,20 120,60"/><rect x="150" y="10" width="30" height="40" rx="6"/></svg>"""
+"""Shapes, styles, copies and transforms of the drawings that are read."""
 
 Reader = Callable[[Path], object]
 
@@ -55,8 +67,24 @@ def sound_files() -> list[tuple[str, bytes, Reader]]:
             path = Path(folder) / f"ring{ending}"
             write_mesh(mesh, str(path), Progress(), 1.0)
             found.append((ending, path.read_bytes(), read_mesh))
+    drawings = sorted((demos / "drawings").glob("*.svg"))
+    found += [(".svg", path.read_bytes(), read_drawing_or_picture) for path in drawings]
+    found += [(".svg", DRAWING.encode(), read_drawing_or_picture)]
+    found += [(ending, content, read_drawing_or_picture) for ending, content in _pictures()]
     fonts = sorted((ROOT / "resources" / "fonts").glob("*.ttf"))
     found += [(".ttf", path.read_bytes(), _written_with) for path in fonts[:1]]
+    return found
+
+
+def _pictures() -> list[tuple[str, bytes]]:
+    """A slope as PNG and TIFF, of 8 and 16 bits, plain and packed."""
+    found = []
+    for kind in (np.uint8, np.uint16):
+        slope = np.linspace(0, np.iinfo(kind).max, 40 * 30).astype(kind).reshape(30, 40)
+        for ending, given in ((".png", {}), (".tif", {}), (".tif", {"compression": "tiff_lzw"})):
+            stream = io.BytesIO()
+            Image.fromarray(slope).save(stream, "PNG" if ending == ".png" else "TIFF", **given)
+            found.append((ending, stream.getvalue()))
     return found
 
 
@@ -151,13 +179,15 @@ def main() -> int:
     arguments = parser.parse_args()
     chance, sound = random.Random(arguments.seed), sound_files()
     counts: Counter[tuple[str, str]] = Counter()
+    kinds = [[each for each in sound if each[0] == ending] for ending in dict.fromkeys(each[0] for each in sound)]
     begun = time.monotonic()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         for number in range(arguments.count):
             if time.monotonic() - begun > arguments.seconds:
                 break
-            ending, data, read = sound[number % len(sound)]
+            alike = kinds[number % len(kinds)]
+            ending, data, read = alike[number // len(kinds) % len(alike)]
             hurt = damaged(data, chance.choice(sound)[1], chance)
             ended = outcome(hurt, ending, read, folder)
             counts[ending, ended if ended in ("read", "refused") else "WRONG"] += 1

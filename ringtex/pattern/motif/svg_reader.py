@@ -125,7 +125,7 @@ def _parsed(content: bytes, where: str) -> Any:
     try:
         root = etree.fromstring(content, parser)
     except (etree.XMLSyntaxError, ValueError) as error:
-        reason = str(error).split("(")[0].strip()[:100]
+        reason = " ".join(str(error).split("(")[0].split())[:100]  # Some of the library's messages have two lines.
         raise InputError(f"this is no readable SVG: {reason}", "Save the drawing again as plain SVG", where) from None
     document = root.getroottree().docinfo.internalDTD
     if document is not None and next(iter(document.iterentities()), None) is not None:

@@ -137,6 +137,7 @@ REFUSED = {
     "entities": (b'<!DOCTYPE svg [<!ENTITY a "b">]><svg/>', "entities"),
     "laughs": (b'<!DOCTYPE svg [<!ENTITY a "ha"><!ENTITY b "&a;&a;">]><svg>&b;</svg>', "entities"),
     "no XML": (b"hello", "no readable SVG"),
+    "a zero byte": (b'<s x="" i=""\n\n>\n  \0', "no readable SVG"),  # The parser's message has a line break.
     "another root": (b"<html/>", "html"),
     "no size": (f'{HEAD}width="0" height="3"/>'.encode(), "page"),
     "no area": (_page('<path d="M0 0L9 9"/>'), "no area"),
@@ -157,6 +158,7 @@ def test_bad_drawing_is_refused_in_a_sentence_and_in_time(name: str) -> None:
     with pytest.raises(InputError) as refused:
         outline_of(read_svg(content, "drawing.svg"), "drawing.svg")
     assert word in str(refused.value)
+    assert "\n" not in str(refused.value)
     # The promise is 10 seconds; this only catches work without end.
     assert time.process_time() - begun < 10.0
 
