@@ -11,7 +11,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
-from ringtex.pattern.motif.svg_values import NUMBER
+from ringtex.pattern.motif.svg_values import NUMBER, bounded
 
 MAX_SEGMENTS: Final = 100_000
 """Of a whole drawing: a hundred times what can be told apart on a ring."""
@@ -93,14 +93,14 @@ def _numbers_of(letter: str, data: str, at: int) -> tuple[list[float] | None, in
     """The numbers that a letter takes, None where they are not there, and where the text goes on."""
     if letter in "Aa":
         arc = _ARC_TOKEN.match(data, at)
-        return (None, at) if arc is None else ([float(each) for each in arc.groups()], arc.end())
+        return (None, at) if arc is None else ([bounded(each) for each in arc.groups()], arc.end())
     given: list[float] = []
     for _ in range(_ARITY[letter.upper()]):
         at = _skipped(data, at)
         token = _TOKEN.match(data, at)
         if token is None or token[2] is None:
             return None, at
-        given.append(float(token[2]))
+        given.append(bounded(token[2]))
         at = token.end()
     return (given if all(map(math.isfinite, given)) else None), at
 

@@ -185,7 +185,8 @@ def _walk(element: Any, state: _State, reading: _Reading) -> None:
     for key in LEFT_OUT:
         if not is_none(own.get(key, "none")):
             reading.left_out[key] += 1
-    matrix = state.matrix @ transform(element.get("transform") or own.get("transform"))
+    with np.errstate(over="ignore", invalid="ignore"):
+        matrix = state.matrix @ transform(element.get("transform") or own.get("transform"))
     if not np.all(np.isfinite(matrix)) or np.max(np.abs(matrix)) > 1e9:
         raise InputError("a transform goes beyond all bounds", "Correct the drawing", name)
     inner = _State({key: own.get(key, value) for key, value in state.style.items()}, matrix, state.uses)

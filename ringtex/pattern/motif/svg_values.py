@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Floats
+from ringtex.basics.errors import InputError
 
 MM_PER_UNIT: Final = {
     "": 25.4 / 96.0, "px": 25.4 / 96.0, "in": 25.4, "mm": 1.0, "cm": 10.0, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0,
@@ -22,13 +23,25 @@ _FUNCTION = re.compile(r"\s*,?\s*([a-zA-Z]+)\s*\(([^()]*)\)")
 _NUMBERS = re.compile(NUMBER)
 
 
+MAX_NUMBER: Final = 1e9
+"""Of user units: 260 km. Squares and products of such numbers stay far within floating point."""
+
+
+def bounded(text: str) -> float:
+    """A number of a drawing; nothing where it is below 1e-9. Raises: InputError beyond 1e9."""
+    value = float(text)
+    if abs(value) > MAX_NUMBER:
+        raise InputError(f"the number {text[:20]} goes beyond all bounds", "Correct the drawing", "svg")
+    return value if abs(value) >= 1.0 / MAX_NUMBER else 0.0
+
+
 def numbers(text: str) -> list[float]:
     """All numbers in a text, in order.
 
     >>> numbers("1,2 -3.5e1.5")
     [1.0, 2.0, -35.0, 0.5]
     """
-    return [float(each) for each in _NUMBERS.findall(text)]
+    return [bounded(each) for each in _NUMBERS.findall(text)]
 
 
 def length(text: str | None, percent_of: float, default: float = 0.0) -> float:
@@ -43,7 +56,7 @@ def length(text: str | None, percent_of: float, default: float = 0.0) -> float:
     found = _LENGTH.match(text or "")
     if found is None:
         return default
-    value, unit = float(found[1]), found[2].lower()
+    value, unit = bounded(found[1]), found[2].lower()
     if unit == "%":
         return value / 100.0 * percent_of
     if unit in ("em", "ex", "rem"):
@@ -54,6 +67,8 @@ def length(text: str | None, percent_of: float, default: float = 0.0) -> float:
 
 def transform(text: str | None) -> Floats:
     """(3, 3) matrix of a transform list, the first function outermost; functions that are none are left out.
+
+    What goes beyond floating point leaves a matrix that is not finite.
 
     >>> transform("translate(2) scale(3)")[0].tolist()
     [3.0, 0.0, 2.0]

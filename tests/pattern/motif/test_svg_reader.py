@@ -147,7 +147,14 @@ REFUSED = {
     "a copy of itself": (_page('<g id="a"><use href="#a"/></g>'), "use"),
     "a million segments": (_page(f'<path d="M0 0{"l1 1 1 0" * 500_000}"/>'), "path"),
     "a tangle": (_page(f'<path d="M0 0 {TANGLE}"/>'), "cross"),
-    "infinite": (_page('<g transform="scale(1e30)"><rect width="1" height="1"/></g>'), "transform"),
+    "a number too long": (_page('<use transform="rotate(12 9 1e400)5)"/>'), "1e400 goes beyond all bounds"),
+    "turned without end": (_page('<g transform="rotate(1e400)"/>'), "1e400 goes beyond all bounds"),
+    "a chain without end": (_page(f'<g transform="{"scale(1e9) " * 40}"/>'), "transform"),
+    "infinite": (_page('<g transform="scale(1e30)"><rect width="1" height="1"/></g>'), "1e30 goes beyond all bounds"),
+    "a bend beyond floating point": (_page('<path d="M20 50c9 -9 5 5 9 1e308"/>'), "1e308 goes beyond all bounds"),
+    "an arc turned without end": (_page('<path d="M20 50a5 7 1e400 0 1 9 9z"/>'), "1e400 goes beyond all bounds"),
+    "a stroke without end": (_page('<path d="M2 5L9 9" stroke="#000" stroke-width="1e400"/>'), "1e400"),
+    "a side of next to nothing": (_page('<rect width="30" height="1e-320" rx="6"/>'), "no area"),
 }
 
 
