@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from ringtex.basics.caches import cached
-from ringtex.pattern.lattice import archimedean_tilings, laves_tilings, star_tilings, straight_rows
+from ringtex.pattern.lattice import archimedean_tilings, curved_tilings, laves_tilings, star_tilings, straight_rows
 from ringtex.pattern.lattice.cell_complex import CellComplex
 from ringtex.pattern.lattice.lattice_family import LatticeFamily
 
@@ -14,6 +14,7 @@ LATTICE_FAMILIES: Final[dict[str, LatticeFamily]] = {
     **archimedean_tilings.FAMILIES,
     **laves_tilings.FAMILIES,
     **star_tilings.FAMILIES,
+    **curved_tilings.FAMILIES,
 }
 """In the order in which they are shown."""
 

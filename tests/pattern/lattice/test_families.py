@@ -175,6 +175,22 @@ def test_stars_are_made_of_the_cells_that_their_names_say(family: str, angles: d
     assert found == angles
 
 
+def test_circles_and_scales_have_the_areas_and_corners_of_true_arcs() -> None:
+    """A lens of two circles of radius r, d apart: 2 r^2 acos(d / 2r) - d / 2 sqrt(4 r^2 - d^2) (Weisstein, MathWorld,
+    Circle-Circle Intersection; from memory), less what chords leave; every corner of a scale's edge lies on its
+    circle."""
+    areas = sorted(shapely.Polygon(cell).area for cell in regular("intersecting_circles").cells)
+    r = 0.58
+    lens = 2.0 * r * r * math.acos(0.5 / r) - 0.5 * math.sqrt(4.0 * r * r - 1.0)
+    gap = 1.0 + 2.0 * lens - math.pi * r * r
+    np.testing.assert_allclose(areas, sorted([lens, lens, gap, math.pi * r * r - 4.0 * lens]), rtol=0.02)
+    (scale,) = regular("round_scale").cells
+    low = scale[np.argmin(scale[:, 1])]
+    radius = 0.5 / math.sin(math.radians(70.0))
+    on_edge = np.abs(np.hypot(*(scale - low - (0.0, radius)).T) - radius) < 1e-6
+    assert np.count_nonzero(on_edge) >= 17
+
+
 OFF_TIES = 0.2137
 """So that no simple fraction of a thousandth is rounded either way."""
 
@@ -186,6 +202,7 @@ GROUPS = {
     "square_triangle_rows": "cmm", "rhombille": "p6m", "cairo_pentagon": "p4g", "floret_pentagon": "p6",
     "prismatic_pentagon": "cmm", "kite": "p6m", "tetrakis_square": "p4m", "triakis_triangle": "p6m",
     "kisrhombille": "p6m", "star_cross": "p4m", "rhomb_star_8": "p4m", "rhomb_star_12": "p6m",
+    "intersecting_circles": "p4m", "round_scale": "cm", "waves": "pmg", "rope": "p2", "braid": "pmg", "ogee": "cmm",
 }  # fmt: skip
 
 
