@@ -58,7 +58,11 @@ def test_where_every_zone_has_a_width_the_highest_takes_the_rest() -> None:
 
 
 @pytest.mark.parametrize(
-    "zones", [(ZoneOptions(None, 5.0), ZoneOptions(None, 5.0)), (ZoneOptions(None, 7.98), ZoneOptions())]
+    "zones",
+    [
+        (ZoneOptions(None, 5.0), ZoneOptions(None, 3.0), ZoneOptions(None, 1.0)),
+        (ZoneOptions(None, 7.98), ZoneOptions()),
+    ],
 )
 def test_zones_that_do_not_fit_are_refused(zones: tuple[ZoneOptions, ...]) -> None:
     with pytest.raises(InputError) as refusal:
