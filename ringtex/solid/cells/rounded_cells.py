@@ -182,12 +182,23 @@ def _inset_outlines(
         offset_mm = np.column_stack((np.zeros(tiling.cells), first, first + reach))
         corner, alive = mitred_loops(tiling, walls, shares, offset_mm, all_sides, np.ones(tiling.cells, dtype=bool))
         rounded = _arcs(strip, tiling, corner, alive, np.where(reach > MIN_CORNER_MM, reach, 0.0), chord_mm)
-        crossing = ~nested_cells(tiling, corner, walls.centre) | ~_running_on(tiling, *rounded)
+        outside = _outside(tiling, corner[:, 1], alive[:, 1])
+        crossing = ~nested_cells(tiling, corner, walls.centre) | ~_running_on(tiling, *rounded) | outside
         if not np.any(crossing):
             break
+        all_sides = all_sides | outside
         first[crossing & (reach == 0.0)] *= 0.6
         reach[crossing] *= 0.75 if attempt < MAX_SHRINKS - 2 else 0.0
     return _InsetOutlines(corner, alive, first, reach, rounded)
+
+
+def _outside(tiling: Tiling, corner: Floats, alive: Bools) -> Bools:
+    """(cells,) those that lost a side of their outline whose neighbours, nearly parallel, then meet beyond its wall."""
+    along = tiling.corners[tiling.next_corner] - tiling.corners
+    away = corner - tiling.corners
+    beyond = ~alive & (along[:, 0] * away[:, 1] - along[:, 1] * away[:, 0] < 0.0)
+    found: Bools = np.logical_or.reduceat(beyond, tiling.cell_start[:-1])
+    return found
 
 
 def _turns(tiling: Tiling) -> Floats:
