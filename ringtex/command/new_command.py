@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 from ringtex.band.presets import PRESETS, preset_named
 from ringtex.basics.errors import InputError, OutputError
 from ringtex.basics.resources import demo_folder, resource
-from ringtex.solid.finishing.inscription_options import PACKAGED_FONT
 
 if TYPE_CHECKING:
     from ringtex.command.console import Console
@@ -84,6 +83,7 @@ def _motif(arguments: argparse.Namespace) -> ImportedMotif | None:
         return read_drawing_or_picture(Path(arguments.motif))
     if arguments.motif_text is not None:
         from ringtex.edits.text_motif import text_motif
+        from ringtex.solid.finishing.inscription_options import PACKAGED_FONT
 
         return text_motif(arguments.motif_text, arguments.font or PACKAGED_FONT)
     if arguments.font is not None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from ringtex.design.design import Design
-from ringtex.design.edit_options import EditOptions
+from ringtex.design.design_file import PatternSheet
 from ringtex.pattern.density_options import DensityOptions
 from ringtex.relief.relief_options import own_motif_forms
 
@@ -49,14 +49,7 @@ def with_pattern_of(design: Design, other: Design) -> Design:
 
     Changes of single cells go with the pattern that they were made on.
     """
-    return replace(
-        design,
-        pattern=other.pattern,
-        zones=other.zones,
-        rails=other.rails,
-        relief=other.relief,
-        edits=EditOptions(),
-    )
+    return PatternSheet.of(other, design.name).on(design)
 
 
 def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:

@@ -134,13 +134,14 @@ def with_rails(design: Design, width: float, lower: float | None, upper: float |
     low = (
         rails.lower_mm
         if lower is None
-        else _snapped(min(max(lower, 0.0), most - (rails.upper_mm if upper is None else 0.0)))
+        else snapped_rail(min(max(lower, 0.0), most - (rails.upper_mm if upper is None else 0.0)))
     )
-    high = rails.upper_mm if upper is None else _snapped(min(max(upper, 0.0), most - low))
+    high = rails.upper_mm if upper is None else snapped_rail(min(max(upper, 0.0), most - low))
     return replace(design, rails=replace(rails, lower_mm=max(low, 0.0), upper_mm=max(high, 0.0)))
 
 
-def _snapped(value: float) -> float:
+def snapped_rail(value: float) -> float:
+    """The nearest whole step of a rail's or a zone's width, mm."""
     return round(round(value / RAIL_STEP_MM) * RAIL_STEP_MM, 4)
 
 

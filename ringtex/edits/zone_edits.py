@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Final
 
 from ringtex.design.design import Design
-from ringtex.edits.strip_edits import RAIL_STEP_MM
+from ringtex.edits.strip_edits import snapped_rail
 from ringtex.pattern.make_pattern import patterned_part
 from ringtex.pattern.pattern_options import MAX_AROUND, PatternOptions
 from ringtex.pattern.patterned_part import Strip
@@ -104,7 +104,7 @@ def with_zone_top(design: Design, strip: Strip, number: int, v: float) -> Design
     width, step = widths[chosen], -0.5 * min(widths[chosen], 0.2)
     slope = (top(width + step) - top(width)) / step
     wanted = width + (v - top(width)) / slope if slope else width
-    snapped = max(round(round(wanted / RAIL_STEP_MM) * RAIL_STEP_MM, 4), MIN_ZONE_MM)
+    snapped = max(snapped_rail(wanted), MIN_ZONE_MM)
     found = made(snapped)
     zone_parts(part, found.zones)
     return found
@@ -122,8 +122,7 @@ def with_zone_rail(design: Design, strip: Strip, number: int, rail_mm: float) ->
     Raises: InputError where the zones would not fit.
     """
     zones = list(design.zones)
-    snapped = round(round(max(rail_mm, 0.0) / RAIL_STEP_MM) * RAIL_STEP_MM, 4)
-    zones[number] = replace(zones[number], rail_mm=snapped)
+    zones[number] = replace(zones[number], rail_mm=snapped_rail(max(rail_mm, 0.0)))
     found = replace(design, zones=tuple(zones))
     zone_parts(patterned_part(strip, design.rails), found.zones)
     return found

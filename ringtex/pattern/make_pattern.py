@@ -11,10 +11,10 @@ from ringtex.pattern.cellular.site_edits import SiteEdits
 from ringtex.pattern.lattice.families import LATTICE_FAMILIES, lattice_complex
 from ringtex.pattern.lattice.lattice import Lattice, fit_lattice, lattice_tiling
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
-from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
+from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip, kept_rail
 from ringtex.pattern.tiling import Tiling
 from ringtex.pattern.zone_options import ZoneOptions
-from ringtex.pattern.zones import MIN_RAIL_MM, zoned_pattern
+from ringtex.pattern.zones import zoned_pattern
 
 MIN_WIDTH_MM: Final = 0.1
 """A patterned part narrower than this holds nothing that could be cast (a printer's pixel is about 0.04)."""
@@ -83,7 +83,7 @@ def patterned_part(strip: Strip, rails: RailOptions) -> PatternedPart:
         )
         advice = f"Give rails that are together at most {max(0.0, strip.width - MIN_WIDTH_MM):.3g} mm wide"
         raise InputError(message, advice, "rails")
-    lower, upper = (0.0 if rail < MIN_RAIL_MM else rail for rail in (rails.lower_mm, rails.upper_mm))
+    lower, upper = (kept_rail(rail) for rail in (rails.lower_mm, rails.upper_mm))
     return PatternedPart(strip.length, lower, strip.width - upper)
 
 

@@ -31,6 +31,15 @@ class Strip(Protocol):
         """Width from edge to edge, mm."""
 
 
+MIN_RAIL_MM: Final = 0.01
+"""Narrower rails are dropped: a quarter of a printer's pixel, whose triangles would be slivers."""
+
+
+def kept_rail(rail_mm: float) -> float:
+    """The width of a plain rail as it is made: none where it is too narrow."""
+    return rail_mm if rail_mm >= MIN_RAIL_MM else 0.0
+
+
 @dataclass(frozen=True)
 class PatternedPart:
     """The rectangle [0, length) x [lower, upper] between the rails, mm; periodic in u."""

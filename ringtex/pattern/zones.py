@@ -11,11 +11,8 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.joined_tilings import joined, mirrored_across
 from ringtex.pattern.pattern_options import MAX_CELLS, PatternOptions
-from ringtex.pattern.patterned_part import Pattern, PatternedPart, Zone
+from ringtex.pattern.patterned_part import Pattern, PatternedPart, Zone, kept_rail
 from ringtex.pattern.zone_options import MIN_ZONE_MM, ZoneOptions, own_zone, zone_pattern
-
-MIN_RAIL_MM = 0.01
-"""Narrower rails are dropped: a quarter of a printer's pixel, whose triangles would be slivers."""
 
 
 def zone_parts(part: PatternedPart, zones: Sequence[ZoneOptions]) -> list[PatternedPart]:
@@ -27,7 +24,7 @@ def zone_parts(part: PatternedPart, zones: Sequence[ZoneOptions]) -> list[Patter
     Returns: one part a zone, neighbours without a rail ending where the next begins, to the bit.
     Raises: InputError (where "zones") where they do not fit.
     """
-    rails = [zone.rail_mm if zone.rail_mm >= MIN_RAIL_MM else 0.0 for zone in zones]
+    rails = [kept_rail(zone.rail_mm) for zone in zones]
     widths = [zone.width_mm for zone in zones]
     if None not in widths:
         # Where every zone has a width, the highest takes what is left.

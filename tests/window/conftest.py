@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from ringtex.design.design import Design
     from ringtex.window.app.main_window import MainWindow
+    from ringtex.window.settings.sections.pattern_section import PatternSection
 
 HERE = Path(__file__).resolve().parent
 PATIENCE_MS = 30_000
@@ -125,6 +126,24 @@ def _opened(qtbot: QtBot, design: Design | None) -> Iterator[MainWindow]:
     yield made
     made.close_without_asking()
     made.deleteLater()
+
+
+@pytest.fixture
+def pattern(window: MainWindow, settled: Callable[[], None]) -> PatternSection:
+    """The section Pattern, the only one unfolded, of the demo flat band begun with by its picture."""
+    from even_hands import click
+    from test_dome_by_mouse import tool
+
+    from ringtex.window.settings.sections.pattern_section import PatternSection
+
+    if not window.start_row.isVisible():
+        click(tool(window, "begin"))
+    click(window.start_row.buttons["plain_flat"])
+    settled()
+    window.settings.set_folded(["Finger", "Band", "Relief", "Finish", "Making"])
+    section = window.settings.section("Pattern")
+    assert isinstance(section, PatternSection)
+    return section
 
 
 @pytest.fixture

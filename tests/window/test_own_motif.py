@@ -53,18 +53,6 @@ def choose(qtbot: QtBot, dialog: QFileDialog, path: Path) -> None:
     assert not dialog.isVisible(), f"{name.text()!r} was not taken"
 
 
-@pytest.fixture
-def pattern(window: MainWindow, settled: Callable[[], None]) -> PatternSection:
-    if not window.start_row.isVisible():
-        click(tool(window, "begin"))
-    click(window.start_row.buttons["plain_flat"])
-    settled()
-    window.settings.set_folded(["Finger", "Band", "Relief", "Finish", "Making"])
-    section = window.settings.section("Pattern")
-    assert isinstance(section, PatternSection)
-    return section
-
-
 def import_drawing(qtbot: QtBot, window: MainWindow, pattern: PatternSection, path: Path) -> None:
     QApplication.setAttribute(Qt.ApplicationAttribute.AA_DontUseNativeDialogs)
     reach(window, pattern.motif)

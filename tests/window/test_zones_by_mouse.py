@@ -11,7 +11,7 @@ pytest.importorskip("PySide6")
 from even_hands import click
 from PySide6.QtCore import QPoint
 from strip_rings import Bench, drag
-from test_dome_by_mouse import reach, tool
+from test_dome_by_mouse import reach
 
 from ringtex.window.settings.sections.pattern_section import PatternSection
 
@@ -35,16 +35,9 @@ def bring_in_sight(qtbot: QtBot, window: MainWindow, widget: QWidget) -> None:
 
 
 def test_zones_are_added_changed_moved_and_removed_by_mouse(
-    qtbot: QtBot, window: MainWindow, settled: Callable[[], None]
+    qtbot: QtBot, window: MainWindow, settled: Callable[[], None], pattern: PatternSection
 ) -> None:
-    if not window.start_row.isVisible():
-        click(tool(window, "begin"))
-    click(window.start_row.buttons["plain_flat"])
-    settled()
-    window.settings.set_folded(["Finger", "Band", "Relief", "Finish", "Making"])
-    section = window.settings.section("Pattern")
-    assert isinstance(section, PatternSection)
-    zones = section.zones
+    zones = pattern.zones
     bring_in_sight(qtbot, window, zones.add)
     click(zones.add)
     settled()
@@ -55,7 +48,7 @@ def test_zones_are_added_changed_moved_and_removed_by_mouse(
     built = window.strip.state.view.built  # type: ignore[union-attr]
     assert len(built.pattern.zones) == 3
     group = zones.groups[1]
-    down = next(row for row in group.rows if row.key.endswith(".place")).down  # type: ignore[attr-defined]
+    down = next(row for row in group.rows if row.key.endswith(".position")).buttons["down"]  # type: ignore[attr-defined]
     group.set_folded(False)
     bring_in_sight(qtbot, window, down)
     click(down)

@@ -194,11 +194,16 @@ def _inset_outlines(
 
 def _outside(tiling: Tiling, corner: Floats, alive: Bools) -> Bools:
     """(cells,) those that lost a side of their outline whose neighbours, nearly parallel, then meet beyond its wall."""
-    along = tiling.corners[tiling.next_corner] - tiling.corners
-    away = corner - tiling.corners
-    beyond = ~alive & (along[:, 0] * away[:, 1] - along[:, 1] * away[:, 0] < 0.0)
+    beyond = ~alive & (_inside_walls(tiling, np.arange(len(corner)), corner) < 0.0)
     found: Bools = np.logical_or.reduceat(beyond, tiling.cell_start[:-1])
     return found
+
+
+def _inside_walls(tiling: Tiling, wall: Longs, points: Floats) -> Floats:
+    """(n,) above 0 for points (n, 2) on the side of walls (n,) where their cells lie."""
+    along = tiling.corners[tiling.next_corner[wall]] - tiling.corners[wall]
+    away = points - tiling.corners[wall]
+    return np.asarray(along[:, 0] * away[:, 1] - along[:, 1] * away[:, 0])
 
 
 def _turns(tiling: Tiling) -> Floats:
@@ -221,9 +226,7 @@ def _running_on(tiling: Tiling, outlines: Tiling, key: Floats, arc: Bools) -> Bo
     round_ones = np.flatnonzero(arc & (key[:, 1] == np.floor(key[:, 0])))
     faced = key[round_ones, 0].astype(np.int64)
     for wall in (faced, tiling.previous_corner[faced]):
-        along = tiling.corners[tiling.next_corner[wall]] - tiling.corners[wall]
-        away = outlines.corners[round_ones] - tiling.corners[wall]
-        good[round_ones] &= along[:, 0] * away[:, 1] - along[:, 1] * away[:, 0] > 0.0
+        good[round_ones] &= _inside_walls(tiling, wall, outlines.corners[round_ones]) > 0.0
     running: Bools = np.logical_and.reduceat(good, outlines.cell_start[:-1])
     return running
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Longs, sorted_unique
+from ringtex.basics.arrays import Bools, Floats, Longs, contained, sorted_unique
 from ringtex.solid.mesh.triangle_distance import squared_distances
 from ringtex.solid.mesh.triangle_patch import (
     LINE_MM,
@@ -17,7 +17,6 @@ from ringtex.solid.mesh.triangle_patch import (
     ThinLimits,
     TrianglePatch,
     best_apart,
-    contains,
     folded,
     triangle_shapes,
 )
@@ -120,7 +119,7 @@ def _link_condition(patch: TrianglePatch, work: _Collapses) -> Bools:
     """
     keys = sorted_unique(patch.edge_keys())
     a = work.a[work.owner]
-    common = (work.after != a) & contains(keys, patch.keys(work.after, a))
+    common = (work.after != a) & contained(patch.keys(work.after, a), keys)
     valence = np.bincount(work.owner, minlength=len(work.b))
     a_valence = np.bincount(patch.faces.ravel(), minlength=len(patch.vertices))[work.a]
     return np.asarray((np.bincount(work.owner, common, len(work.b)) == 2) & ((valence > 3) | (a_valence > 3)))
@@ -131,7 +130,7 @@ def _folds(patch: TrianglePatch, work: _Collapses, shapes: Shapes, new: Shapes, 
     near = work.stays & asked[work.owner]
     owner = work.owner[near]
     corner = np.stack((work.a[owner], work.after[near], work.last[near]), axis=1)
-    turned = folded(patch, shapes, corner, owner, Shapes(new.normal[near], new.height[near], new.roundness[near]))
+    turned = folded(patch, shapes, corner, owner, new.chosen(near))
     return np.asarray(np.bincount(owner, turned, len(work.b)) > 0)
 
 

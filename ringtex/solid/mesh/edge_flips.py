@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Longs, sorted_unique
+from ringtex.basics.arrays import Bools, Floats, Longs, contained, sorted_unique
 from ringtex.solid.mesh.triangle_patch import (
     MAX_MOVED_MM,
     MAX_STEP_MM,
@@ -16,7 +16,6 @@ from ringtex.solid.mesh.triangle_patch import (
     ThinLimits,
     TrianglePatch,
     best_apart,
-    contains,
     folded,
     triangle_shapes,
 )
@@ -37,7 +36,7 @@ class _Quads:
     d: Longs
 
     def flipped(self) -> tuple[Longs, Longs]:
-        """(k, 3) corners of the two triangles of each after its flip."""
+        """(k, 3) corners of each of the two triangles after a flip."""
         return np.stack((self.a, self.d, self.c), axis=1), np.stack((self.d, self.b, self.c), axis=1)
 
     def chosen(self, which: Longs) -> _Quads:
@@ -57,19 +56,21 @@ def flip_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     quads = _quads(patch, order, keys, shapes.roundness)
     a, b, c, d = (patch.vertices[each] for each in (quads.a, quads.b, quads.c, quads.d))
     gap, crossing = _diagonals(a, b, c, d)
-    first, second = (triangle_shapes(patch.vertices[corner], limits) for corner in quads.flipped())
+    # The first triangle of every flip, then the second.
+    made = triangle_shapes(patch.vertices[np.concatenate(quads.flipped())], limits)
     f, g = quads.f, quads.g
     old = np.minimum(shapes.roundness[f], shapes.roundness[g])
-    new = np.minimum(first.roundness, second.roundness)
+    new = np.min(made.roundness.reshape(2, -1), axis=0)
     larger = np.where(shapes.height[f] > shapes.height[g], f, g)
     is_line = np.minimum(shapes.height[f], shapes.height[g]) <= MAX_STEP_MM
     moved = np.maximum(patch.moved_mm[f], patch.moved_mm[g]) + gap
     sound = crossing & (gap <= MAX_STEP_MM) & (moved <= MAX_MOVED_MM) & (new > MIN_GAIN * old)
     sound &= is_line | (patch.original_id[f] == patch.original_id[g])
-    sound &= _same_side(first.normal, shapes.normal[larger]) & _same_side(second.normal, shapes.normal[larger])
-    sound &= (quads.c != quads.d) & ~contains(keys, patch.keys(quads.c, quads.d))
+    sound &= np.all(_same_side(made.normal, np.tile(shapes.normal[larger], (2, 1))).reshape(2, -1), axis=0)
+    sound &= (quads.c != quads.d) & ~contained(patch.keys(quads.c, quads.d), keys)
     index = np.flatnonzero(sound)
-    index = index[~_folds(patch, shapes, quads.chosen(index), limits)]
+    pair = np.concatenate((index, index + len(sound)))
+    index = index[~_folds(patch, shapes, quads.chosen(index), made.chosen(pair))]
     touched = np.concatenate([each[index] for each in (quads.a, quads.b, quads.c, quads.d)])
     best = best_apart(
         (new / np.maximum(old, 1e-9))[index], touched, np.tile(np.arange(len(index)), 4), len(patch.vertices)
@@ -107,11 +108,11 @@ def _diagonals(a: Floats, b: Floats, c: Floats, d: Floats) -> tuple[Floats, Bool
     return gap, (t > 1e-6) & (t < 1.0 - 1e-6) & (s > -1e-3) & (s < 1.0 + 1e-3)
 
 
-def _folds(patch: TrianglePatch, shapes: Shapes, quads: _Quads, limits: ThinLimits) -> Bools:
-    """(k,) flips after which one of the two triangles would nearly lie on a neighbour."""
+def _folds(patch: TrianglePatch, shapes: Shapes, quads: _Quads, made: Shapes) -> Bools:
+    """(k,) flips after which one of the two triangles made would nearly lie on a neighbour."""
     corner = np.concatenate(quads.flipped())
     owner = np.tile(np.arange(len(quads.f)), 2)
-    turned = folded(patch, shapes, corner, owner, triangle_shapes(patch.vertices[corner], limits))
+    turned = folded(patch, shapes, corner, owner, made)
     return np.asarray(np.any(turned.reshape(2, -1), axis=0))
 
 

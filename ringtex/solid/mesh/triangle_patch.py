@@ -47,6 +47,10 @@ class Shapes:
     height: Floats
     roundness: Floats
 
+    def chosen(self, which: Longs | Bools) -> Shapes:
+        """Those of some of the triangles."""
+        return Shapes(self.normal[which], self.height[which], self.roundness[which])
+
 
 def triangle_shapes(corners: Floats, limits: ThinLimits) -> Shapes:
     """Shapes of triangles (n, 3, 3)."""
@@ -177,12 +181,6 @@ def _find(numbers: Longs, wanted: Longs) -> tuple[Longs, Bools]:
     order = np.argsort(numbers, kind="stable")
     place = order[np.minimum(np.searchsorted(numbers, wanted, sorter=order), len(numbers) - 1)]
     return np.asarray(place), np.asarray(numbers[place] == wanted)
-
-
-def contains(keys: Longs, wanted: Longs) -> Bools:
-    """Which wanted numbers are among sorted keys."""
-    place = np.minimum(np.searchsorted(keys, wanted), len(keys) - 1)
-    return np.asarray(keys[place] == wanted)
 
 
 def best_apart(gain: Floats, touched: Longs, owner: Longs, count: int) -> Bools:

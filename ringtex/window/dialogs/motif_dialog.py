@@ -44,8 +44,8 @@ ROWS: Final = 240
 LIGHT: Final = (315.0, 35.0)
 """Azimuth and elevation, degrees: from the upper left, as reliefs are usually drawn."""
 
-ARRANGEMENTS: Final = (("straight over each other", "straight"), ("like bricks", "brick"))
-ALTERNATIONS: Final = (("all alike", "none"), ("mirrored by turns", "mirrored"), ("turned by turns", "turned"))
+ARRANGEMENTS: Final = (("straight", "straight"), ("like bricks", "brick"))
+ALTERNATIONS: Final = (("all alike", "none"), ("mirrored", "mirrored"), ("turned by half", "turned"))
 FITS: Final = (("motif in its proportions", "motif"), ("page fills the repeat", "page"))
 FIRST_TEXT: Final = "always"
 
@@ -171,12 +171,12 @@ class MotifDialog(QDialog):
         self.around = self._count("pattern.around", 3, "Repeats round the ring")
         self.across = self._count("pattern.across", 0, "Rows from rail to rail")
         self.across.setSpecialValueText("auto")
-        self.arrangement = self._choice("pattern.motif.arrangement", ARRANGEMENTS, "Rows stand")
-        self.alternate = self._choice("pattern.motif.alternate", ALTERNATIONS, "Repeats are")
+        self.arrangement = self._choice("pattern.motif.arrangement", ARRANGEMENTS, "How repeats stand over each other")
+        self.alternate = self._choice("pattern.motif.alternate", ALTERNATIONS, "What every other repeat does")
         left.addRow("Ar&ound", self.around)
         left.addRow("&Rows", self.across)
         right.addRow("Rows &stand", self.arrangement)
-        right.addRow("Repeats ar&e", self.alternate)
+        right.addRow("Alternat&e", self.alternate)
         self.blend = self._fraction("pattern.motif.grey.blend", (0.0, 0.5), "Blended at each border")
         self.fit = self._choice("pattern.motif.fit", FITS, "Fit")
         self.motif_size = self._fraction("pattern.motif.size", (0.05, 3.0), "Size within its repeat")

@@ -38,18 +38,32 @@ def largest_angle_deg(ring: SampleRing) -> float:
     return float(np.degrees(np.arccos(np.clip(cosine.min(), -1.0, 1.0))))
 
 
-def chord_errors(ring: SampleRing) -> Floats:
-    """Distances between the tops' triangles and their height, at ten points of each."""
+def errors_of(ring: SampleRing, positions: Floats, cell: Ints, tops: SmoothTops) -> Floats:
+    """Distances of positions (n, 3) over the strip from the height of their cells' tops, mm."""
+    loops = ring.solid.loops
+    assert loops is not None
+    true = loops.height[cell, -1] + loops.rise[cell] * tops.height(positions[:, :2], cell)
+    return np.asarray(np.abs(positions[:, 2] - true))
+
+
+def tops_and_corners(ring: SampleRing) -> tuple[SmoothTops, Floats, Ints]:
+    """The tops, the corners (n, 3, 3) of their triangles in one piece round their cells' centres, and the cells."""
     loops, length = ring.solid.loops, ring.tiling.length
     assert loops is not None
     tops = SmoothTops(ring.tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre)
     faces, cell = top_faces(ring)
     corners = ring.solid.strip_positions[faces].copy()
     corners[..., 0] -= length * np.rint((corners[..., 0] - loops.centre[cell][:, None, 0]) / length)
+    return tops, corners, cell
+
+
+def chord_errors(ring: SampleRing) -> Floats:
+    """Distances between the tops' triangles and their height, at ten points of each."""
+    tops, corners, cell = tops_and_corners(ring)
     errors = []
     for weights in np.random.default_rng(3).dirichlet((1.0, 1.0, 1.0), 10):
         at = np.einsum("i,nij->nj", weights, corners)
-        errors.append(np.abs(at[:, 2] - loops.height[cell, -1] - loops.rise[cell] * tops.height(at[:, :2], cell)))
+        errors.append(errors_of(ring, at, cell, tops))
     return np.concatenate(errors)
 
 
@@ -79,15 +93,9 @@ def test_arms_keep_the_final_tolerance() -> None:
 
 def edge_errors(ring: SampleRing) -> Floats:
     """Heights of the tops over the middles of their triangles' edges, against the mesh."""
-    loops, length = ring.solid.loops, ring.tiling.length
-    assert loops is not None
-    tops = SmoothTops(ring.tiling, loops.corner[:, -1], loops.alive[:, -1], loops.centre)
-    faces, cell = top_faces(ring)
-    corners = ring.solid.strip_positions[faces].copy()
-    corners[..., 0] -= length * np.rint((corners[..., 0] - loops.centre[cell][:, None, 0]) / length)
-    middle, owner = 0.5 * (corners + np.roll(corners, -1, axis=1)).reshape(-1, 3), np.repeat(cell, 3)
-    true = loops.height[owner, -1] + loops.rise[owner] * tops.height(middle[:, :2], owner)
-    return np.asarray(np.abs(middle[:, 2] - true))
+    tops, corners, cell = tops_and_corners(ring)
+    middle = 0.5 * (corners + np.roll(corners, -1, axis=1)).reshape(-1, 3)
+    return errors_of(ring, middle, np.repeat(cell, 3), tops)
 
 
 @pytest.mark.parametrize(("family", "fraction"), [("hexagon", 0.8), ("cellular", 1.05)])

@@ -131,6 +131,7 @@ class MoveRow(SettingRow):
         places: Sequence[tuple[str, str]],
         move: Callable[[str], InputError | None],
         parent: QWidget,
+        title: str = "Move to",
     ) -> None:
         super().__init__(f"{key}.position", key, parent)
         self._move = move
@@ -140,7 +141,7 @@ class MoveRow(SettingRow):
         holder.setSizePolicy(policy)
         flow = FlowLayout(holder, 8)
         flow.setContentsMargins(0, 0, 0, 0)
-        name = QLabel("Move to", holder)
+        name = QLabel(title, holder)
         name.setProperty("role", "soft")
         flow.addWidget(name)
         self.buttons: dict[str, QPushButton] = {}

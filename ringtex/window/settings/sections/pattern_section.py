@@ -21,6 +21,7 @@ from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.icons import icon
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
+from ringtex.window.dialogs.motif_dialog import ALTERNATIONS, ARRANGEMENTS, FITS
 from ringtex.window.dialogs.pattern_dialog import PatternDialog
 from ringtex.window.settings.controls.basic_rows import ChoiceRow, EffectRow
 from ringtex.window.settings.controls.hover_watch import HoverWatch
@@ -90,10 +91,7 @@ MOTIF_TURN: Final = NumberSetting(
     "pattern.motif.turn", "Turn", MotifOptions, 5, "Turns each motif on the strip, counter-clockwise", "°",
     decimals=0, drag_span=(-180.0, 180.0),
 )  # fmt: skip
-FITS: Final = (("motif in its proportions", "motif"), ("page fills the repeat", "page"))
 FIT_HINT: Final = "Whether the drawing keeps its proportions, or its page is stretched so that repeats join"
-ARRANGEMENTS: Final = (("straight", "straight"), ("like bricks", "brick"))
-ALTERNATIONS: Final = (("all alike", "none"), ("mirrored", "mirrored"), ("turned by half", "turned"))
 GREY_SMOOTH: Final = NumberSetting(
     "pattern.motif.grey.smooth", "Smoothing", GreyOptions, 0.01, "Blurs the picture: standard deviation on the strip",
     "mm", drag_span=(0.0, 0.5),

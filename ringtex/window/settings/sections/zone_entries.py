@@ -21,6 +21,7 @@ from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.picture_choice import PictureChoice
+from ringtex.window.settings.controls.position_rows import MoveRow
 from ringtex.window.settings.controls.setting_row import SettingRow, sentence
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import family_pictures
@@ -57,24 +58,7 @@ FEW_FAMILIES: Final = 6
 """Shown until all are asked for."""
 
 
-class MoveRow(SettingRow):
-    """Two buttons that move a zone up and down."""
-
-    def __init__(self, key: str, move: Callable[[int], None], parent: QWidget) -> None:
-        super().__init__(f"{key}.place", key, parent)
-        self.up, self.down = QPushButton("Move up", self), QPushButton("Move down", self)
-        for button, step in ((self.up, 1), (self.down, -1)):
-            button.setToolTip("Exchange it with the zone " + ("above" if step > 0 else "below"))
-            button.clicked.connect(lambda _=False, step=step: move(step))
-            self.line.addWidget(button)
-        self.line.addStretch(1)
-
-    def refresh(self) -> None:
-        """The list enables the buttons."""
-
-    def matches_design(self) -> bool:
-        """It shows no value."""
-        return True
+MOVES: Final = (("up", "Exchange it with the zone above"), ("down", "Exchange it with the zone below"))
 
 
 class ZoneEntries(EntryRows):
@@ -115,7 +99,7 @@ class ZoneEntries(EntryRows):
             made.append(NumberRow(at(setting, key), editor, state, automatic, parent=holder, auto_value=None))
         hint = "Turned over, so that its lower edge is up"
         made.append(TickRow(f"{key}.mirrored", "Mirrored", hint, editor, highlight_name=key, parent=holder))
-        made.append(MoveRow(key, lambda step: self._move(index, step), holder))
+        made.append(MoveRow(key, MOVES, lambda to: self._move(index, to), holder, "Move"))
         return made
 
     def refresh(self) -> None:
@@ -132,8 +116,8 @@ class ZoneEntries(EntryRows):
                 elif row.key.endswith(".rounding") and isinstance(row, NumberRow):
                     row.set_auto_number(self.editor.design.relief.rounding)
                 elif isinstance(row, MoveRow):
-                    row.up.setEnabled(index + 1 < len(zones))
-                    row.down.setEnabled(index > 0)
+                    row.buttons["up"].setEnabled(index + 1 < len(zones))
+                    row.buttons["down"].setEnabled(index > 0)
 
     def show_view(self, view: View) -> None:
         """Show the widths and rows that auto came to."""
@@ -161,14 +145,19 @@ class ZoneEntries(EntryRows):
         """Take one zone away."""
         self._take(lambda design: without_zone(design, index), "remove a zone")
 
-    def _move(self, index: int, step: int) -> None:
-        self._take(lambda design: with_zone_moved(design, index, step), "move a zone")
+    def _move(self, index: int, to: str) -> InputError | None:
+        step = 1 if to == "up" else -1
+        return self._change(lambda design: with_zone_moved(design, index, step), "move a zone")
 
     def _take(self, change: Callable[[Design], Design], label: str) -> None:
+        error = self._change(change, label)
+        if error is not None:
+            self.message.setText(sentence(error))
+            self.message.setVisible(True)
+
+    def _change(self, change: Callable[[Design], Design], label: str) -> InputError | None:
         try:
             made = change(self.editor.design)
         except InputError as error:
-            self.message.setText(sentence(error))
-            self.message.setVisible(True)
-            return
-        self.editor.set_values({"pattern": made.pattern, "zones": made.zones}, label)
+            return error
+        return self.editor.set_values({"pattern": made.pattern, "zones": made.zones}, label)
