@@ -37,6 +37,7 @@ QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
 QDialog QLineEdit {{ background: {field}; border: 1px solid {line}; border-radius: 4px;
     padding: 4px; }}
 QDialog QLineEdit:focus {{ border-color: {accent}; }}
+QDialog QAbstractSpinBox {{ min-height: 18px; }}
 QDialog QAbstractSpinBox QLineEdit {{ border: none; padding: 0; background: transparent; }}
 QCheckBox::indicator {{ width: 16px; height: 16px; background: {field}; border: 1px solid {soft_text};
     border-radius: 4px; }}

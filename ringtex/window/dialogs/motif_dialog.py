@@ -149,7 +149,6 @@ class MotifDialog(QDialog):
         self.status.setProperty("role", "error")
         self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel, self)
         self.use_button = self.buttons.addButton("Put on the ring", QDialogButtonBox.ButtonRole.AcceptRole)
-        self.use_button.setDefault(True)
         self.use_button.setEnabled(False)
         self.buttons.accepted.connect(self._use)
         self.buttons.rejected.connect(self.reject)
@@ -274,6 +273,8 @@ class MotifDialog(QDialog):
     def _ended(self, usable: bool) -> None:
         self._job = None
         self.use_button.setEnabled(usable)
+        # While it cannot be pressed, Qt makes the other button the default.
+        self.use_button.setDefault(usable)
         if self._waiting:
             self._try()
 
