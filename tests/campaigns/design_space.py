@@ -20,6 +20,7 @@ from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.motif.motif_outline import outline_text
 from ringtex.pattern.pattern_options import FAMILIES, OWN_FAMILIES
 from ringtex.pattern.picture.grey_reader import picture_text
+from ringtex.pattern.zone_options import ZoneOptions
 from ringtex.relief.relief_options import FORMS, MOTIF_FORMS
 
 USUAL: dict[str, tuple[float, float]] = {
@@ -34,7 +35,8 @@ USUAL: dict[str, tuple[float, float]] = {
     "stones.v": (0.35, 0.65), "stones.stone.v": (0.35, 0.65), "stones.stone.collar_mm": (0.2, 1),
     "plain.width_mm": (0.8, 9), "plain.height_mm": (0.8, 14), "plain.corner_mm": (0.05, 1.5), "plain.fade_mm": (0, 2),
     "inscription.height_mm": (0.7, 1.6), "inscription.along_mm": (-0.5, 0.5), "inscription.depth_mm": (0.05, 0.35),
-    "make.shrinkage_percent": (0, 3), "make.polish_mm": (0, 0.1),
+    "make.shrinkage_percent": (0, 3), "make.polish_mm": (0, 0.1), "zones.width_mm": (0.6, 3), "zones.rail_mm": (0, 0.5),
+    "zones.depth": (-1, 1.5),
 }  # fmt: skip
 """Where a value mostly lies; other numbers lie anywhere within their limits."""
 
@@ -86,13 +88,13 @@ WORDS: dict[str, tuple[Any, ...]] = {
 GIVEN: dict[str, float] = {
     "pattern": 1.0, "pattern.family": 1.0, "relief": 1.0, "relief.form": 1.0,
     "hollow": 0.12, "stones": 0.15, "plain": 0.15, "inscription": 0.1, "pattern.density": 0.2, "relief.fade": 0.2,
-    "pattern.motif.grey": 0.3,
+    "pattern.motif.grey": 0.3, "zones": 0.12, "zones.width_mm": 0.3, "zones.rail_mm": 0.4, "zones.pattern": 0.7,
     "edits.cells": 0.15, "edits.sites": 0.2, "pattern.evenness": 0.25, "pattern.scatter": 0.5, "pattern.twist": 0.3,
     "pattern.slide_mm": 0.4, "relief.depth_scatter": 0.25, "bore": 0.3, "make.limits": 0.1, "hollow.floor_mm": 0.4,
 }  # fmt: skip
-"""How often an option that may be left out is given; others: half the time."""
+"""How often an option that may be left out is given; others: more than half the time."""
 
-MOST = {"stones": 2, "plain": 2, "hollow.drains": 2, "edits.cells": 6}
+MOST = {"stones": 2, "plain": 2, "hollow.drains": 2, "edits.cells": 6, "zones": 3}
 """Entries of lists; others have up to four."""
 
 WILDNESS = (0.0, 0.0, 0.0, 0.02, 0.02, 0.3)
@@ -137,7 +139,7 @@ class _Draw:
         for field in fields(kind):
             inner = f"{path}.{field.name}" if path else field.name
             optional = field.default is not MISSING or field.default_factory is not MISSING
-            if optional and self.chance.random() > GIVEN.get(inner, 0.6):
+            if optional and self.chance.random() > GIVEN.get(_alike(inner), 0.6):
                 continue
             drawn[field.name] = self.value(hints[field.name], inner)
         self.tie(path, drawn)
@@ -149,8 +151,8 @@ class _Draw:
         """Mostly, give what only goes together."""
         if self.chance.random() < max(self.wild, REFUSED_TIES):
             return
-        if path == "pattern":
-            self.tie_pattern(drawn)
+        if path in ("pattern", "zones.pattern"):
+            self.tie_pattern(drawn, may_be_own=path == "pattern")
         if path == "relief":
             if drawn.get("top_size") is not None:
                 drawn["wall_width_mm"] = None
@@ -159,6 +161,10 @@ class _Draw:
         own = path == "" and drawn["pattern"].family in OWN_FAMILIES
         if own and drawn["relief"].form not in MOTIF_FORMS:
             drawn["relief"] = replace(drawn["relief"], form=self.chance.choice(sorted(MOTIF_FORMS)))
+        if path == "" and drawn.get("zones"):
+            zones = [*drawn["zones"]]
+            zones.insert(self.chance.randint(0, len(zones)), ZoneOptions())
+            drawn["zones"] = () if own else (replace(zones[0], rail_mm=0.0), *zones[1:])
         if path == "bore" and drawn.get("shape", "straight") == "straight":
             drawn["rise_mm"] = 0.0
         if path == "hollow":
@@ -167,11 +173,11 @@ class _Draw:
         if path == "" and drawn.get("hollow") and drawn["relief"].form == "pierced":
             drawn["hollow"] = None
 
-    def tie_pattern(self, drawn: dict[str, Any]) -> None:
-        """Even cells and densities belong to two families, which then neither slide nor climb."""
+    def tie_pattern(self, drawn: dict[str, Any], may_be_own: bool) -> None:
+        """Even cells and densities belong to two families, which then neither slide nor climb; zones have no motifs."""
         ordered = drawn.get("evenness", 0.0) > 0.0 or drawn.get("density") is not None
         if ordered or self.chance.random() < 0.3 or drawn.get("family") in OWN_FAMILIES:
-            if not ordered and self.chance.random() < 0.5:
+            if may_be_own and not ordered and self.chance.random() < 0.5:
                 drawn["family"], drawn["motif"] = "motif", self.options(MotifOptions, "pattern.motif")
                 return
             drawn["family"] = self.chance.choice(("hexagon", "cellular"))
@@ -184,8 +190,8 @@ class _Draw:
     def value(self, hint: Any, path: str) -> Any:
         """One value of a field's type."""
         origin, parts = get_origin(hint), get_args(hint)
-        if path in WORDS:
-            return self.chance.choice(WORDS[path])
+        if _alike(path) in WORDS:
+            return self.chance.choice(WORDS[_alike(path)])
         if origin is Annotated:
             limits = next(each for each in parts[1:] if isinstance(each, Within))
             return self.number(limits, path, parts[0] is int)
@@ -209,7 +215,7 @@ class _Draw:
 
     def number(self, limits: Within, path: str, whole: bool) -> float:
         """Mostly a usual one, mostly with few digits."""
-        low, high = limits.low, limits.high
+        low, high, path = limits.low, limits.high, _alike(path)
         if self.chance.random() < self.wild:
             low, high = WILD.get(path, (low, high))
             if self.chance.random() < 0.3:
@@ -265,6 +271,11 @@ class _Draw:
             stations.append(Station(angle, here, up, edge, pick.choice((2.0, pick.uniform(1.0, 12.0)))))
         mirror = len(angles) < 4 or pick.random() < 0.3
         return BandOptions(section, tuple(stations), mirror)
+
+
+def _alike(path: str) -> str:
+    """The name under which a value is drawn: a zone's own pattern is drawn as the ring's."""
+    return path.removeprefix("zones.") if path.startswith("zones.pattern") else path
 
 
 def _drains_hint() -> Any:
