@@ -29,6 +29,9 @@ CURVED_RISE = 0.5
 TIP_SAMPLES = 64
 """Steps in which the curvature of a peak's tip is added up."""
 
+SHARPEST_TIP = 1e-6
+"""Least radius of a tip over the cell's inner radius: a nanometre is sharp."""
+
 
 @dataclass(frozen=True, eq=False)
 class LastLoop:
@@ -115,18 +118,21 @@ class LoopFill:
         return np.asarray(np.maximum.reduceat(inwards, self.tiling.cell_start[:-1]))
 
     def _plan_tip(self, steps: Floats) -> None:
-        """Loops of a peak: dense where its rounded tip is curved, by the integral of the root of the curvature."""
-        fraction = np.linspace(0.0, 1.0, TIP_SAMPLES + 1)
-        left, tip = 1.0 - fraction, np.maximum(self.tip, 1e-6)[:, None]
+        """Loops of a peak: dense where its rounded tip is curved, by the integral of the root of the curvature.
+
+        The samples are evenly spaced in w, tip * sinh(w) from the tip: however sharp it is, they resolve its curvature.
+        """
+        tip = np.maximum(self.tip, SHARPEST_TIP)[:, None]
+        left = tip * np.sinh(np.arcsinh(1.0 / tip) * np.linspace(1.0, 0.0, TIP_SAMPLES + 1))
         slope = np.sqrt(1.0 + tip * tip) - tip
         curvature = np.abs(self.loops.rise)[:, None] * tip * tip / ((left * left + tip * tip) ** 1.5 * slope)
         density = np.maximum(np.sqrt(curvature / (8.0 * CURVED_RISE * self.chord_mm)), steps[:, None])
-        total = np.cumsum(0.5 * (density[:, 1:] + density[:, :-1]), axis=1) / TIP_SAMPLES
+        total = np.cumsum(0.5 * (density[:, 1:] + density[:, :-1]) * -np.diff(left), axis=1)
         total = np.concatenate((np.zeros((len(total), 1)), total), axis=1)
         self.levels = np.ceil(np.maximum(total[:, -1] - 1e-6, 1.0)).astype(np.int64)
         level = np.arange(1, int(self.levels.max()) + 1)
         wanted = total[:, -1:] * np.minimum(level / self.levels[:, None], 1.0)
-        self.fraction = np.stack([np.interp(w, t, fraction) for w, t in zip(wanted, total, strict=True)])
+        self.fraction = np.stack([np.interp(w, t, 1.0 - each) for w, t, each in zip(wanted, total, left, strict=True)])
 
     def _tolerable_edges(self, edge: Floats) -> Floats:
         """(half-edges,) how many times as long as the tolerance allows edges (half-edges, 2) on the strip are."""
