@@ -160,7 +160,8 @@ def _arc(
     radius = tangent / math.tan(half)
     if radius < MIN_CORNER_MM:
         return [corner]
-    widest = 2.0 * math.acos(max(0.0, 1.0 - ARC_FRACTION / OUTSIDE * chord_mm / radius))
+    # A chord from the arc to a point outside it is a little further inside than half its ends' distances tell.
+    widest = 2.0 * math.acos(max(0.0, 1.0 - ARC_FRACTION / OUTSIDE * chord_mm / (radius + chord_mm)))
     count = max(1, math.ceil(2.0 * half / widest))
     if count == 1 and radius * (1.0 - math.cos(half)) > ARC_FRACTION * chord_mm:
         count = 2
