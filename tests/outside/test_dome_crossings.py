@@ -9,6 +9,7 @@ from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.checks.geometry.folding import measure_folding
 from ringtex.make_ring import shape_ring
 
+
 @pytest.mark.parametrize("seed", range(1000, 1007))
 def test_no_two_triangles_of_a_dome_ring_cross(seed: int) -> None:
     """Source: libigl's binding of CGAL, for tests only. A relief that folds must say so itself."""
