@@ -16,7 +16,7 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints
+from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.cells.rounded_cells import RoundedCells
@@ -26,7 +26,10 @@ SIDE_POINTS: Final = 5
 """Points on each side of a loop: sides are straight on the strip and may be bent on the ring."""
 
 ROUNDED_POINTS: Final = 17
-"""Points on each part of a rounded outline that faces a wall."""
+"""Points on each part of a rounded outline that faces a wall of a cell of at most USUAL_SIDES sides; cells of many
+short sides, which follow a curve, have fewer on each."""
+
+USUAL_SIDES: Final = 6.0
 
 LEVEL_MM: Final = 1e-9
 """Heights of a level part agree within this."""
@@ -103,20 +106,19 @@ def _wall_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops, rounded: 
         along, level_mm = foot[:, None, :] + share * (next_foot - foot)[:, None, :], loops.level_width
     else:
         foot, _ = _feet(rounded.outlines, loops)
-        along, level_mm = rounded.facing_walls(tiling, foot, ROUNDED_POINTS), rounded.ground.level_width
+        along, level_mm = rounded.facing_walls(tiling, foot, _side_points(tiling)), rounded.ground.level_width
     points = _on_face(strip, along)
     width = np.full(len(along), np.inf)
     inner = np.flatnonzero(tiling.twin >= 0)
     twin = tiling.twin[inner]
-    least, ends = np.full(len(inner), np.inf), np.zeros((len(inner), 2, 2))
-    for number in range(along.shape[1] - 1):
-        for place in range(along.shape[1]):
-            distance, ratio = _to_segment(points[inner, place], points[twin, number], points[twin, number + 1])
-            nearer = np.flatnonzero(distance < least)
-            least[nearer] = distance[nearer]
-            start, end = along[twin[nearer], number], along[twin[nearer], number + 1]
-            ends[nearer, 0] = along[inner[nearer], place]
-            ends[nearer, 1] = start + ratio[nearer, None] * (end - start)
+    ends = np.zeros((len(inner), 2, 2))
+    batch = AT_ONCE // along.shape[1] ** 2
+    for first in range(0, len(inner), batch):
+        own, other = inner[first : first + batch], twin[first : first + batch]
+        place, number, ratio = _shortest_ways(points[own], points[other])
+        start, end = along[other, number], along[other, number + 1]
+        ends[first : first + batch, 0] = along[own, place]
+        ends[first : first + batch, 1] = start + ratio[:, None] * (end - start)
     width[inner] = _face_distances(strip, ends, tiling.length)
     width[inner] = np.minimum(width[inner], width[twin])
     # A wall without a level strip is a crease.
@@ -168,6 +170,28 @@ def _steepest(corner: Floats, height: Floats, last_flat: int) -> int:
         flank.append(flank[-1] + 1)
     plan = np.median(np.linalg.norm(np.diff(corner, axis=1), axis=2), axis=0)
     return flank[int(np.argmax(rises[flank] / np.maximum(plan[flank], 1e-12)))]
+
+
+def _side_points(tiling: Tiling) -> int:
+    """Points on each part of a rounded outline."""
+    few = ROUNDED_POINTS * USUAL_SIDES * tiling.cells / len(tiling.corner_cell)
+    return round(min(max(few, SIDE_POINTS), ROUNDED_POINTS))
+
+
+def _shortest_ways(points: Floats, other: Floats) -> tuple[Longs, Longs, Floats]:
+    """From which point of one line to which segment of the other the way is shortest, and where on that segment it
+    ends; both lines (n, k, 3). The nearest segment to a point is beside the nearest corner."""
+    row, last = np.arange(len(points)), points.shape[1] - 1
+    corner = np.argmin(np.sum(other * other, axis=2)[:, None] - 2.0 * points @ other.transpose(0, 2, 1), axis=2)
+    least, ratio = np.full(len(points), np.inf), np.zeros(len(points))
+    best = np.zeros((2, len(points)), dtype=np.int64)
+    for place in range(last + 1):
+        for number in (np.maximum(corner[:, place] - 1, 0), np.minimum(corner[:, place], last - 1)):
+            distance, where = _to_segment(points[:, place], other[row, number], other[row, number + 1])
+            nearer = np.flatnonzero(distance < least)
+            least[nearer], ratio[nearer] = distance[nearer], where[nearer]
+            best[:, nearer] = np.stack((np.full(len(nearer), place), number[nearer]))
+    return best[0], best[1], ratio
 
 
 def _to_segment(p: Floats, a: Floats, b: Floats) -> tuple[Floats, Floats]:
