@@ -39,9 +39,9 @@ ROW_HEIGHT = 0.87
 """Distance of loops over the length of their segments: sqrt(3) / 2 makes triangles of equal sides."""
 
 NEEDLE = 24.0
-"""Furthest corner over nearest side of a cell whose triangles may be longer than wide: in one 250 times as long as wide,
-equal sides made 450,000 triangles. A top falls off so much more slowly along a needle than across it. Ordinary long
-cells (a rib of 22 x 0.9 mm) are left alone: their blunt ends need small triangles."""
+"""Furthest corner over nearest side of a cell whose triangles may be longer than wide: in one 250 times as long as
+wide, equal sides made 450,000 triangles. A top falls off so much more slowly along a needle than across it. Ordinary
+long cells (a rib of 22 x 0.9 mm) are left alone: their blunt ends need small triangles."""
 
 RISING, DRAFT_RISING = 1.15, 0.9
 """Longest edge over the spacing of loops: edges then take up to half of the tolerance, and `split_long_edges` sees to
