@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from ringtex.basics.arrays import Floats
@@ -123,7 +124,12 @@ def _even_lattice(
 
 
 def _fitted(part: PatternedPart, options: PatternOptions) -> Lattice:
-    return fit_lattice(part, lattice_complex(options.family), options)
+    """The family's lattice, its curves drawn in as few steps as its cells on this strip allow."""
+    form = lattice_complex(options.family)
+    lattice = fit_lattice(part, form, options)
+    stretched = 1.0 if form.regular is None else lattice.row_pitch / (form.regular * lattice.pitch)
+    steps = LATTICE_FAMILIES[options.family].steps_at(max(1.0, stretched) * lattice.pitch)
+    return replace(lattice, form=lattice_complex(options.family, steps)) if steps else lattice
 
 
 def _scattered(part: PatternedPart, lattice: Lattice, options: PatternOptions) -> tuple[Tiling, Floats | None]:

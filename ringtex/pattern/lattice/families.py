@@ -7,7 +7,7 @@ from typing import Final
 from ringtex.basics.caches import cached
 from ringtex.pattern.lattice import archimedean_tilings, curved_tilings, laves_tilings, star_tilings, straight_rows
 from ringtex.pattern.lattice.cell_complex import CellComplex
-from ringtex.pattern.lattice.lattice_family import LatticeFamily
+from ringtex.pattern.lattice.lattice_family import MIN_STEPS, LatticeFamily
 
 LATTICE_FAMILIES: Final[dict[str, LatticeFamily]] = {
     **straight_rows.FAMILIES,
@@ -24,7 +24,8 @@ def family_label(family: str) -> str:
     return LATTICE_FAMILIES[family].label if family in LATTICE_FAMILIES else family
 
 
-@cached(64)
-def lattice_complex(family: str) -> CellComplex:
-    """The cell complex of a family of `LATTICE_FAMILIES`."""
-    return LATTICE_FAMILIES[family].make()
+@cached(128)
+def lattice_complex(family: str, steps: int = 0) -> CellComplex:
+    """The cell complex of a family of `LATTICE_FAMILIES`; curved walls in so many straight steps, at least two."""
+    known = LATTICE_FAMILIES[family]
+    return known.make(max(steps, MIN_STEPS)) if known.sagitta else known.make()

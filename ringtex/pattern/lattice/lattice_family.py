@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Final
 
+from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.pattern.lattice.cell_complex import CellComplex
+
+MIN_STEPS: Final = 2
+MAX_STEPS: Final = 16
+"""Straight steps of a curve between two corners: fewer would be no curve; with more the largest cells that fit a ring
+are no rounder than its mesh."""
 
 
 @dataclass(frozen=True)
@@ -14,11 +22,21 @@ class LatticeFamily:
 
     label          its name on the screen.
     hint           one line about its cells.
-    make           gives its cell complex; called once, when the family is first used.
+    make           gives its cell complex; where walls are curved, with so many straight steps a curve.
     sample_around  repeats round a strip of 24 mm that show it well in a small picture.
+    sagitta        how far a curve drawn in one step would lie from its chord, in pitches; 0 where all walls are
+                   straight.
     """
 
     label: str
     hint: str
-    make: Callable[[], CellComplex]
+    make: Callable[..., CellComplex]
     sample_around: int
+    sagitta: float = 0.0
+
+    def steps_at(self, pitch_mm: float) -> int:
+        """Straight steps that keep a curve within the chord tolerance of a finished ring; 0 without curves."""
+        if self.sagitta == 0.0:
+            return 0
+        wanted = math.ceil(math.sqrt(self.sagitta * pitch_mm / FINAL_CHORD_MM))
+        return min(max(wanted, MIN_STEPS), MAX_STEPS)

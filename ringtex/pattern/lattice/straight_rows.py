@@ -1,4 +1,4 @@
-"""Families of straight rows and blocks: hexagons, bricks, diamonds, squares, triangles, weaves, ribs, scales."""
+"""Families of straight rows and blocks: hexagons, bricks, diamonds, squares, triangles, weaves, ribs."""
 
 from __future__ import annotations
 
@@ -122,21 +122,6 @@ def flutes() -> CellComplex:
     return Repeat(1.0, 6.0, 0.0, (((0, 0), (1, 0), (4, 6), (3, 6)),)).cell_complex(any_height=True)
 
 
-ARC_STEPS: Final = 8
-SCALE_STRETCH: Final = 1.5
-"""Straight sides of half a scale's edge; how much longer than a circle's arc a scale hangs down."""
-
-
-def scale() -> CellComplex:
-    """Overlapping scales: each edge an arc of 120 degrees in straight steps, hanging over the row below."""
-    angles = [math.radians(-150.0 + 60.0 * k / ARC_STEPS) for k in range(2 * ARC_STEPS + 1)]
-    edge = [(math.cos(angle), SCALE_STRETCH * (math.sin(angle) + 0.5)) for angle in angles]
-    pitch, row = math.sqrt(3.0), 0.5 * SCALE_STRETCH
-    right = [(x + 0.5 * pitch, y + row) for x, y in edge[:ARC_STEPS]][::-1]
-    left = [(x - 0.5 * pitch, y + row) for x, y in edge[ARC_STEPS:]][::-1]
-    return Repeat(pitch, row, 0.5, (tuple(edge + right + left[1:-1]),)).cell_complex()
-
-
 FAMILIES: Final = {
     "hexagon": LatticeFamily("hexagon", "Hexagons, in rows that interlock", lambda: HEXAGON, 16),
     "brick": LatticeFamily("brick", "Bricks, each row moved by half a brick", lambda: BRICK, 11),
@@ -152,7 +137,6 @@ FAMILIES: Final = {
     "block_herringbone": LatticeFamily("block steps", "Lying and standing blocks in steps", block_herringbone, 8),
     "two_squares": LatticeFamily("two squares", "Large squares with small ones turning round them", two_squares, 13),
     "chevron": LatticeFamily("chevron", "Slanting blocks, each row leaning against the one below", chevron, 27),
-    "scale": LatticeFamily("scale", "Scales that overlap, as of a fish", scale, 12),
     "ribs": LatticeFamily("ribs", "Straight cells from rail to rail", ribs, 20),
     "flutes": LatticeFamily("flutes", "Slanting cells from rail to rail", flutes, 20),
 }

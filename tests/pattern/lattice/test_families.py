@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import NamedTuple
 
@@ -17,6 +18,7 @@ import shapely
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
+from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.pattern.lattice.families import LATTICE_FAMILIES, lattice_complex
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
@@ -42,16 +44,16 @@ def built(family: str, width: float = 8.0, **options: object) -> Tiling:
     return make_pattern(strip, made, RailOptions(0.3, 0.2), Progress()).tiling
 
 
-def regular(family: str) -> Repeats:
+def regular(family: str, pitch: float = 1.0) -> Repeats:
     form = lattice_complex(family)
     rise = form.regular or 6.0
-    strip = SimpleNamespace(length=float(AROUND), width=(ROWS + form.extra_rows) * rise)
+    strip = SimpleNamespace(length=pitch * AROUND, width=pitch * (ROWS + form.extra_rows) * rise)
     pattern = make_pattern(strip, PatternOptions(family=family, around=AROUND, across=ROWS), RailOptions(), Progress())
     assert pattern.stretch_percent == pytest.approx(0.0, abs=1e-9)
-    tiling = pattern.tiling
+    tiling = replace(pattern.tiling, length=float(AROUND), vertices=pattern.tiling.vertices / pitch)
     translations = np.array([[1.0, 0.0], [form.shift, rise]])
     heights = [tiling.corners[low:high, 1] for low, high in bounds(tiling)]
-    uncut = [at for at, v in enumerate(heights) if v.min() > 1e-6 and v.max() < tiling.upper - 1e-6]
+    uncut = [at for at, v in enumerate(heights) if v.min() > 1e-6 and v.max() < tiling.upper / pitch - 1e-6]
     cells: dict[tuple[int, ...], Floats] = {}
     for at in uncut:
         low, high = bounds(tiling)[at]
@@ -179,16 +181,36 @@ def test_circles_and_scales_have_the_areas_and_corners_of_true_arcs() -> None:
     """A lens of two circles of radius r, d apart: 2 r^2 acos(d / 2r) - d / 2 sqrt(4 r^2 - d^2) (Weisstein, MathWorld,
     Circle-Circle Intersection; from memory), less what chords leave; every corner of a scale's edge lies on its
     circle."""
-    areas = sorted(shapely.Polygon(cell).area for cell in regular("intersecting_circles").cells)
+    areas = sorted(shapely.Polygon(cell).area for cell in regular("intersecting_circles", 8.0).cells)
     r = 0.58
     lens = 2.0 * r * r * math.acos(0.5 / r) - 0.5 * math.sqrt(4.0 * r * r - 1.0)
     gap = 1.0 + 2.0 * lens - math.pi * r * r
     np.testing.assert_allclose(areas, sorted([lens, lens, gap, math.pi * r * r - 4.0 * lens]), rtol=0.02)
-    (scale,) = regular("round_scale").cells
+    (scale,) = regular("round_scale", 8.0).cells
     low = scale[np.argmin(scale[:, 1])]
     radius = 0.5 / math.sin(math.radians(70.0))
     on_edge = np.abs(np.hypot(*(scale - low - (0.0, radius)).T) - radius) < 1e-6
     assert np.count_nonzero(on_edge) >= 17
+
+
+CURVED = [family for family, known in LATTICE_FAMILIES.items() if known.sagitta]
+
+
+@pytest.mark.parametrize("family", CURVED)
+def test_curves_keep_to_the_chord_tolerance_with_as_few_steps_as_it_allows(family: str) -> None:
+    """Against the same walls in many steps, by shapely's Hausdorff distance of each cell from its twin."""
+    known = LATTICE_FAMILIES[family]
+    fine = lattice_complex(family, 64)
+    for pitch in (0.2, 1.0, 4.0):
+        for steps, fits in ((known.steps_at(pitch), True), (known.steps_at(pitch) // 2, False)):
+            form = lattice_complex(family, steps)
+            scale = (pitch, pitch * (form.regular or 1.0))
+            pairs = zip(form.outlines(), fine.outlines(), strict=True)
+            off = max(shapely.LinearRing(a * scale).hausdorff_distance(shapely.LinearRing(b * scale)) for a, b in pairs)
+            if fits:
+                assert off <= FINAL_CHORD_MM
+            elif steps >= 2:
+                assert off > FINAL_CHORD_MM
 
 
 OFF_TIES = 0.2137
@@ -202,7 +224,7 @@ GROUPS = {
     "square_triangle_rows": "cmm", "rhombille": "p6m", "cairo_pentagon": "p4g", "floret_pentagon": "p6",
     "prismatic_pentagon": "cmm", "kite": "p6m", "tetrakis_square": "p4m", "triakis_triangle": "p6m",
     "kisrhombille": "p6m", "star_cross": "p4m", "rhomb_star_8": "p4m", "rhomb_star_12": "p6m",
-    "intersecting_circles": "p4m", "round_scale": "cm", "waves": "pmg", "rope": "p2", "braid": "pmg", "ogee": "cmm",
+    "intersecting_circles": "p4m", "round_scale": "cm", "waves": "cmm", "rope": "p2", "braid": "pmg", "ogee": "cmm",
 }  # fmt: skip
 
 
