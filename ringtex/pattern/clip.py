@@ -19,12 +19,26 @@ from ringtex.pattern.tiling import Tiling
 
 
 def snap_to_borders(tiling: Tiling, reach_mm: float) -> Tiling:
-    """Move every vertex within reach of a border onto it, exactly; nothing moves along u."""
-    vertices = tiling.vertices.copy()
-    v = vertices[:, 1]
-    v[np.abs(v - tiling.lower) <= reach_mm] = tiling.lower
-    v[np.abs(v - tiling.upper) <= reach_mm] = tiling.upper
-    return replace(tiling, vertices=vertices)
+    """Move vertices within reach of a border onto it, exactly; nothing moves along u.
+
+    A wall that would come to lie on a border the wrong way round, its cell on the far side, keeps one vertex away.
+    """
+    v, snapped = tiling.vertices[:, 1], tiling.vertices[:, 1].copy()
+    snapped[np.abs(v - tiling.lower) <= reach_mm] = tiling.lower
+    snapped[np.abs(v - tiling.upper) <= reach_mm] = tiling.upper
+    start, end = tiling.corner_vertex, tiling.corner_vertex[tiling.next_corner]
+    along = tiling.corners[tiling.next_corner, 0] - tiling.corners[:, 0]
+    for border, sign in ((tiling.lower, 1.0), (tiling.upper, -1.0)):
+        while True:
+            within = np.maximum.reduceat(sign * (snapped[start] - border), tiling.cell_start[:-1]) > 0.0
+            on = (snapped[start] == border) & (snapped[end] == border) & ((v[start] != border) | (v[end] != border))
+            wrong = np.flatnonzero(on & (sign * along < 0.0) & within[tiling.corner_cell])
+            if len(wrong) == 0:
+                break
+            further = np.abs(v[start[wrong]] - border) > np.abs(v[end[wrong]] - border)
+            kept = np.where(further, start[wrong], end[wrong])
+            snapped[kept] = v[kept]
+    return replace(tiling, vertices=np.column_stack((tiling.vertices[:, 0], snapped)))
 
 
 def clip_to_borders(tiling: Tiling) -> Tiling:
