@@ -10,7 +10,7 @@ from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
-from ringtex.checks.check_ring import Report, check_ring
+from ringtex.checks.check_ring import SECONDS_A_TRIANGLE, Report, check_ring
 from ringtex.design.design import Design
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.patterned_part import Pattern
@@ -66,6 +66,7 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
     progress = progress or Progress()
     shaped = shape_ring(design, tolerance_mm, progress)
     with progress.stage("checks", 0.8):
+        progress.expect(len(shaped.finished.mesh.faces) * SECONDS_A_TRIANGLE)
         report = check_ring(design, shaped.strip, shaped.pattern, shaped.solid, shaped.finished)
     seconds = dict(progress.seconds)
     return BuiltRing(

@@ -151,3 +151,22 @@ def test_what_is_not_the_patterns_leaves_even_cells_bit_for_bit(family: str) -> 
         np.testing.assert_array_equal(after.twin, before.twin)
     other = tiling(DRAFT_CHORD_MM, rails={"lower": 0.8, "upper": 0.5})
     assert not np.array_equal(other.vertices, before.vertices), "the measure can tell"
+
+
+def test_cuts_and_checks_of_a_large_ring_say_beforehand_what_they_will_take(monkeypatch: pytest.MonkeyPatch) -> None:
+    for module in ("ringtex.make_ring", "ringtex.solid.finishing.finish"):
+        monkeypatch.setattr(f"{module}.SECONDS_A_TRIANGLE", 1.0)
+    heard: set[str] = set()
+    design = design_from_json(plain_design(inscription={"text": "A"}))
+    make_ring(design, DRAFT_CHORD_MM, Progress(lambda stage, fraction: heard.add(stage.partition(" s")[0][:13])))
+    assert {"finish, about", "checks, about"} <= heard
+
+
+def test_a_relief_that_no_memory_would_hold_is_refused_before_anything_is_offset(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("ringtex.solid.cells.wall_splits.MAX_TRIANGLES", 10)
+    monkeypatch.delattr("ringtex.solid.build_solid.offset_loops")
+    with pytest.raises(InputError, match="would take") as caught:
+        built()
+    assert caught.value.where == "pattern.around"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Final, Protocol
 
 import numpy as np
 
@@ -107,6 +107,10 @@ class DesignView(Protocol):
     @property
     def hollow(self) -> HollowOptions | None:
         """What is taken out from inside."""
+
+
+SECONDS_A_TRIANGLE: Final = 3e-6
+"""Processor time of all checks, measured: 2e-6 to 4e-6 in rings of some millions."""
 
 
 def check_ring(

@@ -18,7 +18,7 @@ from ringtex.solid.cells.cell_faces import cell_mesh, wall_points
 from ringtex.solid.cells.ground_faces import folded_cells, with_ground
 from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 from ringtex.solid.cells.rounded_cells import RoundedCells, rounded_cells
-from ringtex.solid.cells.wall_splits import relief_triangles, wall_splits
+from ringtex.solid.cells.wall_splits import refuse_oversized, relief_triangles, wall_splits
 from ringtex.solid.finishing.cell_outlines import cell_outlines
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.solid.mesh.strip_triangulation import StripMesh
@@ -94,6 +94,8 @@ def _relief_mesh(
     strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float, progress: Progress, fraction: Floats
 ) -> _ReliefMesh:
     """The mesh of all cells, rounded in plan where that is asked; fraction (cells,) of its radius that each gets."""
+    # At the least: walls of one segment each.
+    refuse_oversized(2 * len(tiling.corner_cell) * (len(relief.profile.height_mm) - 1), chord_mm)
     rounded, cells, inner = None, tiling, relief
     if relief.options.rounding > 0.0:
         rounded = rounded_cells(strip, tiling, relief, chord_mm, fraction)

@@ -46,7 +46,7 @@ def wall_splits(tiling: Tiling, loops: OffsetLoops, sagitta_mm: float, chord_mm:
         count = np.minimum(count + longer, MAX_SPLITS)
     inner = tiling.twin >= 0
     count[inner] = np.maximum(count[inner], count[tiling.twin[inner]])
-    _refuse_oversized(relief_triangles(tiling, loops, count, chord_mm), chord_mm)
+    refuse_oversized(relief_triangles(tiling, loops, count, chord_mm), chord_mm)
     return count
 
 
@@ -83,7 +83,11 @@ def _long_diagonals(tiling: Tiling, loops: OffsetLoops, edges: Floats, count: Lo
     return long
 
 
-def _refuse_oversized(triangles: int, chord_mm: float) -> None:
+def refuse_oversized(triangles: int, chord_mm: float) -> None:
+    """Refuse a relief of so many triangles.
+
+    Raises: InputError for a mesh that no memory would hold.
+    """
     if triangles > MAX_TRIANGLES:
         message = f"at a tolerance of {chord_mm:g} mm this relief would take {triangles / 1e6:.0f} million triangles"
         advice = "Take fewer or lower cells, a band without sharp turns, or a coarser tolerance"
