@@ -167,6 +167,7 @@ def test_a_relief_that_no_memory_would_hold_is_refused_before_anything_is_offset
 ) -> None:
     monkeypatch.setattr("ringtex.solid.cells.wall_splits.MAX_TRIANGLES", 10)
     monkeypatch.delattr("ringtex.solid.build_solid.offset_loops")
+    clear_all_caches()
     with pytest.raises(InputError, match="would take") as caught:
         built()
     assert caught.value.where == "pattern.around"
