@@ -15,6 +15,12 @@ from ringtex.pattern.picture.grey_options import decoded_grey
 PAD: Final = 12
 """Pixels added at each border, so that a spline there knows its neighbours; its filter falls to 1e-7 in 12 pixels."""
 
+TRUNCATED: Final = 4.0
+"""Widths of a blur's Gaussian at which it ends: 3e-5 of it lies beyond."""
+
+WIDEST: Final = 10.0
+"""A blur of ten times the picture's size leaves one grey (exp(-490))."""
+
 
 @dataclass(frozen=True, eq=False)
 class PictureLayout(Repeats):
@@ -120,19 +126,29 @@ def _spline(text: str, sigma: tuple[float, float], joins: bool) -> Any:
     """Coefficients of the blurred picture, padded by its opposite border where repeats join, else by its mirror."""
     from scipy import ndimage
 
-    grey = np.pad(decoded_grey(text), PAD, mode="wrap" if joins else "symmetric")
-    if max(sigma) > 0.0:
-        grey = np.pad(decoded_grey(text), _pads(sigma), mode="wrap" if joins else "symmetric")
-        blurred = ndimage.gaussian_filter(grey, (sigma[1], sigma[0]), mode="nearest", truncate=4.0)
-        (top, _), (left, _) = _pads(sigma)
-        rows, columns = decoded_grey(text).shape
-        grey = blurred[top - PAD : top + rows + PAD, left - PAD : left + columns + PAD]
-    return ndimage.spline_filter(grey, order=3, mode="mirror")
+    grey = decoded_grey(text)
+    for axis, along in enumerate((sigma[1], sigma[0])):
+        grey = _blurred(grey, axis, along, joins)
+    return ndimage.spline_filter(np.pad(grey, PAD, mode="wrap" if joins else "symmetric"), order=3, mode="mirror")
 
 
-def _pads(sigma: tuple[float, float]) -> tuple[tuple[int, int], tuple[int, int]]:
-    down, along = (PAD + int(np.ceil(4.0 * each)) for each in (sigma[1], sigma[0]))
-    return (down, down), (along, along)
+def _blurred(grey: Floats, axis: int, sigma: float, joins: bool) -> Floats:
+    """The picture blurred along an axis by a Gaussian of sigma pixels, periodic where it joins, else mirrored.
+
+    A wide blur is a product of spectra, whose work does not grow with sigma.
+    """
+    from scipy import fft, ndimage
+
+    size = grey.shape[axis]
+    if sigma <= 0.0:
+        return grey
+    if TRUNCATED * sigma <= size:
+        mode = "grid-wrap" if joins else "reflect"
+        return np.asarray(ndimage.gaussian_filter1d(grey, sigma, axis, mode=mode, truncate=TRUNCATED))
+    spectrum = np.moveaxis(fft.rfft(grey, axis=axis) if joins else fft.dct(grey, axis=axis), axis, -1)
+    waves = np.arange(spectrum.shape[-1]) / (size if joins else 2 * size)
+    spectrum = np.moveaxis(spectrum * np.exp(-2.0 * np.square(np.pi * min(sigma, WIDEST * size) * waves)), -1, axis)
+    return np.asarray(fft.irfft(spectrum, n=size, axis=axis) if joins else fft.idct(spectrum, axis=axis))
 
 
 def spline_at(coefficients: Floats, x: Floats, y: Floats) -> Floats:
