@@ -126,13 +126,14 @@ def _sides(
     """Part the corners at each vertex in two sides where a crease runs through it.
 
     The first side's direction is that of a triangle that leans most from any one, the second's of the one that leans
-    most from that; if these two differ by less than the crease angle, no crease runs through the vertex.
+    most from that; if these two differ by less than the crease angle, no crease runs through the vertex, unless a flat
+    ground ends there.
 
     Parameters:
         face: (3, k) unit normals of the corners' triangles.
         cross: (3, k) their weighted normals.
         number: (k,) the vertices, 0 upwards.
-        apart: (k,) the corners on the second side where no crease runs through.
+        apart: (k,) the corners of flat triangles whose vertex leans from them.
     Returns: (k,) on the second side; the two sides' unit normals, each (3, vertices).
     """
     count = int(number.max()) + 1 if len(number) else 0
@@ -145,9 +146,8 @@ def _sides(
         np.minimum.at(least, number, nearness << 32 | np.arange(len(number)))
         first, direction = direction, face[:, least & 0xFFFFFFFF]
     creased = _dots(first, direction) < _cosine(CREASE_DEG)
-    nearer = _dots(direction[:, number], face) > _dots(first[:, number], face)
-    flat_only = np.bincount(number, minlength=count) == np.bincount(number[apart], minlength=count)
-    side = np.where((creased | flat_only)[number], nearer, apart)
+    creased[number[apart]] = True
+    side = creased[number] & (_dots(direction[:, number], face) > _dots(first[:, number], face))
     sums = np.stack([np.bincount(number + count * side, weights=part, minlength=2 * count) for part in cross])
     sided = _unit(sums.astype(np.float32))
     return side, (sided[:, :count], sided[:, count:])

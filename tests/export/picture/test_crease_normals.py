@@ -69,6 +69,21 @@ def test_a_flat_ground_is_not_stained_by_a_shallow_slope() -> None:
     assert _corner_normals(mesh)[inside] == pytest.approx(expected, abs=1e-6)
 
 
+def test_a_flat_ground_is_parted_from_its_slopes_also_where_only_some_triangles_show_it() -> None:
+    """The floor of a groove, a fan in its middle: vertices of the fan lie on creases for all their triangles."""
+    x, y = np.meshgrid(np.arange(8.0), np.arange(8.0), indexing="ij")
+    z = np.tan(np.radians(CREASE_DEG - 6.0)) * np.maximum(np.abs(x - 3.5) - 0.5, 0.0)
+    at = np.arange(64).reshape(8, 8)
+    a, b, c, d = (part.ravel() for part in (at[:-1, :-1], at[1:, :-1], at[1:, 1:], at[:-1, 1:]))
+    kept = a != at[3, 3]
+    fan = [(at[3, 3], at[4, 3], 64), (at[4, 3], at[4, 4], 64), (at[4, 4], at[3, 4], 64), (at[3, 4], at[3, 3], 64)]
+    faces = np.concatenate([np.column_stack([a, b, c])[kept], np.column_stack([a, c, d])[kept], fan]).astype(np.int32)
+    mesh = RingMesh(np.vstack([np.column_stack([x.ravel(), y.ravel(), z.ravel()]), [3.5, 3.5, 0.0]]), faces)
+    at_fan = np.isin(faces, at[3:5, 3:5])
+    flat = np.repeat(face_normals(mesh.vertices, mesh.faces)[:, None], 3, axis=1)
+    assert _corner_normals(mesh)[at_fan] == pytest.approx(flat[at_fan], abs=1e-6)
+
+
 def test_a_triangle_without_area_does_no_harm() -> None:
     vertices = np.array([[0.0, 0, 0], [1, 0, 0], [2, 0, 0], [0, 1, 0]])
     mesh = RingMesh(vertices, np.array([[0, 1, 2], [0, 2, 3]], dtype=np.int32))
