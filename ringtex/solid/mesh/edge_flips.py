@@ -102,7 +102,8 @@ def _diagonals(a: Floats, b: Floats, c: Floats, d: Floats) -> tuple[Floats, Bool
     uu, ww, uw = dot(along, along), dot(across, across), dot(along, across)
     ur, wr = dot(along, offset), dot(across, offset)
     determinant = np.maximum(uu * ww - uw * uw, 1e-300)
-    t, s = (ur * ww - wr * uw) / determinant, (ur * uw - wr * uu) / determinant
+    # Lines that are parallel, or points, meet nowhere: far beyond their ends, but not so far that squares overflow.
+    t, s = (np.clip(part / determinant, -1e6, 1e6) for part in (ur * ww - wr * uw, ur * uw - wr * uu))
     gap = np.linalg.norm(a + t[:, None] * along - c - s[:, None] * across, axis=1)
     # A corner that lies on the edge itself may seem a hair beyond it.
     return gap, (t > 1e-6) & (t < 1.0 - 1e-6) & (s > -1e-3) & (s < 1.0 + 1e-3)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ringtex.solid.mesh.edge_flips import flip_edges
+from ringtex.solid.mesh.edge_flips import _diagonals, flip_edges
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.solid.mesh.thin_triangles import FINAL_LIMITS, remove_thin_triangles
 from ringtex.solid.mesh.triangle_patch import TrianglePatch, triangle_shapes
@@ -16,6 +16,18 @@ def octahedron() -> tuple[np.ndarray, np.ndarray]:
     faces = [[a, b, 4] for a, b in zip(ring, ring[1:] + ring[:1], strict=True)]
     faces += [[b, a, 5] for a, b in zip(ring, ring[1:] + ring[:1], strict=True)]
     return vertices, np.array(faces, dtype=np.int32)
+
+
+def test_parallel_diagonals_meet_nowhere() -> None:
+    """Found by random designs: exactly parallel ones met so far away that the square of the distance overflowed."""
+    a, b = np.array([[0.0, 0.0, 0.0]]), np.array([[1.0, 0.0, 0.0]])
+    for c, d in (([[0.5, 1e-9, 0.0]], [[0.5, 1e-9, 0.0]]), ([[2.0, 0.3, 0.0]], [[3.0, 0.3, 0.0]])):
+        gap, crossing = _diagonals(a, b, np.array(c), np.array(d))
+        assert np.all(np.isfinite(gap))
+        assert not np.any(crossing) or gap[0] < 1e-6
+    gap, crossing = _diagonals(a, b, np.array([[0.5, -1.0, 0.2]]), np.array([[0.5, 1.0, 0.2]]))
+    assert crossing[0]
+    assert abs(gap[0] - 0.2) < 1e-15
 
 
 def test_a_split_edge_with_a_hair_between_is_closed() -> None:
