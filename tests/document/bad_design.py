@@ -12,7 +12,7 @@ def bad_design() -> dict[str, Any]:
     return plain_design(
         name="Sent back by the caster",
         band=band(None, station(0, 18, 11, 0.35), station(180, 5, 1.5, 1.2)),
-        pattern={"around": 30},
+        pattern={"around": 20},
         relief={"form": "sunk", "depth": 0.12, "wall_width": 0.25, "flank": 88},
         hollow={"wall": 0.6},
         make={"process": "mould_and_cast"},

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import pytest
 from zoo import plain_design
 
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.design.design_file import design_from_json
 
 if TYPE_CHECKING:
@@ -71,20 +72,37 @@ def qapp() -> QApplication:
     from ringtex.window.app.application import make_application
 
     made = make_application(["ringtex"])
+    _build_coarser()
     if "PYTEST_XDIST_WORKER" in os.environ:
         # A display of one's own: its pointer stands in the middle of the screen, and windows open under it.
         QCursor.setPos(made.primaryScreen().geometry().bottomRight())
     return made
 
 
+def _build_coarser() -> None:
+    """Rings of the window's tests are finished within 0.02 mm: what is shown of them does not depend on it.
+
+    `test_dome_by_mouse` and `test_own_motif` export at the dialog's own tolerance, which stays.
+    """
+    from ringtex.window.building import build_worker
+    from ringtex.window.dialogs import proposing
+
+    for module in (build_worker, proposing):
+        module.FINAL_CHORD_MM = DRAFT_CHORD_MM  # type: ignore[misc]
+
+
 @pytest.fixture(autouse=True)
 def _own_settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No test reads or writes what the user's own window remembers."""
+    _remember_in(tmp_path, monkeypatch)
+
+
+def _remember_in(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     from PySide6.QtCore import QSettings
 
     for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"):
-        monkeypatch.setenv(name, str(tmp_path / name.lower()))
-    QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(tmp_path / "settings"))
+        monkeypatch.setenv(name, str(folder / name.lower()))
+    QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(folder / "settings"))
 
 
 @pytest.fixture(autouse=True)
@@ -101,13 +119,59 @@ def _delete_closed_widgets() -> Iterator[None]:
 @pytest.fixture
 def window(qtbot: QtBot) -> Iterator[MainWindow]:
     """A window at 1280 x 720 with a finished small ring in it: dozens of tests build it, and change it."""
-    yield from _opened(qtbot, design_from_json(plain_design(pattern={"around": 16, "across": 4})))
+    yield from _opened(qtbot, _small_ring())
+
+
+@pytest.fixture
+def new_window(qtbot: QtBot) -> Iterator[MainWindow]:
+    """The same where a file's other tests share one."""
+    yield from _opened(qtbot, _small_ring())
 
 
 @pytest.fixture
 def first_window(qtbot: QtBot) -> Iterator[MainWindow]:
     """A window at 1280 x 720 with the finished first ring in it, the dome."""
     yield from _opened(qtbot, None)
+
+
+@pytest.fixture(scope="module")
+def one_window(
+    request: pytest.FixtureRequest, qapp: QApplication, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[MainWindow]:
+    """One window for a whole module, as it opens: making one takes most of a second."""
+    from pytestqt.qtbot import QtBot
+
+    with pytest.MonkeyPatch.context() as monkeypatch:
+        _remember_in(tmp_path_factory.mktemp("one_window"), monkeypatch)
+        yield from _opened(QtBot(request), None)
+
+
+@pytest.fixture
+def same_window(one_window: MainWindow, qtbot: QtBot) -> MainWindow:
+    """The module's window with the small ring in it, as `window` gives a new one."""
+    from PySide6.QtWidgets import QApplication, QDialog
+
+    for dialog in one_window.findChildren(QDialog):
+        dialog.close()
+    popup = QApplication.activePopupWidget()
+    if popup is not None:
+        popup.close()
+    one_window.proposing.end()
+    one_window.state.set_brush(None)
+    one_window.state.finishing.set_placing(None)
+    one_window.state.set_overlay("none")
+    one_window.document.new(_small_ring())
+    one_window.resize(1280, 720)
+    if not one_window.start_row.isVisible():
+        one_window.toggle_start_row()
+    one_window.activateWindow()
+    qtbot.waitActive(one_window)
+    settle(qtbot, one_window)
+    return one_window
+
+
+def _small_ring() -> Design:
+    return design_from_json(plain_design(pattern={"around": 16, "across": 4}))
 
 
 def _opened(qtbot: QtBot, design: Design | None) -> Iterator[MainWindow]:

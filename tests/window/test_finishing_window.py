@@ -20,6 +20,12 @@ LEFT = Qt.MouseButton.LeftButton
 
 
 @pytest.fixture
+def window(same_window: MainWindow) -> MainWindow:
+    """One window for all tests of this file."""
+    return same_window
+
+
+@pytest.fixture
 def finish(window: MainWindow) -> FinishingSection:
     section = window.settings.section("Finish")
     assert isinstance(section, FinishingSection)

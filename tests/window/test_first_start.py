@@ -16,9 +16,9 @@ from ringtex.window.app.main_window import MainWindow
 
 
 @pytest.fixture
-def window(first_window: MainWindow) -> MainWindow:
-    """The window as it opens."""
-    return first_window
+def window(one_window: MainWindow) -> MainWindow:
+    """The window as it opens; tests that change the ring or the colours stand last."""
+    return one_window
 
 
 def colours_of(widget: QWidget) -> np.ndarray:
@@ -60,17 +60,6 @@ def test_every_starting_point_has_its_picture(window: MainWindow) -> None:
     for point in starting_points():
         assert not QImage(str(point.picture)).isNull(), point.name
     assert list(window.start_row.buttons) == [point.name for point in starting_points()]
-
-
-@pytest.mark.parametrize("name", ["plain_flat", "diamond_peaks"])
-def test_one_click_begins_with_another_ring(
-    qtbot: QtBot, window: MainWindow, settled: Callable[[], None], name: str
-) -> None:
-    point = next(point for point in starting_points() if point.name == name)
-    qtbot.mouseClick(window.start_row.buttons[name], Qt.MouseButton.LeftButton)
-    assert window.document.design == point.design()
-    assert not window.document.changed
-    settled()
 
 
 def test_layout_of_the_job(window: MainWindow) -> None:
@@ -139,3 +128,14 @@ def test_dark_and_light_change_the_ground(window: MainWindow) -> None:
     assert brightness["light"] > 200
     assert brightness["dark"] < 70
     assert window.state.dark
+
+
+@pytest.mark.parametrize("name", ["plain_flat", "diamond_peaks"])
+def test_one_click_begins_with_another_ring(
+    qtbot: QtBot, window: MainWindow, settled: Callable[[], None], name: str
+) -> None:
+    point = next(point for point in starting_points() if point.name == name)
+    qtbot.mouseClick(window.start_row.buttons[name], Qt.MouseButton.LeftButton)
+    assert window.document.design == point.design()
+    assert not window.document.changed
+    settled()

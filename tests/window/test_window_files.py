@@ -19,6 +19,13 @@ from ringtex.window.app.main_window import MainWindow
 from ringtex.window.app.recovery import KEEP_MINE, TAKE_DISK
 
 
+@pytest.fixture
+def window(request: pytest.FixtureRequest) -> MainWindow:
+    """One window for all tests of this file but those that close it or look at what it remembers."""
+    fresh = request.node.get_closest_marker("usefixtures")
+    return request.getfixturevalue("new_window" if fresh else "same_window")
+
+
 def change_depth(window: MainWindow, depth_mm: float) -> None:
     design = window.document.design
     window.document.change(replace(design, relief=replace(design.relief, depth_mm=depth_mm)), "change the depth")
@@ -59,6 +66,7 @@ def drop(window: MainWindow, path: Path) -> bool:
     return True
 
 
+@pytest.mark.usefixtures("new_window")
 def test_save_as_open_again_equal(
     qtbot: QtBot, window: MainWindow, settled: Callable[[], None], tmp_path: Path
 ) -> None:
@@ -184,6 +192,7 @@ def test_unsaved_work_is_asked_about(qtbot: QtBot, window: MainWindow, tmp_path:
     assert read_design(path) == (changed if words == "Save" else saved)
 
 
+@pytest.mark.usefixtures("new_window")
 def test_closing_asks_and_stays_open_when_one_goes_on_editing(qtbot: QtBot, window: MainWindow) -> None:
     change_depth(window, 0.4)
     window.close()
@@ -242,6 +251,7 @@ def test_going_on_with_ones_own_is_not_asked_again(qtbot: QtBot, window: MainWin
     assert window.document.changed
 
 
+@pytest.mark.usefixtures("new_window")
 def test_layout_folder_scales_and_colours_are_remembered(qtbot: QtBot, window: MainWindow, tmp_path: Path) -> None:
     window.readings.set_scales(["us", "jp"])
     window.menus.trigger("finish_silver")

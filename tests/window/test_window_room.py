@@ -23,41 +23,46 @@ SIZES = [QSize(1280, 720), QSize(1600, 1000)]
 MIN_STRIP_PX = {720: 200, 1000: 270}
 
 
+@pytest.fixture
+def window(same_window: MainWindow) -> MainWindow:
+    """One window for all tests of this file."""
+    return same_window
+
+
 def inside(window: MainWindow, widget: QWidget) -> bool:
     """Whether the whole widget lies in the window."""
     top = widget.mapTo(window, QPoint(0, 0))
     return window.rect().contains(widget.rect().translated(top))
 
 
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: str(size.height()))
-def test_findings_and_strip_have_their_room(
-    qtbot: QtBot, window: MainWindow, settled: Callable[[], None], size: QSize
-) -> None:
+def test_findings_and_strip_have_their_room(qtbot: QtBot, window: MainWindow, settled: Callable[[], None]) -> None:
     """With the starting points in sight, the worst ring, an error and two notices."""
     window.document.new(design_from_json(bad_design()), "Sent back")
-    window.resize(size)
     settled()
     row = window.readings.findings
     parts = [window.strip, window.ring, window.readings, row.sentence, row.propose, *row.buttons]
-    assert window.start_row.isVisible()
-    for part in parts:
-        assert inside(window, part), part.accessibleName()
-    assert window.strip.height() >= MIN_STRIP_PX[size.height()]
-    metrics = row.sentence.fontMetrics()
-    assert "…" not in row.sentence.text()
-    assert row.sentence.height() >= metrics.height()
-    window.notices.tell("one", "note", "Something to know.")
-    window.notices.tell("two", "warning", "Something else to know.", [("Do it", lambda: None)])
-    window.readings.show_error(InputError("the relief is too deep", "Make it 0.4 mm", "relief.depth"))
-    qtbot.wait(100)
-    assert window.size() == size
-    for part in (window.strip, window.readings, window.readings.stale, row.propose):
-        assert inside(window, part), part.accessibleName()
-    assert window.strip.height() >= 200
-    for subject in ("one", "two"):
-        window.notices.clear(subject)
-    qtbot.wait(100)
-    assert window.start_row.isVisible()
+    for size in SIZES:
+        window.resize(size)
+        qtbot.wait(100)
+        assert window.start_row.isVisible()
+        for part in parts:
+            assert inside(window, part), part.accessibleName()
+        assert window.strip.height() >= MIN_STRIP_PX[size.height()]
+        metrics = row.sentence.fontMetrics()
+        assert "…" not in row.sentence.text()
+        assert row.sentence.height() >= metrics.height()
+        window.notices.tell("one", "note", "Something to know.")
+        window.notices.tell("two", "warning", "Something else to know.", [("Do it", lambda: None)])
+        window.readings.show_error(InputError("the relief is too deep", "Make it 0.4 mm", "relief.depth"))
+        qtbot.wait(100)
+        assert window.size() == size
+        for part in (window.strip, window.readings, window.readings.stale, row.propose):
+            assert inside(window, part), part.accessibleName()
+        assert window.strip.height() >= 200
+        for subject in ("one", "two"):
+            window.notices.clear(subject)
+        qtbot.wait(100)
+        assert window.start_row.isVisible()
 
 
 def test_the_sentence_says_where_limit_and_what_to_do(

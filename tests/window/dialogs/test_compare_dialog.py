@@ -32,6 +32,12 @@ def _small_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("ringtex.document.compare_mappings.DRAFT_CHORD_MM", 0.1)
 
 
+@pytest.fixture
+def window(same_window: MainWindow) -> MainWindow:
+    """One window for all tests of this file."""
+    return same_window
+
+
 def opened(qtbot: QtBot, window: MainWindow) -> CompareDialog:
     window.menus.trigger("compare")
     qtbot.waitUntil(lambda: bool(window.findChildren(CompareDialog)))

@@ -27,6 +27,12 @@ PATIENCE_MS = 180_000
 
 
 @pytest.fixture
+def window(same_window: MainWindow) -> MainWindow:
+    """One window for all tests of this file."""
+    return same_window
+
+
+@pytest.fixture
 def bad(window: MainWindow, settled: Callable[[], None]) -> Design:
     """Much of what a caster sends back, on a band that is quick to build."""
     body = bad_design() | {"band": band("half_round", station(0, 7, 2.4, 0.35)), "pattern": {"around": 24, "across": 4}}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -106,8 +107,10 @@ def test_a_list_that_says_nothing_is_told_at_once(qtbot: QtBot, dialog: SizeRunD
 
 
 def test_a_size_that_cannot_be_made_says_why_and_stops_no_other(
-    qtbot: QtBot, dialog: SizeRunDialog, tmp_path: Path
+    qtbot: QtBot, dialog: SizeRunDialog, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    options = SizeRunDialog.options
+    monkeypatch.setattr(SizeRunDialog, "options", lambda self: replace(options(self), tolerance_mm=0.05))
     type_in(qtbot, dialog.first, "44")
     type_in(qtbot, dialog.last, "56")
     type_in(qtbot, dialog.step, "12")
