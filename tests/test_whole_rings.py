@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from ring_promises import broken_promises
-from strategies import worn_designs
+from strategies import MAX_AROUND, UNSHRUNK, worn_designs
 
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.design.design import Design
@@ -19,10 +19,12 @@ CORPUS = sorted((Path(__file__).parent / "corpus").glob("*.ring.json"))
 LONG = settings().max_examples > 100
 EXAMPLES = settings().max_examples if LONG else 15
 CHORD_MM = DRAFT_CHORD_MM if LONG else 0.06
+AROUND = MAX_AROUND if LONG else 20
+"""Coarser and with fewer repeats in the usual run."""
 
 
-@settings(max_examples=EXAMPLES)
-@given(design=worn_designs())
+@settings(max_examples=EXAMPLES, phases=UNSHRUNK)
+@given(design=worn_designs(AROUND))
 def test_every_design_that_could_be_worn_keeps_its_promises(design: Design) -> None:
     assert broken_promises(design, CHORD_MM)[1] == []
 

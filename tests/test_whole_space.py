@@ -13,7 +13,8 @@ from typing import Any
 import numpy as np
 import pytest
 from hypothesis import given, settings
-from strategies import designs, spoilt
+from ring_promises import KEYS
+from strategies import MAX_AROUND, UNSHRUNK, designs, spoilt
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
@@ -22,14 +23,12 @@ from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json
 from ringtex.make_ring import make_ring
 
-KEYS = (
-    "name", "size", "band", "bore", "strip", "pattern", "rails", "relief", "make", "edits", "hollow", "stones", "plain",
-    "inscription", "kind", "version",
-)  # fmt: skip
 LONG = settings().max_examples > 100
 EXAMPLES = settings().max_examples if LONG else 25
 CHORD_MM = DRAFT_CHORD_MM if LONG else 0.1
 """Coarser than a draft in the usual run: the same cells, walls and borders in a fifth of the triangles."""
+AROUND = MAX_AROUND if LONG else 18
+"""Fewer repeats in the usual run: every option is drawn as in the long run, on a quarter of the cells."""
 
 
 @pytest.fixture(scope="module")
@@ -42,7 +41,7 @@ def endings() -> Iterator[Counter[str]]:
 
 def judge_refusal(error: InputError) -> None:
     """A refusal names a key of the design file, and says in one sentence what to do."""
-    assert error.where.split(".")[0].split("[")[0].removesuffix("_x") in KEYS
+    assert error.where.split(".")[0].split("[")[0].removesuffix("_x") in (*KEYS, "kind", "version")
     assert error.advice
     assert "\n" not in str(error)
 
@@ -64,13 +63,13 @@ def build(design: Design, endings: Counter[str]) -> None:
     endings["built"] += 1
 
 
-@settings(max_examples=EXAMPLES)
-@given(design=designs())
+@settings(max_examples=EXAMPLES, phases=UNSHRUNK)
+@given(design=designs(AROUND))
 def test_every_accepted_design_gives_a_sound_ring(design: Design, endings: Counter[str]) -> None:
     build(design, endings)
 
 
-@settings(max_examples=EXAMPLES)
+@settings(max_examples=EXAMPLES, phases=UNSHRUNK)
 @given(data=designs(most_around=12).map(design_to_json).flatmap(spoilt))
 def test_every_spoilt_design_is_built_or_refused(data: dict[str, Any], endings: Counter[str]) -> None:
     try:

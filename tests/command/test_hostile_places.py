@@ -52,20 +52,34 @@ LOCKED = {
 }
 
 
-@pytest.mark.parametrize("name", LOCKED)
+ALL_IN_ONE = """
+import contextlib, io, json, sys
+from ringtex.command.main import run_command
+for name, arguments in json.loads(sys.argv[1]).items():
+    told = io.StringIO()
+    with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(told):
+        code = run_command(arguments)
+    print(json.dumps([name, code, told.getvalue()]))
+"""
+
+
 def test_a_folder_without_the_right_to_enter_is_the_users_matter(
-    name: str, folder: Path, environment: dict[str, str], give_up_rights: Callable[[], None]
+    folder: Path, environment: dict[str, str], give_up_rights: Callable[[], None]
 ) -> None:
-    command = [sys.executable, "-m", "ringtex", *LOCKED[name]]
+    """Every command in one process that has given up its rights."""
+    command = [sys.executable, "-c", ALL_IN_ONE, json.dumps(LOCKED)]
     done = subprocess.run(
-        command, cwd=folder, env=environment, preexec_fn=give_up_rights, capture_output=True, text=True, check=False
+        command, cwd=folder, env=environment, preexec_fn=give_up_rights, capture_output=True, text=True, check=True
     )
-    assert done.returncode == 2
-    assert FAULT not in done.stderr
-    told = [line for line in done.stderr.splitlines() if not line.endswith("%")]
-    assert len(told) == 1
-    assert told[0].startswith("ringtex: ")
-    assert "may not be" in told[0]
+    answers = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [name for name, *_ in answers] == list(LOCKED)
+    for name, code, told in answers:
+        assert code == 2, name
+        assert FAULT not in told, name
+        sentences = [line for line in told.splitlines() if not line.endswith("%")]
+        assert len(sentences) == 1, name
+        assert sentences[0].startswith("ringtex: "), name
+        assert "may not be" in sentences[0], name
     assert sorted(path.name for path in folder.iterdir()) == ["a.ring.json", "locked"]
 
 

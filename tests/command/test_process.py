@@ -77,7 +77,7 @@ def test_unknown_options_end_with_2(ringtex: Run) -> None:
 def test_ctrl_c_leaves_nothing_half_written(presses: int, tmp_path: Path, environment: dict[str, str]) -> None:
     """A large job is interrupted as soon as it says that it works."""
     design = plain_design(
-        pattern={"around": 480, "across": 120}, relief={"wall_width": 0.05, "corner": 0.0, "depth": 0.05}
+        pattern={"around": 240, "across": 60}, relief={"wall_width": 0.05, "corner": 0.0, "depth": 0.05}
     )
     (tmp_path / "big.ring.json").write_text(json.dumps(design), encoding="utf-8")
     (tmp_path / "ring.obj").write_text("old", encoding="utf-8")
@@ -128,10 +128,13 @@ def test_only_what_a_command_needs_is_imported(tmp_path: Path, environment: dict
 
 @pytest.mark.parametrize("demo", ["even_dome", "hollow_dome"])
 def test_two_processes_make_the_same_bytes(demo: str, tmp_path: Path, environment: dict[str, str]) -> None:
-    """Whatever the order of sets and the number of threads may be."""
-    design = demo_folder() / f"{demo}.ring.json"
+    """Whatever the order of sets and the number of threads may be; on fewer cells than the demo has."""
+    body = json.loads((demo_folder() / f"{demo}.ring.json").read_text(encoding="utf-8"))
+    body["pattern"]["around"] = 16
+    design = tmp_path / "small.ring.json"
+    design.write_text(json.dumps(body), encoding="utf-8")
     for name, hashes, threads in (("a.stl", "1", "1"), ("b.stl", "2", "2")):
-        command = [sys.executable, "-m", "ringtex", "make", str(design), "--out", name, "--tolerance", "0.03"]
+        command = [sys.executable, "-m", "ringtex", "make", str(design), "--out", name, "--tolerance", "0.06"]
         own = {**environment, "PYTHONHASHSEED": hashes, "OPENBLAS_NUM_THREADS": threads, "OMP_NUM_THREADS": threads}
         subprocess.run(command, cwd=tmp_path, env=own, check=False, capture_output=True)
     written = sorted(tmp_path.glob("*.stl"))

@@ -81,7 +81,7 @@ def test_ctrl_c_leaves_nothing_half_written(tmp_path: Path) -> None:
     job = subprocess.Popen(
         command, cwd=tmp_path, env=environment, stderr=subprocess.PIPE, text=True, start_new_session=True
     )
-    time.sleep(4.0)
+    time.sleep(2.0)
     os.killpg(job.pid, signal.SIGINT)
     _, err = job.communicate(timeout=240)
     assert job.returncode == 130

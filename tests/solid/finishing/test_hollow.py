@@ -26,12 +26,12 @@ def hollow_places(ring: object) -> np.ndarray:
 
 
 def inner_places(ring: object) -> np.ndarray:
-    """Places all over the hollow's own faces, some 20 to a mm2, and all their corners, those on rims too."""
+    """Places all over the hollow's own faces, some 4 to a mm2, and all their corners, those on rims too."""
     finished = ring.finished  # type: ignore[attr-defined]
     faces = finished.mesh.faces[finished.original_id == ORIGINALS.index("hollow")]
     inner = trimesh.Trimesh(finished.mesh.vertices, faces, process=False)
     return np.concatenate(
-        (trimesh.sample.sample_surface(inner, 20_000, seed=1)[0], finished.mesh.vertices[faces[:, 0]])
+        (trimesh.sample.sample_surface(inner, 4_000, seed=1)[0], finished.mesh.vertices[np.unique(faces)])
     )
 
 
@@ -88,26 +88,29 @@ SMALL_DOME = {"band": band(None, station(0, 12, 6, 1.5), station(180, 4, 1.8, 1.
 STEEP_TAPER = {"band": band(None, station(0, 16, 5, 1.4, 3.0), station(60, 5, 1.8, 1.2))}
 
 
+KEPT_WALLS: list[tuple[dict, dict]] = [
+    ({"relief": {"depth": 0.3}}, {}),
+    ({"relief": {"form": "sunk", "depth": 0.4}}, {"wall": 0.8, "lip": 1.2}),
+    ({"relief": {"form": "dish", "depth": 0.2}}, {"wall": 1.2, "corner": 1.0, "reach": 70}),
+    ({"relief": {"depth": 0.3}}, {"floor": 0.8, "reach": 75, "drains": [{"angle": 10}]}),
+    (SMALL_DOME, {"lip": 0.3, "corner": 0.1}),
+    (SMALL_DOME, {"lip": 0.5}),
+    (SMALL_DOME, {"wall": 1.2, "lip": 1.0}),
+    (SMALL_DOME, {"wall": 0.4, "lip": 0.3, "corner": 2.0, "reach": 165}),
+    ({**SMALL_DOME, "relief": {"form": "sunk", "depth": 0.3}}, {"wall": 0.7, "lip": 0.3, "corner": 0.3}),
+    (STEEP_TAPER, {"wall": 0.9, "lip": 0.9, "corner": 0.2}),
+    ({**STEEP_TAPER, "bore": {"shape": "comfort", "rise": 0.3}}, {"wall": 0.5, "lip": 0.3, "reach": 150}),
+]
+
+
 @pytest.mark.parametrize(
-    ("changes", "hollow"),
-    [
-        ({"relief": {"depth": 0.3}}, {}),
-        ({"relief": {"form": "sunk", "depth": 0.4}}, {"wall": 0.8, "lip": 1.2}),
-        ({"relief": {"form": "dish", "depth": 0.2}}, {"wall": 1.2, "corner": 1.0, "reach": 70}),
-        ({"relief": {"depth": 0.3}}, {"floor": 0.8, "reach": 75, "drains": [{"angle": 10}]}),
-        (SMALL_DOME, {"lip": 0.3, "corner": 0.1}),
-        (SMALL_DOME, {"lip": 0.5}),
-        (SMALL_DOME, {"wall": 1.2, "lip": 1.0}),
-        (SMALL_DOME, {"wall": 0.4, "lip": 0.3, "corner": 2.0, "reach": 165}),
-        ({**SMALL_DOME, "relief": {"form": "sunk", "depth": 0.3}}, {"wall": 0.7, "lip": 0.3, "corner": 0.3}),
-        (STEEP_TAPER, {"wall": 0.9, "lip": 0.9, "corner": 0.2}),
-        ({**STEEP_TAPER, "bore": {"shape": "comfort", "rise": 0.3}}, {"wall": 0.5, "lip": 0.3, "reach": 150}),
-    ],
+    ("changes", "hollow", "tolerance"),
+    [(*wall, (FINAL_CHORD_MM, DRAFT_CHORD_MM)[number % 2]) for number, wall in enumerate(KEPT_WALLS)],
 )
-@pytest.mark.parametrize("tolerance", [DRAFT_CHORD_MM, FINAL_CHORD_MM])
 def test_the_wall_is_kept_by_an_independent_distance(changes: dict, hollow: dict, tolerance: float) -> None:
     """Never under what was asked, and not much over it either: by libigl's exact distances from places all over the
-    hollow's faces. Lips narrower than the wall do not thin it. A draft's own facets may lie nearer, see `facets`."""
+    hollow's faces. Lips narrower than the wall do not thin it. A draft's own facets may lie nearer, see `facets`.
+    Drafts and finished rings take turns; `tests/solid/test_hollow_space.py` draws hollows at random."""
     options = HollowOptions()
     asked = hollow.get("wall", options.wall_mm)
     ring = shaped(dome(**changes, hollow=hollow), tolerance)
@@ -152,15 +155,15 @@ def test_inner_corners_are_as_round_as_asked_or_as_room_allows(
 HEAD_OF_CRASH = {"angle": 0, "width": 11.08, "height": 5.82, "edge_height": 2.71, "fullness": 2.43}
 
 
-@pytest.mark.parametrize("tolerance", [FINAL_CHORD_MM, DRAFT_CHORD_MM])
 @pytest.mark.parametrize(
-    ("stations", "hollow"),
+    ("stations", "hollow", "tolerance"),
     [
-        ([HEAD_OF_CRASH, station(180, 4.06, 1.8, 1.2)], {"corner": 1.0, "reach": 150}),
-        ([station(0, 12, 6, 1.5), station(180, 4, 1.8, 1.2)], {"corner": 2.0}),
-        ([station(0, 12, 6, 1.5), station(180, 4, 1.8, 1.2)], {"corner": 2.0, "reach": 20}),
-        ([station(0, 12, 6, 1.5), station(180, 4, 1.8, 1.2)], {"corner": 2.0, "reach": 165}),
-        ([station(0, 20, 10, 3.0, 5.0), station(60, 5, 1.6, 1.2)], {"corner": 2.0, "wall": 0.4, "lip": 0.3}),
+        ([HEAD_OF_CRASH, station(180, 4.06, 1.8, 1.2)], {"corner": 1.0, "reach": 150}, FINAL_CHORD_MM),
+        ([HEAD_OF_CRASH, station(180, 4.06, 1.8, 1.2)], {"corner": 1.0, "reach": 150}, DRAFT_CHORD_MM),
+        ([station(0, 12, 6, 1.5), station(180, 4, 1.8, 1.2)], {"corner": 2.0}, DRAFT_CHORD_MM),
+        ([station(0, 12, 6, 1.5), station(180, 4, 1.8, 1.2)], {"corner": 2.0, "reach": 20}, DRAFT_CHORD_MM),
+        ([station(0, 12, 6, 1.5), station(180, 4, 1.8, 1.2)], {"corner": 2.0, "reach": 165}, FINAL_CHORD_MM),
+        ([station(0, 20, 10, 3.0, 5.0), station(60, 5, 1.6, 1.2)], {"corner": 2.0, "wall": 0.4, "lip": 0.3}, 0.02),
     ],
 )
 def test_large_corners_in_narrow_places(stations: list, hollow: dict, tolerance: float) -> None:
