@@ -187,7 +187,12 @@ def run_demo(rest: list[str]) -> int:
 def run_tests(rest: list[str]) -> int:
     """Run the tests, the window's on a virtual display, and list what was skipped; what follows goes to pytest."""
     install({"test", "window"})
-    spread = [] if any(option.startswith(("-n", "--numprocesses")) for option in rest) else ["-n", "auto"]
+    spread = (
+        []
+        if any(option.startswith(("-n", "--numprocesses")) for option in rest)
+        else ["-n", "auto", "--dist", "worksteal"]
+    )
+    # Each process begins with a half of the tests in their order, so that what a file's tests share is made once.
     # Each of several processes keeps to one core; the many started by the tests share the compiled files.
     threads = {f"{library}_NUM_THREADS": "1" for library in ("OMP", "OPENBLAS", "MKL")} | {
         "PYTHONDONTWRITEBYTECODE": ""

@@ -23,7 +23,7 @@ def built(tolerance_mm: float = DRAFT_CHORD_MM, **changes: object) -> BuiltRing:
 
 @pytest.mark.parametrize("name", SOUND)
 def test_sound_designs_give_sound_rings(name: str) -> None:
-    ring = make_ring(design_from_json(SOUND[name]), DRAFT_CHORD_MM)
+    ring = make_ring(design_from_json(SOUND[name]), 0.05)
     assert ring.pattern.tiling.problems() == []
     assert ring.solid.mesh.problems() == []
     assert ring.report.readings.seam_gap_mm == 0.0
@@ -137,19 +137,19 @@ def test_what_is_not_the_patterns_leaves_even_cells_bit_for_bit(family: str) -> 
         design = design_from_json(plain_design(band=DOME, pattern=even, **changes))
         return shape_ring(design, tolerance_mm, Progress()).pattern.tiling
 
-    before = tiling(DRAFT_CHORD_MM)
+    before = tiling(0.1)
     stone = {"u": 0.5, "v": 0.5, "diameter": 2.0}
     for tolerance_mm, changes in (
-        (0.02, {"relief": {"form": "sunk", "depth": 0.2, "wall_width": 0.6, "flank": 50, "corner": 0.05}}),
-        (DRAFT_CHORD_MM, {"relief": {"form": "pillow", "depth_scatter": 0.5, "seed": 9}, "name": "Another"}),
-        (DRAFT_CHORD_MM, {"make": {"alloy": "silver_925"}, "stones": [stone], "inscription": {"text": "8"}}),
-        (DRAFT_CHORD_MM, {"hollow": {"wall": 1.0}, "plain": [{"u": 0.1, "v": 0.5, "width": 3.0, "height": 2.0}]}),
+        (0.03, {"relief": {"form": "sunk", "depth": 0.2, "wall_width": 0.6, "flank": 50, "corner": 0.05}}),
+        (0.1, {"relief": {"form": "pillow", "depth_scatter": 0.5, "seed": 9}, "name": "Another"}),
+        (0.1, {"make": {"alloy": "silver_925"}, "stones": [stone], "inscription": {"text": "8"}}),
+        (0.1, {"hollow": {"wall": 1.0}, "plain": [{"u": 0.1, "v": 0.5, "width": 3.0, "height": 2.0}]}),
     ):
         after = tiling(tolerance_mm, **changes)
         np.testing.assert_array_equal(after.vertices, before.vertices)
         np.testing.assert_array_equal(after.corner_vertex, before.corner_vertex)
         np.testing.assert_array_equal(after.twin, before.twin)
-    other = tiling(DRAFT_CHORD_MM, rails={"lower": 0.8, "upper": 0.5})
+    other = tiling(0.1, rails={"lower": 0.8, "upper": 0.5})
     assert not np.array_equal(other.vertices, before.vertices), "the measure can tell"
 
 

@@ -12,7 +12,7 @@ from ringtex.pattern.lattice.families import LATTICE_FAMILIES
 from ringtex.relief.relief_options import FORMS
 
 BANDS = ("flat", "half_round", "dome")
-DRAFT_MM = 0.06
+DRAFT_MM = 0.1
 FAMILIES = list(LATTICE_FAMILIES)
 
 

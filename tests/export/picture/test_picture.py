@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +23,7 @@ PLAIN = bumpy_ring(400, 81, relief=0.0)
 BUMPY = bumpy_ring(400, 81, relief=0.3)
 
 
+@cache
 def _covered(view: str, width: int, height: int) -> np.ndarray:
     """(h, w) pixels whose middle shows the ring, by filling the projected triangles (Pillow), one by one."""
     from PIL import ImageDraw

@@ -38,9 +38,9 @@ def test_what_is_cut_is_the_outline_times_the_wall() -> None:
 
 
 def test_cells_under_collars_and_plain_places_are_left_whole() -> None:
-    free = shaped(dome(relief=PIERCED, rails={"lower": 1, "upper": 1}))
+    free = shaped(dome(relief=PIERCED, rails={"lower": 1, "upper": 1}), 0.02)
     stone, place = {"u": 0.5, "v": 0.5, "diameter": 2.0}, {"u": 0, "v": 0.5, "width": 5, "height": 9}
-    ring = shaped(dome(relief=PIERCED, rails={"lower": 1, "upper": 1}, stones=[stone], plain=[place]))
+    ring = shaped(dome(relief=PIERCED, rails={"lower": 1, "upper": 1}, stones=[stone], plain=[place]), 0.02)
     finished = ring.finished
     assert finished.pierced.count < free.finished.pierced.count
     assert finished.mesh.problems(2 + finished.pierced.count) == []
