@@ -1,4 +1,4 @@
-"""The strip in true size, where it is as wide as the ring at every angle: the same hands do the same as in the rectangle."""
+"""The strip in true size, as wide as the ring at every angle: the same hands do the same as in the rectangle."""
 
 from __future__ import annotations
 
@@ -101,7 +101,7 @@ def test_every_cell_is_found_under_the_pointer(bench: Bench, at: float) -> None:
 
 @pytest.mark.parametrize("name", ["lower_rail", "upper_rail"])
 def test_a_pulled_border_makes_a_rail_under_the_hand(bench: Bench, name: str) -> None:
-    length, width = sizes(bench)
+    width = sizes(bench)[1]
     handle = next(handle for handle in bench.strip.state.handles() if handle.name == name)
     start = bench.handle(name)
     stop = bench.point(handle.u, 0.12 * width if name == "lower_rail" else 0.88 * width)
