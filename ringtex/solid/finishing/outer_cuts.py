@@ -66,7 +66,7 @@ class OuterCuts:
             else:
                 taken.append(cut(recess(strip, place, top, ground, chord), columns))
         if self.pierced is not None and self.pierced.count:
-            taken.append(as_manifold(prisms(strip, self.pierced, top), "pierced"))
+            taken.append(as_manifold(prisms(strip, self.pierced, top, self.chord_mm), "pierced"))
         return added, taken
 
     def affected_balls(self) -> list[Ball] | None:

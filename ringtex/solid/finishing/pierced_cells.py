@@ -20,6 +20,12 @@ from ringtex.strip.strip_map import StripMap
 CLEAR_MM = 1.0
 """How far a prism reaches out of the metal, on the outside and into the finger hole."""
 
+BESIDE_MM = 0.1
+"""Rows of a prism's sides that end its part in the metal lie so far outside of it: nearer, they would cut needles."""
+
+TWIST_FRACTION = 0.7
+"""Fraction of the chord tolerance that a twisted side may take."""
+
 WEB_MM = 0.3
 """Cells that come nearer than this to a stone's collar or a plain place are left whole."""
 
@@ -71,13 +77,14 @@ def pierced_cells(
     return PiercedCells(outlines, middle[outlines.number] + off, points[:, 2])
 
 
-def prisms(strip: StripMap, pierced: PiercedCells, top_mm: float) -> RingMesh:
+def prisms(strip: StripMap, pierced: PiercedCells, top_mm: float, chord_mm: float) -> RingMesh:
     """All prisms as one mesh of separate bodies, from above the relief into the bore.
 
     Parameters:
         strip: the strip map.
         pierced: the cells.
         top_mm: how far the relief reaches over the outer face, mm.
+        chord_mm: chord tolerance, mm.
     Returns: the bodies to cut out.
     """
     outlines, band = pierced.outlines, strip.band
@@ -88,19 +95,50 @@ def prisms(strip: StripMap, pierced: PiercedCells, top_mm: float) -> RingMesh:
     crown = np.max(band.crown_radius(np.linspace(-np.pi, np.pi, 361)))
     high = (crown + top_mm + CLEAR_MM) / np.cos(spread)
     low = np.full(pierced.count, band.bore_radius_mm - CLEAR_MM)
-    rings = [_on_ring(radius[number], pierced.theta, pierced.z) for radius in (high, low)]
+    rings = [_on_ring(radius, pierced.theta, pierced.z) for radius in _radii(strip, pierced, (low, high), top_mm, chord_mm)]
     middles = [_on_ring(radius, middle, centre[:, 2]) for radius in (high, low)]
-    size = len(number)
+    size, rows = len(number), len(rings)
     point = np.arange(size)
-    upper, lower = point, point + size
-    hub_up, hub_low = 2 * size + number, 2 * size + pierced.count + number
-    faces = (
-        np.column_stack((upper, upper[after], hub_up)),
-        np.column_stack((lower[after], lower, hub_low)),
-        np.column_stack((lower, lower[after], upper[after])),
-        np.column_stack((lower, upper[after], upper)),
-    )
+    last = (rows - 1) * size
+    hub_up, hub_low = rows * size + number, rows * size + pierced.count + number
+    faces = [
+        np.column_stack((point, point[after], hub_up)),
+        np.column_stack((last + after, last + point, hub_low)),
+    ]
+    for row in range(rows - 1):
+        upper, lower = row * size + point, (row + 1) * size + point
+        faces.append(np.column_stack((lower, lower[after], upper[after])))
+        faces.append(np.column_stack((lower, upper[after], upper)))
     return RingMesh(np.concatenate((*rings, *middles)), np.concatenate(faces).astype(np.int32))
+
+
+def _radii(
+    strip: StripMap, pierced: PiercedCells, ends: tuple[Floats, Floats], top_mm: float, chord_mm: float
+) -> list[Floats]:
+    """Radii (k,) of each row of the prisms' sides, from the outside in; ends: the (n,) lowest and highest of each.
+
+    A side between two points of unequal z and theta is a twisted surface, which two triangles miss by a quarter of the
+    twist: where that is too much, rows divide it inside the metal.
+    """
+    number, after = pierced.outlines.number, pierced.outlines.following
+    low, high = (each[number] for each in ends)
+    u, v = pierced.outlines.positions.T
+    inner = strip.band.bore_radius_at(pierced.theta, pierced.z) - BESIDE_MM
+    outer = np.hypot(*strip.shell_map(u, v, np.zeros(len(u)))[:, :2].T) + top_mm + BESIDE_MM
+
+    def missed(first: Floats, second: Floats) -> float:
+        """Largest distance of the middle of a side from its diagonal, square to the side, mm."""
+        a, d = (_on_ring(radius, pierced.theta, pierced.z) for radius in (first, second))
+        b, c = a[after], d[after]
+        normal = np.cross(c - a, d - b)
+        normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+        return float(np.max(np.abs(np.sum((a + c - b - d) * normal, axis=1)), initial=0.0)) / 4.0
+
+    if missed(low, high) <= TWIST_FRACTION * chord_mm:
+        return [high, low]
+    pieces = int(np.ceil(missed(inner, outer) / (TWIST_FRACTION * chord_mm)))
+    fractions = np.linspace(1.0, 0.0, pieces + 1)
+    return [high, *(inner + fraction * (outer - inner) for fraction in fractions), low]
 
 
 def _covered(
