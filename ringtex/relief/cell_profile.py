@@ -17,9 +17,8 @@ TERRACES = 3
 ARC_FRACTION = 0.3
 """Fraction of the chord tolerance that a rounded corner may take: the rest is for the mesh along the walls."""
 
-OUTSIDE = 2.0 / 3.0
-"""Fraction of a chord's sagitta by which inner points of an arc stand outside it: between the arc's end and the next
-point its chord then misses it by as much, and no part of the arc by more. Its ends, and so the levels, stay."""
+MAX_TURN = 0.48
+"""Angle, radians, that a profile turns at one point of an arc, at most: pictures show sharper turns as creases."""
 
 MAX_SHARE = 0.35
 """What an arc may take of a straight part: the rest, between two arcs, must not become much shorter than they are."""
@@ -28,11 +27,15 @@ MAX_SHARE = 0.35
 @dataclass(frozen=True)
 class ProfilePoint:
     """One point of a profile: its distance from the wall, partly in mm and partly as a share of the way from the wall
-    to the centre, and its height in mm above the outer face."""
+    to the centre, and its height in mm above the outer face.
+
+    touch_mm: at an end of an arc, what inward_mm is where the true arc ends; None elsewhere.
+    """
 
     inward_mm: float
     share: float
     height_mm: float
+    touch_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -41,6 +44,7 @@ class CellProfile:
 
     inward_mm   (k,) and share (k,): point i lies inward_mm[i] beyond share[i] of the way from the wall to the centre;
                 point 0 is the wall itself (0, 0).
+    touch_mm    (k,) inward_mm, but at the ends of arcs where the true arcs end, whatever the chord tolerance.
     height_mm   (k,) heights above the outer face; the first is 0 in every form, so that neighbours agree.
     level_mm    half the wall's width, up to the sharp corner where the flank begins (0 where top_size rules).
     level_share the same as a share of the way to the centre (0 where wall_width rules); flank_mm is then taken off it.
@@ -51,6 +55,7 @@ class CellProfile:
 
     inward_mm: Floats
     share: Floats
+    touch_mm: Floats
     height_mm: Floats
     level_mm: float
     level_share: float
@@ -90,6 +95,7 @@ def cell_profile(options: ReliefOptions, chord_mm: float) -> CellProfile:
     return CellProfile(
         inward_mm=np.array([p.inward_mm for p in points]),
         share=np.array([p.share for p in points]),
+        touch_mm=np.array([p.inward_mm if p.touch_mm is None else p.touch_mm for p in points]),
         height_mm=np.array([p.height_mm for p in points]),
         level_mm=level,
         level_share=share,
@@ -160,22 +166,47 @@ def _arc(
     radius = tangent / math.tan(half)
     if radius < MIN_CORNER_MM:
         return [corner]
-    # A chord from the arc to a point outside it is a little further inside than half its ends' distances tell.
-    widest = 2.0 * math.acos(max(0.0, 1.0 - ARC_FRACTION / OUTSIDE * chord_mm / (radius + chord_mm)))
-    count = max(1, math.ceil(2.0 * half / widest))
-    if count == 1 and radius * (1.0 - math.cos(half)) > ARC_FRACTION * chord_mm:
-        count = 2
+    ends, count, outside = _straddling(radius, half, ARC_FRACTION * chord_mm)
     sign = math.copysign(1.0, turn)
     start = (corner.inward_mm - tangent * into[0], corner.height_mm - tangent * into[1])
     centre = (start[0] - sign * radius * into[1], start[1] + sign * radius * into[0])
-    angle = math.atan2(start[1] - centre[1], start[0] - centre[0])
-    steps = [angle + turn * i / count for i in range(count + 1)]
-    outside = radius + OUTSIDE * radius * (1.0 - math.cos(half / count))
-    radii = [radius, *([outside] * (count - 1)), radius]
-    return [
-        ProfilePoint(centre[0] + r * math.cos(a), corner.share, centre[1] + r * math.sin(a))
-        for r, a in zip(radii, steps, strict=True)
+    angle = math.atan2(start[1] - centre[1], start[0] - centre[0]) + sign * ends
+    steps = [angle + (turn - 2.0 * sign * ends) * i / count for i in range(count + 1)]
+    left = tangent - radius * math.tan(ends)
+    first = ProfilePoint(corner.inward_mm - left * into[0], corner.share, corner.height_mm - left * into[1], start[0])
+    last = ProfilePoint(
+        corner.inward_mm + left * out[0],
+        corner.share,
+        corner.height_mm + left * out[1],
+        corner.inward_mm + tangent * out[0],
+    )
+    between = [
+        ProfilePoint(centre[0] + outside * math.cos(a), corner.share, centre[1] + outside * math.sin(a))
+        for a in steps[1:-1]
     ]
+    return [first, *between, last]
+
+
+def _straddling(radius: float, half: float, least_mm: float) -> tuple[float, int, float]:
+    """Points that straddle an arc of half an angle: the first and last on its tangents, as far outside it as chords
+    lie inside.
+
+    Parameters:
+        radius, half: of the arc, mm and radians.
+        least_mm: distance that points and chords keep from it.
+    Returns: angle of the end points from the arc's ends, number of chords, and distance of the points from the centre.
+    """
+    count = 1
+    while True:
+        # A point is r a^2 / 2 outside where its tangent touches at an angle a; a chord of two such angles b between
+        # points so far outside lies as far inside for b^2 = 2 a^2.
+        ends = 2.0 * half / (2.0 + 2.0 * math.sqrt(2.0) * count)
+        inner = (half - ends) / count
+        outside = radius / math.cos(ends)
+        off = max(outside - radius, radius - outside * math.cos(inner))
+        if off <= least_mm and 2.0 * inner <= MAX_TURN:
+            return ends, count, outside
+        count += 1
 
 
 def _direction(start: ProfilePoint, end: ProfilePoint) -> tuple[tuple[float, float], float]:

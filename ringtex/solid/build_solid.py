@@ -15,6 +15,7 @@ from ringtex.relief.cell_profile import ARC_FRACTION
 from ringtex.relief.make_relief import Relief
 from ringtex.relief.relief_options import FLANKED
 from ringtex.solid.cells.cell_faces import cell_mesh, wall_points
+from ringtex.solid.cells.face_splits import split_edges_off_face
 from ringtex.solid.cells.ground_faces import folded_cells, with_ground
 from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 from ringtex.solid.cells.rounded_cells import RoundedCells, rounded_cells
@@ -59,16 +60,17 @@ def build_solid(
             break
         fraction[folded] = np.minimum(fraction[folded], less)
         made = _relief_mesh(strip, tiling, relief, chord_mm, progress, fraction)
+    relief_mesh = split_edges_off_face(strip, made.mesh, made.loops.forms, made.loops.smooth, chord_mm)
     _, wall_ids = wall_points(tiling, made.count)
     rows = border_rows(tiling, wall_ids, made.count)
-    closed = close_ring(strip, (made.mesh.positions, made.mesh.faces), rows, chord_mm)
+    closed = close_ring(strip, (relief_mesh.positions, relief_mesh.faces), rows, chord_mm)
     progress.check()
     pierced = relief.options.form == "pierced"
     return RingSolid(
         mesh=closed.mesh,
         strip_positions=closed.strip_positions,
         face_ranges=closed.face_ranges,
-        face_cell=made.mesh.cell,
+        face_cell=relief_mesh.cell,
         shrunk=made.loops.shrunk,
         cell_depths=relief.options.depth_mm * relief.depth_share,
         loops=made.loops,

@@ -203,7 +203,7 @@ def _to_segment(p: Floats, a: Floats, b: Floats) -> tuple[Floats, Floats]:
 
 
 def _inside_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floats:
-    corner, cell = loops.corner[:, -1], tiling.corner_cell
+    corner, cell = loops.level_corner, tiling.corner_cell
     middle = 0.5 * (corner + corner[tiling.next_corner])
     height = loops.height[cell, -1]
     # The sides of an arc are too short to bend.

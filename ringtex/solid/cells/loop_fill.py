@@ -20,7 +20,7 @@ from ringtex.solid.cells.medial_segments import (
 from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, triangulate_strip
 
-LOOPS_SAGITTA = 0.45
+LOOPS_SAGITTA = 0.75
 """As LEVEL_SAGITTA, where a level top needs loops: diagonals between them reach over both of their sides."""
 
 CURVED_RISE = 0.5

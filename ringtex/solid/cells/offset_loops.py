@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bools, Floats
-from ringtex.basics.tolerances import MIN_INSET_MM, SQUEEZE_MARGIN
+from ringtex.basics.tolerances import DRAFT_CHORD_MM, MIN_INSET_MM, SQUEEZE_MARGIN
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.relief.make_relief import Relief
@@ -27,6 +27,10 @@ MAX_SHRINKS = 8
 LEG_SAGITTA = 0.6
 """Fraction of the chord tolerance that the distance between two loops may take, across the walls."""
 
+MOST_LEGS = 0.8
+"""Fraction of the corners for whose ways between two level loops loops are planned, in final meshes: single edges of
+the others are split, which takes fewer triangles than one loop more in every cell."""
+
 
 @dataclass(frozen=True, eq=False)
 class OffsetLoops:
@@ -39,7 +43,10 @@ class OffsetLoops:
     rise            (cells,) height of the inner part above the last loop, mm.
     shrunk          (cells,) True where the whole profile was made smaller to fit (a shrink factor under 1).
     along, across   (half-edges,) mm on the ring per mm on the strip, along and square to the wall (the smaller end).
-    inner_distance  (half-edges,) distance on the ring from the last loop to the centre, mm.
+    level_corner    (half-edges, 2) the same as corner for the edge of the level top or floor, where its arc ends: at or
+                    inside the last loop, and not part of the mesh.
+    level_alive     (half-edges,) the same as alive for it.
+    inner_distance  (half-edges,) distance on the ring from that edge to the centre, mm.
     level_width     (half-edges,) width of the level strip along the wall, mm (half a ridge or groove).
     forms           how sharply the outer face is curved over each cell.
     smooth          the inner part is a top of `SmoothTops`, which is curved along the loops as well.
@@ -54,6 +61,8 @@ class OffsetLoops:
     shrunk: Bools
     along: Floats
     across: Floats
+    level_corner: Floats
+    level_alive: Bools
     inner_distance: Floats
     level_width: Floats
     forms: CellForms
@@ -76,35 +85,50 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
     plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
     requested, shrink = profile_plan(relief, clearance_mm)
     profile = _fine_profile(tiling, relief, walls, forms, requested * shrink[:, None], chord_mm)
-    requested = _requested_loops(profile, plan)
-    offset_mm = requested * shrink[:, None]
-    all_sides = np.zeros(tiling.cells, dtype=bool)
-    corner, alive = mitred_loops(tiling, walls, profile.share, offset_mm, all_sides, ~all_sides)
-    for attempt in range(MAX_SHRINKS):
-        nested = nested_cells(tiling, corner, walls.centre)
-        if np.all(nested):
-            break
-        shrink = np.where(nested, shrink, 0.6 * shrink)
-        offset_mm = requested * shrink[:, None]
-        # In a cell that stays odd, walls are let vanish no more.
-        all_sides |= ~nested & (2 * attempt >= MAX_SHRINKS)
-        recomputed = mitred_loops(tiling, walls, profile.share, offset_mm, all_sides, ~nested)
-        changed = ~nested[cell]
-        corner[changed], alive[changed] = recomputed[0][changed], recomputed[1][changed]
+    # Where an arc ends, its true end is one loop more, which the mesh leaves out.
+    drawn = len(profile.share)
+    number = np.append(np.arange(drawn), drawn - 1) if profile.touch_mm[-1] > profile.inward_mm[-1] else slice(None)
+    inward_mm, share = profile.inward_mm[number], profile.share[number]
+    inward_mm[drawn:] = profile.touch_mm[-1]
+    requested = _requested_loops(profile, inward_mm, plan)
+    corner, alive, shrink = _nested_loops(tiling, walls, share, requested, shrink)
     return OffsetLoops(
         centre=walls.centre,
-        corner=corner,
-        alive=alive,
+        corner=corner[:, :drawn],
+        alive=alive[:, :drawn],
         height=profile.height_mm * (relief.depth_share * shrink)[:, None],
         rise=profile.rise_mm * relief.depth_share * shrink,
         shrunk=shrink < 1.0,
         along=walls.along,
         across=across,
-        inner_distance=(1.0 - profile.share[-1]) * walls.centre_distance * across - offset_mm[cell, -1],
+        level_corner=corner[:, -1],
+        level_alive=alive[:, -1],
+        inner_distance=(1.0 - profile.share[-1]) * walls.centre_distance * across - (requested[:, -1] * shrink)[cell],
         level_width=_level_loop(relief, shrink[cell], plan[cell], walls.centre_distance * across),
         forms=forms,
         smooth=profile.is_smooth,
     )
+
+
+def _nested_loops(
+    tiling: Tiling, walls: WallFrames, share: Floats, requested: Floats, shrink: Floats
+) -> tuple[Floats, Bools, Floats]:
+    """Corners and living sides of loops as asked for, (cells, loops) mm inside the wall times shrink (cells,); where
+    they would cross, of smaller ones; and what each cell was shrunk by in the end."""
+    cell = tiling.corner_cell
+    all_sides = np.zeros(tiling.cells, dtype=bool)
+    corner, alive = mitred_loops(tiling, walls, share, requested * shrink[:, None], all_sides, ~all_sides)
+    for attempt in range(MAX_SHRINKS):
+        nested = nested_cells(tiling, corner, walls.centre)
+        if np.all(nested):
+            break
+        shrink = np.where(nested, shrink, 0.6 * shrink)
+        # In a cell that stays odd, walls are let vanish no more.
+        all_sides |= ~nested & (2 * attempt >= MAX_SHRINKS)
+        recomputed = mitred_loops(tiling, walls, share, requested * shrink[:, None], all_sides, ~nested)
+        changed = ~nested[cell]
+        corner[changed], alive[changed] = recomputed[0][changed], recomputed[1][changed]
+    return corner, alive, shrink
 
 
 def _fine_profile(
@@ -112,7 +136,7 @@ def _fine_profile(
 ) -> CellProfile:
     """The profile in parts short enough for the surface's curvature across the walls.
 
-    All cells have as many loops as the one that needs most. offset_mm (cells, points): how far inside the wall each
+    All cells have as many loops as most need. offset_mm (cells, points): how far inside the wall each
     point of the profile lies.
     """
     profile, cell = relief.profile, tiling.corner_cell
@@ -126,14 +150,17 @@ def _fine_profile(
         # A corner's way ends where its walls vanish, at sharp corners long before.
         leg *= np.minimum(1.0, furthest / np.maximum(np.hypot(*leg.T), 1e-12))[:, None]
         top = height * float(np.max(profile.height_mm[part - 1 : part + 1]))
-        sagitta = forms.sagitta(cell, leg, top)
-        pieces.append(math.ceil(math.sqrt(float(np.max(sagitta)) / (LEG_SAGITTA * chord_mm)) - 1e-6))
+        # Single edges of level parts are split later; heights on flanks are followed less well by splits.
+        level = profile.height_mm[part] == profile.height_mm[part - 1] and chord_mm < DRAFT_CHORD_MM
+        sagitta = np.quantile(forms.sagitta(cell, leg, top), MOST_LEGS if level else 1.0)
+        pieces.append(math.ceil(math.sqrt(float(sagitta) / (LEG_SAGITTA * chord_mm)) - 1e-6))
     knot = np.concatenate([[*(i + np.arange(max(n, 1)) / max(n, 1))] for i, n in enumerate(pieces)] + [[len(pieces)]])
     number = np.arange(len(profile.share))
     return replace(
         profile,
         inward_mm=np.interp(knot, number, profile.inward_mm),
         share=np.interp(knot, number, profile.share),
+        touch_mm=np.interp(knot, number, profile.touch_mm),
         height_mm=np.interp(knot, number, profile.height_mm),
     )
 
@@ -165,18 +192,18 @@ def profile_plan(relief: Relief, clearance_mm: Floats) -> tuple[Floats, Floats]:
     """(cells, points) how far inside the wall each point of the profile is asked to lie, mm, and (cells,) the factor by
     which that fits cells whose centres lie clearance_mm (cells,) from their walls."""
     plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
-    requested = _requested_loops(relief.profile, plan)
     rise = relief.profile.rise_mm * np.abs(relief.depth_share)
-    return requested, _shrink_factors(relief.profile, requested, rise, clearance_mm)
+    reach = _requested_loops(relief.profile, relief.profile.touch_mm, plan)
+    requested = _requested_loops(relief.profile, relief.profile.inward_mm, plan)
+    return requested, _shrink_factors(relief.profile, reach, rise, clearance_mm)
 
 
-def _requested_loops(profile: CellProfile, plan: Floats) -> Floats:
-    """(cells, loops) how far each loop lies inside the wall, mm: shallow cells preserve the level strip and narrow the
-    flank."""
+def _requested_loops(profile: CellProfile, inward_mm: Floats, plan: Floats) -> Floats:
+    """(cells, loops) how far each loop lies inside the wall, mm, if it does inward_mm (loops,) in the deepest cells:
+    shallow cells preserve the level strip and narrow the flank."""
     level = 0.0 if profile.share[-1] > 0.0 else profile.level_mm
-    beyond = profile.inward_mm - level
-    on_flank = (profile.inward_mm > level) | (profile.inward_mm < 0.0)
-    return np.asarray(np.where(on_flank, level + np.multiply.outer(plan, beyond), profile.inward_mm))
+    on_flank = (inward_mm > level) | (inward_mm < 0.0)
+    return np.asarray(np.where(on_flank, level + np.multiply.outer(plan, inward_mm - level), inward_mm))
 
 
 def _shrink_factors(profile: CellProfile, requested: Floats, rise: Floats, clearance_mm: Floats) -> Floats:

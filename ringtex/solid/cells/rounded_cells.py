@@ -127,6 +127,8 @@ def rounded_cells(
         shrunk=(shrink < 1.0) | (inset.first < first),
         along=walls.along,
         across=walls.across,
+        level_corner=inset.corner[:, 1],
+        level_alive=inset.alive[:, 1],
         inner_distance=(1.0 - share) * walls.centre_distance * walls.across - inset.first[tiling.corner_cell],
         level_width=inset.first[tiling.corner_cell],
         forms=cell_forms(strip, tiling, walls.centre),
@@ -149,6 +151,7 @@ def inside_outlines(relief: Relief) -> Relief:
         profile,
         inward_mm=profile.inward_mm[loop:] - first,
         share=(profile.share[loop:] - share) / (1.0 - share),
+        touch_mm=profile.touch_mm[loop:] - first,
         height_mm=profile.height_mm[loop:],
         level_mm=max(profile.level_mm - first, 0.0),
     )

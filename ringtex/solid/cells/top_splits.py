@@ -12,8 +12,8 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.solid.cells.smooth_fill import SmoothFill
+from ringtex.solid.mesh.edge_splits import EdgesToSplit, paired_half_edges, split_edges, worst_edges
 from ringtex.solid.mesh.strip_triangulation import StripMesh
-from ringtex.solid.mesh.triangle_patch import best_apart
 
 LONG_EDGE: Final = 0.6
 """Only edges of more than this fraction of their cell's longest are measured."""
@@ -40,26 +40,17 @@ def split_long_edges(fill: SmoothFill, mesh: StripMesh, at: Floats) -> StripMesh
     faces, cell = faces[real], cell[real]
     active = np.arange(len(faces))
     for _ in range(ROUNDS):
-        face, corner, middle = _edges_to_split(fill, faces, cell, at, active)
-        if not len(middle):
+        edges = _edges_to_split(fill, faces, cell, at, active)
+        if not len(edges.positions):
             break
-        # Both triangles of an edge get the same new vertex.
-        vertex = np.tile(len(at) + np.arange(len(middle), dtype=np.int32), 2)
-        at = np.concatenate((at, middle))
-        fresh.append(middle)
-        opposite, end = faces[face, (corner + 2) % 3], faces[face, (corner + 1) % 3]
-        second = np.stack((vertex, end, opposite), axis=1)
-        faces[face, (corner + 1) % 3] = vertex
-        active = np.concatenate((face, len(faces) + np.arange(len(second))))
-        faces, cell = np.concatenate((faces, second)), np.concatenate((cell, cell[face]))
+        faces, cell, active = split_edges(faces, cell, edges, len(at))
+        at = np.concatenate((at, edges.positions))
+        fresh.append(edges.positions)
     return StripMesh(np.concatenate(fresh), faces, cell)
 
 
-def _edges_to_split(
-    fill: SmoothFill, faces: Ints, cell: Ints, at: Floats, active: Longs
-) -> tuple[Longs, Longs, Floats]:
-    """Edges over the tolerance that are the worst of both their triangles: (2 n,) faces, first those on one side, and
-    the corner of each that its edge starts at; (n, 3) positions of their middles on the true top."""
+def _edges_to_split(fill: SmoothFill, faces: Ints, cell: Ints, at: Floats, active: Longs) -> EdgesToSplit:
+    """Edges over the tolerance that are the worst of both their triangles, with their middles on the true top."""
     loops, chosen = fill.loops, faces[active]
     start, end = chosen.ravel(), chosen[:, [1, 2, 0]].ravel()
     owner = np.repeat(active, 3)
@@ -67,19 +58,12 @@ def _edges_to_split(
     along, across = (np.minimum.reduceat(each, fill.tiling.cell_start[:-1]) for each in (loops.along, loops.across))
     limit = LONG_EDGE * fill.limit / np.minimum(along, across)
     long = np.flatnonzero(np.hypot(step[:, 0], step[:, 1]) > limit[cell[owner]])
-    low, high = np.minimum(start[long], end[long]), np.maximum(start[long], end[long])
-    order = np.argsort(low.astype(np.int64) * len(at) + high, kind="stable")
-    low, high, long = low[order], high[order], long[order]
-    pair = np.flatnonzero((low[1:] == low[:-1]) & (high[1:] == high[:-1]))
-    one, other = long[pair], long[pair + 1]
+    one, other = (long[side] for side in paired_half_edges(start[long], end[long], len(at)))
     inside = cell[owner[one]]
     middle = 0.5 * (at[start[one]] + at[end[one]])
     true = loops.height[inside, -1] + loops.rise[inside] * fill.tops.height(middle[:, :2], inside)
     off = np.abs(true - middle[:, 2])
     middle[:, 2] = true
     over = np.flatnonzero(off > MAX_DEVIATION * fill.chord_mm)
-    one, other = one[over], other[over]
-    touched = np.concatenate((owner[one], owner[other]))
-    split = best_apart(off[over], touched, np.tile(np.arange(len(over)), 2), len(faces))
-    half_edge = np.concatenate((one[split], other[split]))
-    return owner[half_edge], half_edge % 3, middle[over[split]]
+    one, other = (3 * owner[side[over]] + side[over] % 3 for side in (one, other))
+    return worst_edges(off[over], one, other, middle[over], len(faces))

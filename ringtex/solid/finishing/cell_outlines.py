@@ -97,7 +97,7 @@ def cell_outlines(tiling: Tiling, loops: OffsetLoops, count: Longs, relief: Reli
     Returns: the outlines.
     """
     rows = SideRows(tiling, count)
-    positions = rows.positions(tiling, loops.corner[:, -1])
+    positions = rows.positions(tiling, loops.level_corner)
     side, cell = rows.side, tiling.corner_cell[rows.side].astype(np.int64)
     reach = np.minimum.reduceat(loops.inner_distance, tiling.cell_start[:-1])
     aim = _shifted_centres(tiling, loops)
@@ -106,7 +106,7 @@ def cell_outlines(tiling: Tiling, loops: OffsetLoops, count: Longs, relief: Reli
     # The centre shrinks with its outline, so that it still sees all of it, in small cells too.
     centre = loops.centre + share * (aim - loops.centre)
     deep = (relief.depth_share >= MIN_DEPTH_FRACTION) & (reach > 0.0)
-    mask = loops.alive[side, -1] & deep[cell]
+    mask = loops.level_alive[side] & deep[cell]
     enough = np.bincount(cell[mask], minlength=tiling.cells) >= 3
     mask &= enough[cell]
     cells, sizes = np.unique(cell[mask], return_counts=True)

@@ -95,7 +95,9 @@ def prisms(strip: StripMap, pierced: PiercedCells, top_mm: float, chord_mm: floa
     crown = np.max(band.crown_radius(np.linspace(-np.pi, np.pi, 361)))
     high = (crown + top_mm + CLEAR_MM) / np.cos(spread)
     low = np.full(pierced.count, band.bore_radius_mm - CLEAR_MM)
-    rings = [_on_ring(radius, pierced.theta, pierced.z) for radius in _radii(strip, pierced, (low, high), top_mm, chord_mm)]
+    rings = [
+        _on_ring(radius, pierced.theta, pierced.z) for radius in _radii(strip, pierced, (low, high), top_mm, chord_mm)
+    ]
     middles = [_on_ring(radius, middle, centre[:, 2]) for radius in (high, low)]
     size, rows = len(number), len(rings)
     point = np.arange(size)

@@ -25,8 +25,8 @@ STEP_MM = 2e-3
 
 EDGE_ROLL_MM = 0.15
 """A rounded section may roll over at the very edge with a radius of some hundredths. Cells that reach into the last
-0.15 mm are not meshed for that radius all over: the edge itself is then followed to about 0.01 mm. A rail follows it
-fully."""
+0.15 mm are not meshed for that radius all over: drafts follow the edge itself to about 0.01 mm, and in final meshes
+single edges are split there (`face_splits.py`). A rail follows it fully."""
 
 
 def chord_length(strip: StripMap, u: Floats, v: Floats, chord_mm: float) -> Floats:

@@ -1,0 +1,105 @@
+"""Splits of edges of cells that leave the band's face by more than the tolerance.
+
+Loops, segments and fills are planned for most cells by bounds of their curvature. Single edges in cells that are curved
+more, or that cut through the roll of the band's own edge, are split where they are furthest off.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.solid.mesh.chord_length import EDGE_ROLL_MM, CellForms
+from ringtex.solid.mesh.edge_splits import EdgesToSplit, paired_half_edges, split_edges, worst_edges
+from ringtex.solid.mesh.strip_triangulation import StripMesh
+from ringtex.strip.strip_map import StripMap
+
+MAX_DEVIATION: Final = 0.75
+"""Fraction of the tolerance that an edge may take: the middle of a triangle lies up to a third deeper."""
+
+SAMPLES: Final = np.array([0.0625, 0.125, 0.25, 0.5, 0.75, 0.875, 0.9375])
+"""Where along an edge the surface is looked at: the roll is near one of its ends."""
+
+ROUNDS: Final = 8
+"""Rounds of splits, each with at most one edge of every triangle; two to four are needed."""
+
+
+def split_edges_off_face(
+    strip: StripMap, mesh: StripMesh, forms: CellForms, level_only: bool, chord_mm: float
+) -> StripMesh:
+    """The mesh with the edges split that leave the band's face; drafts stay as they are.
+
+    Parameters:
+        strip: the strip map.
+        mesh: the relief's triangles.
+        forms: how sharply the face is curved over each of their cells, but for the roll at the band's edge.
+        level_only: only edges at height 0, where heights between the ends of others are not known.
+        chord_mm: chord tolerance, mm.
+    Returns: the mesh, with new vertices and triangles at the end.
+    """
+    if chord_mm >= DRAFT_CHORD_MM:
+        return mesh
+    at, faces, cell = mesh.positions, mesh.faces.copy(), mesh.cell
+    active = np.flatnonzero(_near_edge(strip, at)[faces].any(axis=1) | _curved(strip, at, faces, cell, forms, chord_mm))
+    for _ in range(ROUNDS):
+        edges = _edges_off(strip, at, faces, active, level_only, chord_mm)
+        if not len(edges.positions):
+            break
+        faces, cell, active = split_edges(faces, cell, edges, len(at))
+        at = np.concatenate((at, edges.positions))
+    return StripMesh(at, faces, cell)
+
+
+def _curved(strip: StripMap, at: Floats, faces: Ints, cell: Ints, forms: CellForms, chord_mm: float) -> Bools:
+    """(m,) triangles with an edge that may be over the tolerance by the bounds of its cell."""
+    found = np.zeros(len(faces), dtype=bool)
+    for corner in range(3):
+        step = at[faces[:, (corner + 1) % 3]] - at[faces[:, corner]]
+        step[:, 0] -= strip.length * np.rint(step[:, 0] / strip.length)
+        found |= forms.sagitta(cell, step[:, :2], at[faces[:, corner], 2]) > MAX_DEVIATION * chord_mm
+    return found
+
+
+def _near_edge(strip: StripMap, at: Floats) -> Bools:
+    """(n,) positions (n, 3) within the roll of an edge of the band."""
+    u, v = at[:, 0], at[:, 1]
+    roll = np.full(len(at), np.inf)
+    likely = np.flatnonzero(np.minimum(v, strip.width - v) < 0.25 * strip.width)
+    # Scales grow without end towards an edge: those a little inside of it are taken.
+    inside = np.clip(v[likely], 0.02 * strip.width, 0.98 * strip.width)
+    roll[likely] = np.minimum(v[likely], strip.width - v[likely]) * np.sqrt(strip.metric(u[likely], inside)[2])
+    return np.asarray(roll < EDGE_ROLL_MM)
+
+
+def _edges_off(
+    strip: StripMap, at: Floats, faces: Ints, active: Longs, level_only: bool, chord_mm: float
+) -> EdgesToSplit:
+    """Edges over the tolerance to split in one round, where they are worst."""
+    chosen = faces[active]
+    start, end = chosen.ravel(), chosen[:, [1, 2, 0]].ravel()
+    one, other = paired_half_edges(start, end, len(at))
+    a, b = at[start[one]], at[end[one]]
+    if level_only:
+        level = (a[:, 2] == 0.0) & (b[:, 2] == 0.0)
+        one, other, a, b = one[level], other[level], a[level], b[level]
+    step = b - a
+    step[:, 0] -= strip.length * np.rint(step[:, 0] / strip.length)
+    places = a[:, None, :] + SAMPLES[:, None] * step[:, None, :]
+    ends = [strip.shell_map(*each.T) for each in (a, a + step)]
+    surface = strip.shell_map(*places.reshape(-1, 3).T).reshape(places.shape)
+    off = _distance_to_line(surface, *ends)
+    worst = np.argmax(off, axis=1)
+    over = np.flatnonzero(np.max(off, axis=1) > MAX_DEVIATION * chord_mm)
+    one, other = (3 * active[side[over] // 3] + side[over] % 3 for side in (one, other))
+    return worst_edges(off[over, worst[over]], one, other, places[over, worst[over]], len(faces))
+
+
+def _distance_to_line(points: Floats, start: Floats, end: Floats) -> Floats:
+    """(n, k) distances of points (n, k, 3) from the lines through start and end, (n, 3) each."""
+    along = (end - start) / np.maximum(np.linalg.norm(end - start, axis=1), 1e-12)[:, None]
+    away = points - start[:, None, :]
+    away = away - np.einsum("nki,ni->nk", away, along)[..., None] * along[:, None, :]
+    return np.asarray(np.linalg.norm(away, axis=2))

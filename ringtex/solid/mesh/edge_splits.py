@@ -1,0 +1,69 @@
+"""Splits of single edges of a mesh of cells, both of whose triangles are divided."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
+from ringtex.solid.mesh.triangle_patch import best_apart
+
+
+def paired_half_edges(start: Ints, end: Ints, vertices: int) -> tuple[Longs, Longs]:
+    """The half-edges on both sides of each edge that has two among those given.
+
+    Parameters:
+        start, end: (n,) vertices of half-edges.
+        vertices: how many there are.
+    Returns: (k,) one of each, (k,) the other.
+    """
+    key = np.minimum(start, end).astype(np.int64) * vertices + np.maximum(start, end)
+    order = np.argsort(key, kind="stable")
+    pair = np.flatnonzero(key[order][1:] == key[order][:-1])
+    return order[pair], order[pair + 1]
+
+
+@dataclass(frozen=True, eq=False)
+class EdgesToSplit:
+    """Edges to split in one round. half_edges (2 n,) as 3 f + i, those on the other side after those on the one;
+    positions (n, 3) of the new vertices; waiting (k,) triangles of edges that are for a later round."""
+
+    half_edges: Longs
+    positions: Floats
+    waiting: Longs
+
+
+def worst_edges(off: Floats, one: Longs, other: Longs, positions: Floats, faces: int) -> EdgesToSplit:
+    """Of edges over a tolerance those that are the furthest off of both their triangles.
+
+    Parameters:
+        off: (k,) how far each edge is off.
+        one, other: (k,) its half-edges 3 f + i.
+        positions: (k, 3) where to split it.
+        faces: how many triangles there are.
+    Returns: those to split in this round.
+    """
+    touched = np.concatenate((one, other)) // 3
+    split = best_apart(off, touched, np.tile(np.arange(len(off)), 2), faces)
+    waiting = np.concatenate((one[~split], other[~split])) // 3
+    return EdgesToSplit(np.concatenate((one[split], other[split])), positions[split], waiting)
+
+
+def split_edges(faces: Ints, cell: Ints, edges: EdgesToSplit, first_id: int) -> tuple[Ints, Ints, Longs]:
+    """Divide both triangles of some edges, no two of which share one.
+
+    Parameters:
+        faces, cell: (m, 3) triangles, changed in place, and (m,) their cells.
+        edges: the edges.
+        first_id: number of the first new vertex.
+    Returns: the triangles, more than before, their cells, and those to look at in the next round.
+    """
+    face, corner = edges.half_edges // 3, edges.half_edges % 3
+    # Both triangles of an edge get the same new vertex.
+    vertex = np.tile(first_id + np.arange(len(edges.positions), dtype=np.int32), 2)
+    opposite, end = faces[face, (corner + 2) % 3], faces[face, (corner + 1) % 3]
+    second = np.stack((vertex, end, opposite), axis=1)
+    faces[face, (corner + 1) % 3] = vertex
+    active = sorted_unique(np.concatenate((face, len(faces) + np.arange(len(second)), edges.waiting)))
+    return np.concatenate((faces, second)), np.concatenate((cell, cell[face])), active
