@@ -16,6 +16,7 @@ from ringtex.checks.making.make_options import MakeOptions
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.cellular.site_edits import MovedSite, SiteEdits, SitePosition
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
 from ringtex.pattern.zone_options import ZoneOptions
 from ringtex.relief.cell_edits import CellEdit
@@ -221,7 +222,7 @@ def worn_designs(draw: st.DrawFn, most_around: int = MAX_AROUND) -> Design:
             seed=draw(st.integers(0, 1000)),
             scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
             slide_mm=draw(st.tuples(lengths(-5.0, 5.0), lengths(-2.0, 2.0))),
-            twist=0 if family == "cellular" else draw(st.integers(-2, 2)),
+            twist=0 if family in GROWN_FAMILIES else draw(st.integers(-2, 2)),
         ),
         rails=draw(st.builds(RailOptions, lengths(0.0, 0.8), lengths(0.0, 0.8))),
         relief=ReliefOptions(

@@ -11,6 +11,7 @@ from ringtex.band.finger_size import size_in_every_scale
 from ringtex.checks.finding import Finding, Level
 from ringtex.checks.making.making_limits import Limit, MakingLimits
 from ringtex.document.ring_weights import ring_weights
+from ringtex.edits.pattern_ties import seed_has_effect
 from ringtex.export.sheet.sheet import SheetBlock, SheetRow
 from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.patterned_part import Pattern
@@ -78,7 +79,7 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
         *([SheetRow("Rounding in plan", f"{relief.rounding:g}")] if relief.rounding else []),
         SheetRow("Plain borders", f"{design.rails.lower_mm:g} and {design.rails.upper_mm:g} mm"),
     ]
-    if pattern.family == "cellular" or design.pattern.scatter or relief.depth_scatter:
+    if seed_has_effect(design) or relief.depth_scatter:
         rows.append(SheetRow("Seeds", f"pattern {design.pattern.seed}, depth {relief.seed}"))
     thinnest = [f"metal {readings.thinnest_metal_mm:.2f}", f"edge {readings.thinnest_edge_mm:.2f}"]
     if readings.thinnest_ridge_mm is not None:

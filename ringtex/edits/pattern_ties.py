@@ -8,16 +8,17 @@ from typing import Any, Final
 from ringtex.design.design import Design
 from ringtex.design.design_file import PatternSheet
 from ringtex.pattern.density_options import DensityOptions
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.relief.relief_options import own_motif_forms
 
 EVEN_FAMILIES: Final = ("hexagon", "cellular")
-"""The others stand in whole rows, which cannot change their number of cells."""
+"""The others are lattices, whose rows cannot change their number of cells, or have sites of their own."""
 
 SOME_SCATTER: Final = 0.3
 """What is offered where a seed has nothing to draw: enough to be seen."""
 
 ALWAYS_GRADED: Final = (
-    "These cells stand in whole rows, so they are always graded: choose hexagons or cellular for even cells."
+    "These cells follow the strip, so they are always graded: choose hexagons or cellular for even cells."
 )
 """Shown with every family but those."""
 
@@ -30,7 +31,8 @@ def can_be_even(design: Design) -> bool:
 def seed_has_effect(design: Design) -> bool:
     """Whether anything of the design's pattern is random."""
     pattern = design.pattern
-    return pattern.family == "cellular" or pattern.uses_target_density or pattern.scatter > 0.0
+    grown = GROWN_FAMILIES.get(pattern.family)
+    return (grown is not None and grown.is_random) or pattern.uses_target_density or pattern.scatter > 0.0
 
 
 def can_scatter(design: Design) -> bool:
@@ -54,7 +56,7 @@ def with_pattern_of(design: Design, other: Design) -> Design:
 
 def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
     """What changes with a key of the pattern: families that stand in whole rows have neither evenness nor density,
-    cellular patterns no rows that could climb, and even cells can neither climb nor slide.
+    grown cells no rows that could climb, and even cells can neither climb nor slide.
 
     Parameters:
         design: the design before the change.
@@ -70,7 +72,7 @@ def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
             tied["relief.form"] = "raised"
     elif key == "pattern.family" and value not in EVEN_FAMILIES and pattern.uses_target_density:
         tied = {"pattern.evenness": 0.0, "pattern.density": None}
-    if key == "pattern.family" and value == "cellular":
+    if key == "pattern.family" and value in GROWN_FAMILIES:
         tied = {"pattern.twist": 0, "pattern.slide": (pattern.slide_mm[0], 0.0)}
     dense = isinstance(value, DensityOptions) and not value.even
     if (key == "pattern.evenness" and value > 0.0) or (key.startswith("pattern.density") and (dense or "[" in key)):

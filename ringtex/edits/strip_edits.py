@@ -14,6 +14,7 @@ from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.make_ring import ShapedRing
 from ringtex.pattern.cellular.site_edits import MovedSite, SitePosition
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.lattice.families import LATTICE_FAMILIES, lattice_complex
 from ringtex.pattern.pattern_options import MAX_AROUND, MIN_AROUND
 
@@ -26,7 +27,7 @@ SLIDE_STEP_MM: Final = 0.01
 def slid(design: Design, strip: tuple[float, float], along: float, across: float) -> Design:
     """The pattern moved by along and across, mm, with what was done by hand to its cells and sites.
 
-    strip: length and width, mm. Along, the slide wraps to within half a turn; cellular patterns slide along only.
+    strip: length and width, mm. Along, the slide wraps to within half a turn; grown cells slide along only.
 
     Parameters:
         design: the design before the change.
@@ -40,7 +41,7 @@ def slid(design: Design, strip: tuple[float, float], along: float, across: float
     if pattern.uses_target_density:
         message = "Even cells are grown to fit their places on the ring, so they do not slide"
         raise InputError(message, "Choose graded cells to slide the pattern", "pattern.slide")
-    if pattern.family == "cellular":
+    if pattern.family in GROWN_FAMILIES:
         across = 0.0
     su = pattern.slide_mm[0] + along
     su -= length * math.floor(su / length + 0.5)
@@ -89,7 +90,7 @@ def with_across(design: Design, across: int) -> Design:
 
 
 def with_twist(design: Design, twist: int, steepest: int) -> Design:
-    """Another twist in whole rows, held to `steepest` either way; cellular patterns and even cells have none.
+    """Another twist in whole rows, held to `steepest` either way; grown and even cells have none.
 
     Parameters:
         design: the design before the change.
@@ -97,7 +98,7 @@ def with_twist(design: Design, twist: int, steepest: int) -> Design:
         steepest: largest twist either way.
     Returns: the changed design.
     """
-    if design.pattern.family == "cellular" or design.pattern.uses_target_density:
+    if design.pattern.family in GROWN_FAMILIES or design.pattern.uses_target_density:
         return design
     most = min(steepest, design.pattern.around)
     return replace(design, pattern=replace(design.pattern, twist=min(max(twist, -most), most)))

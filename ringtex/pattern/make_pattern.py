@@ -9,7 +9,8 @@ from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.site_edits import SiteEdits
-from ringtex.pattern.lattice.families import LATTICE_FAMILIES, lattice_complex
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
+from ringtex.pattern.lattice.families import LATTICE_FAMILIES, family_label, lattice_complex
 from ringtex.pattern.lattice.lattice import Lattice, fit_lattice, lattice_tiling
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip, kept_rail
@@ -69,6 +70,10 @@ def _pattern_of_part(
         return motif_pattern(part, options)
     if options.uses_target_density:
         return _even_lattice(strip, part, options, edits, progress)
+    if options.family in GROWN_FAMILIES:
+        from ringtex.pattern.grown.grown_pattern import grown_pattern
+
+        return grown_pattern(part, options)
     if edits and options.family == "hexagon":
         return _edited_hexagons(strip, part, options, edits)
     return _lattice_pattern(part, options)
@@ -112,8 +117,10 @@ def _even_lattice(
     """Hexagons that are no longer one lattice. Raises InputError for families whose rows cannot change their count."""
     if options.family != "hexagon":
         key = "evenness" if options.evenness > 0.0 else "density"
-        label = LATTICE_FAMILIES[options.family].label
-        message = f"{key} does not apply to the family {label}, whose cells stand in whole rows"
+        why = (
+            "whose cells stand in whole rows" if options.family in LATTICE_FAMILIES else "which follows the strip alone"
+        )
+        message = f"{key} does not apply to the family {family_label(options.family)}, {why}"
         raise InputError(message, "Leave it out, or choose the hexagon or cellular family", f"pattern.{key}")
     from ringtex.pattern.cellular.equal_area_hexagons import edited_equal_area_hexagons, equal_area_hexagons
 

@@ -9,10 +9,10 @@ from typing import Annotated, Final, Literal, TypeAlias
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import FRACTION, Within, require_limits
 from ringtex.pattern.density_options import DensityOptions
-from ringtex.pattern.lattice.families import LATTICE_FAMILIES
+from ringtex.pattern.lattice.families import ALL_FAMILIES
 from ringtex.pattern.motif.motif_options import MotifOptions
 
-FAMILIES: Final = (*LATTICE_FAMILIES, "cellular")
+FAMILIES: Final = tuple(ALL_FAMILIES)
 """Every family of cells that can be asked for by name."""
 
 OWN_FAMILIES: Final = ("motif",)

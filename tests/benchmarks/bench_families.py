@@ -1,4 +1,4 @@
-"""What every lattice family costs: some 10,000 cells on a plain flat band at final tolerance.
+"""What every family costs: some 10,000 cells on a plain flat band at final tolerance.
 
     python tests/benchmarks/bench_families.py [FAMILY ...]
 
@@ -14,7 +14,7 @@ from timing import print_table
 
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
-from ringtex.pattern.lattice.families import LATTICE_FAMILIES, lattice_complex
+from ringtex.pattern.lattice.families import ALL_FAMILIES, LATTICE_FAMILIES, lattice_complex
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.relief.make_relief import make_relief
@@ -31,8 +31,9 @@ def main() -> int:
     strip = unwrap(BANDS["flat"], "length")
     relief_options = ReliefOptions(depth_mm=0.05, wall_width_mm=0.03, corner_mm=0.0)
     rows = []
-    for family in sys.argv[1:] or list(LATTICE_FAMILIES):
-        form = lattice_complex(family)
+    for family in sys.argv[1:] or list(ALL_FAMILIES):
+        grown = family not in LATTICE_FAMILIES
+        form = lattice_complex("hexagon" if grown else family)
         start = time.process_time()
         if form.regular is None:
             options = PatternOptions(family, 2000, 5)

@@ -21,7 +21,7 @@ from sample_rings import sample_ring  # noqa: E402
 
 from ringtex.basics.resources import resource  # noqa: E402
 from ringtex.export.picture.picture import render_picture  # noqa: E402
-from ringtex.pattern.lattice.families import LATTICE_FAMILIES  # noqa: E402
+from ringtex.pattern.lattice.families import ALL_FAMILIES  # noqa: E402
 
 CAPTION = 22
 COLUMNS = 4
@@ -35,7 +35,7 @@ def main() -> int:
     parser.add_argument("--side", type=int, default=260)
     parser.add_argument("--columns", type=int, default=COLUMNS)
     given = parser.parse_args()
-    families = given.only.split(",") if given.only else list(LATTICE_FAMILIES)
+    families = given.only.split(",") if given.only else list(ALL_FAMILIES)
     rows = -(-len(families) // given.columns)
     wide, high = 2 * given.side, given.side + CAPTION
     sheet = Image.new("RGB", (given.columns * wide, rows * high), "white")
@@ -45,7 +45,7 @@ def main() -> int:
         x, y = at % given.columns * wide, at // given.columns * high
         for side, band in enumerate(("flat", "dome")):
             sheet.paste(picture(family, band, given.form, given.side), (x + side * given.side, y))
-        pen.text((x + 8, y + given.side), f"{family}: {LATTICE_FAMILIES[family].label}", "black", font)
+        pen.text((x + 8, y + given.side), f"{family}: {ALL_FAMILIES[family].label}", "black", font)
         print(family, file=sys.stderr)
     given.out.parent.mkdir(parents=True, exist_ok=True)
     sheet.save(given.out)
@@ -55,7 +55,7 @@ def main() -> int:
 def picture(family: str, band: str, form: str, side: int) -> Image.Image:
     """The ring with one and a half or, on the dome, more than twice the repeats of the small picture."""
     scale = 2.4 if band == "dome" else 1.6
-    around = max(5, round(scale * LATTICE_FAMILIES[family].sample_around))
+    around = max(5, round(scale * ALL_FAMILIES[family].sample_around))
     ring = sample_ring(band, family, around, chord_mm=0.02, form=form, wall_width_mm=0.25, depth_mm=0.3, corner_mm=0.05)
     made = render_picture(ring.mesh, None, side, side)
     return Image.fromarray(np.asarray(made))

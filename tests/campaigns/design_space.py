@@ -16,6 +16,7 @@ from ringtex.basics.limits import Within
 from ringtex.checks.making.alloys import ALLOYS
 from ringtex.checks.making.making_limits import Process
 from ringtex.design.design import Design
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.motif.motif_outline import outline_text
 from ringtex.pattern.pattern_options import FAMILIES, OWN_FAMILIES
@@ -181,7 +182,7 @@ class _Draw:
                 drawn["family"], drawn["motif"] = "motif", self.options(MotifOptions, "pattern.motif")
                 return
             drawn["family"] = self.chance.choice(("hexagon", "cellular"))
-        if ordered or drawn.get("family") == "cellular":
+        if ordered or drawn.get("family") in GROWN_FAMILIES:
             along = drawn.pop("slide_mm", (0.0, 0.0))[0]
             if not ordered:
                 drawn["slide_mm"] = (along, 0.0)

@@ -20,7 +20,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 from sample_rings import sample_ring  # noqa: E402
 
 from ringtex.basics.tolerances import FINAL_CHORD_MM  # noqa: E402
-from ringtex.pattern.lattice.families import LATTICE_FAMILIES  # noqa: E402
+from ringtex.pattern.lattice.families import ALL_FAMILIES  # noqa: E402
 from ringtex.relief.relief_options import FORMS  # noqa: E402
 
 
@@ -34,8 +34,8 @@ def main() -> int:
     parser.add_argument("--rounding", type=float, default=0.0)
     given = parser.parse_args()
     bad = built = 0
-    for family in given.families or LATTICE_FAMILIES:
-        around = max(5, LATTICE_FAMILIES[family].sample_around // 2)
+    for family in given.families or ALL_FAMILIES:
+        around = max(5, ALL_FAMILIES[family].sample_around // 2)
         for band in given.bands.split(","):
             for form in FORMS:
                 relief = {"form": form, "rounding": given.rounding}

@@ -21,6 +21,7 @@ from ringtex.pattern.cellular.short_walls import SHORT_WALL_FRACTION, close_shor
 from ringtex.pattern.cellular.site_edits import SiteEdits, edited_sites
 from ringtex.pattern.cellular.sites import random_sites, wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import meets_itself, refuse_self_meeting, voronoi_tiling
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.pattern_options import PatternOptions, refuse_too_many
 from ringtex.pattern.patterned_part import CACHED_PATTERNS, Pattern, PatternedPart, Strip
 from ringtex.pattern.quantisation import rounded
@@ -76,8 +77,8 @@ def cellular_pattern(strip: Strip, part: PatternedPart, options: PatternOptions,
     Returns: the pattern.
     Raises: InputError for a twist or a slide across the strip, which do not apply here; Cancelled.
     """
-    _refuse_meaningless(options)
-    across = _rows(part, options)
+    refuse_rows(options)
+    across = cellular_rows(part, options)
     even_on = strip if options.uses_target_density else None
     key = (part, even_on, replace(options, across=across, slide_mm=(options.slide_mm[0], 0.0)))
     cached = _cache.get(key)
@@ -102,12 +103,14 @@ def short_wall_fraction(density_weight: float) -> float:
     return SHORT_WALL_FRACTION + density_weight * (EVEN_SHORT_WALL_FRACTION - SHORT_WALL_FRACTION)
 
 
-def _refuse_meaningless(options: PatternOptions) -> None:
+def refuse_rows(options: PatternOptions) -> None:
+    """Raise InputError for a twist or a slide across the strip: grown cells have no rows."""
+    label = GROWN_FAMILIES[options.family].label
     if options.twist != 0:
-        message = "a twist means nothing for cellular patterns, which have no rows to climb"
+        message = f"a twist means nothing for {label} patterns, which have no rows to climb"
         raise InputError(message, "Set the twist to 0", "pattern.twist")
     if options.slide_mm[1] != 0.0:
-        message = "cellular patterns cannot slide across the strip, since they are grown to fit its borders"
+        message = f"{label} patterns cannot slide across the strip, since they are grown to fit its borders"
         advice = "Set the second slide to 0; the first turns the pattern round the ring"
         raise InputError(message, advice, "pattern.slide")
     if options.uses_target_density and options.slide_mm[0] != 0.0:
@@ -120,7 +123,7 @@ def refuse_slide() -> NoReturn:
     raise InputError(message, "Set the slide to 0, or evenness to 0 and density to null", "pattern.slide")
 
 
-def _rows(part: PatternedPart, options: PatternOptions) -> int:
+def cellular_rows(part: PatternedPart, options: PatternOptions) -> int:
     """The wanted rows; auto makes cells that are as long across the band as round it, in rows of hexagons."""
     wanted = options.around * part.width / part.length * 2.0 / np.sqrt(3.0)
     across = max(1, round(float(wanted))) if options.across == "auto" else options.across

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from ringtex.basics.caches import cached
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES, GrownFamily
 from ringtex.pattern.lattice import archimedean_tilings, curved_tilings, laves_tilings, star_tilings, straight_rows
 from ringtex.pattern.lattice.cell_complex import CellComplex
 from ringtex.pattern.lattice.lattice_family import MIN_STEPS, LatticeFamily
@@ -18,10 +19,13 @@ LATTICE_FAMILIES: Final[dict[str, LatticeFamily]] = {
 }
 """In the order in which they are shown."""
 
+ALL_FAMILIES: Final[dict[str, LatticeFamily | GrownFamily]] = {**LATTICE_FAMILIES, **GROWN_FAMILIES}
+"""Those that can be asked for by name: lattices, then grown cells."""
+
 
 def family_label(family: str) -> str:
-    """What the screen and the sheet call a family: its label, or its own name where it is no lattice."""
-    return LATTICE_FAMILIES[family].label if family in LATTICE_FAMILIES else family
+    """What the screen and the sheet call a family: its label; "motif" has none."""
+    return ALL_FAMILIES[family].label if family in ALL_FAMILIES else family
 
 
 @cached(128)

@@ -16,7 +16,7 @@ from ringtex.band.bore import BoreOptions
 from ringtex.band.section_curve import section_curve
 from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
-from ringtex.pattern.lattice.families import LATTICE_FAMILIES, family_label
+from ringtex.pattern.lattice.families import ALL_FAMILIES, family_label
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
 from ringtex.relief.cell_profile import CellProfile, cell_profile
@@ -61,8 +61,6 @@ def section_pictures() -> list[Picture]:
     return [Picture(section, name, partial(paint_section, section), hint) for section, name, hint in SECTION_NAMES]
 
 
-HINTS_OF_OTHERS: Final = {"cellular": "Irregular cells, as of foam, mud cracks or pebbles"}
-"""What the screen says of families that are no lattices."""
 LENGTH_MM: Final = 24.0
 WIDTH_MM: Final = 3.6
 SHOWN_MM: Final = (6.0, 3.6)
@@ -83,7 +81,7 @@ def family_cells(family: str) -> tuple[tuple[tuple[float, float], ...], ...]:
     if family == "cellular":
         # Relaxing real cells would take longer than a window may stand still.
         return tuple(tuple(cell) for cell in _loose_cells())
-    options = PatternOptions(family=family, around=LATTICE_FAMILIES[family].sample_around)
+    options = PatternOptions(family=family, around=ALL_FAMILIES[family].sample_around)
     tiling = make_pattern(_Sample(), options, RailOptions(), Progress()).tiling
     bounds = zip(tiling.cell_start[:-1], tiling.cell_start[1:], strict=True)
     return tuple(tuple((float(u), float(v)) for u, v in tiling.corners[low:high]) for low, high in bounds)
@@ -174,10 +172,9 @@ USUAL: Final = ("hexagon", "brick", "diamond", "cellular", "motif")
 
 def family_pictures() -> list[Picture]:
     """Every family, the usual ones first."""
-    hints = {name: family.hint for name, family in LATTICE_FAMILIES.items()} | HINTS_OF_OTHERS
     cells = [
-        Picture(family, family_label(family), partial(paint_family, family), hints.get(family, family))
-        for family in FAMILIES
+        Picture(family, family_label(family), partial(paint_family, family), known.hint)
+        for family, known in ALL_FAMILIES.items()
     ]
     pictures = [*cells, Picture("motif", "own motif", paint_leaf, "Your own drawing, repeated")]
     return sorted(pictures, key=lambda picture: picture.value not in USUAL)

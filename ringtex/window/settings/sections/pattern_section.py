@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QToolButton, QWidget
 
 from ringtex.document.pattern_library import PatternLibrary, library_folder
 from ringtex.edits.pattern_ties import SOME_SCATTER, can_be_even, seed_has_effect
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.pattern_options import (
@@ -245,7 +246,7 @@ class PatternSection(SettingsSection):
         """Show only what the pattern can have."""
         super().refresh()
         pattern = self.editor.design.pattern
-        rows, drawn = pattern.family != "cellular", pattern.family == "motif"
+        rows, drawn = pattern.family not in GROWN_FAMILIES, pattern.family == "motif"
         grey = drawn and pattern.motif is not None and pattern.motif.grey is not None
         for shown, those in ((drawn, self.motif_rows), (drawn and not grey, self.outline_rows), (grey, self.grey_rows)):
             for row in those:

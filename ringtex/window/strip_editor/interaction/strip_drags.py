@@ -24,6 +24,7 @@ from ringtex.edits.strip_edits import (
 )
 from ringtex.edits.zone_edits import with_zone_rail, with_zone_top
 from ringtex.make_ring import ShapedRing
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.make_pattern import patterned_part
 from ringtex.pattern.zones import zone_parts
 from ringtex.strip.strip_map import StripMap
@@ -111,7 +112,7 @@ def drag_pattern(document: Document, shaped: ShapedRing, start: tuple[float, flo
     """
     document.begin_drag(SLIDE_LABEL)
     design, strip = document.design, shaped.strip
-    across = across and design.pattern.family != "cellular"
+    across = across and design.pattern.family not in GROWN_FAMILIES
 
     def answer(u: float, v: float) -> Answer:
         along_mm, across_mm = (0.0, v - start[1]) if across else (u - start[0], 0.0)

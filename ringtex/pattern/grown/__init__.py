@@ -1,0 +1,1 @@
+"""Families whose cells grow from sites or from cracks instead of a lattice."""

@@ -1,0 +1,35 @@
+"""Every family that is not a lattice by its name in the design: its cells grow from sites, so that it has no rows that
+could climb or slide across."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+
+@dataclass(frozen=True)
+class GrownFamily:
+    """One family of grown cells.
+
+    label          its name on the screen.
+    hint           one line about its cells.
+    is_random      whether the seed says where its cells stand, also without scatter.
+    sample_around  cells round a strip of 24 mm that show it well in a small picture.
+    """
+
+    label: str
+    hint: str
+    is_random: bool = True
+    sample_around: int = 16
+
+
+GROWN_FAMILIES: Final[dict[str, GrownFamily]] = {
+    "cellular": GrownFamily("cellular", "Irregular cells, as of foam, mud cracks or pebbles"),
+    "phyllotaxis": GrownFamily(
+        "spiral rows", "Spirals by the golden angle, as of pine cones", is_random=False, sample_around=20
+    ),
+    "blue_noise": GrownFamily("blue noise", "Scattered, none too close to another: with rounding 1, dots"),
+    "cracked": GrownFamily("cracked clay", "Plates of dried mud, cracked into smaller ones"),
+    "bark": GrownFamily("bark", "Long plates across the band, cracked as of an old tree", sample_around=20),
+}
+"""In the order in which they are shown, after the lattices."""
