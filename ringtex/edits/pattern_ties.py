@@ -18,7 +18,8 @@ SOME_SCATTER: Final = 0.3
 """What is offered where a seed has nothing to draw: enough to be seen."""
 
 ALWAYS_GRADED: Final = (
-    "These cells follow the strip, so they are always graded: choose hexagons or cellular for even cells."
+    "These cells stand in whole rows or have places of their own, so they are always graded: choose hexagons or "
+    "cellular for even cells."
 )
 """Shown with every family but those."""
 

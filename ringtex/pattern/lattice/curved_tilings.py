@@ -17,18 +17,27 @@ SNAP_FRACTION: Final = 0.3
 """A vertex may move onto a border by this fraction of a step: two that follow each other never change their order."""
 
 
-def _curved(repeat: Repeat, first_row: float = 0.0) -> CellComplex:
+def curved(repeat: Repeat, first_row: float = 0.0) -> CellComplex:
     """The complex of outlines whose curves are drawn in steps."""
     made = repeat.cell_complex(first_row)
     shortest = made.shortest_wall * repeat.pitch / repeat.row
     return replace(made, snap_share=min(made.snap_share, SNAP_FRACTION * shortest))
 
 
-def _moved(points: Polygon, x: float, y: float) -> Points:
+def moved(points: Polygon, x: float, y: float) -> Points:
+    """The points moved by x along and y up."""
     return [(px + x, py + y) for px, py in points]
 
 
-def _arc(first_deg: float, last_deg: float, radius: float, steps: int) -> Points:
+def arc(first_deg: float, last_deg: float, radius: float, steps: int) -> Points:
+    """Points of a circle round the origin.
+
+    Parameters:
+        first_deg, last_deg: from where to where, counter-clockwise from the right.
+        radius: of the circle.
+        steps: straight ones.
+    Returns: steps + 1 points.
+    """
     turns = [math.radians(first_deg + (last_deg - first_deg) * k / steps) for k in range(steps + 1)]
     return [(radius * math.cos(turn), radius * math.sin(turn)) for turn in turns]
 
@@ -48,15 +57,15 @@ def intersecting_circles(steps: int) -> CellComplex:
     gap: Points = []
     for turn in (0.0, 90.0, 180.0, 270.0):
         x, y = math.cos(math.radians(turn)), math.sin(math.radians(turn))
-        bite = _moved(_arc(turn + 180.0 + half, turn + 180.0 - half, CIRCLE_RADIUS, steps), x, y)
-        disc += bite[:-1] + _arc(turn + half, turn + 90.0 - half, CIRCLE_RADIUS, steps)[:-1]
+        bite = moved(arc(turn + 180.0 + half, turn + 180.0 - half, CIRCLE_RADIUS, steps), x, y)
+        disc += bite[:-1] + arc(turn + half, turn + 90.0 - half, CIRCLE_RADIUS, steps)[:-1]
         if turn < 180.0:
-            lenses.append(tuple(bite[:-1] + _arc(turn + half, turn - half, CIRCLE_RADIUS, steps)[:-1]))
+            lenses.append(tuple(bite[:-1] + arc(turn + half, turn - half, CIRCLE_RADIUS, steps)[:-1]))
         # The gap's middle is half a pitch from this circle's middle both ways.
         middle = (0.5 - ROOT_HALF * math.cos(math.radians(turn + 45.0)),
                   0.5 - ROOT_HALF * math.sin(math.radians(turn + 45.0)))  # fmt: skip
-        gap += _moved(_arc(turn + 90.0 - half, turn + half, CIRCLE_RADIUS, steps), *middle)[:-1]
-    return _curved(Repeat(1.0, 1.0, 0.0, (tuple(disc), *lenses, tuple(gap))), 0.5)
+        gap += moved(arc(turn + 90.0 - half, turn + half, CIRCLE_RADIUS, steps), *middle)[:-1]
+    return curved(Repeat(1.0, 1.0, 0.0, (tuple(disc), *lenses, tuple(gap))), 0.5)
 
 
 SCALE_STRETCH: Final = 1.5
@@ -65,16 +74,16 @@ SCALE_STRETCH: Final = 1.5
 
 def scale(steps: int) -> CellComplex:
     """Overlapping scales: each edge an arc of 120 degrees, drawn out, hanging over the row below."""
-    edge = [(x, SCALE_STRETCH * (y + 0.5)) for x, y in _arc(-150.0, -30.0, 1.0, 2 * steps)]
+    edge = [(x, SCALE_STRETCH * (y + 0.5)) for x, y in arc(-150.0, -30.0, 1.0, 2 * steps)]
     return _scales(edge, math.sqrt(3.0), 0.5 * SCALE_STRETCH)
 
 
 def _scales(edge: Points, pitch: float, row: float) -> CellComplex:
     """Scales in rows half a pitch aside, each hanging by its edge over two of the row below."""
     half = len(edge) // 2
-    right = _moved(edge[:half], 0.5 * pitch, row)[::-1]
-    left = _moved(edge[half:], -0.5 * pitch, row)[::-1]
-    return _curved(Repeat(pitch, row, 0.5, (tuple(edge + right + left[1:-1]),)))
+    right = moved(edge[:half], 0.5 * pitch, row)[::-1]
+    left = moved(edge[half:], -0.5 * pitch, row)[::-1]
+    return curved(Repeat(pitch, row, 0.5, (tuple(edge + right + left[1:-1]),)))
 
 
 SCALE_HALF_DEG: Final = 70.0
@@ -84,7 +93,7 @@ SCALE_HALF_DEG: Final = 70.0
 def round_scale(steps: int) -> CellComplex:
     """Overlapping scales whose edges are true arcs of a circle, hanging over the row below."""
     half = math.radians(SCALE_HALF_DEG)
-    edge = _arc(-90.0 - SCALE_HALF_DEG, -90.0 + SCALE_HALF_DEG, 1.0, 2 * steps)
+    edge = arc(-90.0 - SCALE_HALF_DEG, -90.0 + SCALE_HALF_DEG, 1.0, 2 * steps)
     return _scales(edge, 2.0 * math.sin(half), 1.0 - math.cos(half))
 
 
@@ -100,7 +109,7 @@ def waves(steps: int) -> CellComplex:
     across = [(k / (2.0 * steps) - 0.5) for k in range(2 * steps + 1)]
     top = [(x, 0.5 * WAVE_ROW + WAVE_HEIGHT * math.cos(2.0 * math.pi * x)) for x in across]
     low = [(x, -y) for x, y in top]
-    return _curved(Repeat(1.0, WAVE_ROW, 0.5, (tuple(low + top[::-1]),)))
+    return curved(Repeat(1.0, WAVE_ROW, 0.5, (tuple(low + top[::-1]),)))
 
 
 STRAND_HEIGHT: Final = 1.4
@@ -113,18 +122,18 @@ def _strand(steps: int, *, leans_back: bool, low: float) -> Polygon:
     side = [(t + STRAND_BEND * math.sin(2.0 * math.pi * t), low + STRAND_HEIGHT * t) for t in shares]
     if leans_back:
         side = [(1.0 - x, y) for x, y in side]
-    return tuple(_moved(side, 1.0, 0.0) + side[::-1])
+    return tuple(moved(side, 1.0, 0.0) + side[::-1])
 
 
 def rope(steps: int) -> CellComplex:
     """Twisted ropes round the ring, each strand a slanting S."""
-    return _curved(Repeat(1.0, STRAND_HEIGHT, 0.0, (_strand(steps, leans_back=False, low=0.0),)))
+    return curved(Repeat(1.0, STRAND_HEIGHT, 0.0, (_strand(steps, leans_back=False, low=0.0),)))
 
 
 def braid(steps: int) -> CellComplex:
     """Ropes in pairs, twisted against each other as the strands of a plait."""
     pair = (_strand(steps, leans_back=False, low=0.0), _strand(steps, leans_back=True, low=STRAND_HEIGHT))
-    return _curved(Repeat(1.0, 2.0 * STRAND_HEIGHT, 0.0, pair))
+    return curved(Repeat(1.0, 2.0 * STRAND_HEIGHT, 0.0, pair))
 
 
 OGEE_HEIGHT: Final = 1.5
@@ -134,16 +143,15 @@ OGEE_BEND: Final = 0.045
 
 def ogee(steps: int) -> CellComplex:
     """Ogees: diamonds whose sides are S-curves, full at the waist and drawn out to a tip."""
-    half = 0.5 * OGEE_HEIGHT
     shares = [k / (2.0 * steps) for k in range(2 * steps + 1)]
     # From the lower tip to the right corner, swung to the upper left first.
-    side = [(0.5 * t - OGEE_BEND * math.sin(2.0 * math.pi * t), half * (t - 1.0)) for t in shares]
+    side = [(0.5 * t - OGEE_BEND * math.sin(2.0 * math.pi * t), 0.5 * OGEE_HEIGHT * (t - 1.0)) for t in shares]
     outline = side[:-1] + [(x, -y) for x, y in side[:0:-1]] + [(-x, -y) for x, y in side[:-1]]
     outline += [(-x, y) for x, y in side[:0:-1]]
-    return _curved(Repeat(1.0, half, 0.5, (tuple(outline),)))
+    return curved(Repeat(1.0, 0.5 * OGEE_HEIGHT, 0.5, (tuple(outline),)))
 
 
-def _arc_sagitta(angle_deg: float, radius: float) -> float:
+def arc_sagitta(angle_deg: float, radius: float) -> float:
     """At most how far an arc lies from its chord: r (1 - cos(a / 2)) <= r a^2 / 8 (the sagitta of a circle), so that of
     each of n steps is an n^2-th of it."""
     return radius * math.radians(angle_deg) ** 2 / 8.0
@@ -154,9 +162,9 @@ def _sine_sagitta(amplitude: float) -> float:
     return amplitude * math.pi**2 / 8.0
 
 
-CIRCLE_SAGITTA: Final = _arc_sagitta(2.0 * math.degrees(math.acos(0.5 / CIRCLE_RADIUS)), CIRCLE_RADIUS)
-ROUND_SCALE_SAGITTA: Final = _arc_sagitta(SCALE_HALF_DEG, 0.5 / math.sin(math.radians(SCALE_HALF_DEG)))
-SCALE_SAGITTA: Final = _arc_sagitta(60.0, SCALE_STRETCH / math.sqrt(3.0))
+CIRCLE_SAGITTA: Final = arc_sagitta(2.0 * math.degrees(math.acos(0.5 / CIRCLE_RADIUS)), CIRCLE_RADIUS)
+ROUND_SCALE_SAGITTA: Final = arc_sagitta(SCALE_HALF_DEG, 0.5 / math.sin(math.radians(SCALE_HALF_DEG)))
+SCALE_SAGITTA: Final = arc_sagitta(60.0, SCALE_STRETCH / math.sqrt(3.0))
 
 FAMILIES: Final = {
     "scale": LatticeFamily("scale", "Scales that overlap, as of a fish", scale, 12, SCALE_SAGITTA),

@@ -6,7 +6,14 @@ from typing import Final
 
 from ringtex.basics.caches import cached
 from ringtex.pattern.grown.grown_families import GROWN_FAMILIES, GrownFamily
-from ringtex.pattern.lattice import archimedean_tilings, curved_tilings, laves_tilings, star_tilings, straight_rows
+from ringtex.pattern.lattice import (
+    archimedean_tilings,
+    curved_tilings,
+    laves_tilings,
+    petal_tilings,
+    star_tilings,
+    straight_rows,
+)
 from ringtex.pattern.lattice.cell_complex import CellComplex
 from ringtex.pattern.lattice.lattice_family import MIN_STEPS, LatticeFamily
 
@@ -16,6 +23,7 @@ LATTICE_FAMILIES: Final[dict[str, LatticeFamily]] = {
     **laves_tilings.FAMILIES,
     **star_tilings.FAMILIES,
     **curved_tilings.FAMILIES,
+    **petal_tilings.FAMILIES,
 }
 """In the order in which they are shown."""
 

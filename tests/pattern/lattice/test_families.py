@@ -193,6 +193,19 @@ def test_circles_and_scales_have_the_areas_and_corners_of_true_arcs() -> None:
     assert np.count_nonzero(on_edge) >= 17
 
 
+def test_rosettes_have_petals_of_true_arcs_that_meet_by_sixes() -> None:
+    """Area of a segment of a circle: r^2 (a - sin a) / 2 (Bronshtein and Semendyayev, Handbook of Mathematics; from
+    memory), twice for a petal; the gaps have the rest of the triangle lattice."""
+    found = regular("rosettes", 8.0)
+    areas = np.sort([shapely.Polygon(cell).area for cell in found.cells])
+    a = math.radians(42.0)
+    petal = (a - math.sin(a)) / (4.0 * math.sin(a / 2.0) ** 2)
+    gap = (math.sqrt(0.75) - 3.0 * petal) / 2.0
+    np.testing.assert_allclose(areas, [petal] * 3 + [gap] * 2, rtol=0.02)
+    tips = np.bincount(found.tiling.corner_vertex)
+    assert np.max(tips) == 12
+
+
 CURVED = [family for family, known in LATTICE_FAMILIES.items() if known.sagitta]
 
 
@@ -225,6 +238,7 @@ GROUPS = {
     "prismatic_pentagon": "cmm", "kite": "p6m", "tetrakis_square": "p4m", "triakis_triangle": "p6m",
     "kisrhombille": "p6m", "star_cross": "p4m", "rhomb_star_8": "p4m", "rhomb_star_12": "p6m",
     "intersecting_circles": "p4m", "round_scale": "cm", "waves": "cmm", "rope": "p2", "braid": "pmg", "ogee": "cmm",
+    "rosettes": "p6m", "shells": "cm",
 }  # fmt: skip
 
 
