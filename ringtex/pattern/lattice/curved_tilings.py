@@ -25,7 +25,13 @@ def curved(repeat: Repeat, first_row: float = 0.0) -> CellComplex:
 
 
 def moved(points: Polygon, x: float, y: float) -> Points:
-    """The points moved by x along and y up."""
+    """The points of an outline moved.
+
+    Parameters:
+        points: of the outline.
+        x, y: along and up.
+    Returns: the moved points.
+    """
     return [(px + x, py + y) for px, py in points]
 
 
