@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from ringtex.window.app.main_window import MainWindow
 
-ACTIONS = 60
+ACTIONS = 40
 
 
 class Storm:

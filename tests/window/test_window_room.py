@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ringtex.window.app.main_window import MainWindow
 
 SIZES = [QSize(1280, 720), QSize(1600, 1000)]
+PATIENCE_MS = 20_000
 MIN_STRIP_PX = {720: 200, 1000: 270}
 
 
@@ -43,10 +44,10 @@ def test_findings_and_strip_have_their_room(qtbot: QtBot, window: MainWindow, se
     parts = [window.strip, window.ring, window.readings, row.sentence, row.propose, *row.buttons]
     for size in SIZES:
         window.resize(size)
-        qtbot.wait(100)
+        assert window.view is not None
+        window.readings.show_view(window.view)
+        qtbot.waitUntil(lambda: all(inside(window, part) for part in parts), timeout=PATIENCE_MS)
         assert window.start_row.isVisible()
-        for part in parts:
-            assert inside(window, part), part.accessibleName()
         assert window.strip.height() >= MIN_STRIP_PX[size.height()]
         metrics = row.sentence.fontMetrics()
         assert "…" not in row.sentence.text()
@@ -54,10 +55,10 @@ def test_findings_and_strip_have_their_room(qtbot: QtBot, window: MainWindow, se
         window.notices.tell("one", "note", "Something to know.")
         window.notices.tell("two", "warning", "Something else to know.", [("Do it", lambda: None)])
         window.readings.show_error(InputError("the relief is too deep", "Make it 0.4 mm", "relief.depth"))
+        told = (window.strip, window.readings, window.readings.stale, row.propose)
         qtbot.wait(100)
+        qtbot.waitUntil(lambda told=told: all(inside(window, part) for part in told), timeout=PATIENCE_MS)
         assert window.size() == size
-        for part in (window.strip, window.readings, window.readings.stale, row.propose):
-            assert inside(window, part), part.accessibleName()
         assert window.strip.height() >= 200
         for subject in ("one", "two"):
             window.notices.clear(subject)
