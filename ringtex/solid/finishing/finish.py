@@ -31,7 +31,8 @@ if TYPE_CHECKING:
 
 
 SECONDS_A_TRIANGLE, SECONDS_A_HOLE = 4e-6, 1.5e-3
-"""Processor time of cuts, measured: 3e-6 to 5e-6 for each triangle of the relief, 0.9e-3 to 2e-3 for each pierced cell."""
+"""Processor time of cuts, measured: 3e-6 to 5e-6 for each triangle of the relief, 0.9e-3 to 2e-3 for each pierced
+cell."""
 
 MAX_CACHED_HOLLOWS = 8
 """Hollows remembered: they depend on band, wall and ground alone, so a change of pattern or stones costs none."""
