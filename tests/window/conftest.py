@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import pytest
 from zoo import plain_design
 
-from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
 from ringtex.design.design_file import design_from_json
 
 if TYPE_CHECKING:
@@ -82,13 +82,19 @@ def qapp() -> QApplication:
 def _build_coarser() -> None:
     """Rings of the window's tests are finished within 0.02 mm: what is shown of them does not depend on it.
 
-    `test_dome_by_mouse` and `test_own_motif` export at the dialog's own tolerance, which stays.
+    Exports keep the dialog's own tolerance; tests that compare with those use `final_tolerance`.
     """
     from ringtex.window.building import build_worker
     from ringtex.window.dialogs import proposing
 
     for module in (build_worker, proposing):
         module.FINAL_CHORD_MM = DRAFT_CHORD_MM  # type: ignore[misc]
+
+
+@pytest.fixture
+def final_tolerance(qapp: QApplication, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The window finishes rings as the program does."""
+    monkeypatch.setattr("ringtex.window.building.build_worker.FINAL_CHORD_MM", FINAL_CHORD_MM)
 
 
 @pytest.fixture(autouse=True)

@@ -63,6 +63,7 @@ def reach(window: MainWindow, widget: QWidget) -> None:
     QApplication.processEvents()
 
 
+@pytest.mark.usefixtures("final_tolerance")
 def test_new_preset_dome_even_cells_export_read_back(
     qtbot: QtBot, window: MainWindow, settled: Callable[[], None], tmp_path: Path
 ) -> None:

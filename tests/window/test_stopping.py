@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
@@ -13,6 +14,7 @@ from ringtex.window.status.notices import STOPPED
 PATIENCE_MS = 30_000
 
 
+@pytest.mark.usefixtures("final_tolerance")
 def test_esc_stops_says_so_and_builds_on(qtbot: QtBot, window: MainWindow) -> None:
     document = window.document
     pattern = replace(document.design.pattern, family="cellular", around=240, scatter=0.0)

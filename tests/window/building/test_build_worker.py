@@ -30,7 +30,7 @@ def design() -> Design:
 
 
 @pytest.fixture
-def worker(qtbot: QtBot) -> Iterator[BuildWorker]:
+def worker(qtbot: QtBot, final_tolerance: None) -> Iterator[BuildWorker]:
     made = BuildWorker()
     yield made
     assert made.stop()
