@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern
@@ -26,7 +27,7 @@ MIN_SHARE = {"hexagon": 0.13, "brick": 0.10, "diamond": 0.20}
 def patterns(draw):
     family = draw(st.sampled_from(FAMILIES))
     around = draw(st.integers(3, 40))
-    lattice = family != "cellular"
+    lattice = family not in GROWN_FAMILIES
     options = PatternOptions(
         family=family,
         around=around,
