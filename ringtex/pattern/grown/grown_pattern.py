@@ -1,4 +1,4 @@
-"""Patterns of grown families other than cellular: spiral rows, blue noise, cracked clay, bark."""
+"""Patterns of grown families other than cellular: spiral rows, blue noise, cracked clay, bark, wood grain."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from ringtex.pattern.cellular.voronoi_cells import meets_itself, voronoi_tiling
 from ringtex.pattern.clip import wrap
 from ringtex.pattern.grown.blue_noise import blue_noise_sites, least_distance
 from ringtex.pattern.grown.crack_splits import cracked
+from ringtex.pattern.grown.wood_grain import with_flow
 from ringtex.pattern.lattice.displaced_vertices import move_corners
 from ringtex.pattern.pattern_options import PatternOptions
 from ringtex.pattern.patterned_part import CACHED_PATTERNS, Pattern, PatternedPart
@@ -39,13 +40,16 @@ BARK_PLATES: Final = 0.6
 BARK_STRETCH: Final = 3.2
 """Plates before they crack, as a fraction of all cells; how much longer bark is across the band than round it."""
 
+GRAIN_STRETCH: Final = 5.0
+"""How much longer a fibre of wood is round the ring than thick."""
+
 BENT: Final = 0.45
 """Cracks bend by so much of the scatter of lattices, and by more with scatter."""
 
 
 @cached(CACHED_PATTERNS)
 def grown_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
-    """Around x across cells of a grown family, in blue noise about as many; a few more where cells would meet
+    """Around x across cells of a grown family, about as many in blue noise and wood; a few more where cells would meet
     themselves round the ring.
 
     Parameters:
@@ -57,7 +61,13 @@ def grown_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
     refuse_rows(options)
     across = cellular_rows(part, options)
     count = options.around * across
-    make = {"phyllotaxis": _spiral_rows, "blue_noise": _blue_noise, "cracked": _cracked, "bark": _bark}
+    make = {
+        "phyllotaxis": _spiral_rows,
+        "blue_noise": _blue_noise,
+        "cracked": _cracked,
+        "bark": _bark,
+        "wood_grain": _wood_grain,
+    }
     tiling = _slid(make[options.family](part, options, count), options.slide_mm[0])
     return Pattern(rounded(tiling), options.family, options.around, across, 0.0)
 
@@ -84,15 +94,24 @@ def _cracked(part: PatternedPart, options: PatternOptions, count: int) -> Tiling
 
 
 def _bark(part: PatternedPart, options: PatternOptions, count: int) -> Tiling:
-    """Plates in a plane where they are as long as wide, drawn out across the band."""
-    short = PatternedPart(part.length, part.lower / BARK_STRETCH, part.upper / BARK_STRETCH)
-    plates = _apart_cells(short, options, max(3, round(BARK_PLATES * count)))
-    v = plates.vertices[:, 1] * BARK_STRETCH
+    return _with_cracks(_drawn_out(part, options, max(3, round(BARK_PLATES * count)), BARK_STRETCH), options, count)
+
+
+def _wood_grain(part: PatternedPart, options: PatternOptions, count: int) -> Tiling:
+    thick = math.sqrt(part.area / count / GRAIN_STRETCH)
+    return with_flow(
+        _drawn_out(part, options, count, 1.0 / GRAIN_STRETCH), (GRAIN_STRETCH * thick, thick), options.seed
+    )
+
+
+def _drawn_out(part: PatternedPart, options: PatternOptions, count: int, stretch: float) -> Tiling:
+    """Cells in a plane where they are as long as wide, drawn out across the band."""
+    short = PatternedPart(part.length, part.lower / stretch, part.upper / stretch)
+    cells = _apart_cells(short, options, count)
+    v = cells.vertices[:, 1] * stretch
     for border, at in ((short.lower, part.lower), (short.upper, part.upper)):
-        v[plates.vertices[:, 1] == border] = at
-    vertices = np.column_stack([plates.vertices[:, 0], v])
-    drawn_out = replace(plates, lower=part.lower, upper=part.upper, vertices=vertices)
-    return _with_cracks(drawn_out, options, count)
+        v[cells.vertices[:, 1] == border] = at
+    return replace(cells, lower=part.lower, upper=part.upper, vertices=np.column_stack([cells.vertices[:, 0], v]))
 
 
 def _with_cracks(plates: Tiling, options: PatternOptions, count: int) -> Tiling:
