@@ -65,7 +65,7 @@ FAMILIES: Final = {
     "star_cross": LatticeFamily("star and cross", "Eight-pointed stars with crosses between them", star_cross, 13),
     "rhomb_star_8": LatticeFamily("star of 8 rhombs", "Stars of eight rhombs, squares between them", rhomb_star_8, 7),
     "rhomb_star_12": LatticeFamily(
-        "star of 12 rhombs", "Stars of twelve rhombs, rhombs and kites between them", rhomb_star_12, 12
+        "star of 12 rhombs", "Stars of twelve rhombs, rhombs and kites between them", rhomb_star_12, 8
     ),
 }
 """Families of stars by their names in the design."""
