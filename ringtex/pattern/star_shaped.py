@@ -14,6 +14,9 @@ from ringtex.pattern.tiling import Tiling
 MIN_CLEARANCE: Final = 0.004
 """A cell is split unless some point that sees all of it keeps this fraction of the cell's size from every wall."""
 
+MOST_TRIED: Final = 60
+"""Diagonals of a cell of which both sides are looked at: one along a curve has thousands."""
+
 Ring = list[int]
 """Corners of a cell, by their numbers in the tiling, counter-clockwise."""
 
@@ -57,35 +60,33 @@ def _parts(points: Floats, ring: Ring) -> list[Ring]:
 
 
 def _halves(points: Floats, ring: Ring) -> list[tuple[Ring, Ring]]:
-    """Both sides of every diagonal from a reflex corner that runs inside the cell."""
-    place = points[ring]
-    count = len(ring)
-    ahead = np.roll(place, -1, axis=0)
-    found = []
+    """Both sides of the diagonals from a reflex corner that run inside the cell; of many, those that are short for the
+    area of their smaller side."""
+    place, number = points[ring], np.arange(len(ring))
+    ahead, count = np.roll(place, -1, axis=0), len(ring)
+    swept = np.concatenate([[0.0], np.cumsum(_cross(place[0], place, ahead))])
+    ends, scores = [], []
     for a in np.flatnonzero(_cross(np.roll(place, 1, axis=0), place, ahead) < 0.0).tolist():
-        for b in range(count):
-            if (b - a) % count in (0, 1, count - 1):
-                continue
-            sides = np.array([_cross(place[a], place[b], place), _cross(place[a], place[b], ahead)])
-            ends = np.array([_cross(place, ahead, place[a]), _cross(place, ahead, place[b])])
-            free = np.isin(np.arange(count), (a, b, (a - 1) % count, (b - 1) % count), invert=True)
-            if np.any((sides[0] * sides[1] <= 0.0) & (ends[0] * ends[1] <= 0.0) & free):
-                continue
-            low, high = min(a, b), max(a, b)
-            pair = ring[low : high + 1], ring[high:] + ring[: low + 1]
-            if min(_area(points[pair[0]]), _area(points[pair[1]])) > 0.0:
-                found.append(pair)
-    return found
+        b = number[((number - a) % count > 1) & ((number - a) % count < count - 1)]
+        start = _cross(place[a], place[b][:, None], place)
+        crosses = start * np.roll(start, -1, axis=1) <= 0.0
+        crosses &= _cross(place, ahead, place[a]) * _cross(place, ahead, place[b][:, None]) <= 0.0
+        for at in (number[a], b[:, None]):
+            crosses &= (number != at) & (number != (at - 1) % count)
+        low, high = np.minimum(a, b), np.maximum(a, b)
+        area = swept[high] - swept[low] - _cross(place[0], place[low], place[high])
+        smaller = np.minimum(area, swept[-1] - area)
+        inside = np.flatnonzero(~np.any(crosses, axis=1) & (smaller > 0.0))
+        ends += list(zip(low[inside].tolist(), high[inside].tolist(), strict=True))
+        scores += (np.sum(np.square(place[b] - place[a]), axis=1)[inside] / smaller[inside]).tolist()
+    if len(ends) > MOST_TRIED:
+        ends = [ends[best] for best in np.sort(np.argsort(scores, kind="stable")[:MOST_TRIED]).tolist()]
+    return [(ring[low : high + 1], ring[high:] + ring[: low + 1]) for low, high in ends]
 
 
 def _cross(a: Floats, b: Floats, c: Floats) -> Floats:
     first, second = b - a, c - a
     return np.asarray(first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0], dtype=np.float64)
-
-
-def _area(ring: Floats) -> float:
-    ahead = np.roll(ring, -1, axis=0)
-    return 0.5 * float(np.sum(ring[:, 0] * ahead[:, 1] - ahead[:, 0] * ring[:, 1]))
 
 
 def _clearances(points: Floats, rings: Sequence[Ring]) -> Floats:
