@@ -21,24 +21,37 @@ from ringtex.pattern.tiling import Tiling
 def snap_to_borders(tiling: Tiling, reach_mm: float) -> Tiling:
     """Move vertices within reach of a border onto it, exactly; nothing moves along u.
 
-    A wall that would come to lie on a border the wrong way round, its cell on the far side, keeps one vertex away.
+    A wall that would come to lie on a border the wrong way round, so that its neighbours cross, keeps one vertex away.
     """
     v, snapped = tiling.vertices[:, 1], tiling.vertices[:, 1].copy()
     snapped[np.abs(v - tiling.lower) <= reach_mm] = tiling.lower
     snapped[np.abs(v - tiling.upper) <= reach_mm] = tiling.upper
     start, end = tiling.corner_vertex, tiling.corner_vertex[tiling.next_corner]
-    along = tiling.corners[tiling.next_corner, 0] - tiling.corners[:, 0]
+    after = tiling.next_corner[tiling.next_corner]
+    four = [tiling.corners[each, 0] for each in (tiling.previous_corner, slice(None), tiling.next_corner, after)]
     for border, sign in ((tiling.lower, 1.0), (tiling.upper, -1.0)):
         while True:
-            within = np.maximum.reduceat(sign * (snapped[start] - border), tiling.cell_start[:-1]) > 0.0
             on = (snapped[start] == border) & (snapped[end] == border) & ((v[start] != border) | (v[end] != border))
-            wrong = np.flatnonzero(on & (sign * along < 0.0) & within[tiling.corner_cell])
+            backward = np.flatnonzero(on & (sign * (four[2] - four[1]) < 0.0))
+            before, behind = (snapped[tiling.corner_vertex[each[backward]]] for each in (tiling.previous_corner, after))
+            u = [each[backward] for each in four]
+            wrong = backward[_meet((u[0], before), (u[1], border), (u[2], border), (u[3], behind))]
             if len(wrong) == 0:
                 break
             further = np.abs(v[start[wrong]] - border) > np.abs(v[end[wrong]] - border)
             kept = np.where(further, start[wrong], end[wrong])
             snapped[kept] = v[kept]
     return replace(tiling, vertices=np.column_stack((tiling.vertices[:, 0], snapped)))
+
+
+def _meet(*corners: tuple[Floats, Floats | float]) -> Bools:
+    """(n,) whether the first two of four points (u, v), and the last two, are the ends of segments that cross."""
+
+    def turn(*three: int) -> Floats:
+        (u0, v0), (u1, v1), (u2, v2) = (corners[number] for number in three)
+        return np.asarray((u1 - u0) * (v2 - v0) - (v1 - v0) * (u2 - u0))
+
+    return np.asarray((turn(0, 1, 2) * turn(0, 1, 3) < 0.0) & (turn(2, 3, 0) * turn(2, 3, 1) < 0.0))
 
 
 def clip_to_borders(tiling: Tiling) -> Tiling:
