@@ -18,6 +18,7 @@ from ringtex.pattern.zones import of_each_cell
 from ringtex.relief.cell_edits import edited_depths
 from ringtex.relief.depth_fades import faded_by_curves, faded_to_plain_places
 from ringtex.relief.make_relief import Relief, make_relief
+from ringtex.relief.plain_outline import refuse_overlaps
 from ringtex.solid.finishing.finish import FinishedRing, finish_ring
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.solid.solid_cache import cached_solid
@@ -94,6 +95,7 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
         edits = design.edits.sites
         pattern = make_pattern(strip, design.pattern, design.rails, progress, edits=edits, zones=design.zones)
     with progress.stage("relief", 0.5):
+        refuse_overlaps(strip, design.plain)
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
         relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given, *_of_zones(design, pattern))
         relief = faded_by_curves(relief, strip, pattern.tiling)

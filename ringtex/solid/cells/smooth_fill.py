@@ -43,6 +43,9 @@ NEEDLE = 24.0
 wide, equal sides made 450,000 triangles. A top falls off so much more slowly along a needle than across it. Ordinary
 long cells (a rib of 22 x 0.9 mm) are left alone: their blunt ends need small triangles."""
 
+SHORTEST_MM = 1e-6
+"""Sides and distances in a cell count as no shorter, so that one without room inside has a fill as well."""
+
 RISING, DRAFT_RISING = 1.15, 0.9
 """Longest edge over the spacing of loops: edges then take up to half of the tolerance, and `split_long_edges` sees to
 those that take more. Drafts are shaded while they are dragged, and stay a little finer."""
@@ -69,8 +72,10 @@ class SmoothFill(LoopFill):
         living = np.where(alive, self.rows.count, 0)
         distance = np.maximum.reduceat(self.medial_segment.distance, first)
         segment = np.add.reduceat(edge, first) / np.maximum(np.add.reduceat(living, first), 1)
+        segment = np.maximum(segment, SHORTEST_MM)
         longest = np.minimum(self.limit, loop_spacing(self.tiling, self.loops, self.chord_mm) / ROW_HEIGHT)
-        max_levels = int(np.ceil(np.max(np.maximum(distance / (ROW_HEIGHT * longest), 0.0)))) + 12
+        doublings = np.ceil(np.log2(np.maximum(np.max(longest / segment), 2.0)))
+        max_levels = int(np.ceil(np.max(np.maximum(distance / (ROW_HEIGHT * longest), 0.0))) + doublings) + 2
         growth = 2.0 ** np.minimum(np.arange(max_levels), 40)
         self.segment = np.minimum(np.multiply.outer(segment, growth), longest[:, None])
         depth = self._depths(distance)
@@ -158,4 +163,4 @@ def _stretch(tiling: Tiling, loops: OffsetLoops, nearest: Floats) -> Floats:
 def nearest_sides(tiling: Tiling, loops: OffsetLoops) -> Floats:
     """(cells,) distance from the centre to the nearest side of the last loop, mm."""
     distance = np.where(loops.alive[:, -1], loops.inner_distance, np.inf)
-    return np.asarray(np.minimum.reduceat(distance, tiling.cell_start[:-1]))
+    return np.asarray(np.maximum(np.minimum.reduceat(distance, tiling.cell_start[:-1]), SHORTEST_MM))

@@ -14,7 +14,6 @@ from ringtex.basics.caches import cached
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.relief.plain_options import PlainPlace
-from ringtex.relief.plain_outline import refuse_overlaps
 from ringtex.solid.finishing.expected_genus import expected_genus
 from ringtex.solid.finishing.hollow_options import HollowOptions
 from ringtex.solid.finishing.inscription_options import InscriptionOptions
@@ -148,7 +147,6 @@ def _finished(
     from ringtex.solid.finishing.stone_seats import set_stone
 
     ground, top = relief_mm
-    refuse_overlaps(strip, options.plain)
     stones = tuple(set_stone(strip, stone, top) for stone in placed_stones(strip, options.stones))
     pierced = pierced_cells(strip, solid.outlines, stones, options.plain) if solid.outlines is not None else None
     hollow = hollow_under(strip.band, options, ground, chord_mm) if options.hollow else None
