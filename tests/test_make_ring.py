@@ -171,3 +171,11 @@ def test_a_relief_that_no_memory_would_hold_is_refused_before_anything_is_offset
     with pytest.raises(InputError, match="would take") as caught:
         built()
     assert caught.value.where == "pattern.around"
+
+
+def test_a_relief_too_large_to_be_cut_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("ringtex.solid.finishing.finish.MAX_CUT_TRIANGLES", 1000)
+    assert built().solid.mesh.problems() == []
+    with pytest.raises(InputError, match="too large to be cut") as caught:
+        built(inscription={"text": "A"})
+    assert caught.value.where == "pattern.around"

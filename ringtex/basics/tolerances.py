@@ -38,6 +38,10 @@ memory."""
 MAX_TRIANGLES: Final = 12_000_000
 """Of the relief: as a file 600 MB, in memory with all checks some 4 GB. Rings that can be worn take under 3 million."""
 
+MAX_CUT_TRIANGLES: Final = 6_000_000
+"""Of a relief that is cut or joined: manifold3d holds it twice, and ends the process where memory runs out (16 million
+at a limit of 6 GB)."""
+
 FLAT_TRIANGLE_MM: Final = 1e-6
 """A triangle thinner than this is a line: float32 files keep places at 10 mm only to 1e-6."""
 

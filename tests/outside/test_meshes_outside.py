@@ -16,7 +16,7 @@ RAISED = [form for form in FORMS if form not in SUNK]
 EACH = 3
 """Each family is judged on so many of the sections, in so many forms; each section has 17 families or more.
 
-`tests/campaigns/family_crossings.py` goes through all of them at the final tolerance.
+`tests/campaigns/family_crossings.py` goes through the sections that its `--bands` names, at the final tolerance.
 """
 PAIRS = [
     (band, family, RAISED[(i + j) % len(RAISED)] if band == "knife_edge" else FORMS[(i + j) % len(FORMS)])

@@ -11,8 +11,9 @@ import numpy as np
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Ints
 from ringtex.basics.caches import cached
+from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.basics.tolerances import DRAFT_CHORD_MM, MAX_CUT_TRIANGLES
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.finishing.expected_genus import expected_genus
 from ringtex.solid.finishing.hollow_options import HollowOptions
@@ -124,6 +125,9 @@ def finish_ring(
     progress = progress or Progress()
     if not options:
         return unfinished(solid)
+    if (count := len(solid.mesh.faces)) > MAX_CUT_TRIANGLES:
+        message = f"a relief of {count / 1e6:.0f} million triangles is too large to be cut"
+        raise InputError(message, "Take fewer cells or a coarser tolerance, or cut nothing", "pattern.around")
     heights = solid.strip_positions[:, 2]
     ground, top = max(0.0, -float(np.min(heights))), max(0.0, float(np.max(heights)))
     return _finished(strip, solid, options, (ground, top), chord_mm, progress)
