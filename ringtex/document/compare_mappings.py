@@ -13,11 +13,10 @@ from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.checks.geometry.cell_measures import CellDistortion, measure_cell_distortion
 from ringtex.design.design import Design
 from ringtex.export.picture.picture import render_picture
-from ringtex.pattern.clip import wrap
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.measure import Regularity, measure_regularity
 from ringtex.pattern.patterned_part import Pattern
-from ringtex.pattern.quantisation import in_first_turn
+from ringtex.pattern.quantisation import in_first_turn, with_vertices
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import make_relief
 from ringtex.solid.build_solid import build_solid
@@ -130,13 +129,5 @@ def _drawable(way: ComparedMapping) -> tuple[StripMap, Tiling]:
     v = low + (v - rails[0]) / (rails[1] - rails[0]) * (shape.width - high - low)
     v[naive_v == tiling.lower] = low
     v[naive_v == tiling.upper] = shape.width - high
-    u, turn = wrap(u, shape.length)
-    moved = replace(
-        tiling,
-        length=shape.length,
-        lower=low,
-        upper=shape.width - high,
-        vertices=np.column_stack([u, v]),
-        corner_winding=(tiling.corner_winding + turn[tiling.corner_vertex]).astype(np.int32),
-    )
-    return shape, in_first_turn(moved)
+    moved = replace(tiling, length=shape.length, lower=low, upper=shape.width - high)
+    return shape, in_first_turn(with_vertices(moved, np.column_stack([u, v])))

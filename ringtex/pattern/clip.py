@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bools, Floats, Ints
-from ringtex.pattern.tiling import Tiling
+from ringtex.pattern.tiling import Tiling, orientation
 
 
 def snap_to_borders(tiling: Tiling, reach_mm: float) -> Tiling:
@@ -28,14 +28,15 @@ def snap_to_borders(tiling: Tiling, reach_mm: float) -> Tiling:
     snapped[np.abs(v - tiling.upper) <= reach_mm] = tiling.upper
     start, end = tiling.corner_vertex, tiling.corner_vertex[tiling.next_corner]
     after = tiling.next_corner[tiling.next_corner]
-    four = [tiling.corners[each, 0] for each in (tiling.previous_corner, slice(None), tiling.next_corner, after)]
+    four = (tiling.previous_corner, np.arange(len(start)), tiling.next_corner, after)
+    along = tiling.corners[tiling.next_corner, 0] - tiling.corners[:, 0]
     for border, sign in ((tiling.lower, 1.0), (tiling.upper, -1.0)):
         while True:
             on = (snapped[start] == border) & (snapped[end] == border) & ((v[start] != border) | (v[end] != border))
-            backward = np.flatnonzero(on & (sign * (four[2] - four[1]) < 0.0))
-            before, behind = (snapped[tiling.corner_vertex[each[backward]]] for each in (tiling.previous_corner, after))
-            u = [each[backward] for each in four]
-            wrong = backward[_meet((u[0], before), (u[1], border), (u[2], border), (u[3], behind))]
+            backward = np.flatnonzero(on & (sign * along < 0.0))
+            corner = [each[backward] for each in four]
+            ends = [np.column_stack((tiling.corners[c, 0], snapped[tiling.corner_vertex[c]])) for c in corner]
+            wrong = backward[_crossing(*ends)]
             if len(wrong) == 0:
                 break
             further = np.abs(v[start[wrong]] - border) > np.abs(v[end[wrong]] - border)
@@ -44,14 +45,10 @@ def snap_to_borders(tiling: Tiling, reach_mm: float) -> Tiling:
     return replace(tiling, vertices=np.column_stack((tiling.vertices[:, 0], snapped)))
 
 
-def _meet(*corners: tuple[Floats, Floats | float]) -> Bools:
-    """(n,) whether the first two of four points (u, v), and the last two, are the ends of segments that cross."""
-
-    def turn(*three: int) -> Floats:
-        (u0, v0), (u1, v1), (u2, v2) = (corners[number] for number in three)
-        return np.asarray((u1 - u0) * (v2 - v0) - (v1 - v0) * (u2 - u0))
-
-    return np.asarray((turn(0, 1, 2) * turn(0, 1, 3) < 0.0) & (turn(2, 3, 0) * turn(2, 3, 1) < 0.0))
+def _crossing(a: Floats, b: Floats, c: Floats, d: Floats) -> Bools:
+    """(n,) whether segments from a to b and from c to d, (n, 2) each, cross."""
+    apart = orientation(a, b, c) * orientation(a, b, d) < 0.0
+    return np.asarray(apart & (orientation(c, d, a) * orientation(c, d, b) < 0.0))
 
 
 def clip_to_borders(tiling: Tiling) -> Tiling:

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.tolerances import QUANTUM_MM
 from ringtex.pattern.clip import wrap
 from ringtex.pattern.tiling import Tiling
@@ -16,12 +17,18 @@ from ringtex.pattern.tiling import Tiling
 def rounded(tiling: Tiling) -> Tiling:
     """The tiling with every vertex rounded to QUANTUM_MM; those on a border stay exactly on it."""
     u, v = np.round(tiling.vertices / QUANTUM_MM).T * QUANTUM_MM
-    u, turn = wrap(u, tiling.length)
     v = np.clip(v, tiling.lower, tiling.upper)
     for border in (tiling.lower, tiling.upper):
         v[tiling.vertices[:, 1] == border] = border
+    return in_first_turn(with_vertices(tiling, np.column_stack([u, v])))
+
+
+def with_vertices(tiling: Tiling, positions: Floats) -> Tiling:
+    """The tiling with its vertices moved to positions (n, 2), mm, that may lie beyond the seam; its cells go with
+    them."""
+    u, turn = wrap(positions[:, 0], tiling.length)
     corner_winding = (tiling.corner_winding + turn[tiling.corner_vertex]).astype(np.int32)
-    return in_first_turn(replace(tiling, vertices=np.column_stack([u, v]), corner_winding=corner_winding))
+    return replace(tiling, vertices=np.column_stack([u, positions[:, 1]]), corner_winding=corner_winding)
 
 
 def in_first_turn(tiling: Tiling) -> Tiling:

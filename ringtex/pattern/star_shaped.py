@@ -9,12 +9,12 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats
-from ringtex.pattern.tiling import Tiling
+from ringtex.pattern.tiling import Tiling, orientation
 
 MIN_CLEARANCE: Final = 0.004
 """A cell is split unless some point that sees all of it keeps this fraction of the cell's size from every wall."""
 
-MOST_TRIED: Final = 60
+MAX_DIAGONALS: Final = 60
 """Diagonals of a cell of which both sides are looked at: one along a curve has thousands."""
 
 Ring = list[int]
@@ -64,29 +64,24 @@ def _halves(points: Floats, ring: Ring) -> list[tuple[Ring, Ring]]:
     area of their smaller side."""
     place, number = points[ring], np.arange(len(ring))
     ahead, count = np.roll(place, -1, axis=0), len(ring)
-    swept = np.concatenate([[0.0], np.cumsum(_cross(place[0], place, ahead))])
+    swept = np.concatenate([[0.0], np.cumsum(orientation(place[0], place, ahead))])
     ends, scores = [], []
-    for a in np.flatnonzero(_cross(np.roll(place, 1, axis=0), place, ahead) < 0.0).tolist():
+    for a in np.flatnonzero(orientation(np.roll(place, 1, axis=0), place, ahead) < 0.0).tolist():
         b = number[((number - a) % count > 1) & ((number - a) % count < count - 1)]
-        start = _cross(place[a], place[b][:, None], place)
+        start = orientation(place[a], place[b][:, None], place)
         crosses = start * np.roll(start, -1, axis=1) <= 0.0
-        crosses &= _cross(place, ahead, place[a]) * _cross(place, ahead, place[b][:, None]) <= 0.0
+        crosses &= orientation(place, ahead, place[a]) * orientation(place, ahead, place[b][:, None]) <= 0.0
         for at in (number[a], b[:, None]):
             crosses &= (number != at) & (number != (at - 1) % count)
         low, high = np.minimum(a, b), np.maximum(a, b)
-        area = swept[high] - swept[low] - _cross(place[0], place[low], place[high])
+        area = swept[high] - swept[low] - orientation(place[0], place[low], place[high])
         smaller = np.minimum(area, swept[-1] - area)
         inside = np.flatnonzero(~np.any(crosses, axis=1) & (smaller > 0.0))
         ends += list(zip(low[inside].tolist(), high[inside].tolist(), strict=True))
         scores += (np.sum(np.square(place[b] - place[a]), axis=1)[inside] / smaller[inside]).tolist()
-    if len(ends) > MOST_TRIED:
-        ends = [ends[best] for best in np.sort(np.argsort(scores, kind="stable")[:MOST_TRIED]).tolist()]
+    if len(ends) > MAX_DIAGONALS:
+        ends = [ends[best] for best in np.sort(np.argsort(scores, kind="stable")[:MAX_DIAGONALS]).tolist()]
     return [(ring[low : high + 1], ring[high:] + ring[: low + 1]) for low, high in ends]
-
-
-def _cross(a: Floats, b: Floats, c: Floats) -> Floats:
-    first, second = b - a, c - a
-    return np.asarray(first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0], dtype=np.float64)
 
 
 def _clearances(points: Floats, rings: Sequence[Ring]) -> Floats:

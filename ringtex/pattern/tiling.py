@@ -216,3 +216,30 @@ def _relax(tiling: Tiling, cells: Longs, points: Floats, normal: Floats, wanted:
         step = np.maximum(1.5 * wanted - clearance, 0.0)
         points = points + step[:, None] * normal[corner[worst]]
     return best, best_clearance
+
+
+def twins_between(vertex: Longs | Ints, winding: Longs | Ints, start: Longs | Ints) -> Ints:
+    """The half-edge between the same two vertices, with the same turns between them, the other way; -1 for none.
+
+    Parameters:
+        vertex, winding: (m,) the vertex at each corner and how many turns on it lies.
+        start: (cells + 1,) first corner of each cell, and their number.
+    Returns: (m,) the twins.
+    """
+    number = np.arange(len(vertex))
+    following = number + 1
+    following[start[1:] - 1] = start[:-1]
+    end = vertex[following]
+    step = winding[following] - winding
+    order = np.lexsort((np.where(vertex < end, step, -step), np.maximum(vertex, end), np.minimum(vertex, end)))
+    one, other = order[:-1], order[1:]
+    pair = (vertex[one] == end[other]) & (end[one] == vertex[other]) & (step[one] == -step[other])
+    twin = np.full(len(vertex), -1, dtype=np.int32)
+    twin[one[pair]], twin[other[pair]] = other[pair], one[pair]
+    return twin
+
+
+def orientation(a: Floats, b: Floats, c: Floats) -> Floats:
+    """Twice the area of triangles with corners (..., 2), above 0 counter-clockwise."""
+    first, second = b - a, c - a
+    return np.asarray(first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0], dtype=np.float64)

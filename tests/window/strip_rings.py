@@ -120,6 +120,12 @@ class Bench:
         handle = next(handle for handle in strip.handles() if handle.name == name)
         return QPointF(*strip.viewport.pixel(handle.u, handle.v)).toPoint()
 
+    def grip(self, name: str, number: int = 0) -> QPoint:
+        """The pixel of a grip of a stone or a plain place."""
+        strip = self.strip.state
+        x, y = next((x, y) for found, x, y in strip.grips(strip.items[number]) if found == name)
+        return (QPointF(x, y) / strip.ratio).toPoint()
+
 
 def drag(
     bench: Bench,

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.pattern.cellular.area_density import AreaDensity
-from ringtex.pattern.clip import wrap
 from ringtex.pattern.measure import areas_on_ring
+from ringtex.pattern.quantisation import with_vertices
 from ringtex.pattern.tiling import Tiling
 
 STEPS: Final = 3
@@ -62,9 +61,5 @@ def _step(tiling: Tiling, density: AreaDensity, lack: Floats) -> Tiling:
     factor = np.zeros(tiling.cells)
     factor[1:] = spsolve((jacobian @ jacobian.T).tocsc()[1:, 1:], lack[1:])
     vertices = tiling.vertices + (jacobian.T @ factor).reshape(-1, 2)
-    u, turn = wrap(vertices[:, 0], tiling.length)
-    return replace(
-        tiling,
-        vertices=np.column_stack([u, np.clip(vertices[:, 1], tiling.lower, tiling.upper)]),
-        corner_winding=(tiling.corner_winding + turn[tiling.corner_vertex]).astype(np.int32),
-    )
+    vertices[:, 1] = np.clip(vertices[:, 1], tiling.lower, tiling.upper)
+    return with_vertices(tiling, vertices)

@@ -11,9 +11,9 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.pattern.clip import wrap
-from ringtex.pattern.tiling import Tiling
+from ringtex.pattern.tiling import Tiling, twins_between
 
 MAX_TILT_DEG: Final = 14.0
 MAX_SHIFT: Final = 0.12
@@ -122,26 +122,13 @@ def _split(tiling: Tiling, cracks: _Cracks) -> Tiling:
     winding = np.concatenate([tiling.corner_winding, turn, turn, turn[inner] + between])
     by_cell = np.lexsort((order, cells))
     sizes = np.bincount(cells, minlength=tiling.cells + len(cell))
-    made = replace(
+    vertex, winding = vertex[by_cell].astype(np.int32), winding[by_cell].astype(np.int32)
+    start = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int32)
+    return replace(
         tiling,
         vertices=np.concatenate([tiling.vertices, np.column_stack([u, cracks.point[..., 1].ravel()])]),
-        cell_start=np.concatenate([[0], np.cumsum(sizes)]).astype(np.int32),
-        corner_vertex=vertex[by_cell].astype(np.int32),
-        corner_winding=winding[by_cell].astype(np.int32),
-        twin=np.full(len(cells), -1, np.int32),
+        cell_start=start,
+        corner_vertex=vertex,
+        corner_winding=winding,
+        twin=twins_between(vertex, winding, start),
     )
-    return replace(made, twin=_twins(made))
-
-
-def _twins(tiling: Tiling) -> Ints:
-    """Half-edges between the same vertices, with the same turns between them, the other way round."""
-    a, b = tiling.corner_vertex.astype(np.int64), tiling.corner_vertex[tiling.next_corner].astype(np.int64)
-    turns = (tiling.corner_winding[tiling.next_corner] - tiling.corner_winding).astype(np.int64)
-    forth: Bools = a < b
-    low, high, turns = np.minimum(a, b), np.maximum(a, b), np.where(forth, turns, -turns)
-    order = np.lexsort((turns, high, low))
-    same = (np.diff(low[order]) == 0) & (np.diff(high[order]) == 0) & (np.diff(turns[order]) == 0)
-    one, other = order[:-1][same], order[1:][same]
-    twin = np.full(len(a), -1, np.int32)
-    twin[one], twin[other] = other, one
-    return twin

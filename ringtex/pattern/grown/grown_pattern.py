@@ -14,14 +14,13 @@ from ringtex.pattern.cellular.cellular import cellular_rows, refuse_rows
 from ringtex.pattern.cellular.short_walls import SHORT_WALL_FRACTION, close_short_walls
 from ringtex.pattern.cellular.sites import random_disc, wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import meets_itself, voronoi_tiling
-from ringtex.pattern.clip import wrap
 from ringtex.pattern.grown.blue_noise import blue_noise_sites, least_distance
 from ringtex.pattern.grown.crack_splits import cracked
 from ringtex.pattern.grown.wood_grain import with_flow
 from ringtex.pattern.lattice.displaced_vertices import move_corners
 from ringtex.pattern.pattern_options import PatternOptions
 from ringtex.pattern.patterned_part import CACHED_PATTERNS, Pattern, PatternedPart
-from ringtex.pattern.quantisation import rounded
+from ringtex.pattern.quantisation import rounded, with_vertices
 from ringtex.pattern.tiling import Tiling
 
 GOLDEN_ANGLE_DEG: Final = 180.0 * (3.0 - math.sqrt(5.0))
@@ -63,12 +62,13 @@ def grown_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
     count = options.around * across
     make = {
         "phyllotaxis": _spiral_rows,
-        "blue_noise": _blue_noise,
+        "blue_noise": _apart_cells,
         "cracked": _cracked,
         "bark": _bark,
         "wood_grain": _wood_grain,
     }
-    tiling = _slid(make[options.family](part, options, count), options.slide_mm[0])
+    tiling = make[options.family](part, options, count)
+    tiling = with_vertices(tiling, tiling.vertices + np.array([options.slide_mm[0], 0.0]))
     return Pattern(rounded(tiling), options.family, options.around, across, 0.0)
 
 
@@ -82,10 +82,6 @@ def golden_spiral(part: PatternedPart, count: int) -> Floats:
 
 def _spiral_rows(part: PatternedPart, options: PatternOptions, count: int) -> Tiling:
     return _voronoi(part, _moved(part, golden_spiral(part, count), options))
-
-
-def _blue_noise(part: PatternedPart, options: PatternOptions, count: int) -> Tiling:
-    return _apart_cells(part, options, count)
 
 
 def _cracked(part: PatternedPart, options: PatternOptions, count: int) -> Tiling:
@@ -140,12 +136,3 @@ def _moved(part: PatternedPart, sites: Floats, options: PatternOptions) -> Float
     """The sites moved at random by up to what the scatter allows."""
     reach = options.scatter * MAX_MOVE * math.sqrt(part.area / len(sites))
     return wrap_sites(part, sites + reach * random_disc(len(sites), options.seed, 2))
-
-
-def _slid(tiling: Tiling, along_mm: float) -> Tiling:
-    """The tiling turned round the ring."""
-    if along_mm == 0.0:
-        return tiling
-    u, turn = wrap(tiling.vertices[:, 0] + along_mm, tiling.length)
-    corner_winding = (tiling.corner_winding + turn[tiling.corner_vertex]).astype(np.int32)
-    return replace(tiling, vertices=np.column_stack([u, tiling.vertices[:, 1]]), corner_winding=corner_winding)

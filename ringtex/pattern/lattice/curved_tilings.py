@@ -92,15 +92,25 @@ def _scales(edge: Points, pitch: float, row: float) -> CellComplex:
     return curved(Repeat(pitch, row, 0.5, (tuple(edge + right + left[1:-1]),)))
 
 
+def scale_edge(half_deg: float, steps: int) -> tuple[Points, float, float]:
+    """The round edge of a scale, an arc of radius 1 about the origin, and its rows.
+
+    Parameters:
+        half_deg: half the arc.
+        steps: straight ones.
+    Returns: steps + 1 points, the pitch and the row pitch at which such edges hang over each other.
+    """
+    half = math.radians(half_deg)
+    return arc(-90.0 - half_deg, -90.0 + half_deg, 1.0, steps), 2.0 * math.sin(half), 1.0 - math.cos(half)
+
+
 SCALE_HALF_DEG: Final = 70.0
 """Half the arc of a round scale's edge: at 90 degrees the scale above it would end in a cusp."""
 
 
 def round_scale(steps: int) -> CellComplex:
     """Overlapping scales whose edges are true arcs of a circle, hanging over the row below."""
-    half = math.radians(SCALE_HALF_DEG)
-    edge = arc(-90.0 - SCALE_HALF_DEG, -90.0 + SCALE_HALF_DEG, 1.0, 2 * steps)
-    return _scales(edge, 2.0 * math.sin(half), 1.0 - math.cos(half))
+    return _scales(*scale_edge(SCALE_HALF_DEG, 2 * steps))
 
 
 WAVE_ROW: Final = 0.5

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -10,8 +9,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats, Ints
 from ringtex.pattern.cellular.sites import random_disc
-from ringtex.pattern.clip import wrap
-from ringtex.pattern.quantisation import rounded
+from ringtex.pattern.quantisation import rounded, with_vertices
 from ringtex.pattern.tiling import Tiling
 
 MAX_MOVE: Final = 0.35
@@ -38,20 +36,13 @@ def move_corners(tiling: Tiling, scatter: float, seed: int) -> Tiling:
     on_border = np.isin(tiling.vertices[:, 1], (tiling.lower, tiling.upper))
     move[on_border, 1] = 0.0
     for halving in range(MAX_HALVINGS + 1):
-        moved = _moved(tiling, move)
+        moved = with_vertices(tiling, tiling.vertices + move)
         _, clearance = moved.kernel
         wrong = ~(clearance > MIN_CLEARANCE * np.sqrt(np.maximum(moved.areas, 0.0)))
         if not np.any(wrong):
             break
         move[tiling.corner_vertex[wrong[tiling.corner_cell]]] *= 0.5 if halving < MAX_HALVINGS - 1 else 0.0
     return rounded(moved)
-
-
-def _moved(tiling: Tiling, move: Floats) -> Tiling:
-    places = tiling.vertices + move
-    places[:, 0], turn = wrap(places[:, 0], tiling.length)
-    corner_winding = (tiling.corner_winding + turn[tiling.corner_vertex]).astype(np.int32)
-    return replace(tiling, vertices=places, corner_winding=corner_winding)
 
 
 def _room(tiling: Tiling) -> Floats:

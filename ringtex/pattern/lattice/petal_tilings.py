@@ -8,13 +8,7 @@ from typing import Final
 import numpy as np
 
 from ringtex.pattern.lattice.cell_complex import CellComplex, Polygon, Repeat
-from ringtex.pattern.lattice.curved_tilings import (
-    Points,
-    arc,
-    arc_sagitta,
-    curved,
-    moved,
-)
+from ringtex.pattern.lattice.curved_tilings import Points, arc_sagitta, curved, moved, scale_edge
 from ringtex.pattern.lattice.lattice_family import LatticeFamily
 
 PETAL_HALF_DEG: Final = 21.0
@@ -53,9 +47,7 @@ SHELL_RIBS: Final = 6
 def shells(steps: int) -> CellComplex:
     """Scallop shells in rows, hanging like scales: ribs that spread from a hinge to the edge."""
     half = SHELL_RIBS // 2 * steps
-    edge = arc(-90.0 - SHELL_HALF_DEG, -90.0 + SHELL_HALF_DEG, 1.0, 2 * half)
-    angle = math.radians(SHELL_HALF_DEG)
-    pitch, row = 2.0 * math.sin(angle), 1.0 - math.cos(angle)
+    edge, pitch, row = scale_edge(SHELL_HALF_DEG, 2 * half)
     right = moved(edge[: half + 1], 0.5 * pitch, row)
     left = moved(edge[half:], -0.5 * pitch, row)[::-1]
     rim = _rim(left[steps], right[steps], right[0])

@@ -15,10 +15,9 @@ from ringtex.basics.arrays import Floats
 from ringtex.pattern.cellular.short_walls import SHORT_WALL_FRACTION, close_short_walls
 from ringtex.pattern.cellular.sites import random_disc, wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import voronoi_tiling
-from ringtex.pattern.clip import wrap
 from ringtex.pattern.lattice.lattice import Lattice, lattice_tiling
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.quantisation import rounded
+from ringtex.pattern.quantisation import rounded, with_vertices
 from ringtex.pattern.tiling import Tiling
 
 MAX_MOVE: Final = 0.5
@@ -105,12 +104,5 @@ class Shear:
         v = np.clip(v, part.lower, part.upper)
         v[tiling.vertices[:, 1] == tiling.lower] = part.lower
         v[tiling.vertices[:, 1] == tiling.upper] = part.upper
-        u, turn = wrap(u, part.length)
-        return replace(
-            tiling,
-            length=part.length,
-            lower=part.lower,
-            upper=part.upper,
-            vertices=np.column_stack([u, v]),
-            corner_winding=(tiling.corner_winding + turn[tiling.corner_vertex]).astype(np.int32),
-        )
+        moved = replace(tiling, length=part.length, lower=part.lower, upper=part.upper)
+        return with_vertices(moved, np.column_stack([u, v]))

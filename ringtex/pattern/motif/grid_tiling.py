@@ -6,7 +6,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Longs
 from ringtex.pattern.patterned_part import PatternedPart
-from ringtex.pattern.tiling import Tiling
+from ringtex.pattern.tiling import Tiling, twins_between
 
 
 def grid_tiling(part: PatternedPart, around: int, across: int, slide_mm: float, is_brick: bool) -> Tiling:
@@ -54,7 +54,7 @@ def grid_tiling(part: PatternedPart, around: int, across: int, slide_mm: float, 
     start = np.concatenate(([0], np.cumsum(kept.sum(axis=1))))
     return Tiling(
         part.length, part.lower, part.upper, vertices, start.astype(np.int32), vertex.astype(np.int32),
-        winding.astype(np.int32), _twins(vertex, winding, start).astype(np.int32),
+        winding.astype(np.int32), twins_between(vertex, winding, start),
     )  # fmt: skip
 
 
@@ -62,18 +62,3 @@ def _corner(line: Longs, half: Longs, first: Longs, every: Longs, base: Longs, a
     """The vertex at a half on a line, and how many turns on it lies."""
     turn, inside = np.divmod(half - first[line], 2 * around)
     return base[line] + np.minimum(inside // every[line], 2 * around // every[line] - 1), turn
-
-
-def _twins(vertex: Longs, winding: Longs, start: Longs) -> Longs:
-    """(m,) the half-edge between the same two vertices the other way; -1 for none."""
-    number = np.arange(len(vertex))
-    following = number + 1
-    following[start[1:] - 1] = start[:-1]
-    end = vertex[following]
-    step = winding[following] - winding
-    order = np.lexsort((np.where(vertex < end, step, -step), np.maximum(vertex, end), np.minimum(vertex, end)))
-    one, other = order[:-1], order[1:]
-    pair = (vertex[one] == end[other]) & (end[one] == vertex[other]) & (step[one] == -step[other])
-    twin = np.full(len(vertex), -1, dtype=np.int64)
-    twin[one[pair]], twin[other[pair]] = other[pair], one[pair]
-    return twin

@@ -145,9 +145,10 @@ def _blurred(grey: Floats, axis: int, sigma: float, joins: bool) -> Floats:
     if TRUNCATED * sigma <= size:
         mode = "grid-wrap" if joins else "reflect"
         return np.asarray(ndimage.gaussian_filter1d(grey, sigma, axis, mode=mode, truncate=TRUNCATED))
-    spectrum = np.moveaxis(fft.rfft(grey, axis=axis) if joins else fft.dct(grey, axis=axis), axis, -1)
-    waves = np.arange(spectrum.shape[-1]) / (size if joins else 2 * size)
-    spectrum = np.moveaxis(spectrum * np.exp(-2.0 * np.square(np.pi * min(sigma, WIDEST * size) * waves)), -1, axis)
+    spectrum = fft.rfft(grey, axis=axis) if joins else fft.dct(grey, axis=axis)
+    waves = np.arange(spectrum.shape[axis]) / (size if joins else 2 * size)
+    kept = np.exp(-2.0 * np.square(np.pi * min(sigma, WIDEST * size) * waves))
+    spectrum = spectrum * np.expand_dims(kept, 1 - axis)
     return np.asarray(fft.irfft(spectrum, n=size, axis=axis) if joins else fft.idct(spectrum, axis=axis))
 
 

@@ -27,7 +27,7 @@ MAX_SHRINKS = 8
 LEG_SAGITTA = 0.6
 """Fraction of the chord tolerance that the distance between two loops may take, across the walls."""
 
-MOST_LEGS = 0.8
+LEG_QUANTILE = 0.8
 """Fraction of the corners for whose ways between two level loops loops are planned, in final meshes: single edges of
 the others are split, which takes fewer triangles than one loop more in every cell."""
 
@@ -152,7 +152,7 @@ def _fine_profile(
         top = height * float(np.max(profile.height_mm[part - 1 : part + 1]))
         # Single edges of level parts are split later; heights on flanks are followed less well by splits.
         level = profile.height_mm[part] == profile.height_mm[part - 1] and chord_mm < DRAFT_CHORD_MM
-        sagitta = np.quantile(forms.sagitta(cell, leg, top), MOST_LEGS if level else 1.0)
+        sagitta = np.quantile(forms.sagitta(cell, leg, top), LEG_QUANTILE if level else 1.0)
         pieces.append(math.ceil(math.sqrt(float(sagitta) / (LEG_SAGITTA * chord_mm)) - 1e-6))
     knot = np.concatenate([[*(i + np.arange(max(n, 1)) / max(n, 1))] for i, n in enumerate(pieces)] + [[len(pieces)]])
     number = np.arange(len(profile.share))

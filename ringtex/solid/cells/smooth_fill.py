@@ -157,7 +157,7 @@ def _stretch(tiling: Tiling, loops: OffsetLoops, nearest: Floats) -> Floats:
     and how near (cells,) its sides do, mm."""
     away = np.hypot(*(loops.corner[:, -1] - loops.centre[tiling.corner_cell]).T) * loops.along
     furthest = np.maximum.reduceat(away, tiling.cell_start[:-1])
-    return np.asarray(np.maximum(furthest / np.maximum(NEEDLE * nearest, 1e-12), 1.0))
+    return np.asarray(np.maximum(furthest / (NEEDLE * nearest), 1.0))
 
 
 def nearest_sides(tiling: Tiling, loops: OffsetLoops) -> Floats:

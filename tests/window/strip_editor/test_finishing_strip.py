@@ -36,12 +36,6 @@ def middle(bench: Bench, number: int = 0) -> QPoint:
     return bench.point(item.u, item.v)
 
 
-def grip(bench: Bench, name: str, number: int = 0) -> QPoint:
-    strip = bench.strip.state
-    x, y = next((x, y) for found, x, y in strip.grips(strip.items[number]) if found == name)
-    return QPoint(round(x / bench.strip.state.ratio), round(y / bench.strip.state.ratio))
-
-
 def click(bench: Bench, at: QPoint) -> None:
     bench.move(at)
     QTest.mouseClick(bench.strip, LEFT, pos=at)
@@ -168,7 +162,7 @@ def test_the_grip_changes_the_diameter(bench: Bench) -> None:
     with_stones(bench, Stone(0.3, 0.5, 2.0))
     click(bench, middle(bench))
     assert bench.state.finishing.chosen == "stones[0]"
-    start = grip(bench, "diameter")
+    start = bench.grip("diameter")
     pulled = round(0.5 * bench.strip.state.viewport.scale)
     drag(bench, start, start + QPoint(pulled // 2, 0), start + QPoint(pulled, 0))
     (stone,) = bench.document.design.stones
@@ -187,7 +181,7 @@ def test_a_plain_place_is_dragged_and_pulled_to_size(bench: Bench) -> None:
         ("width", QPoint(round(scale), 0), "width_mm"),
         ("height", QPoint(0, -round(0.5 * scale)), "height_mm"),
     ):
-        at = grip(bench, name)
+        at = bench.grip(name)
         drag(bench, at, at + by / 2, at + by)
         assert bench.document.undo_label == f"change the {name} of a plain place", key
     (place,) = bench.document.design.plain

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from strip_rings import Bench, drag, pixels
 
@@ -29,12 +29,6 @@ def bench(qtbot) -> Bench:  # type: ignore[no-untyped-def]
 def given(bench: Bench, **options: object) -> None:
     bench.document.change(replace(bench.document.design, **options), "set")
     bench.rest()
-
-
-def grip(bench: Bench, name: str) -> QPoint:
-    strip = bench.strip.state
-    x, y = next((x, y) for found, x, y in strip.grips(strip.items[0]) if found == name)
-    return (QPointF(x, y) / strip.ratio).toPoint()
 
 
 def sizes(bench: Bench) -> tuple[float, float]:
@@ -60,7 +54,7 @@ def test_the_grip_of_a_stone_changes_its_diameter_by_what_it_is_pulled(bench: Be
     scale = bench.strip.state.viewport.scale
     start = bench.point(0.5 * sizes(bench)[0], 0.5 * sizes(bench)[1])
     QTest.mouseClick(bench.strip, LEFT, pos=start)
-    at = grip(bench, "diameter")
+    at = bench.grip("diameter")
     pulled = QPoint(round(0.5 * scale), 0)
     drag(bench, at, at + pulled / 2, at + pulled)
     (stone,) = bench.document.design.stones
@@ -73,7 +67,7 @@ def test_a_plain_place_is_pulled_to_its_true_size(bench: Bench) -> None:
     scale = bench.strip.state.viewport.scale
     QTest.mouseClick(bench.strip, LEFT, pos=bench.point(*(0.5 * size for size in sizes(bench))))
     for name, by in (("width", QPoint(round(scale), 0)), ("height", QPoint(0, -round(0.5 * scale)))):
-        at = grip(bench, name)
+        at = bench.grip(name)
         drag(bench, at, at + by / 2, at + by)
     (place,) = bench.document.design.plain
     assert place.width_mm == pytest.approx(6.0, abs=0.3)
@@ -116,7 +110,7 @@ def test_equal_stones_look_equal(bench: Bench) -> None:
     for u in (0.5, 0.2):
         given(bench, stones=(Stone(u, 0.5, 2.0),))
         here = bench.point(u * sizes(bench)[0], 0.5 * sizes(bench)[1])
-        reach.append((grip(bench, "diameter") - here).manhattanLength())
+        reach.append((bench.grip("diameter") - here).manhattanLength())
     assert reach[0] == pytest.approx(reach[1], abs=2.5)
 
 
