@@ -240,6 +240,11 @@ def twins_between(vertex: Longs | Ints, winding: Longs | Ints, start: Longs | In
 
 
 def orientation(a: Floats, b: Floats, c: Floats) -> Floats:
-    """Twice the area of triangles with corners (..., 2), above 0 counter-clockwise."""
+    """Twice the area of triangles, above 0 where their corners run counter-clockwise.
+
+    Parameters:
+        a, b, c: (..., 2) corners.
+    Returns: (...) areas.
+    """
     first, second = b - a, c - a
     return np.asarray(first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0], dtype=np.float64)
