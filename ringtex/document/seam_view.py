@@ -115,7 +115,7 @@ def seam_view(design: Design, rows: int, progress: Progress) -> SeamView:
 def _motif_heights(strip: StripMap, layout: MotifLayout, design: Design, u: Floats, v: Floats) -> Floats:
     """(rows, columns) mm, as the mesh has them."""
     profile = cell_profile(replace(design.relief, wall_width_mm=0.0, top_size=None), CHORD_MM)
-    reach = math.ceil(max(abs(u[0]), abs(u[-1])) / layout.tile[0]) + 2
+    reach = math.ceil(max(abs(u[0]), abs(u[-1])) / layout.tile[0]) + 2 + layout.reach[0]
     field = DistanceField(layout.shapes(range(-reach, reach)))
     uu, vv = (each.ravel() for each in np.meshgrid(u, v))
     places = np.column_stack((uu, vv))
@@ -144,7 +144,7 @@ def seam_words(motif: MotifOptions, pattern: Pattern) -> tuple[str, ...]:
     if abs(pattern.stretch_percent) >= 1.0:
         way = "across the ring" if pattern.stretch_percent > 0.0 else "round the ring"
         counts += f", stretched {way} by {abs(pattern.stretch_percent):.0f} %"
-    cut = not once and (motif.arrangement != "straight" or pattern.motif is None or pattern.motif.slide[0] != 0.0)
+    cut = not once and (motif.arrangement == "brick" or pattern.motif is None or pattern.motif.slide[0] != 0.0)
     seam = "cuts through repeats, which run on across it" if cut else "lies where one repeat ends and the next begins"
     joined = _picture_words(motif) if motif.grey is not None else _outline_words(motif)
     return f"{counts}. The seam {seam}.", joined

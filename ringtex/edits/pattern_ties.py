@@ -14,6 +14,9 @@ from ringtex.relief.relief_options import own_motif_forms
 EVEN_FAMILIES: Final = ("hexagon", "cellular")
 """The others are lattices, whose rows cannot change their number of cells, or have sites of their own."""
 
+ALTERNATING: Final = ("half_drop", "mirrored", "turned")
+"""Values of a motif's arrangement and alternation with which neighbours round the ring differ."""
+
 SOME_SCATTER: Final = 0.3
 """What is offered where a seed has nothing to draw: enough to be seen."""
 
@@ -57,7 +60,8 @@ def with_pattern_of(design: Design, other: Design) -> Design:
 
 def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
     """What changes with a key of the pattern: families that stand in whole rows have neither evenness nor density,
-    grown cells no rows that could climb, and even cells can neither climb nor slide.
+    grown cells no rows that could climb, even cells can neither climb nor slide, and repeats of a motif that alternate
+    close in even numbers only.
 
     Parameters:
         design: the design before the change.
@@ -78,8 +82,11 @@ def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
     dense = isinstance(value, DensityOptions) and not value.even
     if (key == "pattern.evenness" and value > 0.0) or (key.startswith("pattern.density") and (dense or "[" in key)):
         tied = {"pattern.twist": 0, "pattern.slide": (0.0, 0.0)}
+    if key in ("pattern.motif.arrangement", "pattern.motif.alternate") and value in ALTERNATING and pattern.around % 2:
+        tied = {"pattern.around": pattern.around + 1}
     now = {
         "pattern.evenness": pattern.evenness, "pattern.density": pattern.density, "pattern.twist": pattern.twist,
-        "pattern.slide": pattern.slide_mm, "pattern.scatter": pattern.scatter, "relief.form": design.relief.form,
+        "pattern.slide": pattern.slide_mm, "pattern.around": pattern.around,
+        "pattern.scatter": pattern.scatter, "relief.form": design.relief.form,
     }  # fmt: skip
     return {name: wanted for name, wanted in tied.items() if now[name] != wanted}

@@ -102,3 +102,5 @@ def test_a_steep_picture_is_named() -> None:
 def test_the_seam_cuts_bricks() -> None:
     square = MotifOptions(outline_text(MultiPolygon([box(0, 0, GRID, GRID)])), arrangement="brick")
     assert "cuts through repeats" in seam_view(drawn(square), 20, Progress()).words[0]
+    dropped = seam_view(drawn(replace(square, arrangement="half_drop")), 20, Progress())
+    assert "lies where one repeat ends" in dropped.words[0]

@@ -46,3 +46,10 @@ def test_back_to_the_motif_takes_its_form_with_it() -> None:
 def test_no_motif_to_choose_is_refused() -> None:
     with pytest.raises(InputError, match="Import a drawing"):
         with_one(design_from_json(plain_design()), "pattern.family", "motif")
+
+
+@pytest.mark.parametrize(("key", "value"), [("arrangement", "half_drop"), ("alternate", "mirrored")])
+def test_repeats_that_alternate_are_made_even(key: str, value: str) -> None:
+    odd = with_one(with_motif(design_from_json(plain_design()), LEAF.motif), "pattern.around", 7)
+    assert with_one(odd, f"pattern.motif.{key}", value).pattern.around == 8
+    assert with_one(odd, "pattern.motif.arrangement", "brick").pattern.around == 7

@@ -1,4 +1,4 @@
-"""Rectangles in straight or staggered rows, one for each repeat of an own motif or picture."""
+"""Rectangles in straight or staggered rows or in staggered columns, one for each repeat of an own motif or picture."""
 
 from __future__ import annotations
 
@@ -51,6 +51,49 @@ def grid_tiling(part: PatternedPart, around: int, across: int, slide_mm: float, 
     vertex = ids[kept]
     # Vertices were reduced to one turn, the cells are in one piece.
     winding = turns[kept] + turn[vertex]
+    start = np.concatenate(([0], np.cumsum(kept.sum(axis=1))))
+    return Tiling(
+        part.length, part.lower, part.upper, vertices, start.astype(np.int32), vertex.astype(np.int32),
+        winding.astype(np.int32), twins_between(vertex, winding, start),
+    )  # fmt: skip
+
+
+def half_drop_tiling(part: PatternedPart, around: int, across: int, slide_mm: float) -> Tiling:
+    """Columns of rectangles, every other one moved up by half a rectangle, which leaves halves at its two ends.
+
+    Parameters:
+        part: the patterned part of the strip.
+        around: columns, an even number.
+        across: whole rectangles in a column.
+        slide_mm: where column 0 begins, mm.
+    Returns: the tiling, cells as `repeats.dropped_cell` numbers them.
+    """
+    # Every line between columns has a vertex at each half of a rectangle.
+    levels = 2 * across + 1
+    u = slide_mm + np.arange(around) * (part.length / around)
+    turn = np.floor(u / part.length).astype(np.int64)
+    v = part.lower + np.arange(levels) * (part.width / (2 * across))
+    v[-1] = part.upper
+    at = np.clip(u - turn * part.length, 0.0, np.nextafter(part.length, 0.0))
+    vertices = np.column_stack((np.repeat(at, levels), np.tile(v, around)))
+    pair = np.concatenate((np.zeros(across, np.int64), np.ones(across + 1, np.int64)))
+    column = (2 * np.arange(around // 2)[:, None] + pair).ravel()
+    low = np.concatenate((2 * np.arange(across), [0], 2 * np.arange(across) + 1))
+    high = np.concatenate((low[:across] + 2, [1], np.minimum(low[across + 1 :] + 2, levels - 1)))
+    low, high = np.tile(low, around // 2), np.tile(high, around // 2)
+    whole = high - low == 2
+    after = (column + 1) % around
+    ids = np.column_stack(
+        [line * levels + level for line, level in (
+            (column, low), (after, low), (after, low + 1), (after, high), (column, high), (column, low + 1)
+        )]
+    )  # fmt: skip
+    over = (column + 1) // around
+    winding = np.column_stack((np.zeros_like(over), over, over, over, np.zeros_like(over), np.zeros_like(over)))
+    always = np.ones_like(whole)
+    kept = np.column_stack((always, always, whole, always, always, whole))
+    vertex = ids[kept]
+    winding = winding[kept] + turn[vertex // levels]
     start = np.concatenate(([0], np.cumsum(kept.sum(axis=1))))
     return Tiling(
         part.length, part.lower, part.upper, vertices, start.astype(np.int32), vertex.astype(np.int32),

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from functools import cached_property
+from typing import Any, Final
 
 import numpy as np
 import shapely
@@ -12,7 +14,10 @@ import shapely
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.pattern.motif.motif_options import MotifOptions, decoded_outline
 from ringtex.pattern.motif.motif_outline import GRID
-from ringtex.pattern.motif.repeats import Repeats
+from ringtex.pattern.motif.repeats import Repeats, dropped_cell
+
+MAX_REACH: Final = 8
+"""Columns and rows that an outline may reach beyond its repeat; what lies further out is not repeated."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -20,13 +25,8 @@ class MotifLayout(Repeats):
     """The repeats of one outline, which the motif has in steps."""
 
     @property
-    def columns(self) -> int:
-        """Repeats round the ring after which the pattern is the same again."""
-        return 1 if self.options.alternate == "none" else 2
-
-    @property
     def period(self) -> float:
-        """The same in mm."""
+        """Length after which the pattern is the same again, mm."""
         return self.tile[0] * self.columns
 
     def shapes(self, columns: range) -> Any:
@@ -37,30 +37,65 @@ class MotifLayout(Repeats):
         outline = decoded_outline(self.options.outline)
         copies = [_placed(outline, self._matrix(i, j)) for i in columns for j in self._rows()]
         joined = shapely.union_all(copies)
-        low, high = columns.start - 5, columns.stop + 5
+        low, high = columns.start - 3 * MAX_REACH, columns.stop + 3 * MAX_REACH
         box = shapely.box(low * self.tile[0], self.part.lower, high * self.tile[0], self.part.upper)
         return shapely.intersection(joined, box)
 
     def cells_at(self, points: Floats) -> Longs:
         """(n,) the repeat, as a cell of the tiling, that each point (n, 2) lies in."""
         wide, high = self.tile
-        row = np.clip(np.floor((points[:, 1] - self.part.lower) / high), 0, self.across - 1).astype(np.int64)
-        column = np.floor((points[:, 0] - self.slide[0]) / wide - self.row_shift(row)).astype(np.int64) % self.around
+        along, up = (points[:, 0] - self.slide[0]) / wide, (points[:, 1] - self.part.lower) / high
+        if self.is_half_drop:
+            column = np.floor(along).astype(np.int64) % self.around
+            row = np.clip(np.floor(up + 0.5 * (column % 2)), 0, self.across - 1 + column % 2).astype(np.int64)
+            return dropped_cell(column, row, self.across)
+        row = np.clip(np.floor(up), 0, self.across - 1).astype(np.int64)
+        column = np.floor(along - self.row_shift(row)).astype(np.int64) % self.around
         return row * self.around + column
+
+    @cached_property
+    def reach(self) -> tuple[int, int]:
+        """How many columns and rows an outline may reach beyond its own repeat."""
+        bounds = np.reshape(shapely.bounds(self.outline_on_page()), (2, 2)) / self.tile
+        beyond = np.ceil(np.maximum(-bounds[0], bounds[1] - 1.0) - 1e-9)
+        along, across = np.clip(beyond, 0, MAX_REACH).astype(int).tolist()
+        return along, across
 
     def _rows(self) -> range:
         """Rows of repeats, so many more that a slide across leaves no gap."""
-        more = math.ceil(abs(self.slide[1]) / self.tile[1]) + (self.options.size > 1.0 or self.options.fit == "page")
+        more = math.ceil(abs(self.slide[1]) / self.tile[1]) + max(self.reach[1], self.options.fit == "page")
+        more += self.is_half_drop
         return range(-more, self.across + more)
+
+    def _centre(self, i: int, j: int) -> Floats:
+        """(2,) middle of the repeat in column i and row j without a slide, mm."""
+        along, up = i + 0.5 + float(self.row_shift(j)), j + 0.5 + float(self.column_shift(i))
+        return np.array([along * self.tile[0], self.part.lower + up * self.tile[1]])
+
+    def _turn(self, i: int, j: int) -> Floats:
+        """(2, 2) what alternating does to that repeat; its own inverse."""
+        if (i + j) % 2 == 0 or self.options.alternate == "none":
+            return np.eye(2)
+        return np.diag([-1.0, 1.0 if self.options.alternate == "mirrored" else -1.0])
 
     def _matrix(self, i: int, j: int) -> Floats:
         """(2, 3) from steps to the strip, of the repeat in column i and row j."""
-        wide, high = self.tile
-        centre = np.array([(i + 0.5 + float(self.row_shift(j))) * wide, self.part.lower + (j + 0.5) * high])
-        linear, middle = _fitted(self.options, wide, high)
-        if (i + j) % 2 and self.options.alternate != "none":
-            linear = np.diag([-1.0, 1.0 if self.options.alternate == "mirrored" else -1.0]) @ linear
-        return np.column_stack((linear, centre + self.slide - linear @ middle))
+        linear, middle = _fitted(self.options, *self.tile)
+        linear = self._turn(i, j) @ linear
+        # A slide of whole periods changes nothing.
+        slide = np.array([math.remainder(self.slide[0], self.period), self.slide[1]])
+        return np.column_stack((linear, self._centre(i, j) + slide - linear @ middle))
+
+    def to_page(self, column: int, row: int) -> Callable[[Floats], Floats]:
+        """From the strip to the page that one repeat is, mm from its lower left corner before any turn."""
+        centre, turn = self._centre(column, row) + self.slide, self._turn(column, row)
+        return lambda points: np.asarray((points - centre) @ turn + 0.5 * np.array(self.tile))
+
+    def outline_on_page(self) -> Any:
+        """The outline as it lies in its repeat, mm from the repeat's lower left corner."""
+        linear, middle = _fitted(self.options, *self.tile)
+        shift = 0.5 * np.array(self.tile) - linear @ middle
+        return _placed(decoded_outline(self.options.outline), np.column_stack((linear, shift)))
 
 
 def _placed(outline: Any, matrix: Floats) -> Any:

@@ -10,7 +10,7 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.limits import Within, require_limits
 from ringtex.pattern.picture.grey_options import GreyOptions
 
-ARRANGEMENTS: Final = ("straight", "brick")
+ARRANGEMENTS: Final = ("straight", "brick", "half_drop")
 ALTERNATIONS: Final = ("none", "mirrored", "turned")
 FITS: Final = ("motif", "page")
 
@@ -33,7 +33,8 @@ class MotifOptions:
                  to border join. What is outside of the page then lies over the neighbours, and joins them.
     size         how much of its repeat the motif takes, 0.05 to 3; over 1 it reaches over its neighbours.
     turn_deg     turned counter-clockwise on the strip; with the fit "page" not used.
-    arrangement  "straight" or "brick": every other row moved by half a repeat.
+    arrangement  "straight"; "brick": every other row is moved by half a repeat round the ring; "half_drop": every other
+                 column is moved by half a repeat across it.
     alternate    "none", or every other repeat "mirrored" left to right or "turned" by half a turn, like a chessboard.
     text, font   the line of text that the outline was made of, and its font, to write it anew. A ring is made of the
                  outline alone, and needs no font. Empty for other motifs.
@@ -49,7 +50,7 @@ class MotifOptions:
     fit: Literal["motif", "page"] = "motif"
     size: Annotated[float, Within(0.05, 3.0, "of its repeat")] = 0.9
     turn_deg: Annotated[float, Within(-360.0, 360.0, "degrees")] = 0.0
-    arrangement: Literal["straight", "brick"] = "straight"
+    arrangement: Literal["straight", "brick", "half_drop"] = "straight"
     alternate: Literal["none", "mirrored", "turned"] = "none"
     text: str = ""
     font: str = ""

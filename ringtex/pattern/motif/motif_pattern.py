@@ -7,9 +7,10 @@ from typing import Final
 import shapely
 
 from ringtex.basics.errors import InputError
-from ringtex.pattern.motif.grid_tiling import grid_tiling
+from ringtex.pattern.motif.grid_tiling import grid_tiling, half_drop_tiling
 from ringtex.pattern.motif.motif_layout import MotifLayout, proportion
 from ringtex.pattern.motif.motif_options import decoded_outline
+from ringtex.pattern.motif.repeats import refuse_odd
 from ringtex.pattern.pattern_options import PatternOptions, refuse_too_many
 from ringtex.pattern.patterned_part import Pattern, PatternedPart
 
@@ -31,9 +32,7 @@ def motif_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
         from ringtex.pattern.picture.picture_pattern import picture_pattern
 
         return picture_pattern(part, options, motif)
-    if motif.alternate != "none" and options.around % 2:
-        message = f"motifs that alternate do not close round the ring with {options.around} repeats"
-        raise InputError(message, "Give an even number around", "pattern.around")
+    refuse_odd(motif, options.around)
     wide = part.length / options.around
     fitted = max(1, round(part.width / (wide * proportion(motif))))
     across = fitted if options.across == "auto" else options.across
@@ -43,7 +42,10 @@ def motif_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
         message = f"{options.around} by {across} repeats of this outline have {points:,} points"
         raise InputError(message, "Use fewer repeats, or a simpler drawing", "pattern.around")
     layout = MotifLayout(part, motif, options.around, across, options.slide_mm)
-    tiling = grid_tiling(part, options.around, across, options.slide_mm[0], layout.is_brick)
+    if layout.is_half_drop:
+        tiling = half_drop_tiling(part, options.around, across, options.slide_mm[0])
+    else:
+        tiling = grid_tiling(part, options.around, across, options.slide_mm[0], layout.is_brick)
     stretch = 0.0
     if motif.fit == "page":
         stretch = 100.0 * (part.width / across / (wide * proportion(motif)) - 1.0)

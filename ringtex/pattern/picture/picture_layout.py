@@ -60,30 +60,28 @@ class PictureLayout(Repeats):
             u, v: (n,) positions on the strip, mm.
         Returns: (n,).
         """
-        found = self._row(u, v)
-        blend = self._grey.blend
-        if blend > 0.0:
-            high = self.tile[1]
-            place = (v - self.part.lower - self.slide[1]) / high
-            weight, mirrored = _across_border(place - np.floor(place), v, high, blend)
-            # The patterned part's own borders meet nothing.
-            inside = (mirrored >= self.part.lower) & (mirrored <= self.part.upper)
-            some = np.flatnonzero((weight > 0.0) & inside)
-            found[some] += weight[some] * (self._row(u[some], mirrored[some]) - found[some])
+        # Where neighbours are staggered along one axis, the borders along the other run straight: those come last.
+        found = self._blended(u, v, (1, 0) if self.is_half_drop else (0, 1))
         found = np.clip(found, 0.0, 1.0)
         return np.asarray(1.0 - found if self._grey.high == "black" else found)
 
-    def _row(self, u: Floats, v: Floats) -> Floats:
-        """Grey of the row at v, blended with itself at the borders of its repeats."""
-        found = self._plain(u, v)
+    def _blended(self, u: Floats, v: Floats, axes: tuple[int, ...]) -> Floats:
+        """Grey blended at the borders across these axes, the last one's over the others'."""
+        if not axes:
+            return self._plain(u, v)
+        inner, axis = axes[:-1], axes[-1]
+        found = self._blended(u, v, inner)
         blend = self._grey.blend
         if blend > 0.0:
-            wide, high = self.tile
-            row = np.floor((v - self.part.lower - self.slide[1]) / high)
-            place = (u - self.slide[0]) / wide - self.row_shift(row)
-            weight, mirrored = _across_border(place - np.floor(place), u, wide, blend)
-            some = np.flatnonzero(weight > 0.0)
-            found[some] += weight[some] * (self._plain(mirrored[some], v[some]) - found[some])
+            at = (u, v)[axis]
+            weight, mirrored = _across_border(self.repeat_at(u, v)[2 + axis], at, self.tile[axis], blend)
+            chosen = weight > 0.0
+            if axis == 1:
+                # The patterned part's own borders meet nothing.
+                chosen &= (mirrored >= self.part.lower) & (mirrored <= self.part.upper)
+            some = np.flatnonzero(chosen)
+            there = (mirrored[some], v[some]) if axis == 0 else (u[some], mirrored[some])
+            found[some] += weight[some] * (self._blended(*there, inner) - found[some])
         return found
 
     def _sampled(self, column: Floats, row: Floats, x: Floats, y: Floats) -> Floats:
@@ -97,12 +95,8 @@ class PictureLayout(Repeats):
 
     def _plain(self, u: Floats, v: Floats) -> Floats:
         """Grey without blending."""
-        wide, high = self.tile
-        row_place = (v - self.part.lower - self.slide[1]) / high
-        row = np.floor(row_place)
-        place = (u - self.slide[0]) / wide - self.row_shift(row)
-        column = np.floor(place)
-        return self._sampled(column, row, place - column, row_place - row)
+        column, row, x, y = self.repeat_at(u, v)
+        return self._sampled(column, row, x, y)
 
 
 def _across_border(place: Floats, at: Floats, size: float, blend: float) -> tuple[Floats, Floats]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from ringtex.basics.errors import InputError
 from ringtex.pattern.motif.grid_tiling import grid_tiling
 from ringtex.pattern.motif.motif_options import MotifOptions
+from ringtex.pattern.motif.repeats import refuse_odd
 from ringtex.pattern.pattern_options import PatternOptions, refuse_too_many
 from ringtex.pattern.patterned_part import Pattern, PatternedPart
 from ringtex.pattern.picture.picture_layout import PictureLayout
@@ -28,9 +28,7 @@ def picture_pattern(part: PatternedPart, options: PatternOptions, motif: MotifOp
     grey = motif.grey
     assert grey is not None
     around = 1 if grey.once else options.around
-    if motif.alternate != "none" and around % 2:
-        message = f"pictures that alternate do not close round the ring with {around} repeats"
-        raise InputError(message, "Give an even number around, or let all be alike", "pattern.motif.alternate")
+    refuse_odd(motif, around)
     wide = part.length / around
     proportion = motif.height_mm / motif.width_mm
     fitted = 1 if grey.once else max(1, round(part.width / (wide * proportion)))

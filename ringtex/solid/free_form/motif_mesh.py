@@ -124,7 +124,7 @@ def _cached_outlines(strip: StripMap, layout: MotifLayout, columns: int, chord_m
 
 
 def _made_outlines(strip: StripMap, layout: MotifLayout, columns: int, chord_mm: float) -> _Outlines:
-    reach = 1 + int(np.ceil(max(layout.options.size, 1.0) if layout.options.fit == "motif" else 1.0))
+    reach = 2 + layout.reach[0]
     shapes = layout.shapes(range(-reach, columns + reach))
     parts = shapely.get_parts(shapely.union_all(shapely.get_parts(shapes)))
     parts = parts[(shapely.get_type_id(parts) == 3)]

@@ -44,7 +44,7 @@ ROWS: Final = 240
 LIGHT: Final = (315.0, 35.0)
 """Azimuth and elevation, degrees: from the upper left, as reliefs are usually drawn."""
 
-ARRANGEMENTS: Final = (("straight", "straight"), ("like bricks", "brick"))
+ARRANGEMENTS: Final = (("straight", "straight"), ("like bricks", "brick"), ("half-drop", "half_drop"))
 ALTERNATIONS: Final = (("all alike", "none"), ("mirrored", "mirrored"), ("turned by half", "turned"))
 FITS: Final = (("motif in its proportions", "motif"), ("page fills the repeat", "page"))
 FIRST_TEXT: Final = "always"

@@ -49,6 +49,9 @@ CASES = {
     "leaf raised": design(LEAF),
     "leaf sunk, turned": design(replace(LEAF, alternate="turned"), "sunk"),
     "leaf in steps, bricks over the seam": design(replace(LEAF, arrangement="brick", size=1.4), "step", 4),
+    "leaf half-dropped and mirrored, on a dome": design(
+        replace(LEAF, arrangement="half_drop", alternate="mirrored", size=0.7), "sunk", band=DOME
+    ),
     "bar round the ring": design(BAR),
     "leaf on a tapered dome": design(LEAF, around=5, band=DOME),
 }

@@ -50,6 +50,7 @@ def design(samples: np.ndarray, around: int = 6, form: str = "raised", **given: 
 CASES = {
     "waves once round": design(waves(400, 80), once=True),
     "noise like bricks, sunk": design(NOISE, form="sunk", arrangement="brick", blend=0.2),
+    "noise half-dropped": design(NOISE, arrangement="half_drop", blend=0.3),
     "noise turned on a tapered dome": design(NOISE, alternate="turned", blend=0.1, high="black", band=DOME),
 }
 
@@ -131,7 +132,10 @@ def test_volume_is_the_integral_of_the_heights() -> None:
     assert ring.solid.mesh.volume - band == pytest.approx(added, rel=5e-3)
 
 
-@pytest.mark.parametrize("keys", [{}, {"arrangement": "brick"}, {"alternate": "mirrored"}, {"alternate": "turned"}])
+@pytest.mark.parametrize(
+    "keys",
+    [{}, {"arrangement": "brick"}, {"arrangement": "half_drop"}, {"alternate": "mirrored"}, {"alternate": "turned"}],
+)
 def test_blended_borders_meet(keys: dict[str, str]) -> None:
     layout = layout_of(shape_ring(design(NOISE, blend=0.2, smooth_mm=0.0, **keys), 0.05, Progress()))
     wide, high = layout.tile
@@ -139,7 +143,8 @@ def test_blended_borders_meet(keys: dict[str, str]) -> None:
     v = layout.part.lower + rng.random(200) * layout.part.width
     u = rng.integers(0, 6, 200) * wide + 0.5 * wide * (keys.get("arrangement") == "brick") * ((v - v.min()) > 1e9)
     assert np.allclose(layout.height_fraction(u - 1e-7, v), layout.height_fraction(u + 1e-7, v), atol=1e-4)
-    u, v = rng.random(200) * layout.part.length, np.full(200, layout.part.lower + high)
+    u = rng.random(200) * layout.part.length
+    v = layout.part.lower + high * (1.0 + layout.column_shift(np.floor(u / wide)))
     assert np.allclose(layout.height_fraction(u, v - 1e-7), layout.height_fraction(u, v + 1e-7), atol=1e-4)
 
 
