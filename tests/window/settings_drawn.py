@@ -22,5 +22,7 @@ class Drawn(PanelBench):
         self.band, self.relief = band, relief
 
     def show(self, drawing: HandleDrawing) -> HandleDrawing:
+        """Scroll to a drawing, and draw the design at once."""
         self.panel.area.ensureWidgetVisible(drawing)
+        drawing.redraw()
         return drawing

@@ -15,10 +15,20 @@ pytest.importorskip("PySide6")
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 from settings_drawn import Drawn
 from settings_hands import LEFT, changed_keys, design_of, drag, handle_place, steps_done
 
 from ringtex.band.presets import PRESETS
+from ringtex.basics.progress import Progress
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.make_ring import shape_ring
+from ringtex.window.building.drawable_ring import make_view
+from ringtex.window.settings.drawings.curve_drawing import CurveDrawing
+from ringtex.window.settings.drawings.handle_drawing import HandleDrawing
+from ringtex.window.settings.drawings.profile_drawing import ProfileDrawing
+from ringtex.window.settings.drawings.section_drawing import SectionDrawing
+from ringtex.window.settings.drawings.station_drawing import StationDrawing
 
 
 @pytest.fixture(scope="module")
@@ -206,3 +216,60 @@ def test_the_point_stays_under_the_hand(dome: Drawn) -> None:
     assert abs(at.y() - (start.y() - 20.0)) <= 0.06 * drawing.frame.y_scale + 0.5
     QTest.keyClick(drawing, Qt.Key.Key_Escape)
     assert handle_place(drawing, "crown") == QPointF(start)
+
+
+@pytest.fixture
+def draws(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The names of the drawings, each time that one is drawn."""
+    names: list[str] = []
+    for kind in (SectionDrawing, StationDrawing, ProfileDrawing, CurveDrawing):
+
+        def counted(drawing: Any, plot: Any, draw: Any = kind.draw) -> None:
+            names.append(drawing.accessibleName())
+            draw(drawing, plot)
+
+        monkeypatch.setattr(kind, "draw", counted)
+    return names
+
+
+def test_only_what_shows_something_of_a_change_is_drawn_again_and_once(
+    dome: Drawn, qtbot: QtBot, draws: list[str]
+) -> None:
+    for drawing in dome.panel.findChildren(HandleDrawing):
+        drawing.redraw()
+    draws.clear()
+    design = dome.document.design
+    for depth in (0.41, 0.42, 0.43):
+        dome.document.change(replace(design, relief=replace(design.relief, depth_mm=depth)), "depth")
+    dome.document.change(replace(dome.document.design, name="another"), "name")
+    QApplication.processEvents()
+    assert draws == []  # the views come first
+    qtbot.waitUntil(lambda: bool(draws))
+    assert draws == ["Profile of a cell"]
+    draws.clear()
+    wider = replace(design.band.stations[0], width_mm=design.band.stations[0].width_mm + 0.5)
+    dome.document.change(replace(dome.document.design, band=replace(design.band, stations=(wider,))), "width")
+    band = {"Section of the band", "Width round the ring", "Height round the ring"}
+    qtbot.waitUntil(lambda: set(draws) == band)
+    # Nothing is left to be drawn.
+    for drawing in dome.panel.findChildren(HandleDrawing):
+        drawing.redraw()
+    assert len(draws) == 3
+
+
+def test_a_drawing_follows_the_hand_in_it_at_once_and_other_drawings_the_views(
+    drawn: Drawn, qtbot: QtBot, draws: list[str]
+) -> None:
+    drawn.begin(design_of(plain_design(band=DOME)))
+    section, others = drawn.show(drawn.band.section_drawing), (drawn.band.width_drawing, drawn.band.height_drawing)
+    for other in others:
+        other.redraw()
+    draws.clear()
+    drag(section, handle_place(section, "crown"), (0.0, -12.0), release=False)
+    QApplication.processEvents()
+    assert draws == ["Section of the band"]
+    built = shape_ring(drawn.document.history.design, DRAFT_CHORD_MM, Progress())
+    drawn.panel.show_view(make_view(built, is_draft=True))
+    QApplication.processEvents()
+    assert sorted(draws[1:]) == ["Height round the ring", "Width round the ring"]
+    QTest.keyClick(section, Qt.Key.Key_Escape)

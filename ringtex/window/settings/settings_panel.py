@@ -20,7 +20,7 @@ from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.setting_row import SettingRow, sentence
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import prepare_family_pictures
-from ringtex.window.settings.drawings.handle_drawing import PLOT_MODULE, HandleDrawing, plots_loaded
+from ringtex.window.settings.drawings.handle_drawing import LATER_MS, PLOT_MODULE, HandleDrawing, plots_loaded
 from ringtex.window.settings.sections.band_section import BandSection
 from ringtex.window.settings.sections.finger_section import FingerSection
 from ringtex.window.settings.sections.finishing_section import FinishingSection
@@ -29,8 +29,6 @@ from ringtex.window.settings.sections.pattern_section import PatternSection
 from ringtex.window.settings.sections.relief_section import ReliefSection
 from ringtex.window.settings.sections.settings_section import SettingsSection
 
-LATER_MS = 120
-"""During a drag the other sections follow when it pauses for so long."""
 NAME_HINT = "What the ring is called: the title of its workshop sheet"
 LAST_GOOD = "The ring in view is the last that could be made."
 SECTION_OF = {
@@ -62,6 +60,7 @@ class SettingsPanel(QWidget):
             kind(self._editor, state, self._watch, self._column)
             for kind in (FingerSection, BandSection, PatternSection, ReliefSection, FinishingSection, MakingSection)
         ]
+        self._drawings = self._column.findChildren(HandleDrawing)
         self._lay_out()
         self._failed = False
         self._loading: BackgroundJob | None = None
@@ -146,7 +145,7 @@ class SettingsPanel(QWidget):
     def eventFilter(self, watched: QObject, event: QEvent, /) -> bool:  # noqa: N802 - Qt's name
         """Empty the drawings before their window is deleted: Qt must not ask items that Python has half taken down."""
         if event.type() == QEvent.Type.DeferredDelete:
-            for drawing in self.findChildren(HandleDrawing):
+            for drawing in self._drawings:
                 drawing.discard()
         return super().eventFilter(watched, event)
 
@@ -160,9 +159,9 @@ class SettingsPanel(QWidget):
             self._picturing.start()
 
     def _draw(self) -> None:
-        for number, drawing in enumerate(self.findChildren(HandleDrawing)):
+        for number, drawing in enumerate(self._drawings):
             # One at a time, so that the window never stands still.
-            QTimer.singleShot(20 * number, drawing, drawing.refresh)
+            QTimer.singleShot(20 * number, drawing, drawing.redraw)
 
     def show_view(self, view: View) -> None:
         """Show what only the built ring knows: rows chosen by themselves, how far cells are from regular."""
@@ -172,6 +171,8 @@ class SettingsPanel(QWidget):
                 self.refresh()
             for section in self.sections:
                 section.show_view(view)
+        for drawing in self._drawings:
+            drawing.redraw_soon()
 
     def show_error(self, error: RingtexError) -> None:
         """Explain why the design cannot be built, at the control that it is about."""

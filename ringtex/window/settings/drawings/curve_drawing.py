@@ -60,7 +60,10 @@ class CurveDrawing(HandleDrawing):
             f"{kind.title}, {NAMES[name]}: drag the points. Double-click or Insert adds one; Delete, or dragging it "
             "out, removes one"
         )
-        self.refresh()
+
+    def shown(self) -> object:
+        """The points of the curve."""
+        return self.given
 
     def set_strip(self, strip: StripMap) -> None:
         """Know where places lie on the ring in view."""
@@ -88,7 +91,7 @@ class CurveDrawing(HandleDrawing):
         if self.dragging and self._pressed is not None:
             self._move_mirror_image(self._pressed[0].index)
             held = self._pressed[0].name
-            self._show_on_views(next((handle for handle in self.handles if handle.name == held), None))
+            self._show_on_views(next((handle for handle in self.make_handles() if handle.name == held), None))
 
     def _move_mirror_image(self, index: int | None) -> None:
         """The mirror image of a moved point goes where it belongs; at head and palm it stays a little aside."""

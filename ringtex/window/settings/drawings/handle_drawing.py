@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import hypot
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QEvent, QPointF, QSize, Qt
+from PySide6.QtCore import QEvent, QPointF, QSize, Qt, QTimer
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
@@ -39,6 +39,9 @@ CLICK_PX: Final = 3
 GRAB_PX: Final = 11
 OUTSIDE_PX: Final = 24
 """A handle so far below its drawing was dragged out of it."""
+
+LATER_MS: Final = 120
+"""A drawing that is not in use waits so long for the views to show the changed ring first."""
 
 PLOT_MODULE: Final = "ringtex.window.settings.drawings.plot"
 
@@ -103,6 +106,9 @@ class HandleDrawing(QWidget):
     """Handles are dragged (one drag is one step of the history, Escape aborts it), or chosen with Page up and Page down
     and moved with the arrow keys. While one is moved the scale is fixed, so that it stays under the pointer. A handle
     that can be removed is so by dragging it out of the drawing. Until the plotting library is loaded it is empty.
+
+    It is redrawn only where what it shows has changed, and after the views: they are not to wait for it. Reading
+    `handles` or `frame` brings it up to date.
     """
 
     moves_freely: bool = False
@@ -127,8 +133,9 @@ class HandleDrawing(QWidget):
         self._lines = lines
         self._plot: Plot | None = None
         self._discarded = False
-        self.handles: list[Handle] = []
-        self.frame = Frame(0.0, 0.0, 1.0, 1.0)
+        self._drawn: object = None
+        self._handles: list[Handle] = []
+        self._frame = Frame(0.0, 0.0, 1.0, 1.0)
         self.chosen = 0
         self._hovered: Handle | None = None
         self._pressed: tuple[Handle, QPointF] | None = None
@@ -139,9 +146,20 @@ class HandleDrawing(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         state.hovered_setting_changed.connect(self._show_handles)
-        state.theme_changed.connect(self.refresh)
+        state.theme_changed.connect(self.redraw)
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.timeout.connect(self.redraw)
 
     # --- what a drawing says of itself
+
+    def shown(self) -> object:
+        """All that is drawn depends on, compared by value: a part of the design, and what is looked at."""
+        raise NotImplementedError
+
+    def take(self) -> bool:
+        """Take from the design what is drawn. Returns: False where it cannot be had and the last drawing stays."""
+        return True
 
     def ranges(self) -> tuple[tuple[float, float], tuple[float, float]]:
         """Lowest and highest x, and y, that it shows."""
@@ -186,21 +204,59 @@ class HandleDrawing(QWidget):
         """Whether a handle is being moved."""
         return bool(self._moves)
 
+    @property
+    def handles(self) -> list[Handle]:
+        """The points that can be dragged, as the design is now."""
+        self.redraw()
+        return self._handles
+
+    @property
+    def frame(self) -> Frame:
+        """From the drawing's units to pixels, as the design is now."""
+        self.redraw()
+        return self._frame
+
     def refresh(self) -> None:
-        """Draw what the design says, now or when the drawing is shown."""
+        """Draw what the design says: soon where the drawing is in use, otherwise after the views."""
         if self.dragging and not self.editor.document.dragging:
             self._pressed, self._moves, self._removal = None, [], None
-        if self._discarded or not plots_loaded() or not self.isVisible() or self.width() <= 0:
+        if self.hasFocus():
+            self.redraw_soon()
+        elif self._is_stale and not self._later.isActive():
+            self._later.start(LATER_MS)
+
+    def redraw_soon(self) -> None:
+        """Draw what has changed as soon as nothing else is to be done."""
+        if self._is_stale:
+            self._later.start(0)
+
+    def redraw(self) -> None:
+        """Draw what has changed now."""
+        if not self._is_stale:
+            return
+        self._later.stop()
+        drawn = self._drawn_from()
+        if not self.take():
             return
         plot = self._made_plot()
         plot.set_colours(colours(self.state.dark), self.font())
         if not self.dragging:
             origin, unit = plot.fit(*self.ranges(), [lines * self.fontMetrics().height() for lines in self.margins])
-            self.frame = Frame(origin.x(), origin.y(), unit.x() - origin.x(), origin.y() - unit.y())
-        self.handles = self.make_handles()
-        self.chosen = min(self.chosen, max(len(self.handles) - 1, 0))
+            self._frame = Frame(origin.x(), origin.y(), unit.x() - origin.x(), origin.y() - unit.y())
+        self._drawn, self._handles = drawn, self.make_handles()
+        self.chosen = min(self.chosen, max(len(self._handles) - 1, 0))
         self.draw(plot)
         self._show_handles()
+
+    @property
+    def _is_stale(self) -> bool:
+        """Whether it can be drawn and would be another drawing."""
+        if self._discarded or not plots_loaded() or not self.isVisible() or self.width() <= 0:
+            return False
+        return self._drawn_from() != self._drawn
+
+    def _drawn_from(self) -> object:
+        return self.shown(), self.dragging, self.state.dark, self.size(), self.font()
 
     def _made_plot(self) -> Plot:
         from ringtex.window.settings.drawings.plot import Plot
@@ -217,11 +273,11 @@ class HandleDrawing(QWidget):
 
     def _show_handles(self) -> None:
         """Handles, and the lengths that are hovered."""
-        if self._plot is None:
+        if self._plot is None or self._is_stale:
             return
         held = None if self._pressed is None else self._pressed[0].name
-        active = [each is self._hovered or each.name == held for each in self.handles]
-        self._plot.show_handles(self.handles, active, self.chosen if self.hasFocus() else None)
+        active = [each is self._hovered or each.name == held for each in self._handles]
+        self._plot.show_handles(self._handles, active, self.chosen if self.hasFocus() else None)
         hovered = self.state.hovered_setting
         self._plot.show_dimensions([each for each in self.dimensions() if each.name == hovered])
         self.update()
@@ -237,18 +293,18 @@ class HandleDrawing(QWidget):
     def showEvent(self, event: QShowEvent, /) -> None:  # noqa: N802 - Qt's name
         """What was not drawn while a fold hid it."""
         super().showEvent(event)
-        self.refresh()
+        self.redraw()
 
     def resizeEvent(self, event: QResizeEvent, /) -> None:  # noqa: N802 - Qt's name
         """Another scale."""
         super().resizeEvent(event)
-        self.refresh()
+        self.redraw()
 
     def changeEvent(self, event: QEvent, /) -> None:  # noqa: N802 - Qt's name
         """Larger text needs wider margins."""
         super().changeEvent(event)
         if event.type() == QEvent.Type.FontChange:
-            self.refresh()
+            self.redraw()
 
     def paintEvent(self, event: QPaintEvent, /) -> None:  # noqa: N802 - Qt's name
         """The ground and its frame, under the plot."""
@@ -300,7 +356,7 @@ class HandleDrawing(QWidget):
         if self._follow_outside(handle, event.position()):
             return
         for move, is_across in list(self._moves):
-            distance = moved.x() / self.frame.x_scale if is_across else -moved.y() / self.frame.y_scale
+            distance = moved.x() / self._frame.x_scale if is_across else -moved.y() / self._frame.y_scale
             wanted = stepped(move.value_of(distance), move.setting.step, 0)
             held = min(max(wanted, move.setting.low), move.setting.high)
             if not self.editor.drag_number(move.setting, held):

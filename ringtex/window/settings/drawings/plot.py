@@ -58,9 +58,10 @@ class Plot(pyqtgraph.GraphicsView):  # type: ignore[misc] # the library is untyp
         self._handles: Any = pyqtgraph.ScatterPlotItem(pxMode=True, antialias=True)
         self._handles.setZValue(20)
         self._box.addItem(self._handles, ignoreBounds=True)
+        self._shown_handles: object = None
         self.texts: Sequence[tuple[str, Qt.AlignmentFlag]] = ()
         """Lines of text, each in a corner."""
-        self._dimensions: Sequence[Dimension] = ()
+        self._dimensions: Sequence[Dimension] = []
         self.show()
 
     def set_colours(self, colour: Colours, font: QFont) -> None:
@@ -136,6 +137,11 @@ class Plot(pyqtgraph.GraphicsView):  # type: ignore[misc] # the library is untyp
             active: for each whether it is hovered or dragged.
             focused: the index of the one that the keys move, which has a ring round it; None for none.
         """
+        spots = [(each.x, each.y, each.across is None, each.up is None, each.is_mirrored) for each in handles]
+        shown = (spots, active, focused, self.colour)
+        if shown == self._shown_handles:
+            return
+        self._shown_handles = shown
         drawn = []
         for index, (handle, is_active) in enumerate(zip(handles, active, strict=True)):
             radius = ACTIVE_RADIUS_PX if is_active or index == focused else RADIUS_PX
@@ -149,8 +155,9 @@ class Plot(pyqtgraph.GraphicsView):  # type: ignore[misc] # the library is untyp
 
     def show_dimensions(self, dimensions: Sequence[Dimension]) -> None:
         """Draw these lengths over everything else."""
-        self._dimensions = dimensions
-        self.viewport().update()
+        if dimensions != self._dimensions:
+            self._dimensions = dimensions
+            self.viewport().update()
 
     def drawForeground(self, painter: QPainter, rect: QRectF, /) -> None:  # noqa: N802 - Qt's name
         """Texts and dimension lines, in pixels."""

@@ -79,13 +79,12 @@ class ProfileDrawing(HandleDrawing):
         self._profile: CellProfile = cell_profile(editor.design.relief, FINAL_CHORD_MM)
         super().__init__("Profile of a cell", editor, state, watch, 9.0, parent)
         self.setToolTip("The profile across a wall, to scale: drag its points. Page keys choose one, arrows move it")
-        self.refresh()
 
     def set_half_cell(self, half_cell_mm: float) -> None:
         """Distance from wall to centre of a typical cell of the ring in view."""
         if abs(half_cell_mm - self._half_cell_mm) > 1e-9 and not self.dragging:
             self._half_cell_mm = half_cell_mm
-            self.refresh()
+            self.redraw_soon()
 
     @property
     def relief(self) -> ReliefOptions:
@@ -97,10 +96,14 @@ class ProfileDrawing(HandleDrawing):
         """Distance from wall to centre of a typical cell."""
         return self._half_cell_mm
 
-    def refresh(self) -> None:
+    def shown(self) -> object:
+        """The relief, in a cell of this size."""
+        return self.relief, self._half_cell_mm
+
+    def take(self) -> bool:
         """Take the profile anew."""
         self._profile = cell_profile(self.relief, FINAL_CHORD_MM)
-        super().refresh()
+        return True
 
     @property
     def _steps(self) -> int:

@@ -46,17 +46,21 @@ class SectionDrawing(HandleDrawing):
         self._line = np.zeros((0, 2))
         super().__init__("Section of the band", editor, state, watch, 9.5, parent)
         self.setToolTip("The section at the chosen station: drag its points. Page keys choose a point, arrows move it")
-        choice.changed.connect(self.refresh)
-        self.refresh()
+        choice.changed.connect(self.redraw_soon)
 
-    def refresh(self) -> None:
+    def shown(self) -> object:
+        """The band, and where one looks at it."""
+        design, choice = self.editor.design, self._choice
+        return design.size, design.bore, design.band, choice.index, choice.between_deg
+
+    def take(self) -> bool:
         """Take the section from the design's band; where none can be made, the last good one stays."""
         try:
             self._band = band_of(self.editor.design)
             self._line = self._section_line(self._band)
         except InputError:
-            return
-        super().refresh()
+            return False
+        return True
 
     @property
     def _theta(self) -> Floats:

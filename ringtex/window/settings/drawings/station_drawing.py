@@ -54,18 +54,22 @@ class StationDrawing(HandleDrawing):
             f"{measure.capitalize()} round the ring: drag the points. Double-click adds a station; "
             "Delete, or dragging it out below, removes one"
         )
-        choice.changed.connect(self.refresh)
-        self.refresh()
+        choice.changed.connect(self.redraw_soon)
 
-    def refresh(self) -> None:
+    def shown(self) -> object:
+        """The band, and the chosen station or the angle of the section drawing."""
+        design, choice = self.editor.design, self._choice
+        return design.size, design.bore, design.band, choice.index, choice.between_deg
+
+    def take(self) -> bool:
         """Take the measures from the design's band; where none can be made, the last good ones stay."""
         try:
             band = band_of(self.editor.design)
         except InputError:
-            return
+            return False
         if band is not self._band:
             self._take_lines(band)
-        super().refresh()
+        return True
 
     def _take_lines(self, band: Band) -> None:
         self._band, theta = band, np.deg2rad(_ANGLES)

@@ -75,11 +75,13 @@ class LimitRow(NumberRow):
         own = self.value is not None
         said = self._shipped_words(shipped)
         tip = f"{self.setting.hint}. {'Your own; shipped is ' if own else 'As shipped: '}{said}"
+        self.auto.setVisible(own)
+        if tip == self.toolTip():
+            return
         for part in (self, self.label, self.field):
             part.setToolTip(tip)
         self.field.setAccessibleDescription(tip)
         self.auto.setToolTip(f"Back to the process's own: {said}")
-        self.auto.setVisible(own)
 
     def _shipped_words(self, shipped: Limit | float) -> str:
         unit, places = self.setting.unit, self.setting.decimals
