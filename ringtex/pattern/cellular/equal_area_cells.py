@@ -206,7 +206,7 @@ def kept_measures(density: AreaDensity, before: Tiling, origin: Longs) -> Floats
     Returns: the targets.
     """
     areas = areas_on_ring(before, density)
-    kept = np.where(origin >= 0, areas[origin], np.mean(areas))
+    kept = np.where(origin >= 0, areas[np.maximum(origin, 0)], np.mean(areas))
     return np.asarray(kept / np.mean(kept), dtype=np.float64)
 
 

@@ -189,7 +189,8 @@ def _inset_outlines(
         crossing = ~nested_cells(tiling, corner, walls.centre) | ~_running_on(tiling, *rounded) | outside
         if not np.any(crossing):
             break
-        all_sides = all_sides | outside
+        # In a cell that stays odd, sides are let vanish no more.
+        all_sides = all_sides | outside | (crossing & (attempt >= MAX_SHRINKS))
         first[crossing & (reach == 0.0)] *= 0.6
         reach[crossing] *= 0.75 if attempt < MAX_SHRINKS - 2 else 0.0
     return _InsetOutlines(corner, alive, first, reach, rounded)
@@ -315,7 +316,9 @@ def _foot(start: Floats, along: Floats, point: Floats, metric: tuple[Floats, Flo
     e, f, g = metric
     square_u, square_v = e * along[:, 0] + f * along[:, 1], f * along[:, 0] + g * along[:, 1]
     away = point - start
-    ratio = (square_u * away[:, 0] + square_v * away[:, 1]) / (square_u * along[:, 0] + square_v * along[:, 1])
+    square = square_u * along[:, 0] + square_v * along[:, 1]
+    # A side that a try left without length is a point.
+    ratio = (square_u * away[:, 0] + square_v * away[:, 1]) / np.where(square > 0.0, square, 1.0)
     return start + ratio[:, None] * along
 
 

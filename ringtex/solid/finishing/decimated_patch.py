@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Ints
-from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
+from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid, without_unused_vertices
 
 MIN_FACES: Final = 4000
 """Under so many triangles of far cells there is nothing to gain."""
@@ -102,7 +102,7 @@ def restore_far_cells(
     faces = np.concatenate((mesh.faces[other_faces], new_index[restored_faces]))
     ring_face = np.where(from_ring, patch.face[np.where(from_ring, face_id, 0)], face_id)[other_faces]
     return (
-        _without_unused(vertices, faces),
+        without_unused_vertices(vertices, faces),
         np.concatenate((original_id[other_faces], np.zeros(len(restored_faces), np.int32))),
         np.concatenate((ring_face, patch.replaced)),
     )
@@ -166,10 +166,3 @@ def _matching_corners(mesh: RingMesh, cut_faces: Ints, patch: RingMesh, fan_face
         equal = np.all(positions[:, order] == expected, axis=(1, 2))
         rotated[equal] = cut_faces[equal][:, order]
     return None if np.any(rotated < 0) else rotated
-
-
-def _without_unused(vertices: Floats, faces: Ints) -> RingMesh:
-    used = np.zeros(len(vertices), dtype=bool)
-    used[faces] = True
-    renumbered = np.cumsum(used, dtype=np.int32) - 1
-    return RingMesh(vertices[used], renumbered[faces].astype(np.int32))

@@ -156,5 +156,5 @@ def _apply_cuts(
 ) -> tuple[RingMesh, Ints, Ints]:
     from ringtex.solid.mesh.booleans import as_manifold, cut, join, with_origins, without_loose_slivers
 
-    body = without_loose_slivers(cut(join(as_manifold(ring), added), taken))
-    return with_origins(body if draft else body.simplify(SLIVER_MM))
+    body = cut(join(as_manifold(ring), added), taken)
+    return without_loose_slivers(*with_origins(body if draft else body.simplify(SLIVER_MM)))

@@ -9,7 +9,7 @@ import numpy as np
 from ringtex.basics.arrays import Ints
 from ringtex.basics.caches import cached
 from ringtex.basics.errors import SelfCheckError
-from ringtex.solid.mesh.ring_mesh import RingMesh
+from ringtex.solid.mesh.ring_mesh import RingMesh, without_unused_vertices
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -73,13 +73,25 @@ def cut(body: Manifold, others: list[Manifold]) -> Manifold:
     return body - _all_of(others) if others else body
 
 
-def without_loose_slivers(body: Manifold) -> Manifold:
-    """The body without loose parts, and voids, too small to be made: faces that nearly coincide leave such slivers."""
-    parts = body.decompose()
-    large = [part for part in parts if abs(part.volume()) >= LOOSE_SLIVER_MM3]
-    if len(large) == len(parts) or not large:
-        return body
-    return type(body).compose(large)
+def without_loose_slivers(mesh: RingMesh, original_id: Ints, face_id: Ints) -> tuple[RingMesh, Ints, Ints]:
+    """The mesh without bodies, and voids, too small to be made: faces that nearly coincide leave such slivers.
+
+    manifold3d's own `decompose` runs over the whole mesh once for each part: 60 s for some thousand of them.
+
+    Parameters:
+        mesh: closed bodies.
+        original_id, face_id: of its triangles, as from `with_origins`.
+    Returns: the same of what is left; all as it is where every body is so small.
+    """
+    if mesh.bodies == 1:
+        return mesh, original_id, face_id
+    body = mesh.vertex_body[mesh.faces[:, 0]]
+    corner = mesh.vertices[mesh.faces[:, 0]] - mesh.vertices.mean(axis=0)
+    volume = np.bincount(body, np.einsum("mi,im->m", corner, mesh.face_normals) / 6.0)
+    large = np.abs(volume[body]) >= LOOSE_SLIVER_MM3
+    if np.all(large) or not np.any(large):
+        return mesh, original_id, face_id
+    return without_unused_vertices(mesh.vertices, mesh.faces[large]), original_id[large], face_id[large]
 
 
 def _all_of(bodies: list[Manifold]) -> Manifold:

@@ -176,6 +176,14 @@ class RingMesh:
         return found
 
 
+def without_unused_vertices(vertices: Floats, faces: Ints) -> RingMesh:
+    """The mesh of some triangles (m, 3) of vertices (n, 3), without the vertices that no triangle uses."""
+    used = np.zeros(len(vertices), dtype=bool)
+    used[faces] = True
+    renumbered = np.cumsum(used, dtype=np.int32) - 1
+    return RingMesh(vertices[used], renumbered[faces].astype(np.int32))
+
+
 @dataclass(frozen=True, eq=False)
 class RingSolid:
     """A ring's mesh with what the checks and the window need to know about where each region came from.

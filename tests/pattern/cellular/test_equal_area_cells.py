@@ -15,6 +15,7 @@ from ringtex.band.bore import BoreOptions
 from ringtex.basics.errors import Cancelled, InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.area_density import area_density
+from ringtex.pattern.cellular.equal_area_cells import kept_measures
 from ringtex.pattern.cellular.moving_diagram import MovingDiagram
 from ringtex.pattern.cellular.power_diagram import CellMeasures, fitted_weights
 from ringtex.pattern.cellular.sites import ColumnLayout, column_sites, random_sites
@@ -74,6 +75,17 @@ def test_scattered_even_cells_stay_even(dome) -> None:
 def test_even_cells_cannot_slide(dome) -> None:
     with pytest.raises(InputError, match="cannot slide"):
         make_pattern(dome, PatternOptions("cellular", evenness=1.0, slide_mm=(1.0, 0.0)), RailOptions(), Progress())
+
+
+def test_more_new_cells_than_there_were(dome) -> None:
+    """Found by random designs: numbers of new cells, which are negative, counted from the end of the old ones."""
+    part = PatternedPart(dome.length, 0.0, dome.width)
+    density = area_density(dome, part, 1.0)
+    before = voronoi_tiling(part, np.array([[1.0, 2.0], [20.0, 5.0], [40.0, 8.0]]))
+    kept = kept_measures(density, before, np.array([0, -1, 2, -2, -4]))
+    areas = areas_on_ring(before, density)
+    assert kept[[0, 2]] / kept[1] == pytest.approx(areas[[0, 2]] / np.mean(areas))
+    assert kept[1] == kept[3] == kept[4]
 
 
 def test_cancel(dome) -> None:

@@ -3,11 +3,15 @@
 import numpy as np
 import pytest
 import shapely
-from sample_rings import SampleRing, sample_ring
+from sample_rings import BANDS, SampleRing, sample_ring
 
 from ringtex.checks.geometry.cell_widths import cell_widths
 from ringtex.pattern.lattice.families import LATTICE_FAMILIES
-from ringtex.solid.cells.rounded_cells import LARGEST, RoundedCells
+from ringtex.pattern.tiling import Tiling
+from ringtex.relief.make_relief import make_relief
+from ringtex.relief.relief_options import ReliefOptions
+from ringtex.solid.cells.rounded_cells import LARGEST, RoundedCells, rounded_cells
+from ringtex.strip.unwrap import unwrap
 
 ROUND = {"form": "pillow", "wall_width_mm": 0.3}
 
@@ -97,3 +101,24 @@ def test_walls_are_as_wide_as_asked_where_cells_are_nearest() -> None:
 
 def test_no_rounding_is_no_outline() -> None:
     assert sample_ring("flat", "hexagon", 20, rounding=0.0).solid.rounded is None
+
+
+def test_a_needle_has_an_outline() -> None:
+    """Found by random designs: sides of 0.027 mm vanished in outlines near the centre, and the cell turned over."""
+    needle = np.array(
+        [
+            [[7.09244, 0.12542], [7.08883, 0.09822], [10.27125, 0.10090], [10.27298, 0.12542], [9.31413, 0.12542]],
+            [[33.14670, 0.12542], [33.15132, 0.10281], [36.32859, 0.09266], [36.32242, 0.12542], [34.64400, 0.12542]],
+        ]
+    )
+    strip, corner = unwrap(BANDS["knife_edge"], "shape"), np.arange(10, dtype=np.int32)
+    start, none = np.array([0, 5, 10], dtype=np.int32), np.full(10, -1, dtype=np.int32)
+    tiling = Tiling(strip.length, 0.0, strip.width, needle.reshape(-1, 2), start, corner, 0 * corner, none)
+    relief = make_relief(
+        2, ReliefOptions(form="peak", depth_mm=0.3, wall_width_mm=None, top_size=0.17, rounding=0.87), 0.02
+    )
+    outlines = rounded_cells(strip, tiling, relief, 0.02).outlines
+    made = shapely.polygons(list(np.split(outlines.corners, outlines.cell_start[1:-1])))
+    assert np.all(shapely.is_valid(made))
+    assert np.all(shapely.contains(shapely.polygons(needle), made))
+    assert np.all(shapely.area(made) > 0.0)

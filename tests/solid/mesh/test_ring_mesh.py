@@ -2,6 +2,7 @@ import numpy as np
 import pytest
 import trimesh
 
+from ringtex.solid.mesh.booleans import without_loose_slivers
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 
@@ -97,3 +98,18 @@ def test_unused_vertices_do_not_count_as_bodies() -> None:
     mesh = torus()
     extra = RingMesh(np.concatenate((mesh.vertices, np.zeros((2, 3)))), mesh.faces)
     assert (extra.bodies, extra.euler, extra.genus) == (1, 0, 1)
+
+
+def test_slivers_beside_a_ring_are_left_out_with_their_labels() -> None:
+    ring, sliver = torus(), moved(torus(6, 6, 0.02, 0.01), (30.0, 0.0, 0.0))
+    number = np.arange(len(ring.faces) + len(sliver.faces), dtype=np.int32)
+    whole = together(sliver, ring)
+    mesh, original_id, face_id = without_loose_slivers(whole, number % 3, number)
+    assert np.array_equal(face_id, number[len(sliver.faces) :])
+    assert np.array_equal(original_id, face_id % 3)
+    assert np.array_equal(mesh.vertices[mesh.faces], whole.vertices[whole.faces[face_id]])
+    assert len(mesh.vertices) == len(ring.vertices)
+    alone = without_loose_slivers(sliver, number[:72], number[:72])[0]
+    assert alone is sliver
+    both = together(ring, moved(ring, (30.0, 0.0, 0.0)))
+    assert without_loose_slivers(both, number, number)[0] is both
