@@ -164,6 +164,7 @@ def same_window(one_window: MainWindow, qtbot: QtBot) -> MainWindow:
         popup.close()
     one_window.proposing.end()
     one_window.state.set_brush(None)
+    one_window.state.set_pen(None)
     one_window.state.finishing.set_placing(None)
     one_window.state.set_overlay("none")
     one_window.document.new(_small_ring())

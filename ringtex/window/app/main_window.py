@@ -221,8 +221,9 @@ class MainWindow(CommandWindow):
         """Esc: roll back the drag that goes on, or end placing; otherwise stop what is being built, or build on."""
         if self.document.dragging:
             self.document.cancel_drag()
-        elif self.state.brush is not None:
+        elif self.state.has_tool:
             self.state.set_brush(None)
+            self.state.set_pen(None)
         elif self.state.finishing.placing is not None:
             self.state.finishing.set_placing(None)
         elif self.proposing.active:

@@ -11,6 +11,7 @@ from typing import Final
 from PySide6.QtCore import QObject, Signal
 
 from ringtex.edits.brush_strokes import Brush
+from ringtex.edits.drawn_curve import Pen
 from ringtex.export.picture.studio_light import material_of_alloy
 from ringtex.window.building.finishing_state import FinishingState
 
@@ -33,6 +34,7 @@ class ViewState(QObject):
     hovered_setting_changed = Signal()
     theme_changed = Signal()
     brush_changed = Signal()
+    pen_changed = Signal()
     true_size_changed = Signal()
     place_shown = Signal(object)
     """Both views turn to this place: a Finding, (u, v) on the strip, or (x, y, z) on the ring, mm."""
@@ -53,6 +55,7 @@ class ViewState(QObject):
         self._hovered_setting: str | None = None
         self._dark = False
         self._brush: Brush | None = None
+        self._pen: Pen | None = None
         self._true_size = False
 
     @property
@@ -144,10 +147,30 @@ class ViewState(QObject):
         return self._brush
 
     def set_brush(self, brush: Brush | None) -> None:
-        """Take a brush in hand, or lay it down."""
+        """Take a brush in hand, which lays a pen down, or lay it down."""
         if brush != self._brush:
             self._brush = brush
             self.brush_changed.emit()
+        if brush is not None:
+            self.set_pen(None)
+
+    @property
+    def pen(self) -> Pen | None:
+        """The pen in hand, that draws on the strip; None where there is none."""
+        return self._pen
+
+    def set_pen(self, pen: Pen | None) -> None:
+        """Take a pen in hand, which lays a brush down, or lay it down."""
+        if pen != self._pen:
+            self._pen = pen
+            self.pen_changed.emit()
+        if pen is not None:
+            self.set_brush(None)
+
+    @property
+    def has_tool(self) -> bool:
+        """Whether a brush or a pen is in hand: the left button is theirs then."""
+        return self._brush is not None or self._pen is not None
 
     @property
     def true_size(self) -> bool:

@@ -24,6 +24,7 @@ from ringtex.window.strip_editor.interaction.idle_refinement import IdleRefineme
 from ringtex.window.strip_editor.interaction.strip_brush import StripBrush
 from ringtex.window.strip_editor.interaction.strip_controller import StripController
 from ringtex.window.strip_editor.interaction.strip_keyboard import HELP, StripKeyboard
+from ringtex.window.strip_editor.interaction.strip_pen import StripPen
 from ringtex.window.strip_editor.painting.finding_marks import strip_position
 from ringtex.window.strip_editor.painting.strip_painter import paint_strip
 from ringtex.window.strip_editor.painting.strip_tiles import StripTiles
@@ -48,6 +49,8 @@ class StripView(QWidget):
         self._flashed_of: Design | None = None
         self.brush = StripBrush(self.state)
         self.brush.pointed.connect(self._place_legend)
+        self.pen = StripPen(self.state)
+        self.pen.pointed.connect(self._place_legend)
         self._set_up(shared)
         self._stop_listening = document.listen(self.update)
         self.destroyed.connect(self._stop_listening)
@@ -87,7 +90,7 @@ class StripView(QWidget):
         state.forget_pointed()
         if state.flashed is not None and view.design != self._flashed_of:
             state.flash(None)
-        if state.pointer is not None and state.drag is None and state.shared.brush is None:
+        if state.pointer is not None and state.drag is None and not state.shared.has_tool:
             self.controller.point(state.pointer)
         self.legend.show_values(state.ring.overlay)
         self._place_legend()

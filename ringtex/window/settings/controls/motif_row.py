@@ -1,4 +1,5 @@
-"""The own motif: buttons that ask for a drawing, a picture or a text, and the dialog that shows it round the seam."""
+"""The own motif: buttons that ask for a drawing, a picture or a text, the pen, and the dialog that shows it round the
+seam."""
 
 from __future__ import annotations
 
@@ -7,6 +8,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QFileDialog, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import RingtexError
+from ringtex.edits.drawn_curve import Pen
 from ringtex.pattern.motif.import_motif import ImportedMotif
 from ringtex.pattern.picture.import_picture import read_drawing_or_picture
 from ringtex.window.building.background_job import BackgroundJob
@@ -18,6 +20,8 @@ from ringtex.window.settings.design_editor import DesignEditor
 HINT = "Repeat your own drawing (SVG) or grey picture (PNG, TIFF) round the ring; it is copied into the design"
 ASK, ASK_AGAIN = "Own drawing or picture ...", "Another drawing or picture ..."
 TEXT_HINT = "Repeat a line of text round the ring"
+DRAW = "Draw on the strip"
+DRAW_HINT = "Draw a curve with the mouse on the strip above; it is smoothed and repeated round the ring. Esc ends it"
 FILES = "Drawings and grey pictures (*.svg *.SVG *.png *.PNG *.tif *.tiff *.TIF *.TIFF)"
 
 
@@ -37,6 +41,12 @@ class MotifRow(SettingRow):
         self.text_button.setToolTip(TEXT_HINT)
         self.text_button.clicked.connect(lambda: self._open(None))
         self.text_button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.draw_button = QPushButton(DRAW, self)
+        self.draw_button.setToolTip(DRAW_HINT)
+        self.draw_button.setCheckable(True)
+        self.draw_button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.draw_button.clicked.connect(lambda on: state.set_pen(Pen() if on else None))
+        state.pen_changed.connect(self._show_pen)
         self.notes = QLabel(self)
         self.notes.setProperty("role", "soft")
         self.notes.setWordWrap(True)
@@ -44,6 +54,7 @@ class MotifRow(SettingRow):
         column = self.layout()
         assert isinstance(column, QVBoxLayout)
         column.insertWidget(1, self.text_button)
+        column.insertWidget(2, self.draw_button)
         column.addWidget(self.notes)
         self.dialog: QFileDialog | None = None
         self.job: BackgroundJob | None = None
@@ -52,6 +63,11 @@ class MotifRow(SettingRow):
     def refresh(self) -> None:
         """Show whether there is a motif."""
         self.button.setText(ASK if self._editor.design.pattern.motif is None else ASK_AGAIN)
+
+    def _show_pen(self) -> None:
+        drawing = self._state.pen is not None
+        self.draw_button.setChecked(drawing)
+        self.draw_button.setText("Stop drawing" if drawing else DRAW)
 
     def matches_design(self) -> bool:
         """Whether the button says what there is."""

@@ -206,6 +206,40 @@ def draw_brush(painter: QPainter, strip: StripState, ratio: float) -> None:
     painter.setClipping(False)
 
 
+def draw_stroke(painter: QPainter, strip: StripState, colours: Colours, ratio: float) -> None:
+    """The curve that is being drawn, as wide as its line will be.
+
+    Parameters:
+        painter: paints in the widget's pixels.
+        strip: the strip and what it shows.
+        colours: the theme's colours.
+        ratio: device pixels for a logical one.
+    """
+    pen, viewport = strip.shared.pen, strip.viewport
+    if pen is None or not strip.stroke or not strip.document.dragging:
+        return
+    line = np.array(strip.stroke)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+    left, top, right, bottom = viewport.frame
+    painter.setClipRect(left, top, right - left, bottom - top)
+    wide = pen.width_mm * viewport.scale if pen.kind == "line" else 2.0 * ratio
+    body = QColor(colours.accent)
+    body.setAlpha(140)
+    for turn in viewport.copies(float(line[:, 0].min()), float(line[:, 0].max())):
+        shape = QPolygonF(polyline(viewport.pixels(line + np.array([turn, 0.0]))))
+        if pen.kind == "area":
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(body)
+            painter.drawPolygon(shape, Qt.FillRule.WindingFill)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        for colour, size in ((body, max(wide, 2.0 * ratio)), (QColor("#ffffff"), 1.5 * ratio)):
+            painter.setPen(
+                QPen(colour, size, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin)
+            )
+            painter.drawPolyline(shape)
+    painter.setClipping(False)
+
+
 def _draw_circle(
     painter: QPainter,
     viewport: Viewport,

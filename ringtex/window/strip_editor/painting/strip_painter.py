@@ -31,6 +31,7 @@ from ringtex.window.strip_editor.painting.strip_marks import (
     draw_seam,
     draw_sheen,
     draw_sites,
+    draw_stroke,
     draw_veil,
 )
 from ringtex.window.strip_editor.painting.strip_tiles import StripTiles
@@ -63,6 +64,7 @@ def paint_strip(strip: StripState, tiles: StripTiles) -> None:
     draw_scale_bar(painter, strip, colours, ratio)
     _paint_words(painter, strip, colours, ratio, whole)
     draw_brush(painter, strip, ratio)
+    draw_stroke(painter, strip, colours, ratio)
     if strip.widget.hasFocus():
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
         painter.setPen(QPen(QColor(colours.accent), 2.0 * ratio))

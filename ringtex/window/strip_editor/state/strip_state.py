@@ -37,7 +37,8 @@ class Drag(Protocol):
 class StripState(QObject):
     """The ring shown, what part of it is seen, what the pointer is on, and what is said; one for each strip view.
 
-    handle, site, item, grip: what is under the pointer. Every change that shows asks the widget for a repaint.
+    handle, site, item, grip: what is under the pointer. stroke: positions, mm, of a curve that is being drawn. Every
+    change that shows asks the widget for a repaint.
     """
 
     looked = Signal()
@@ -50,6 +51,7 @@ class StripState(QObject):
         self.viewport = Viewport(1.0, 1.0, 8, 0, 0, (0, 0, 1, 1))
         self.pointer: QPointF | None = None
         self.drag: Drag | None = None
+        self.stroke: list[tuple[float, float]] = []
         self.handle: Handle | None = None
         self.site: int | None = None
         self.item: FinishItem | None = None
@@ -113,7 +115,7 @@ class StripState(QObject):
 
     def handles(self) -> list[Handle]:
         """The handles of what is shown; the pulled one at the pointer."""
-        if self.view is None or self.shared.brush is not None:
+        if self.view is None or self.shared.has_tool:
             return []
         found = handles_of(self.view.built, self.viewport)
         pulled = self.drag.handle if self.drag is not None else None

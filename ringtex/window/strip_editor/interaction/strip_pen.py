@@ -1,0 +1,149 @@
+"""Drawing on the strip: while a pen is in hand a stroke of the left button becomes the motif, or a part of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from PySide6.QtCore import QEvent, QObject, QPointF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent
+
+from ringtex.basics.errors import InputError
+from ringtex.design.design import Design
+from ringtex.edits.drawn_curve import Pen, load_curve_fitting, with_curve, with_curve_added
+from ringtex.pattern.make_pattern import patterned_part
+from ringtex.pattern.motif.motif_layout import MotifLayout
+from ringtex.window.building.background_job import BackgroundJob
+from ringtex.window.strip_editor.interaction.pen_bar import PenBar
+from ringtex.window.strip_editor.state.strip_state import StripState
+
+
+class StripPen(QObject):
+    """One stroke is one step of the history; Escape takes a stroke back that goes on, and else lays the pen down."""
+
+    pointed = Signal()
+    """The pointer has moved while a pen is in hand."""
+
+    def __init__(self, strip: StripState) -> None:
+        super().__init__(strip)
+        self._strip = strip
+        self._loading: BackgroundJob | None = None
+        self.bar = PenBar(strip.shared, strip.widget)
+        strip.widget.installEventFilter(self)
+        strip.shared.pen_changed.connect(self._pen_changed)
+        strip.ring.changed.connect(self._show_bar)
+
+    @property
+    def pen(self) -> Pen | None:
+        """The pen in hand."""
+        return self._strip.shared.pen
+
+    @property
+    def _layout(self) -> MotifLayout | None:
+        """The repeats of the drawn motif that is shown, where it is the design's."""
+        view, design = self._strip.view, self._strip.document.design
+        if view is None or view.design.pattern != design.pattern or view.design.rails != design.rails:
+            return None
+        found = view.built.pattern.motif
+        return found if isinstance(found, MotifLayout) else None
+
+    def eventFilter(self, watched: QObject, event: QEvent, /) -> bool:  # noqa: N802 - Qt's name
+        """Take the pen's events before the strip's controller does."""
+        if self.pen is None or self._strip.view is None:
+            return False
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
+            return self._key(event)
+        if not isinstance(event, QMouseEvent):
+            return False
+        kind, left = event.type(), event.button() == Qt.MouseButton.LeftButton
+        if kind in (QEvent.Type.MouseButtonPress, QEvent.Type.MouseButtonDblClick) and left:
+            self._begin(event.position())
+            return True
+        if kind == QEvent.Type.MouseMove and not event.buttons() & ~Qt.MouseButton.LeftButton:
+            self._move(event.position())
+            return True
+        if kind == QEvent.Type.MouseButtonRelease and left:
+            self._end()
+            return True
+        return False
+
+    def _begin(self, at: QPointF) -> None:
+        strip, pen = self._strip, self.pen
+        strip.pointer = at
+        _, v = strip.position(at)
+        if pen is not None and 0.0 <= v <= strip.viewport.strip_width:
+            strip.show_message("")
+            strip.document.begin_drag(pen.label)
+            strip.stroke = [strip.position(at)]
+        strip.update()
+
+    def _move(self, at: QPointF) -> None:
+        strip = self._strip
+        strip.pointer = at
+        self.pointed.emit()
+        strip.shared.set_hovered_cell(None)
+        u, v = strip.position(at)
+        inside = 0.0 <= v <= strip.viewport.strip_width
+        strip.set_own_position((u % strip.viewport.length, v) if inside else None)
+        strip.set_cursor(Qt.CursorShape.CrossCursor if inside else Qt.CursorShape.ArrowCursor)
+        if not strip.document.dragging:
+            strip.stroke = []
+        elif strip.stroke:
+            strip.stroke.append((u, min(max(v, 0.0), strip.viewport.strip_width)))
+        strip.update()
+
+    def _end(self) -> None:
+        """Put the curve on the ring."""
+        strip, pen, stroke = self._strip, self.pen, self._strip.stroke
+        strip.stroke = []
+        if not stroke or pen is None or not strip.document.dragging:
+            return
+        try:
+            strip.document.change(self._drawn(pen, stroke), "")
+        except InputError as error:
+            strip.show_message(f"{error.message}. {error.advice}")
+        strip.document.end_drag()
+        strip.update()
+
+    def _drawn(self, pen: Pen, stroke: list[tuple[float, float]]) -> Design:
+        """The design with the stroke's curve. Raises: InputError."""
+        strip, points = self._strip, np.array(stroke)
+        design, layout = strip.document.design, self._layout
+        if pen.adds and layout is not None:
+            return with_curve_added(design, layout, points, pen)
+        return with_curve(design, patterned_part(strip.strip_size, design.rails), points, pen)
+
+    def _key(self, event: QKeyEvent) -> bool:
+        if event.key() != Qt.Key.Key_Escape:
+            return False
+        if self._strip.stroke:
+            self._strip.stroke = []
+            self._strip.document.cancel_drag()
+            self._strip.update()
+        else:
+            self._strip.shared.set_pen(None)
+        return True
+
+    def _pen_changed(self) -> None:
+        strip = self._strip
+        if self.pen is None:
+            if strip.stroke:
+                strip.stroke = []
+                strip.document.cancel_drag()
+            strip.widget.unsetCursor()
+        elif self._loading is None:
+            # So that the first stroke need not wait for it.
+            self._loading = BackgroundJob(lambda _: load_curve_fitting(), "curve fitting", self)
+            self._loading.start()
+        strip.forget_pointed()
+        strip.shared.set_hovered_cell(None)
+        self._show_bar()
+        strip.update()
+
+    def _show_bar(self) -> None:
+        if self.pen is None and not self.bar.isVisible():
+            return
+        can_add = self._layout is not None
+        if self.pen is not None and self.pen.adds and not can_add and not self._strip.document.dragging:
+            self._strip.shared.set_pen(replace(self.pen, adds=False))
+        self.bar.show_pen(can_add)
