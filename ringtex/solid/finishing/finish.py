@@ -160,9 +160,9 @@ def _finished(
     added_inside, taken_inside = _bore_bodies(strip.band, options, hollow, chord_mm)
     progress.check()
     progress.expect(len(solid.mesh.faces) * SECONDS_A_TRIANGLE + (pierced.count if pierced else 0) * SECONDS_A_HOLE)
-    mesh, original_id, face_id = cut_ring(
-        solid, [*added, *added_inside], [*taken, *taken_inside], outer.affected_balls(), chord_mm >= DRAFT_CHORD_MM
-    )
+    draft = chord_mm >= DRAFT_CHORD_MM
+    added, taken = [*added, *added_inside], [*taken, *taken_inside]
+    mesh, original_id, face_id = cut_ring(solid, added, taken, outer.affected_balls(), draft, progress)
     pierced_count = pierced.count if pierced else 0
     return FinishedRing(
         mesh=mesh,

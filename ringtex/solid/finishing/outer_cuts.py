@@ -10,6 +10,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Ints
 from ringtex.basics.caches import cached
+from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FLAT_TRIANGLE_MM
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.finishing.decimated_patch import Ball, decimate_far_cells, restore_far_cells
@@ -115,7 +116,12 @@ def stone_bodies(strip: StripMap, each: SetStone, top_mm: float, ground_mm: floa
 
 
 def cut_ring(
-    solid: RingSolid, added: list[Manifold], taken: list[Manifold], affected_balls: list[Ball] | None, draft: bool
+    solid: RingSolid,
+    added: list[Manifold],
+    taken: list[Manifold],
+    affected_balls: list[Ball] | None,
+    draft: bool,
+    progress: Progress | None = None,
 ) -> tuple[RingMesh, Ints, Ints]:
     """The ring with bodies joined to it and then others cut out.
 
@@ -124,6 +130,7 @@ def cut_ring(
         added, taken: bodies to join, and bodies to cut out afterwards.
         affected_balls: where the outer face is cut; cells elsewhere are left out of the boolean. None: all over.
         draft: remove only triangles that files could not hold.
+        progress: where cancelling is looked for.
     Returns: the mesh, and original_id and face_id of its triangles as in `FinishedRing`.
     """
     patch = decimate_far_cells(solid, affected_balls) if affected_balls is not None else None
@@ -132,7 +139,7 @@ def cut_ring(
         finished = restore_far_cells(solid, patch, *_apply_cuts(patch.mesh, added, taken, draft))
     if finished is None:
         finished = _apply_cuts(solid.mesh, added, taken, draft)
-    return remove_thin_triangles(*finished, draft)
+    return remove_thin_triangles(*finished, draft, progress)
 
 
 def _cut_everywhere(

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
+from ringtex.basics.errors import Cancelled
+from ringtex.basics.progress import Progress
 from ringtex.solid.mesh.edge_flips import _diagonals, flip_edges
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.solid.mesh.thin_triangles import FINAL_LIMITS, remove_thin_triangles
@@ -39,6 +42,10 @@ def test_a_split_edge_with_a_hair_between_is_closed() -> None:
     mesh = RingMesh(vertices, np.array([*faces[1:4], *faces[5:8], *split], dtype=np.int32))
     assert mesh.problems(0) == []
     part, source = np.zeros(12, np.int32), np.arange(12, dtype=np.int32)
+    given_up = Progress()
+    given_up.cancel()
+    with pytest.raises(Cancelled):
+        remove_thin_triangles(mesh, part, source, progress=given_up)
     closed, part, source = remove_thin_triangles(mesh, part, source)
     assert closed.problems(0) == []
     assert len(closed.faces) == len(part) == len(source) == 10
