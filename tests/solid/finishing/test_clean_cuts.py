@@ -49,7 +49,7 @@ RINGS: dict[str, dict[str, Any]] = {
 }
 
 
-def _unchanged(mesh: RingMesh, original_id: Ints, face_id: Ints, draft: bool) -> tuple[RingMesh, Ints, Ints]:
+def _unchanged(mesh: RingMesh, original_id: Ints, face_id: Ints, *_: object) -> tuple[RingMesh, Ints, Ints]:
     return mesh, original_id, face_id
 
 
