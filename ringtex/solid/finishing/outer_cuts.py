@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ringtex.basics.arrays import Ints
+from ringtex.basics.arrays import Bools, Ints
 from ringtex.basics.caches import cached
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FLAT_TRIANGLE_MM
@@ -139,7 +139,19 @@ def cut_ring(
         finished = restore_far_cells(solid, patch, *_apply_cuts(patch.mesh, added, taken, draft))
     if finished is None:
         finished = _apply_cuts(solid.mesh, added, taken, draft)
-    return remove_thin_triangles(*finished, draft, progress)
+    at = _at_cuts(solid.mesh, *finished) if draft else None
+    return remove_thin_triangles(*finished, at, draft, progress)
+
+
+def _at_cuts(ring: RingMesh, mesh: RingMesh, original_id: Ints, face_id: Ints) -> Bools:
+    """(n,) corners of the triangles of a cut ring that are not as they were in the ring: the others are as thin in a
+    draft that nothing is cut from."""
+    kept = np.flatnonzero(original_id == 0)
+    now, before = mesh.vertices[mesh.faces[kept]], ring.vertices[ring.faces[face_id[kept]]]
+    same = [np.any(np.all(now[:, [corner]] == before, axis=2), axis=1) for corner in range(3)]
+    found = np.zeros(len(mesh.vertices), dtype=bool)
+    found[np.delete(mesh.faces, kept[np.all(same, axis=0)], axis=0)] = True
+    return found
 
 
 def _cut_everywhere(

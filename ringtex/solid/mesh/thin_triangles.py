@@ -33,7 +33,12 @@ SECONDS_A_CORNER: Final = 1.5e-4
 
 
 def remove_thin_triangles(
-    mesh: RingMesh, original_id: Ints, face_id: Ints, draft: bool = False, progress: Progress | None = None
+    mesh: RingMesh,
+    original_id: Ints,
+    face_id: Ints,
+    at: Bools | None = None,
+    draft: bool = False,
+    progress: Progress | None = None,
 ) -> tuple[RingMesh, Ints, Ints]:
     """The mesh with its thin triangles flipped or collapsed away where that moves the surface by less than 1e-3 mm.
 
@@ -42,6 +47,7 @@ def remove_thin_triangles(
     Parameters:
         mesh: a closed mesh.
         original_id, face_id: (m,) of its triangles, as in `FinishedRing`.
+        at: (n,) vertices at which thin triangles are looked for, and round about; None: everywhere.
         draft: remove only triangles that files could not hold.
         progress: where cancelling is looked for.
     Returns: the mesh and both arrays, still closed, oriented and of the same genus.
@@ -51,7 +57,7 @@ def remove_thin_triangles(
     everywhere: Bools = np.ones(len(mesh.vertices), dtype=bool)
     numbers = original_id.copy(), face_id.copy()
     whole = TrianglePatch(mesh.vertices, mesh.faces.astype(np.int64), *numbers, np.zeros(len(mesh.faces)), everywhere)
-    active = everywhere
+    active = everywhere if at is None else at
     for _ in range(MAX_REGIONS):
         marked = _thin_corners(whole, active, limits)
         if not np.any(marked):

@@ -14,6 +14,8 @@ from sample_rings import least_angles
 from zoo import band, plain_design, station
 
 from ringtex.basics.arrays import Ints
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.solid.finishing.outer_cuts import _at_cuts
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.solid.mesh.thin_triangles import FINAL_LIMITS
 from ringtex.solid.mesh.triangle_patch import triangle_shapes
@@ -92,3 +94,19 @@ def test_collars_in_wide_flutes_leave_three_holes() -> None:
         stones=collars,
     )
     assert shaped(design, 0.02).finished.mesh.problems(3) == []
+
+
+def test_a_draft_is_cleaned_at_its_cuts_alone() -> None:
+    """Relief that is far from every cut has the triangles that it has in a ring that nothing is cut from."""
+    design = plain_design(
+        band=band("flat", station(0, 6.0, 2.0, 2.0)),
+        pattern={"family": "hexagon", "around": 24, "across": 4},
+        stones=[{"u": 0.5, "v": 0.5, "diameter": 2.0}],
+    )
+    ring = shaped(design, DRAFT_CHORD_MM)
+    finished, solid = ring.finished, ring.solid.mesh
+    at = _at_cuts(solid, finished.mesh, finished.original_id, finished.face_id)
+    places = finished.mesh.vertices[at]
+    seat = finished.stones[0].place.table
+    assert 0 < len(places) < 0.3 * len(at)
+    assert np.max(np.linalg.norm(places - seat, axis=1)) < 8.0
