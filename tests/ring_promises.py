@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from ringtex.basics.errors import InputError, SelfCheckError
@@ -11,6 +12,8 @@ from ringtex.checks.finding import Kind, Level
 from ringtex.design.design import Design
 from ringtex.document.ring_files import BREAKS_OUT, refuse_unsound
 from ringtex.make_ring import BuiltRing, make_ring
+from ringtex.pattern.tiling import Tiling
+from ringtex.solid.cells.rounded_cells import RoundedCells
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
 KEYS = (
@@ -79,3 +82,17 @@ def strip_areas(solid: RingSolid, length: float) -> NDArray[np.float64]:
     v1, v2 = v[:, 1] - v[:, 0], v[:, 2] - v[:, 0]
     areas: NDArray[np.float64] = 0.5 * (u1 * v2 - u2 * v1)
     return areas
+
+
+def outline_faults(tiling: Tiling, rounded: RoundedCells) -> list[str]:
+    """What is wrong with the outlines of rounded cells, judged by shapely (GEOS)."""
+    whole, made = (
+        shapely.polygons([shapely.linearrings(part) for part in np.split(each.corners, each.cell_start[1:-1])])
+        for each in (tiling, rounded.outlines)
+    )
+    faults = {
+        "not simple": ~shapely.is_valid(made),
+        "not inside their cells": ~shapely.contains_properly(whole, made),
+        "from a corner to one before": rounded.key[:, 1] < rounded.key[:, 0],
+    }
+    return [f"{int(np.sum(wrong))} {name}" for name, wrong in faults.items() if np.any(wrong)]

@@ -144,7 +144,7 @@ reliefs = st.builds(
 patterns = st.builds(
     PatternOptions,
     family=st.sampled_from(["cellular", "cellular", "hexagon", "brick", "diamond"]),
-    around=st.integers(5, 30),
+    around=st.integers(5, 18),
     across=st.integers(1, 5),
     scatter=st.floats(0.0, 1.0),
     seed=st.integers(0, 99),

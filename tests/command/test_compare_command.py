@@ -53,7 +53,7 @@ def test_the_dome_under_every_mapping(capsys: pytest.CaptureFixture[str]) -> Non
 def test_cells_lie_between_the_rails_of_the_design(
     rails: dict[str, float], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    data = plain_design(band=TAPERED, pattern={"family": "hexagon", "around": 18, "across": "auto"}, rails=rails)
+    data = plain_design(band=TAPERED, pattern={"family": "hexagon", "around": 12, "across": "auto"}, rails=rails)
     path = tmp_path / "railed.ring.json"
     path.write_text(json.dumps(data), encoding="utf-8")
     design = read_design(path)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import designs, spoilt
 from zoo import SOUND, SPOILT, plain_design
@@ -16,6 +16,8 @@ from zoo import SOUND, SPOILT, plain_design
 from ringtex.basics.errors import InputError, OutputError
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json, read_design, write_design
+
+EXAMPLES = settings().max_examples if settings().max_examples > 100 else 40
 
 
 @pytest.mark.parametrize("name", SOUND)
@@ -26,6 +28,7 @@ def test_sound_designs_are_read_and_written(name: str, tmp_path: Path) -> None:
     assert read_design(path) == design
 
 
+@settings(max_examples=EXAMPLES)
 @given(designs())
 def test_what_is_written_reads_back_equal_and_writes_alike(design: Design) -> None:
     data = json.loads(json.dumps(design_to_json(design)))
@@ -48,6 +51,7 @@ def test_spoilt_designs_are_refused_by_key(name: str, tmp_path: Path) -> None:
     assert "\n" not in str(error)
 
 
+@settings(max_examples=EXAMPLES)
 @given(designs().map(design_to_json).flatmap(spoilt))
 def test_any_spoilt_design_is_a_design_or_an_error_in_one_sentence(data: dict[str, Any]) -> None:
     try:
@@ -57,6 +61,7 @@ def test_any_spoilt_design_is_a_design_or_an_error_in_one_sentence(data: dict[st
     assert isinstance(told, Design) or (isinstance(told, str) and "\n" not in told and len(told) < 500)
 
 
+@settings(max_examples=EXAMPLES)
 @given(
     st.recursive(
         st.none() | st.booleans() | st.floats() | st.text(), lambda x: st.lists(x) | st.dictionaries(st.text(), x)

@@ -12,7 +12,7 @@ from ringtex.design.design_file import design_from_json
 from ringtex.document.proposal import propose
 
 STURDY = band("flat", station(0, 8, 3.4, 3.4))
-CELLS = {"across": "auto", "around": 24}
+CELLS = {"across": "auto", "around": 12}
 
 
 def stone(**changes: Any) -> dict[str, Any]:
@@ -31,7 +31,7 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
         "stones_close",
         "stones",
     ),
-    "a row all round too close": ({"stones": [{"count": 34, "stone": stone()}]}, "stones_close", "stones"),
+    "a row all round too close": ({"stones": [{"count": 24, "stone": stone(diameter=3.0)}]}, "stones_close", "stones"),
     "bars too narrow": (
         {"relief": {"form": "pierced", "wall_width": 0.4}, "rails": {"lower": 0.9, "upper": 0.9}},
         "thin_web",

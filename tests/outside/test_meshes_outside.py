@@ -10,7 +10,8 @@ from ringtex.checks.geometry.folding import measure_folding
 from ringtex.pattern.pattern_options import FAMILIES
 from ringtex.relief.relief_options import FORMS
 
-DRAFT_MM = 0.05
+DRAFT_MM = 0.08
+"""Coarser than a draft: the same cells, borders and seam in two thirds of the triangles."""
 SUNK = ("sunk", "dish", "pierced")
 RAISED = [form for form in FORMS if form not in SUNK]
 EACH = 3
@@ -45,7 +46,9 @@ def test_a_ring_is_sound_to_three_judges(band: str, family: str, form: str) -> N
     """Sources: trimesh (Euler number 0 is genus 1); manifold3d, which judges topology only, so that genus and parts are
     asked for, not just its status; libigl's exact arithmetic.
     """
-    ring = sample_ring(band, family, AROUND, chord_mm=DRAFT_MM, form=form)
+    # Pillows over the arcs of shells ask for half a million triangles where others take thirty thousand.
+    chord_mm = 0.12 if (family, form) == ("shells", "pillow") else DRAFT_MM
+    ring = sample_ring(band, family, AROUND, chord_mm=chord_mm, form=form)
     mesh = trimesh.Trimesh(ring.mesh.vertices, ring.mesh.faces, process=False)
     assert mesh.is_watertight
     assert mesh.is_winding_consistent

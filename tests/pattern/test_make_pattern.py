@@ -26,12 +26,12 @@ MIN_SHARE = {"hexagon": 0.13, "brick": 0.10, "diamond": 0.20}
 @st.composite
 def patterns(draw):
     family = draw(st.sampled_from(FAMILIES))
-    around = draw(st.integers(3, 40))
+    around = draw(st.integers(3, 24))
     lattice = family not in GROWN_FAMILIES
     options = PatternOptions(
         family=family,
         around=around,
-        across=draw(st.one_of(st.just("auto"), st.integers(1, 12))),
+        across=draw(st.one_of(st.just("auto"), st.integers(1, 8))),
         seed=draw(st.integers(0, 1000)),
         scatter=draw(st.one_of(st.just(0.0), st.floats(0.0, 1.0))),
         slide_mm=(draw(st.floats(-70.0, 70.0)), draw(st.floats(-9.0, 9.0)) if lattice else 0.0),

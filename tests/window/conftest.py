@@ -168,6 +168,7 @@ def same_window(one_window: MainWindow, qtbot: QtBot) -> MainWindow:
     one_window.state.finishing.set_placing(None)
     one_window.state.set_overlay("none")
     one_window.document.new(_small_ring())
+    one_window.settings.set_folded(one_window.remembering.folded)
     one_window.resize(1280, 720)
     if not one_window.start_row.isVisible():
         one_window.toggle_start_row()

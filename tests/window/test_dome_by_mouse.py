@@ -28,6 +28,12 @@ if TYPE_CHECKING:
     from ringtex.window.app.main_window import MainWindow
 
 
+@pytest.fixture
+def window(same_window: MainWindow) -> MainWindow:
+    """One window for all tests of this file."""
+    return same_window
+
+
 def tool(window: MainWindow, name: str) -> QToolButton:
     """The tool bar's button of a command."""
     bar = window.findChild(QToolBar, "tools")

@@ -104,7 +104,7 @@ class Storm:
 
 @pytest.mark.parametrize("seed", [1])
 def test_a_storm_of_even_cells(qtbot: QtBot, window: MainWindow, settled: Callable[[], None], seed: int) -> None:
-    begun = dome_design(around=26)
+    begun = dome_design(around=14)
     window.document.new(begun)
     settled()
     faults: list[object] = []

@@ -30,6 +30,12 @@ if TYPE_CHECKING:
     from ringtex.window.app.main_window import MainWindow
 
 
+@pytest.fixture
+def window(same_window: MainWindow) -> MainWindow:
+    """One window for all tests of this file."""
+    return same_window
+
+
 def choose(qtbot: QtBot, dialog: QFileDialog, path: Path) -> None:
     """Type a file's name and press the button that takes it."""
     name = dialog.findChild(QLineEdit, "fileNameEdit")

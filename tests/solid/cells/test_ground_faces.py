@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from ring_promises import strip_areas
+from ring_promises import outline_faults, strip_areas
 from sample_rings import sample_ring
 
 from ringtex.pattern.lattice.families import LATTICE_FAMILIES
@@ -18,13 +18,15 @@ FAMILIES = [*(family for family in LATTICE_FAMILIES if family != "flutes"), "cel
 
 @pytest.mark.parametrize("family", FAMILIES)
 def test_rounded_rings_of_every_family_are_sound(family: str) -> None:
-    """All forms and bands take turns over the families; three rings of each."""
+    """Forms and bands take turns over the families; three rings of each, with simple outlines inside their cells."""
     at = FAMILIES.index(family)
     for turn, rounding in enumerate((0.15, 0.6, 1.0)):
         form, band = FORMS[(at + 3 * turn) % len(FORMS)], BANDS[(at + turn) % 3]
         ring = sample_ring(band, family, 8, 2, chord_mm=0.1, form=form, rounding=rounding)
         assert ring.mesh.problems(genus=1) == [], (band, form)
         assert np.all(strip_areas(ring.solid, ring.strip.length) > 0.0), (band, form)
+        assert ring.solid.rounded is not None
+        assert outline_faults(ring.tiling, ring.solid.rounded) == [], (band, form)
 
 
 @pytest.mark.parametrize("form", FORMS)

@@ -6,7 +6,6 @@ import os
 import signal
 import subprocess
 import sys
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -35,7 +34,7 @@ def crashed() -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no kill -9")
-def test_killed_work_is_offered_and_brought_back(qtbot: QtBot, window: MainWindow, settled: Callable[[], None]) -> None:
+def test_killed_work_is_offered_and_brought_back(qtbot: QtBot, window: MainWindow) -> None:
     crashed()
     window.recovery.offer()
     notice = window.notices.notice("lost 0")
@@ -49,7 +48,6 @@ def test_killed_work_is_offered_and_brought_back(qtbot: QtBot, window: MainWindo
     # From now on it is this window's own unsaved work: its file is on disk, and offered to nobody else.
     assert lost_work(recovery_folder()) == []
     assert len(list(recovery_folder().glob("*.recovery.json"))) == 1
-    settled()
 
 
 def test_thrown_away_is_not_offered_again(qtbot: QtBot, window: MainWindow) -> None:

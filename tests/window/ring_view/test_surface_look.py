@@ -96,7 +96,7 @@ def test_a_click_shows_stripes_and_another_the_ring_again(
     if not window.ring.has_opengl:
         pytest.skip("without OpenGL there is only a picture")
     window.set_theme("dark" if dark else "light")
-    window.document.new(dome_design())
+    window.document.new(dome_design(around=14))
     settled()
     window.ring.show_from("head")
     qtbot.wait(600)
@@ -130,7 +130,7 @@ def test_the_surface_follows_the_band_and_hides_nothing_of_the_hand(
 ) -> None:
     if not window.ring.has_opengl:
         pytest.skip("without OpenGL there is only a picture")
-    window.document.new(dome_design())
+    window.document.new(dome_design(around=14))
     settled()
     click(window.ring.row.surface)
     qtbot.waitUntil(window.ring.surface.words.isVisible, timeout=10_000)
