@@ -19,7 +19,7 @@ from ringtex.solid.cells.face_splits import split_edges_off_face
 from ringtex.solid.cells.ground_faces import folded_cells, with_ground
 from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 from ringtex.solid.cells.rounded_cells import RoundedCells, rounded_cells
-from ringtex.solid.cells.wall_splits import refuse_oversized, relief_triangles, wall_splits
+from ringtex.solid.cells.wall_splits import refuse_oversized, relief_triangles, wall_grading, wall_splits
 from ringtex.solid.finishing.cell_outlines import cell_outlines
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.solid.mesh.strip_triangulation import StripMesh
@@ -112,8 +112,9 @@ def _relief_mesh(
         count = wall_splits(tiling, rounded.ground, sagitta_mm, chord_mm)
     progress.expect(relief_triangles(cells, loops, inner_count, chord_mm) * SECONDS_A_TRIANGLE)
     progress.check()
-    mesh = cell_mesh(strip, cells, loops, inner.profile, inner_count, chord_mm, relief.options.corner_mm)
+    grading = wall_grading(cells, loops, inner_count, sagitta_mm, chord_mm)
+    mesh = cell_mesh(strip, cells, loops, inner.profile, inner_count, grading, chord_mm, relief.options.corner_mm)
     if rounded is not None:
-        mesh = with_ground(strip, tiling, rounded, (count, inner_count), mesh, chord_mm)
+        mesh = with_ground(strip, tiling, rounded, (count, inner_count), grading, mesh, chord_mm)
     progress.check()
     return _ReliefMesh(mesh, cells, loops, count, inner_count, rounded)

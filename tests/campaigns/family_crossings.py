@@ -1,6 +1,7 @@
 """Does a ring of any lattice family in any relief form cross itself? By exact arithmetic (CGAL through libigl).
 
-    python tests/campaigns/family_crossings.py [FAMILY ...] [--bands flat,dome] [--tolerance 0.005] [--rounding 0]
+    python tests/campaigns/family_crossings.py [FAMILY ...] [--bands flat,dome] [--forms pillow,dish]
+        [--tolerance 0.005] [--rounding 0]
 
 Small rings of every family x form x band at final tolerance; every crossing is printed with the whole request. Exit
 code 1 if anything crosses or is not closed. Takes an hour.
@@ -30,6 +31,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("families", nargs="*")
     parser.add_argument("--bands", default="flat,half_round,dome")
+    parser.add_argument("--forms", default=",".join(FORMS))
     parser.add_argument("--tolerance", type=float, default=FINAL_CHORD_MM)
     parser.add_argument("--rounding", type=float, default=0.0)
     given = parser.parse_args()
@@ -37,7 +39,7 @@ def main() -> int:
     for family in given.families or ALL_FAMILIES:
         around = max(5, ALL_FAMILIES[family].sample_around // 2)
         for band in given.bands.split(","):
-            for form in FORMS:
+            for form in given.forms.split(","):
                 relief = {"form": form, "rounding": given.rounding}
                 mesh = sample_ring(band, family, around, chord_mm=given.tolerance, **relief).mesh
                 found = cgal.remesh_self_intersections(mesh.vertices, mesh.faces.astype(np.int64), detect_only=True)

@@ -11,15 +11,21 @@ from ringtex.relief.cell_profile import CellProfile
 from ringtex.solid.cells.cell_fill import cell_fill
 from ringtex.solid.cells.event_vertices import EventVertices, event_vertices
 from ringtex.solid.cells.offset_loops import OffsetLoops
-from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, join_meshes, segments_of_sides
+from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, graded, join_meshes, segments_of_sides
 from ringtex.strip.strip_map import StripMap
 
 
-def wall_points(tiling: Tiling, count: Longs) -> tuple[Floats, Ints]:
+def wall_points(tiling: Tiling, count: Longs, grading: Floats | None = None) -> tuple[Floats, Ints]:
     """The points on all walls, each once: (n, 2) positions, and the first vertex of each (half-edge, segment).
 
     The tiling's vertices come first. The inner points of a wall are numbered along its half-edge with the lower number,
     and counted backwards from the other side, so both sides agree by index.
+
+    Parameters:
+        tiling: the cells.
+        count: (half-edges,) segments, the same from both sides.
+        grading: (half-edges,) as in `SideRows`.
+    Returns: the positions, mm, and the vertices.
     """
     rows = SideRows(tiling, count)
     half = np.arange(len(count))
@@ -31,7 +37,7 @@ def wall_points(tiling: Tiling, count: Longs) -> tuple[Floats, Ints]:
     offset = np.where(own[side], number - 1, count[side] - number - 1)
     ids = np.where(number == 0, tiling.corner_vertex[side], base[owner[side]] + offset).astype(np.int32)
     owned, step = segments_of_sides(inner)
-    fraction = ((step + 1) / count[owned])[:, None]
+    fraction = graded((step + 1) / count[owned], None if grading is None else grading[owned])[:, None]
     start, end = tiling.corners[owned], tiling.corners[tiling.next_corner[owned]]
     return np.concatenate((tiling.vertices, start + fraction * (end - start))), ids
 
@@ -42,6 +48,7 @@ def cell_mesh(
     loops: OffsetLoops,
     profile: CellProfile,
     count: Longs,
+    grading: Floats | None,
     chord_mm: float,
     tip_mm: float,
 ) -> StripMesh:
@@ -49,13 +56,13 @@ def cell_mesh(
 
     Parameters:
         strip, tiling, loops, profile: the strip, its cells, their offset loops and profile.
-        count: segments of each half-edge, from `wall_splits`.
+        count, grading: segments of each half-edge, from `wall_splits`, and how they lie, from `wall_grading`.
         chord_mm: chord tolerance, mm.
         tip_mm: radius that rounds a peak's tip, mm.
     Returns: positions (u, v, h) with the wall points first, faces, and the cell of each face.
     """
-    rows = SideRows(tiling, count)
-    wall_places, wall_ids = wall_points(tiling, count)
+    rows = SideRows(tiling, count, grading)
+    wall_places, wall_ids = wall_points(tiling, count, grading)
     positions = [np.column_stack((wall_places, np.zeros(len(wall_places))))]
     vertex_count = len(wall_places)
     faces, cells = [], []

@@ -56,12 +56,13 @@ def cell_fill(
     """
     all_corners = np.zeros(tiling.cells, dtype=bool)
     finer = np.ones(tiling.cells)
-    longest_mm = LONGEST * chord_mm
     last_loop = rows.positions(tiling, loops.corner[:, -1])
     tops = None
     if loops.smooth:
         tops, loops = _smooth_tops(tiling, loops)
     last = LastLoop(tiling, loops, profile, rows, ids, chord_mm)
+    # Edges of level tops are split one by one in final meshes (`face_splits.py`).
+    split_later = profile.rise_mm == 0.0 and chord_mm < DRAFT_CHORD_MM
     while True:
         fill = LoopFill(last, all_corners, finer) if tops is None else SmoothFill(last, all_corners, finer, tops)
         pieces = fill.loops_inwards(first_id, tip_mm)
@@ -72,7 +73,9 @@ def cell_fill(
         at[ids] = last_loop
         at[first_id:] = mesh.positions[:, :2]
         crossing = _crossing_cells(mesh, at)
-        coarse = _coarse_cells(strip, loops, mesh, at, fill.top_mm, longest_mm)
+        coarse = np.zeros(0, dtype=np.int64)
+        if not split_later:
+            coarse = _coarse_cells(strip, loops, mesh, at, fill.top_mm, LONGEST * chord_mm)
         coarse = coarse[finer[coarse] > FINEST]
         if np.all(all_corners[crossing]) and len(coarse) == 0:
             return _within_tolerance(fill, mesh, at, first_id) if isinstance(fill, SmoothFill) else mesh

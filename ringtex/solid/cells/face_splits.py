@@ -17,7 +17,7 @@ from ringtex.solid.mesh.edge_splits import EdgesToSplit, paired_half_edges, spli
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.strip.strip_map import StripMap
 
-MAX_DEVIATION: Final = 0.75
+MAX_DEVIATION: Final = 0.7
 """Fraction of the tolerance that an edge may take: the middle of a triangle lies up to a third deeper."""
 
 SAMPLES: Final = np.array([0.0625, 0.125, 0.25, 0.5, 0.75, 0.875, 0.9375])
@@ -55,11 +55,15 @@ def split_edges_off_face(
 
 def _curved(strip: StripMap, at: Floats, faces: Ints, cell: Ints, forms: CellForms, chord_mm: float) -> Bools:
     """(m,) triangles with an edge that may be over the tolerance by the bounds of its cell."""
+    limit = MAX_DEVIATION * chord_mm
+    u, v, h = (np.ascontiguousarray(at[:, axis])[faces.T] for axis in range(3))
+    u = u - strip.length * np.rint((u - u[0]) / strip.length)
+    extent = np.column_stack([np.max(each, axis=0) - np.min(each, axis=0) for each in (u, v)])
+    likely = np.flatnonzero(forms.sagitta(cell, extent, np.max(h, axis=0)) > limit)
     found = np.zeros(len(faces), dtype=bool)
     for corner in range(3):
-        step = at[faces[:, (corner + 1) % 3]] - at[faces[:, corner]]
-        step[:, 0] -= strip.length * np.rint(step[:, 0] / strip.length)
-        found |= forms.sagitta(cell, step[:, :2], at[faces[:, corner], 2]) > MAX_DEVIATION * chord_mm
+        step = np.column_stack([(np.roll(each, -1, axis=0) - each)[corner, likely] for each in (u, v)])
+        found[likely] |= forms.sagitta(cell[likely], step, h[corner, likely]) > limit
     return found
 
 

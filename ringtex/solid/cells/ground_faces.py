@@ -47,6 +47,7 @@ def with_ground(
     tiling: Tiling,
     rounded: RoundedCells,
     counts: tuple[Longs, Longs],
+    grading: Floats | None,
     inside: StripMesh,
     chord_mm: float,
 ) -> StripMesh:
@@ -56,11 +57,12 @@ def with_ground(
         strip: the strip map.
         tiling, rounded: the cells and their rounded outlines.
         counts: segments of each half-edge of the tiling, and of each side of the outlines.
+        grading: how those of the outlines lie, from `wall_grading`.
         inside: the mesh inside the outlines, whose first vertices are theirs.
         chord_mm: chord tolerance, mm.
     Returns: one mesh, the points of the tiling's walls first.
     """
-    outer, inner = SideRows(tiling, counts[0]), SideRows(rounded.outlines, counts[1])
+    outer, inner = SideRows(tiling, counts[0]), SideRows(rounded.outlines, counts[1], grading)
     walls, outer_ids = wall_points(tiling, counts[0])
     _, inner_ids = wall_points(rounded.outlines, counts[1])
     inner_ids = (inner_ids + len(walls)).astype(np.int32)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.solid.cells.medial_segments import (
@@ -20,8 +21,10 @@ from ringtex.solid.cells.medial_segments import (
 from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, triangulate_strip
 
-LOOPS_SAGITTA = 0.75
-"""As LEVEL_SAGITTA, where a level top needs loops: diagonals between them reach over both of their sides."""
+LOOPS_SAGITTA, DRAFT_LOOPS_SAGITTA = 2.0, 0.75
+"""As LEVEL_SAGITTA, where a level top needs loops. Of final meshes most edges then keep the tolerance, as the forms of
+a cell are its largest, and `split_edges_off_face` sees to those that do not: a dome's tops took half as many triangles
+again. In drafts diagonals between loops reach over both of their sides."""
 
 CURVED_RISE = 0.5
 """Fraction of the tolerance that the rise of a curved top may take, beside CURVED_SAGITTA of the surface under it."""
@@ -101,7 +104,8 @@ class LoopFill:
         steps = self._steps_inwards()
         if self.level_top:
             needed = steps > 1.0 + 1e-6
-            self.sagitta_mm[needed] = LOOPS_SAGITTA * self.chord_mm * self.finer[needed]
+            loops_sagitta = DRAFT_LOOPS_SAGITTA if self.chord_mm >= DRAFT_CHORD_MM else LOOPS_SAGITTA
+            self.sagitta_mm[needed] = loops_sagitta * self.chord_mm * self.finer[needed]
             steps = self._steps_inwards()
         if self.level_top or self.profile.bend == 2:
             rise_steps = np.sqrt(np.abs(loops.rise) / (4.0 * CURVED_RISE * self.chord_mm))
@@ -149,7 +153,7 @@ class LoopFill:
         included = (self.levels > level)[tiling.corner_cell]
         fraction = self.fraction[:, level - 1]
         count = np.where(included, self._counts(level, fraction, outer.count), 0)
-        rows = SideRows(tiling, count)
+        rows = SideRows(tiling, count, self.rows.grading)
         faces, side = triangulate_strip(
             np.where(included, outer.count, 0), count, outer.start, len(lookup) + rows.start, tiling.next_corner
         )

@@ -46,9 +46,14 @@ long cells (a rib of 22 x 0.9 mm) are left alone: their blunt ends need small tr
 SHORTEST_MM = 1e-6
 """Sides and distances in a cell count as no shorter, so that one without room inside has a fill as well."""
 
-RISING, DRAFT_RISING = 1.15, 0.9
-"""Longest edge over the spacing of loops: edges then take up to half of the tolerance, and `split_long_edges` sees to
-those that take more. Drafts are shaded while they are dragged, and stay a little finer."""
+RISING, DRAFT_RISING = 1.5, 0.9
+"""Longest edge over the spacing of loops: most edges then keep the tolerance, and `split_long_edges` sees to those that
+do not. Drafts are shaded while they are dragged, and stay a little finer; between the two tolerances the ratio rises
+late, or normals at tips of diamonds would turn further at 0.01 than at 0.02 mm."""
+
+ALONG = 1.5
+"""Segments of a wall over the longest edge, in final meshes: near a wall a top is curved across it alone. The ratio
+falls to 1 at the centre. Drafts keep triangles of equal sides, which are shaded better."""
 
 
 class SmoothFill(LoopFill):
@@ -107,7 +112,8 @@ class SmoothFill(LoopFill):
         cell = tiling.corner_cell
         shrunk = self._shrunk(fraction)
         side_mm = np.hypot(*(shrunk[tiling.next_corner] - shrunk).T) * self.loops.along
-        count = np.ceil(side_mm / self.segment[cell, level] - 0.2).astype(np.int64)
+        longer = 1.0 + (along_ratio(self.chord_mm) - 1.0) * (1.0 - fraction[cell])
+        count = np.ceil(side_mm / (longer * self.segment[cell, level]) - 0.2).astype(np.int64)
         count = np.maximum(count, self.medial_steps)
         count = np.where(alive, np.clip(count, -(-outer // MAX_COUNT_RATIO), outer), 0)
         count = np.where(alive & self.all_corners[cell], np.maximum(count, np.minimum(outer, 1)), count)
@@ -117,6 +123,11 @@ class SmoothFill(LoopFill):
     def _height(self, flat: Floats, cell: Ints, fraction: Floats) -> Floats:
         base: Floats = self.loops.height[cell, -1] + self.loops.rise[cell] * self.tops.height(flat, cell)
         return base
+
+
+def along_ratio(chord_mm: float) -> float:
+    """Length of a wall's segments over the longest edge of equal-sided triangles, by the chord tolerance."""
+    return ALONG if chord_mm < DRAFT_CHORD_MM else 1.0
 
 
 def longest_edges(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats:
@@ -130,7 +141,8 @@ def longest_edges(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats
         chord_mm: chord tolerance, mm.
     Returns: (cells,) mm.
     """
-    ratio = RISING if chord_mm < DRAFT_CHORD_MM else DRAFT_RISING
+    steps = math.log(DRAFT_CHORD_MM / chord_mm) / math.log(DRAFT_CHORD_MM / FINAL_CHORD_MM)
+    ratio = DRAFT_RISING + (RISING - DRAFT_RISING) * float(np.clip(steps, 0.0, 1.0)) ** 2
     rising = loop_spacing(tiling, loops, chord_mm) * ratio * min(1.0, math.pow(chord_mm / FINAL_CHORD_MM, 0.2))
     top_mm = np.maximum(np.max(loops.height, axis=1), loops.height[:, -1] + loops.rise)
     return np.asarray(np.minimum(rising, longest_edge(loops.forms.curvature, chord_mm, top_mm)))

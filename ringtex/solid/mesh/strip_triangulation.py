@@ -122,17 +122,28 @@ class StripMesh:
     cell: Ints
 
 
+def graded(fraction: Floats, grading: Floats | None) -> Floats:
+    """(n,) where points at even fractions (n,) of a side lie, the same seen from both of its ends.
+
+    With a grading g (n,) segments at the ends are 1 - g times as long as even ones, those in the middle 1 + g times.
+    """
+    if grading is None:
+        return fraction
+    return np.asarray(fraction - grading * np.sin(2.0 * np.pi * fraction) / (2.0 * np.pi))
+
+
 class SideRows:
     """A row of points round every cell: point p starts segment number[p] of side[p], at fraction[p] of its length.
 
-    count (half-edges,) segments of each side. start (half-edges,) each side's first point; a side without segments
-    starts where the next one of its cell does.
+    count (half-edges,) segments of each side. grading (half-edges,) of each side, see `graded`; None for even
+    segments. start (half-edges,) each side's first point; a side without segments starts where the next one of its
+    cell does.
     """
 
-    def __init__(self, tiling: Tiling, count: Longs) -> None:
-        self.count = count
+    def __init__(self, tiling: Tiling, count: Longs, grading: Floats | None = None) -> None:
+        self.count, self.grading = count, grading
         self.side, self.number = segments_of_sides(count)
-        self.fraction = self.number / count[self.side]
+        self.fraction = graded(self.number / count[self.side], None if grading is None else grading[self.side])
         self.first = np.cumsum(count) - count
         cell_first = self.first[tiling.cell_start[:-1]]
         total = np.add.reduceat(count, tiling.cell_start[:-1])

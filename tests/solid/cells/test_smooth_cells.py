@@ -104,6 +104,12 @@ def test_edges_at_levelled_corners_keep_the_tolerance(family: str, fraction: flo
     assert edge_errors(sample_ring("flat", family, form="pillow")).max() < fraction * FINAL_CHORD_MM
 
 
+@pytest.mark.parametrize(("family", "across", "most"), [("hexagon", "auto", 31_500), ("diamond", 6, 90_000)])
+def test_edges_are_flipped_before_they_are_split(family: str, across: int | str, most: int) -> None:
+    """Splits alone took 34,000 and 101,000 triangles."""
+    assert len(sample_ring("flat", family, 24, across, form="pillow").mesh.faces) < most
+
+
 def test_normals_of_a_peak_keep_their_creases() -> None:
     """The check itself can fail: the edges of a point stay as sharp at any tolerance."""
     angles = [largest_angle_deg(sample_ring("flat", form="peak", chord_mm=mm)) for mm in TOLERANCES_MM]

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from sample_rings import sample_ring
+from sample_rings import SampleRing, sample_ring
 
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.errors import InputError
 from ringtex.solid.build_solid import build_solid
 from ringtex.solid.cells.offset_loops import offset_loops
-from ringtex.solid.cells.wall_splits import relief_triangles, wall_splits
-from ringtex.solid.mesh.strip_triangulation import segments_of_sides
+from ringtex.solid.cells.wall_splits import relief_triangles, wall_grading, wall_splits
+from ringtex.solid.mesh.strip_triangulation import SideRows
 
 
 def test_a_mesh_that_no_memory_would_hold_is_refused_in_a_sentence() -> None:
@@ -27,13 +28,34 @@ def test_the_surface_rises_over_a_segment_by_no_more_than_was_allowed(band: str)
     ring = sample_ring(band, "hexagon")
     tiling, loops = ring.tiling, offset_loops(ring.strip, ring.tiling, ring.relief, 0.005)
     count = wall_splits(tiling, loops, 0.003, 0.005)
-    side, number = segments_of_sides(count)
-    edge = ((tiling.corners[tiling.next_corner] - tiling.corners) / count[:, None])[side]
-    start = tiling.corners[side] + number[:, None] * edge
-    a, b, middle = (ring.strip.point(*each.T) for each in (start, start + edge, start + 0.5 * edge))
+    assert segment_rise(ring, count, None).max() < 0.0031
+
+
+@pytest.mark.parametrize("band", ["half_round", "dome"])
+def test_graded_segments_of_smooth_tops_are_as_near_and_the_same_from_both_sides(band: str) -> None:
+    ring = sample_ring(band, "hexagon", form="pillow")
+    tiling, loops = ring.tiling, offset_loops(ring.strip, ring.tiling, ring.relief, 0.005)
+    count = wall_splits(tiling, loops, 0.003, 0.005)
+    grading = wall_grading(tiling, loops, count, 0.003, 0.005)
+    assert grading is not None
+    assert grading.max() > 0.2
+    inner = tiling.twin >= 0
+    assert np.array_equal(grading[inner], grading[tiling.twin[inner]])
+    assert segment_rise(ring, count, grading).max() < 0.0031
+    assert wall_grading(tiling, loops, count, 0.02, 0.02) is None
+
+
+def segment_rise(ring: SampleRing, count: Longs, grading: Floats | None) -> Floats:
+    """From the middle of each segment of each wall to the surface, mm."""
+    rows = SideRows(ring.tiling, count, grading)
+    start = rows.positions(ring.tiling, ring.tiling.corners)
+    ends = ring.tiling.corners[ring.tiling.next_corner]
+    last = np.append(rows.side[1:] != rows.side[:-1], True)
+    end = np.where(last[:, None], ends[rows.side], np.roll(start, -1, axis=0))
+    a, b, middle = (ring.strip.point(*each.T) for each in (start, end, 0.5 * (start + end)))
     # Cells that reach into an edge's own roll are not meshed for its radius.
     inner = (start[:, 1] > 0.2) & (start[:, 1] < ring.strip.width - 0.2)
-    assert np.linalg.norm(middle - 0.5 * (a + b), axis=1)[inner].max() < 0.0031
+    return np.asarray(np.linalg.norm(middle - 0.5 * (a + b), axis=1)[inner])
 
 
 def test_walls_along_the_axis_of_a_cylinder_are_not_split() -> None:

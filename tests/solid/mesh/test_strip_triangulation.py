@@ -10,6 +10,7 @@ from sample_rings import sample_ring
 
 from ringtex.solid.mesh.strip_triangulation import (
     SideRows,
+    graded,
     join_meshes,
     segments_of_sides,
     triangulate_annulus,
@@ -127,6 +128,16 @@ def test_a_row_walks_round_every_cell_from_corner_to_corner() -> None:
     assert np.array_equal(places[rows.start], tiling.corners)
     third = tiling.corners + (tiling.corners[tiling.next_corner] - tiling.corners) / 3.0
     assert np.abs(places[rows.start + 1] - third).max() < 1e-12
+
+
+def test_graded_points_lie_the_same_from_both_ends_and_closer_together_there() -> None:
+    even, grading = np.linspace(0.0, 1.0, 9), np.full(9, 0.5)
+    places = graded(even, grading)
+    assert np.abs(places + places[::-1] - 1.0).max() < 1e-15
+    segments = np.diff(places) * 8.0
+    assert segments[0] == pytest.approx(0.55, abs=0.01)
+    assert segments[3] == pytest.approx(1.45, abs=0.01)
+    assert np.array_equal(graded(even, None), even)
 
 
 def test_a_side_without_segments_starts_where_the_next_does() -> None:
