@@ -12,7 +12,7 @@ from ringtex.pattern.lattice.families import ALL_FAMILIES, LATTICE_FAMILIES
 from ringtex.relief.relief_options import FORMS
 
 BANDS = ("flat", "half_round", "dome")
-DRAFT_MM = 0.1
+DRAFT_MM = 0.15
 FAMILIES = list(ALL_FAMILIES)
 
 

@@ -33,7 +33,7 @@ def sphere_band(radius: float = 13.0, latitude_deg: float = 40.0) -> Band:
     return Band(8.5, BoreOptions(), BandOptions("court", (station,)))
 
 
-def places(strip, count: int = 4000, seed: int = 0) -> tuple[np.ndarray, np.ndarray]:
+def places(strip, count: int = 1500, seed: int = 0) -> tuple[np.ndarray, np.ndarray]:
     """Random strip places, some on and some close to the edges."""
     rng = np.random.default_rng(seed)
     u, v = rng.uniform(0.0, strip.length, count), rng.uniform(0.0, strip.width, count)

@@ -22,7 +22,7 @@ def test_rounded_rings_of_every_family_are_sound(family: str) -> None:
     at = FAMILIES.index(family)
     for turn, rounding in enumerate((0.15, 0.6, 1.0)):
         form, band = FORMS[(at + 3 * turn) % len(FORMS)], BANDS[(at + turn) % 3]
-        ring = sample_ring(band, family, 8, 2, chord_mm=0.1, form=form, rounding=rounding)
+        ring = sample_ring(band, family, 8, 2, chord_mm=0.15, form=form, rounding=rounding)
         assert ring.mesh.problems(genus=1) == [], (band, form)
         assert np.all(strip_areas(ring.solid, ring.strip.length) > 0.0), (band, form)
         assert ring.solid.rounded is not None
