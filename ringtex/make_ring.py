@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
 from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
@@ -93,7 +95,9 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
         strip = unwrap(band, design.strip.keep)
     with progress.stage("pattern", 0.45):
         edits = design.edits.sites
-        pattern = make_pattern(strip, design.pattern, design.rails, progress, edits=edits, zones=design.zones)
+        pattern = make_pattern(
+            strip, design.pattern, design.rails, progress, edits=edits, zones=design.zones, panels=design.panels
+        )
     with progress.stage("relief", 0.5):
         refuse_overlaps(strip, design.plain)
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
@@ -108,11 +112,27 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
 
 
 def _of_zones(design: Design, pattern: Pattern) -> tuple[Floats | None, Floats | None]:
-    """(cells,) what depths are multiplied by and (cells,) roundings, where zones have their own."""
+    """(cells,) what depths are multiplied by and (cells,) roundings, where zones or panels have their own."""
     zones = design.zones
+    if design.panels:
+        return _of_panels(design, pattern)
     scale = of_each_cell(pattern, [zone.depth for zone in zones]) if any(zone.depth != 1.0 for zone in zones) else None
     rounding = [design.relief.rounding if zone.rounding is None else zone.rounding for zone in zones]
     return scale, of_each_cell(pattern, rounding) if any(r != design.relief.rounding for r in rounding) else None
+
+
+def _of_panels(design: Design, pattern: Pattern) -> tuple[Floats, Floats | None]:
+    """The same where there are panels, whose frames are level and sharp."""
+    from ringtex.pattern.panels.panel_pattern import panel_of_cell
+
+    where = panel_of_cell(pattern)
+    own = design.relief.rounding
+    depth, rounding = [1.0], [own]
+    for panel in design.panels:
+        depth += [panel.depth, 0.0]
+        rounding += [own if panel.rounding is None else panel.rounding, 0.0]
+    scale, rounded = (np.array(values)[where + 1] for values in (depth, rounding))
+    return scale, rounded if np.any(rounded > 0.0) else None
 
 
 def refuse_tolerance(tolerance_mm: float) -> None:

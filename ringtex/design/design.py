@@ -12,6 +12,7 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.limits import LEFT_OUT_WHEN_EMPTY
 from ringtex.checks.making.make_options import MakeOptions
 from ringtex.design.edit_options import EditOptions
+from ringtex.pattern.panels.panel_options import Panel, check_panels
 from ringtex.pattern.pattern_options import OWN_FAMILIES, PatternOptions, RailOptions
 from ringtex.pattern.zone_options import ZoneOptions, check_zones
 from ringtex.relief.plain_options import MAX_PLACES, PlainPlace
@@ -44,6 +45,7 @@ class Design:
     plain: tuple[PlainPlace, ...] = ()
     inscription: InscriptionOptions | None = None
     zones: tuple[ZoneOptions, ...] = field(default=(), metadata=LEFT_OUT_WHEN_EMPTY)
+    panels: tuple[Panel, ...] = field(default=(), metadata=LEFT_OUT_WHEN_EMPTY)
 
     def __post_init__(self) -> None:
         check_name(self.name)
@@ -51,6 +53,7 @@ class Design:
             raise InputError(f"{len(self.plain)} plain places are too many", f"Use at most {MAX_PLACES}", "plain")
 
         check_zones(self.zones, self.pattern)
+        check_panels(self.panels, self.pattern, bool(self.zones))
         if self.pattern.family in OWN_FAMILIES:
             forms = own_motif_forms(self.pattern.motif)
             if self.relief.form not in forms:

@@ -17,6 +17,7 @@ from ringtex.design.edit_options import EditOptions
 from ringtex.design.file_versions import DESIGN_KIND, PATTERN_KIND, current_version, old_key_names, upgraded
 from ringtex.design.json_options import options_from_json, options_to_json
 from ringtex.design.json_text import laid_out, read_json_file
+from ringtex.pattern.panels.panel_options import Panel, check_panels
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.zone_options import ZoneOptions, check_zones
 from ringtex.relief.relief_options import ReliefOptions
@@ -31,19 +32,22 @@ class PatternSheet:
     relief: ReliefOptions = field(default_factory=ReliefOptions)
     rails: RailOptions = field(default_factory=RailOptions)
     zones: tuple[ZoneOptions, ...] = field(default=(), metadata=LEFT_OUT_WHEN_EMPTY)
+    panels: tuple[Panel, ...] = field(default=(), metadata=LEFT_OUT_WHEN_EMPTY)
 
     def __post_init__(self) -> None:
         check_name(self.name)
         check_zones(self.zones, self.pattern)
+        check_panels(self.panels, self.pattern, bool(self.zones))
 
     def on(self, design: Design) -> Design:
-        """The design with this pattern, zones, relief and rails in place of its own; edits of single cells go with the
-        old."""
+        """The design with this pattern, zones, panels, relief and rails in place of its own; edits of single cells go
+        with the old."""
         return replace(
             design,
             name=self.name,
             pattern=self.pattern,
             zones=self.zones,
+            panels=self.panels,
             relief=self.relief,
             rails=self.rails,
             edits=EditOptions(),
@@ -52,7 +56,7 @@ class PatternSheet:
     @staticmethod
     def of(design: Design, name: str) -> PatternSheet:
         """What a pattern file keeps of a design, under a name."""
-        return PatternSheet(name, design.pattern, design.relief, design.rails, design.zones)
+        return PatternSheet(name, design.pattern, design.relief, design.rails, design.zones, design.panels)
 
 
 def sheet_from_json(data: dict[str, Any]) -> PatternSheet:

@@ -186,11 +186,11 @@ def _tied(design: Design, key: str, value: Any) -> dict[str, Any]:
         return {edge: min(value_at(design, edge), value)}
     if key == "hollow.floor":
         return {"hollow.drains": _drains(design, value)}
-    zone = re.match(r"zones\[(\d+)\]\.pattern\.", key)
+    zone = re.match(r"((?:zones|panels)\[\d+\])\.pattern\.", key)
     if zone is not None:
-        inner = replace(design, pattern=value_at(design, f"zones[{zone[1]}].pattern"), zones=())
+        inner = replace(design, pattern=value_at(design, f"{zone[1]}.pattern"), zones=(), panels=())
         tied = tied_to_pattern(inner, key[zone.end() - len("pattern.") :], value)
-        return {f"zones[{zone[1]}].{name}": given for name, given in tied.items() if name.startswith("pattern.")}
+        return {f"{zone[1]}.{name}": given for name, given in tied.items() if name.startswith("pattern.")}
     return tied_to_pattern(design, key, value) if key.startswith("pattern.") else {}
 
 

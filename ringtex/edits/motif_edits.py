@@ -37,8 +37,8 @@ def with_motif(design: Design, motif: MotifOptions) -> Design:
     """The design with this motif in place of its cells; size, band, rails, stones and making stay.
 
     A motif that is there already gives the new one its arrangement, size and turn. What motifs do not have (scatter,
-    evenness, density, twist) goes, and so do zones and changes of single cells; a relief that they cannot have becomes
-    raised.
+    evenness, density, twist) goes, and so do zones, panels and changes of single cells; a relief that they cannot have
+    becomes raised.
     """
     old, before = design.pattern, design.pattern.motif
     if old.family == "motif" and before is not None and (before.grey is None) == (motif.grey is None):
@@ -51,4 +51,6 @@ def with_motif(design: Design, motif: MotifOptions) -> Design:
         old, family="motif", motif=motif, around=around, across=across, scatter=0.0, evenness=0.0, density=None, twist=0
     )
     form = design.relief.form if design.relief.form in own_motif_forms(motif) else "raised"
-    return replace(design, pattern=pattern, zones=(), relief=replace(design.relief, form=form), edits=EditOptions())
+    return replace(
+        design, pattern=pattern, zones=(), panels=(), relief=replace(design.relief, form=form), edits=EditOptions()
+    )

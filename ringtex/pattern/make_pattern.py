@@ -12,6 +12,7 @@ from ringtex.pattern.cellular.site_edits import SiteEdits
 from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.lattice.families import LATTICE_FAMILIES, family_label, lattice_complex
 from ringtex.pattern.lattice.lattice import Lattice, fit_lattice, lattice_tiling
+from ringtex.pattern.panels.panel_options import Panel
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip, kept_rail
 from ringtex.pattern.tiling import Tiling
@@ -30,6 +31,7 @@ def make_pattern(
     *,
     edits: SiteEdits | None = None,
     zones: tuple[ZoneOptions, ...] = (),
+    panels: tuple[Panel, ...] = (),
 ) -> Pattern:
     """Cover the strip between its rails with cells.
 
@@ -38,13 +40,23 @@ def make_pattern(
         options: as checked by themselves.
         rails: plain borders.
         progress: asked whether to stop.
-        edits: single sites changed by hand, of cellular patterns and of hexagons; ignored for others, and with zones.
+        edits: single sites changed by hand, of cellular patterns and of hexagons; ignored for others, and with zones
+            or panels.
         zones: bands with patterns of their own, from the lower edge up; none, or two or more.
+        panels: framed rectangles with patterns of their own.
     Returns: a pattern whose tiling has no problems; the same options give the same bytes.
     Raises: InputError when rails or counts do not fit the strip; Cancelled.
     """
     part = patterned_part(strip, rails)
     progress.check()
+    if panels:
+        from ringtex.pattern.panels.panel_pattern import with_panels
+
+        whole = _pattern_of_part(strip, part, options, None, progress)
+        return with_panels(
+            strip, part, whole, panels,
+            lambda own, place, given: _pattern_of_part(own, place, given, None, progress), progress,
+        )  # fmt: skip
     if not zones:
         return _pattern_of_part(strip, part, options, edits, progress)
     return zoned_pattern(

@@ -13,6 +13,7 @@ from ringtex.pattern.tiling import Tiling
 
 if TYPE_CHECKING:
     from ringtex.pattern.motif.motif_layout import MotifLayout
+    from ringtex.pattern.panels.panel_pattern import PanelPattern
     from ringtex.pattern.picture.picture_layout import PictureLayout
 
 CACHED_PATTERNS: Final = 8
@@ -89,6 +90,7 @@ class Pattern:
     zones            the patterns of the design's zones, from the lower edge up, where it has some; no sites are known
                      then, and the counts are those of the first zone that has the design's own pattern.
     own_zone         the number of that zone.
+    panels           the design's panels, where it has some; no sites are known then.
     """
 
     tiling: Tiling
@@ -101,6 +103,7 @@ class Pattern:
     motif: MotifLayout | PictureLayout | None = None
     zones: tuple[Zone, ...] = ()
     own_zone: int = 0
+    panels: tuple[PanelPattern, ...] = ()
 
     @property
     def own_tiling(self) -> Tiling:

@@ -21,18 +21,24 @@ Ring = list[int]
 """Corners of a cell, by their numbers in the tiling, counter-clockwise."""
 
 
-def star_shaped_parts(tiling: Tiling) -> Tiling:
+def star_shaped_parts(tiling: Tiling, least: float = MIN_CLEARANCE, among: Bools | None = None) -> Tiling:
     """The tiling with every cell that is not star-shaped split into parts that are.
 
     The new walls join corners of the cell, so that no neighbour gets another corner. Convex cells stay as they are.
+
+    Parameters:
+        tiling: cells that may turn inwards.
+        least: the clearance that counts as star-shaped, as a fraction of the cell's size.
+        among: (cells,) which cells may be split; None: all.
+    Returns: the tiling with more cells.
     """
     reflex = np.zeros(tiling.cells, np.bool_)
     reflex[tiling.corner_cell[_is_reflex(tiling.corners[tiling.previous_corner], tiling.corners, tiling)]] = True
     sizes = np.sqrt(np.maximum(tiling.areas, 0.0))
-    hidden = np.flatnonzero(reflex & ~(tiling.kernel[1] > MIN_CLEARANCE * sizes))
+    hidden = np.flatnonzero(reflex & ~(tiling.kernel[1] > least * sizes) & (True if among is None else among))
     if len(hidden) == 0:
         return tiling
-    parts = {int(cell): _parts(tiling.corners, _ring(tiling, int(cell))) for cell in hidden}
+    parts = {int(cell): _parts(tiling.corners, _ring(tiling, int(cell)), least) for cell in hidden}
     return _rebuilt(tiling, parts)
 
 
@@ -45,17 +51,22 @@ def _ring(tiling: Tiling, cell: int) -> Ring:
     return list(range(int(tiling.cell_start[cell]), int(tiling.cell_start[cell + 1])))
 
 
-def _parts(points: Floats, ring: Ring) -> list[Ring]:
+def _parts(points: Floats, ring: Ring, least: float) -> list[Ring]:
     """Split by the diagonal whose worse side is best, and on until all parts are star-shaped."""
     done, left = [], [ring]
     while left:
         part = left.pop()
-        halves = _halves(points, part) if len(part) > 3 and _clearances(points, [part])[0] <= MIN_CLEARANCE else []
+        clearance = _clearances(points, [part])[0]
+        halves = _halves(points, part) if len(part) > 3 and clearance <= least else []
         if not halves:
             done.append(part)
             continue
         clearances = _clearances(points, [half for pair in halves for half in pair]).reshape(-1, 2)
-        left += halves[int(np.argmax(np.min(clearances, axis=1)))]
+        worse = np.min(clearances, axis=1)
+        if clearance > MIN_CLEARANCE and float(worse.max()) <= clearance:
+            done.append(part)
+            continue
+        left += halves[int(np.argmax(worse))]
     return done
 
 

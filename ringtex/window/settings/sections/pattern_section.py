@@ -34,6 +34,7 @@ from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import family_pictures
 from ringtex.window.settings.sections.cell_table import CellTable
 from ringtex.window.settings.sections.evenness_row import EvennessRow
+from ringtex.window.settings.sections.panel_entries import PanelEntries
 from ringtex.window.settings.sections.settings_section import SettingsSection
 from ringtex.window.settings.sections.variation_kinds import DENSITY
 from ringtex.window.settings.sections.variation_part import VariationPart
@@ -157,11 +158,14 @@ class PatternSection(SettingsSection):
         self.zones = ZoneEntries(self.editor, self.state, self.watch, self.body)
         self.column.addWidget(self.zones)
         self.drawings.append(self.zones)
+        self.panels = PanelEntries(self.editor, self.state, self.watch, self.body)
+        self.column.addWidget(self.panels)
+        self.drawings.append(self.panels)
 
     @property
     def inner_rows(self) -> list[SettingRow]:
-        """The rows of zones."""
-        return self.zones.rows
+        """The rows of zones and panels."""
+        return self.zones.rows + self.panels.rows
 
     def _add_motif(self) -> None:
         self.motif = self.add_row(MotifRow(self.editor, self.state, self.body))
@@ -267,6 +271,7 @@ class PatternSection(SettingsSection):
         self.cells.show_view(view)
         self.density.show_view(view)
         self.zones.show_view(view)
+        self.panels.show_view(view)
         pattern = view.built.pattern
         self._across = pattern.across
         self.across.set_auto_number(pattern.across)
@@ -282,5 +287,7 @@ class PatternSection(SettingsSection):
         pattern = self.editor.design.pattern
         across = self._across if pattern.across == "auto" and self._across is not None else pattern.across
         even = ", even" if pattern.evenness > 0.0 else ""
-        even += f", {len(self.editor.design.zones)} zones" if self.editor.design.zones else ""
+        for name in ("zones", "panels"):
+            count = len(getattr(self.editor.design, name))
+            even += f", {count} {name if count > 1 else name[:-1]}" if count else ""
         return f"{family_label(pattern.family)} {pattern.around} × {across}{even}"

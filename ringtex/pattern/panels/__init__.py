@@ -1,0 +1,1 @@
+"""Framed rectangles of the strip with patterns of their own."""
