@@ -151,7 +151,8 @@ def inside_outlines(relief: Relief) -> Relief:
         profile,
         inward_mm=profile.inward_mm[loop:] - first,
         share=(profile.share[loop:] - share) / (1.0 - share),
-        touch_mm=profile.touch_mm[loop:] - first,
+        # An arc at the foot ends before it is drawn from: on the outline, not outside of it, where nothing has room.
+        touch_mm=np.maximum(profile.touch_mm[loop:] - first, 0.0),
         height_mm=profile.height_mm[loop:],
         level_mm=max(profile.level_mm - first, 0.0),
     )

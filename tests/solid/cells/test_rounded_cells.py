@@ -115,3 +115,10 @@ def test_a_needle_has_an_outline() -> None:
     assert np.all(shapely.is_valid(made))
     assert np.all(shapely.contains(shapely.polygons(needle), made))
     assert np.all(shapely.area(made) > 0.0)
+
+
+@pytest.mark.parametrize("corner_mm", [0.0, 0.1])
+def test_rounded_cells_stand_as_high_as_sharp_ones(corner_mm: float) -> None:
+    """An arc at the foot of the flank takes no room outside of the outline, which would shrink cells to nothing."""
+    made = sample_ring("flat", "hexagon", 20, chord_mm=0.03, rounding=0.6, corner_mm=corner_mm)
+    assert float(made.solid.strip_positions[:, 2].max()) == pytest.approx(made.relief.options.depth_mm)
