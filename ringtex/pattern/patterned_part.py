@@ -13,7 +13,7 @@ from ringtex.pattern.tiling import Tiling
 
 if TYPE_CHECKING:
     from ringtex.pattern.motif.motif_layout import MotifLayout
-    from ringtex.pattern.panels.panel_pattern import PanelPattern
+    from ringtex.pattern.panels.box_cuts import Box
     from ringtex.pattern.picture.picture_layout import PictureLayout
 
 CACHED_PATTERNS: Final = 8
@@ -130,3 +130,12 @@ class Zone:
 
     pattern: Pattern
     first_cell: int
+
+
+@dataclass(frozen=True, eq=False)
+class PanelPattern:
+    """A panel as it is made: where it lies on the strip, u running on over the seam, and the pattern that it has."""
+
+    box: Box
+    inner: Box
+    pattern: Pattern

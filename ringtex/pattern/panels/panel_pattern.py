@@ -17,7 +17,7 @@ from ringtex.pattern.clip import without_unused_vertices
 from ringtex.pattern.panels.box_cuts import Box, CutCells, cut_by_box, thinnest, without_slivers
 from ringtex.pattern.panels.panel_options import Panel
 from ringtex.pattern.pattern_options import MAX_CELLS, PatternOptions
-from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip
+from ringtex.pattern.patterned_part import PanelPattern, Pattern, PatternedPart, Strip
 from ringtex.pattern.quantisation import in_first_turn, with_vertices
 from ringtex.pattern.star_shaped import star_shaped_parts
 from ringtex.pattern.tiling import Tiling, twins_between
@@ -43,15 +43,6 @@ MIN_INNER_MM: Final = 0.5
 
 TO_RAIL_MM: Final = 0.4
 """A panel nearer than this to a rail, or than a quarter of a cell, ends there."""
-
-
-@dataclass(frozen=True, eq=False)
-class PanelPattern:
-    """A panel as it is made: where it lies on the strip, u running on over the seam, and the pattern that it has."""
-
-    box: Box
-    inner: Box
-    pattern: Pattern
 
 
 @dataclass(frozen=True)
