@@ -261,9 +261,9 @@ def test_a_drawing_follows_the_hand_in_it_at_once_and_other_drawings_the_views(
     drawn: Drawn, qtbot: QtBot, draws: list[str]
 ) -> None:
     drawn.begin(design_of(plain_design(band=DOME)))
-    section, others = drawn.show(drawn.band.section_drawing), (drawn.band.width_drawing, drawn.band.height_drawing)
-    for other in others:
-        other.redraw()
+    section = drawn.show(drawn.band.section_drawing)
+    for drawing in drawn.panel.findChildren(HandleDrawing):
+        drawing.redraw()
     draws.clear()
     drag(section, handle_place(section, "crown"), (0.0, -12.0), release=False)
     QApplication.processEvents()
