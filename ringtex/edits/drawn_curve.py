@@ -112,13 +112,19 @@ def smooth_curve(stroke: Floats, pen: Pen) -> SmoothCurve:
     count = min(max(math.ceil(4.0 * total / tolerance), 16), MAX_SAMPLES)
     even = np.linspace(0.0, total, count + 1)
     samples = np.column_stack([np.interp(even, lengths, along) for along in stroke.T])
+    # A way back on itself may have two samples in one place, which have no length between them.
+    samples = samples[np.append(True, np.linalg.norm(np.diff(samples, axis=0), axis=1) > 1e-6)]
     if closed:
         samples[-1] = samples[0]
     dense = np.linspace(0.0, 1.0, min(max(math.ceil(total / 0.01), 64), 4000) + 1)
     # The spline bounds the sum of squares: the largest distance is brought down to the tolerance by halving.
     sum_of_squares = len(samples) * (0.5 * tolerance) ** 2
     for _ in range(12):
-        knots, _ = interpolate.splprep(samples.T, s=sum_of_squares, per=closed, quiet=2)
+        try:
+            knots, _ = interpolate.splprep(samples.T, s=sum_of_squares, per=closed, quiet=2)
+        except (TypeError, ValueError):
+            message = "no smooth curve runs through this stroke"
+            raise InputError(message, "Draw it once more, without going back on itself", "curve") from None
         curve = np.column_stack(interpolate.splev(dense, knots))
         away = shapely.distance(shapely.points(samples), shapely.LineString(curve))
         if float(np.max(away)) <= tolerance:
@@ -199,7 +205,8 @@ def _laid(
         x += 1.0
     along, across = (x - 0.5) * float(tile[0]), (y - 0.5) * float(tile[1])
     # Rows of a half-drop are cut off at the rails in any case.
-    room = 0.5 * float(tile[1] - motif.size * np.min(tile / span) * span[1]) * (not layout.is_half_drop)
+    free = 0.5 * float(tile[1] - motif.size * np.min(tile / span) * span[1])
+    room = math.inf if layout.is_half_drop else free
     slide = round(along, 3), round(min(max(across, -room), room), 3)
     return replace(layout, slide=slide), abs(across) <= room + 1e-3
 

@@ -11,6 +11,7 @@ import numpy as np
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.motif.motif_options import MotifOptions
+from ringtex.pattern.motif.repeats import alternates
 from ringtex.relief.relief_options import own_motif_forms
 
 FIRST_AROUND: Final = 12
@@ -30,7 +31,7 @@ def text_around(design: Design, motif: MotifOptions) -> int:
     width = 2.0 * float(np.mean(band.half_width(np.linspace(-math.pi, math.pi, 90))))
     width = max(width - design.rails.lower_mm - design.rails.upper_mm, 0.1)
     count = min(max(MIN_TEXTS, round(band.crown_length * motif.height_mm / (width * motif.width_mm))), MAX_TEXTS)
-    return count + (count % 2) * (motif.alternate != "none")
+    return count + (count % 2) * alternates(motif)
 
 
 def with_motif(design: Design, motif: MotifOptions) -> Design:

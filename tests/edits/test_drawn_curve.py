@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
@@ -156,3 +157,24 @@ def test_rings_are_closed_and_the_file_keeps_the_curve() -> None:
 def test_what_is_no_curve_is_refused(stroke: Any, pen: Pen, word: str) -> None:
     with pytest.raises(InputError, match=word):
         with_curve(PLAIN, PART, stroke + np.array((10.0, 4.0)), pen)
+
+
+@pytest.mark.parametrize("kind", ["line", "area"])
+def test_a_way_back_on_itself_is_a_curve_or_a_sentence(kind: Any) -> None:
+    """Along one row of pixels and part of the way back, samples may fall on one place, which no spline runs through."""
+    for there in range(12, 40):
+        for back in range(1, there, 3):
+            steps = np.concatenate((np.arange(there), np.arange(there - 2, there - 2 - back, -1)))
+            stroke = np.column_stack((10.0 + 0.05 * steps, np.full(len(steps), 3.0)))
+            with suppress(InputError):
+                assert np.all(np.isfinite(smooth_curve(stroke, Pen(kind)).points))
+
+
+def test_a_half_drop_stays_where_it_was_drawn() -> None:
+    stroke = CIRCLE * 0.4 + [20.0, 2.2]
+    straight = layout_of(with_curve(PLAIN, PART, stroke, Pen("area"))).options
+    base = with_motif(PLAIN, replace(straight, arrangement="half_drop"))
+    made = with_curve(base, PART, stroke, Pen("area"))
+    assert made.pattern.motif is not None
+    assert made.pattern.motif.arrangement == "half_drop"
+    assert covered(made, curve_area(smooth_curve(stroke, Pen("area")), Pen("area"))) > 0.99

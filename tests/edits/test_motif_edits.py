@@ -53,3 +53,12 @@ def test_repeats_that_alternate_are_made_even(key: str, value: str) -> None:
     odd = with_one(with_motif(design_from_json(plain_design()), LEAF.motif), "pattern.around", 7)
     assert with_one(odd, f"pattern.motif.{key}", value).pattern.around == 8
     assert with_one(odd, "pattern.motif.arrangement", "brick").pattern.around == 7
+
+
+@pytest.mark.parametrize("width", [5.0, 6.0, 7.0, 8.0, 9.0])
+def test_a_new_text_over_a_half_drop_closes(width: float) -> None:
+    first = with_motif(design_from_json(plain_design()), replace(LEAF.motif, arrangement="half_drop"))
+    text = with_motif(first, replace(LEAF.motif, text="tide", width_mm=width, height_mm=4.0))
+    assert text.pattern.motif is not None
+    assert text.pattern.motif.arrangement == "half_drop"
+    assert text.pattern.around % 2 == 0

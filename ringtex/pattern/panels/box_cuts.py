@@ -102,6 +102,9 @@ def without_slivers(cut: CutCells, least: float) -> CutCells:
     """The cells with those thinner than this joined to the neighbour that they share the longest wall with."""
     loops, origin = list(cut.loops), list(cut.origin)
     for thin in [loop for loop in loops if thinnest(cut.points, [loop]) < least]:
+        if not any(loop is thin for loop in loops):
+            # Another sliver was joined to it before.
+            continue
         walls = {(int(b), int(a)) for a, b in zip(thin, np.roll(thin, -1), strict=True)}
         shared = [
             sum(

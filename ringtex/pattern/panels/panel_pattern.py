@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
@@ -76,7 +77,7 @@ def with_panels(
     tiling, made = pattern.tiling, []
     size = float(np.sqrt(np.median(tiling.areas)))
     boxes = [_box(strip, part, panel, number, size) for number, panel in enumerate(panels)]
-    _refuse_overlaps(boxes, part.length)
+    _refuse_overlaps(boxes, part.length, max(TO_RAIL_MM, 2.0 * REACH * size))
     for number, (panel, box) in enumerate(zip(panels, boxes, strict=True)):
         progress.check()
         inner = box.inset(panel.frame_mm)
@@ -115,14 +116,15 @@ def _box(strip: Strip, part: PatternedPart, panel: Panel, number: int, size: flo
     return box
 
 
-def _refuse_overlaps(boxes: Sequence[Box], length: float) -> None:
+def _refuse_overlaps(boxes: Sequence[Box], length: float, least: float) -> None:
+    """Raises: InputError for two that are nearer than this: the snapping of one would move the other's frame."""
     for second, box in enumerate(boxes):
         for first, other in enumerate(boxes[:second]):
             away = abs((0.5 * (box.left + box.right - other.left - other.right) + 0.5 * length) % length - 0.5 * length)
             clear = away - 0.5 * (box.right - box.left + other.right - other.left)
-            if clear < TO_RAIL_MM and min(box.high, other.high) - max(box.low, other.low) > -TO_RAIL_MM:
+            if clear < least and min(box.high, other.high) - max(box.low, other.low) > -least:
                 message = f"panels {first + 1} and {second + 1} overlap or touch"
-                advice = f"Move one of them, so that at least {TO_RAIL_MM:g} mm lie between them"
+                advice = f"Move one of them, so that at least {math.ceil(100.0 * least) / 100.0:g} mm lie between them"
                 raise InputError(message, advice, f"panels[{second}]")
 
 

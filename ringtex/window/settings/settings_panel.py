@@ -33,6 +33,7 @@ NAME_HINT = "What the ring is called: the title of its workshop sheet"
 LAST_GOOD = "The ring in view is the last that could be made."
 SECTION_OF = {
     "size": "Finger", "band": "Band", "bore": "Band", "pattern": "Pattern", "rails": "Pattern", "strip": "Pattern",
+    "panels": "Pattern", "zones": "Pattern",
     "relief": "Relief", "hollow": "Finish", "drains": "Finish", "edits": "Finish", "stones": "Finish",
     "plain": "Finish", "inscription": "Finish", "make": "Making",
 }  # fmt: skip

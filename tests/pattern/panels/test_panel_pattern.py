@@ -14,6 +14,7 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.lattice.families import ALL_FAMILIES
 from ringtex.pattern.make_pattern import make_pattern
+from ringtex.pattern.panels.box_cuts import CutCells, without_slivers
 from ringtex.pattern.panels.panel_options import Panel, check_panels
 from ringtex.pattern.panels.panel_pattern import panel_of_cell
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
@@ -111,3 +112,19 @@ def test_what_panels_cannot_have(panels: Any, own: PatternOptions, zones: bool, 
     with pytest.raises(InputError) as refused:
         check_panels(panels, own, zones)
     assert refused.value.where == where
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2, 3), (0, 2, 1, 3), (1, 2, 0, 3)])
+def test_slivers_that_touch_are_joined_one_after_the_other(order: tuple[int, ...]) -> None:
+    heights = np.array([0.0, 1.0, 1.01, 1.02, 2.0])
+    points = np.column_stack((np.repeat([[0.0], [5.0]], 5, axis=1).T.ravel(), np.repeat(heights, 2)))
+    rows = [np.array([2 * k, 2 * k + 1, 2 * k + 3, 2 * k + 2]) for k in range(4)]
+    made = without_slivers(CutCells(points, [rows[k] for k in order], list(order), []), 0.1)
+    area = sum(shapely.Polygon(points[loop]).area for loop in made.loops)
+    assert area == pytest.approx(10.0)
+    assert len(made.loops) == len(made.origin) < 4
+
+
+def test_panels_nearer_than_their_snapping_are_refused() -> None:
+    with pytest.raises(InputError, match="overlap or touch"):
+        with_panels(PANEL, replace(PANEL, u=PANEL.u + (PANEL.width_mm + 0.42) / LENGTH))

@@ -93,6 +93,21 @@ def test_a_second_stroke_is_added_where_that_is_chosen(bench: Bench) -> None:
     assert not bar.adds.isEnabled()
 
 
+def test_a_stroke_is_added_before_the_one_before_it_is_in_view(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    bench.state.set_pen(Pen("area"))
+    monkeypatch.setattr(bench.strip, "show_view", lambda view: None)
+    drag(bench, *circle(bench, 20.0))
+    bench.state.set_pen(Pen("line", adds=True))
+    first = bench.document.design.pattern.motif
+    drag(bench, *wave(bench, 22.0, 3.0))
+    second = bench.document.design.pattern.motif
+    assert first is not None
+    assert second is not None
+    assert len(second.outline) > len(first.outline)
+    assert bench.document.undo_label == "add a curve to the motif"
+    assert bench.state.pen == Pen("line", adds=True)
+
+
 def test_a_stroke_over_the_seam(bench: Bench) -> None:
     bench.strip.state.look(bench.strip.state.viewport.centred(0.0))
     bench.state.set_pen(Pen(width_mm=1.2))

@@ -235,7 +235,8 @@ class HandleDrawing(QWidget):
         if not self._is_stale:
             return
         self._later.stop()
-        drawn = self._drawn_from()
+        # Also where nothing can be drawn of it: that is not tried again until something else is to be shown.
+        self._drawn = self._drawn_from()
         if not self.take():
             return
         plot = self._made_plot()
@@ -243,7 +244,7 @@ class HandleDrawing(QWidget):
         if not self.dragging:
             origin, unit = plot.fit(*self.ranges(), [lines * self.fontMetrics().height() for lines in self.margins])
             self._frame = Frame(origin.x(), origin.y(), unit.x() - origin.x(), origin.y() - unit.y())
-        self._drawn, self._handles = drawn, self.make_handles()
+        self._handles = self.make_handles()
         self.chosen = min(self.chosen, max(len(self._handles) - 1, 0))
         self.draw(plot)
         self._show_handles()

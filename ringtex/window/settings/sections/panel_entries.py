@@ -37,10 +37,20 @@ SCATTER: Final = NumberSetting(
     "pattern.scatter", "Scatter", PatternOptions, 0.05, "How irregular this panel's cells are"
 )
 ALONG: Final = NumberSetting(
-    "u", "Along", Panel, 0.01, "Its middle round the ring: 0 and 1 are the palm, 0.5 is the head", drag_span=(0.0, 1.0)
+    "u",
+    "Place round",
+    Panel,
+    0.01,
+    "Its middle round the ring: 0 and 1 are the palm, 0.5 is the head",
+    drag_span=(0.0, 1.0),
 )
 OVER: Final = NumberSetting(
-    "v", "Over", Panel, 0.01, "Its middle across the ring, from the lower edge 0 to the upper 1", drag_span=(0.0, 1.0)
+    "v",
+    "Place across",
+    Panel,
+    0.01,
+    "Its middle across the ring, from the lower edge 0 to the upper 1",
+    drag_span=(0.0, 1.0),
 )
 WIDTH: Final = NumberSetting(
     "width", "Width", Panel, 0.1, "Round the ring on the strip, with its frame", "mm", drag_span=(1.0, 24.0)

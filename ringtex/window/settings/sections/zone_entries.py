@@ -106,7 +106,7 @@ class ZoneEntries(EntryRows):
         """Show only what each zone has."""
         super().refresh()
         zones = self.entries
-        self.add.setEnabled(len(zones) < MAX_ZONES)
+        self.add.setEnabled(len(zones) < MAX_ZONES and not self.editor.design.panels)
         for index, (group, zone) in enumerate(zip(self.groups, zones, strict=True)):
             for row in group.rows:
                 if ".pattern." in row.key:

@@ -13,6 +13,7 @@ from ringtex.design.design import Design
 from ringtex.edits.drawn_curve import Pen, load_curve_fitting, with_curve, with_curve_added
 from ringtex.pattern.make_pattern import patterned_part
 from ringtex.pattern.motif.motif_layout import MotifLayout
+from ringtex.pattern.motif.motif_pattern import motif_pattern
 from ringtex.window.building.background_job import BackgroundJob
 from ringtex.window.strip_editor.interaction.pen_bar import PenBar
 from ringtex.window.strip_editor.state.strip_state import StripState
@@ -39,13 +40,10 @@ class StripPen(QObject):
         return self._strip.shared.pen
 
     @property
-    def _layout(self) -> MotifLayout | None:
-        """The repeats of the drawn motif that is shown, where it is the design's."""
-        view, design = self._strip.view, self._strip.document.design
-        if view is None or view.design.pattern != design.pattern or view.design.rails != design.rails:
-            return None
-        found = view.built.pattern.motif
-        return found if isinstance(found, MotifLayout) else None
+    def _can_add(self) -> bool:
+        """The design has a drawn motif, to which strokes may be added."""
+        motif = self._strip.document.design.pattern.motif
+        return motif is not None and motif.grey is None and self._strip.document.design.pattern.family == "motif"
 
     def eventFilter(self, watched: QObject, event: QEvent, /) -> bool:  # noqa: N802 - Qt's name
         """Take the pen's events before the strip's controller does."""
@@ -102,16 +100,21 @@ class StripPen(QObject):
             strip.document.change(self._drawn(pen, stroke), "")
         except InputError as error:
             strip.show_message(f"{error.message}. {error.advice}")
-        strip.document.end_drag()
-        strip.update()
+        finally:
+            strip.document.end_drag()
+            strip.update()
 
     def _drawn(self, pen: Pen, stroke: list[tuple[float, float]]) -> Design:
         """The design with the stroke's curve. Raises: InputError."""
         strip, points = self._strip, np.array(stroke)
-        design, layout = strip.document.design, self._layout
-        if pen.adds and layout is not None:
-            return with_curve_added(design, layout, points, pen)
-        return with_curve(design, patterned_part(strip.strip_size, design.rails), points, pen)
+        design = strip.document.design
+        part = patterned_part(strip.strip_size, design.rails)
+        if not pen.adds or not self._can_add:
+            return with_curve(design, part, points, pen)
+        # The view may lag behind: the design alone says where its repeats are.
+        layout = motif_pattern(part, design.pattern).motif
+        assert isinstance(layout, MotifLayout)
+        return with_curve_added(design, layout, points, pen)
 
     def _key(self, event: QKeyEvent) -> bool:
         if event.key() != Qt.Key.Key_Escape:
@@ -143,7 +146,7 @@ class StripPen(QObject):
     def _show_bar(self) -> None:
         if self.pen is None and not self.bar.isVisible():
             return
-        can_add = self._layout is not None
+        can_add = self._can_add
         if self.pen is not None and self.pen.adds and not can_add and not self._strip.document.dragging:
             self._strip.shared.set_pen(replace(self.pen, adds=False))
         self.bar.show_pen(can_add)
