@@ -239,6 +239,7 @@ def _pattern_values(built: BuiltRing) -> dict[str, Any]:
         "across": built.pattern.across,
         "stretch_percent": built.pattern.stretch_percent,
         **_zone_values(built.pattern),
+        **_panel_values(built.pattern),
         "cell_area": {"min": areas.smallest, "mean": areas.mean, "max": areas.largest, "cv": areas.cv},
         "regularity": {
             "six_sided_share": regular.six_sided_share,
@@ -275,6 +276,32 @@ def _zone_values(pattern: Pattern) -> dict[str, Any]:
     return {"zones": values}
 
 
+def _panel_values(pattern: Pattern) -> dict[str, Any]:
+    """Each panel as it stands in the design; no key where there are none."""
+    if not pattern.panels:
+        return {}
+    values = [
+        {
+            "family": panel.pattern.family,
+            "cells": panel.pattern.tiling.cells,
+            "around": panel.pattern.around,
+            "across": panel.pattern.across,
+            "from_mm": [panel.box.left, panel.box.low],
+            "to_mm": [panel.box.right, panel.box.high],
+        }
+        for panel in pattern.panels
+    ]
+    return {"panels": values}
+
+
+def _panel_lines(pattern: Pattern) -> list[str]:
+    return [
+        f"panel {number}: {family_label(panel.pattern.family)}, {panel.pattern.around} x {panel.pattern.across}, "
+        f"{panel.box.right - panel.box.left:.2f} x {panel.box.high - panel.box.low:.2f} mm on the strip"
+        for number, panel in enumerate(pattern.panels, start=1)
+    ]
+
+
 def _zone_lines(pattern: Pattern) -> list[str]:
     made = [zone.pattern for zone in pattern.zones]
     return [
@@ -304,6 +331,7 @@ def summary_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
         f"{name}: {built.design.size.label}, {count} {counted} ({built.pattern.around} around, "
         f"{built.pattern.across} across)",
         *_zone_lines(built.pattern),
+        *_panel_lines(built.pattern),
         *_cell_lines(built, results),
         f"{results['volume_mm3']:.1f} mm3, {results['weight_g']:.2f} g in {alloy}; {results['triangles']} triangles, "
         f"thinnest metal {results['thinnest_metal_mm']:.2f} mm",

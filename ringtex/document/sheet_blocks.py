@@ -61,6 +61,17 @@ def _zone_rows(pattern: Pattern) -> list[SheetRow]:
     ]
 
 
+def _panel_rows(pattern: Pattern) -> list[SheetRow]:
+    return [
+        SheetRow(
+            f"Panel {number}",
+            f"{family_label(panel.pattern.family)} {panel.pattern.around} x {panel.pattern.across}, "
+            f"{panel.box.right - panel.box.left:.2f} x {panel.box.high - panel.box.low:.2f} mm",
+        )
+        for number, panel in enumerate(pattern.panels, start=1)
+    ]
+
+
 def pattern_block(built: BuiltRing) -> SheetBlock:
     """Numbers from which the pattern could be made again."""
     design, pattern, readings = built.design, built.pattern, built.report.readings
@@ -72,6 +83,7 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
         SheetRow("Pattern", f"{family_label(pattern.family)}, {pattern.counted[0]} {pattern.counted[1]}", strong=True),
         SheetRow("Around x across", f"{pattern.around} x {pattern.across}"),
         *_zone_rows(pattern),
+        *_panel_rows(pattern),
         SheetRow("Relief", f"{relief.form}, {relief.depth_mm:g} mm deep", strong=True),
         SheetRow(
             relief.wall_name.capitalize(), f"{wall}, flanks {relief.flank_deg:g}°, corners {relief.corner_mm:g} mm"

@@ -10,11 +10,14 @@ import pytest
 from zoo import plain_design
 
 from ringtex.basics.progress import Progress
+from ringtex.command.results import _panel_lines, _panel_values
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json
+from ringtex.document.sheet_blocks import pattern_block
 from ringtex.edits.design_keys import with_one
 from ringtex.edits.panel_edits import next_panel
-from ringtex.make_ring import ShapedRing, shape_ring
+from ringtex.make_ring import ShapedRing, make_ring, shape_ring
+from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.panels.panel_options import Panel
 from ringtex.pattern.panels.panel_pattern import panel_of_cell
 from ringtex.pattern.pattern_options import PatternOptions
@@ -51,6 +54,18 @@ def test_rings_are_closed_and_do_not_cross(form: str) -> None:
     heights = made.solid.strip_positions[made.solid.mesh.faces[: len(of_frame)][of_frame], 2]
     assert len(frame) == 8
     assert float(np.abs(heights).max()) < 1e-9
+
+
+def test_sheet_and_results_tell_of_panels() -> None:
+    design = replace(design_from_json(plain_design()), panels=PANELS[:1])
+    built = make_ring(design, 0.05)
+    rows = {row.name: row.value for row in pattern_block(built).rows}
+    assert rows["Panel 1"] == f"{family_label('diamond')} 6 x {built.pattern.panels[0].pattern.across}, 11.00 x 4.40 mm"
+    values, lines = _panel_values(built.pattern)["panels"], _panel_lines(built.pattern)
+    assert values[0]["to_mm"][0] - values[0]["from_mm"][0] == pytest.approx(11.0)
+    assert (values[0]["family"], values[0]["around"]) == ("diamond", 6)
+    assert "11.00 x 4.40 mm on the strip" in lines[0]
+    assert _panel_values(make_ring(design_from_json(plain_design()), 0.05).pattern) == {}
 
 
 def test_a_file_without_panels_says_nothing_of_them() -> None:
