@@ -93,8 +93,6 @@ def smooth_curve(stroke: Floats, pen: Pen) -> SmoothCurve:
 
     Raises: InputError for a stroke without length.
     """
-    from scipy import interpolate
-
     stroke = np.asarray(stroke, dtype=np.float64).reshape(-1, 2)
     lengths = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(stroke, axis=0), axis=1))))
     total = float(lengths[-1]) if len(lengths) else 0.0
@@ -116,6 +114,16 @@ def smooth_curve(stroke: Floats, pen: Pen) -> SmoothCurve:
     samples = samples[np.append(True, np.linalg.norm(np.diff(samples, axis=0), axis=1) > 1e-6)]
     if closed:
         samples[-1] = samples[0]
+    curve = _spline(samples, closed, total, tolerance)
+    curve = shapely.get_coordinates(shapely.simplify(shapely.LineString(curve), 0.5 * CHORD_MM))
+    return SmoothCurve(curve[:-1] if closed else curve, closed)
+
+
+def _spline(samples: Floats, closed: bool, total: float, tolerance: float) -> Floats:
+    """(n, 2) points of the spline with the fewest knots that stays within a tolerance, mm, of samples of a way as long
+    as `total`."""
+    from scipy import interpolate
+
     dense = np.linspace(0.0, 1.0, min(max(math.ceil(total / 0.01), 64), 4000) + 1)
     # The spline bounds the sum of squares: the largest distance is brought down to the tolerance by halving.
     sum_of_squares = len(samples) * (0.5 * tolerance) ** 2
@@ -130,8 +138,7 @@ def smooth_curve(stroke: Floats, pen: Pen) -> SmoothCurve:
         if float(np.max(away)) <= tolerance:
             break
         sum_of_squares *= 0.5
-    curve = shapely.get_coordinates(shapely.simplify(shapely.LineString(curve), 0.5 * CHORD_MM))
-    return SmoothCurve(curve[:-1] if closed else curve, closed)
+    return curve
 
 
 def _joined(stroke: Floats, lengths: Floats) -> Floats:
