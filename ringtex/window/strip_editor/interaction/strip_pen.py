@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from PySide6.QtCore import QEvent, QObject, QPointF, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent
+from PySide6.QtCore import QPointF
 
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
@@ -16,21 +15,17 @@ from ringtex.pattern.motif.motif_layout import MotifLayout
 from ringtex.pattern.motif.motif_pattern import motif_pattern
 from ringtex.window.building.background_job import BackgroundJob
 from ringtex.window.strip_editor.interaction.pen_bar import PenBar
+from ringtex.window.strip_editor.interaction.strip_tool import StripTool
 from ringtex.window.strip_editor.state.strip_state import StripState
 
 
-class StripPen(QObject):
-    """One stroke is one step of the history; Escape takes a stroke back that goes on, and else lays the pen down."""
-
-    pointed = Signal()
-    """The pointer has moved while a pen is in hand."""
+class StripPen(StripTool):
+    """The pen, whose stroke becomes a curve when it ends."""
 
     def __init__(self, strip: StripState) -> None:
         super().__init__(strip)
-        self._strip = strip
         self._loading: BackgroundJob | None = None
         self.bar = PenBar(strip.shared, strip.widget)
-        strip.widget.installEventFilter(self)
         strip.shared.pen_changed.connect(self._pen_changed)
         strip.ring.changed.connect(self._show_bar)
 
@@ -45,29 +40,19 @@ class StripPen(QObject):
         motif = self._strip.document.design.pattern.motif
         return motif is not None and motif.grey is None and self._strip.document.design.pattern.family == "motif"
 
-    def eventFilter(self, watched: QObject, event: QEvent, /) -> bool:  # noqa: N802 - Qt's name
-        """Take the pen's events before the strip's controller does."""
-        if self.pen is None or self._strip.view is None:
-            return False
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
-            return self._key(event)
-        if not isinstance(event, QMouseEvent):
-            return False
-        kind, left = event.type(), event.button() == Qt.MouseButton.LeftButton
-        if kind in (QEvent.Type.MouseButtonPress, QEvent.Type.MouseButtonDblClick) and left:
-            self._begin(event.position())
-            return True
-        if kind == QEvent.Type.MouseMove and not event.buttons() & ~Qt.MouseButton.LeftButton:
-            self._move(event.position())
-            return True
-        if kind == QEvent.Type.MouseButtonRelease and left:
-            self._end()
-            return True
-        return False
+    @property
+    def in_hand(self) -> bool:
+        """Whether a pen is in hand."""
+        return self.pen is not None
 
-    def _begin(self, at: QPointF) -> None:
+    @property
+    def at_work(self) -> bool:
+        """Whether a stroke goes on."""
+        return bool(self._strip.stroke)
+
+    def begin(self, at: QPointF) -> None:
+        """Begin to draw."""
         strip, pen = self._strip, self.pen
-        strip.pointer = at
         _, v = strip.position(at)
         if pen is not None and 0.0 <= v <= strip.viewport.strip_width:
             strip.show_message("")
@@ -75,22 +60,16 @@ class StripPen(QObject):
             strip.stroke = [strip.position(at)]
         strip.update()
 
-    def _move(self, at: QPointF) -> None:
+    def go_on(self, at: QPointF) -> None:
+        """Draw to the pointer, at most to the strip's edges."""
         strip = self._strip
-        strip.pointer = at
-        self.pointed.emit()
-        strip.shared.set_hovered_cell(None)
-        u, v = strip.position(at)
-        inside = 0.0 <= v <= strip.viewport.strip_width
-        strip.set_own_position((u % strip.viewport.length, v) if inside else None)
-        strip.set_cursor(Qt.CursorShape.CrossCursor if inside else Qt.CursorShape.ArrowCursor)
         if not strip.document.dragging:
             strip.stroke = []
         elif strip.stroke:
+            u, v = strip.position(at)
             strip.stroke.append((u, min(max(v, 0.0), strip.viewport.strip_width)))
-        strip.update()
 
-    def _end(self) -> None:
+    def end(self) -> None:
         """Put the curve on the ring."""
         strip, pen, stroke = self._strip, self.pen, self._strip.stroke
         strip.stroke = []
@@ -116,16 +95,13 @@ class StripPen(QObject):
         assert isinstance(layout, MotifLayout)
         return with_curve_added(design, layout, points, pen)
 
-    def _key(self, event: QKeyEvent) -> bool:
-        if event.key() != Qt.Key.Key_Escape:
-            return False
-        if self._strip.stroke:
-            self._strip.stroke = []
-            self._strip.document.cancel_drag()
-            self._strip.update()
-        else:
-            self._strip.shared.set_pen(None)
-        return True
+    def forget_stroke(self) -> None:
+        """Draw no more."""
+        self._strip.stroke = []
+
+    def lay_down(self) -> None:
+        """Put the pen away."""
+        self._strip.shared.set_pen(None)
 
     def _pen_changed(self) -> None:
         strip = self._strip
