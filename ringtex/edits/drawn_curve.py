@@ -134,7 +134,8 @@ def _spline(samples: Floats, closed: bool, total: float, tolerance: float) -> Fl
             message = "no smooth curve runs through this stroke"
             raise InputError(message, "Draw it once more, without going back on itself", "curve") from None
         curve = np.column_stack(interpolate.splev(dense, knots))
-        away = shapely.distance(shapely.points(samples), shapely.LineString(curve))
+        segments = shapely.STRtree(shapely.linestrings(np.stack((curve[:-1], curve[1:]), axis=1)))
+        _, away = segments.query_nearest(shapely.points(samples), return_distance=True, all_matches=False)
         if float(np.max(away)) <= tolerance:
             break
         sum_of_squares *= 0.5

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import replace
 from typing import Final
 
 from ringtex.basics.arrays import Floats
+from ringtex.basics.caches import BoundedCache
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.site_edits import SiteEdits
@@ -14,7 +16,7 @@ from ringtex.pattern.lattice.families import LATTICE_FAMILIES, family_label, lat
 from ringtex.pattern.lattice.lattice import Lattice, fit_lattice, lattice_tiling
 from ringtex.pattern.panels.panel_options import Panel
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
-from ringtex.pattern.patterned_part import Pattern, PatternedPart, Strip, kept_rail
+from ringtex.pattern.patterned_part import CACHED_PATTERNS, Pattern, PatternedPart, Strip, kept_rail
 from ringtex.pattern.tiling import Tiling
 from ringtex.pattern.zone_options import ZoneOptions
 from ringtex.pattern.zones import zoned_pattern
@@ -50,18 +52,33 @@ def make_pattern(
     part = patterned_part(strip, rails)
     progress.check()
     if panels:
-        from ringtex.pattern.panels.panel_pattern import with_panels
-
-        whole = _pattern_of_part(strip, part, options, None, progress)
-        return with_panels(
-            strip, part, whole, panels,
-            lambda own, place, given: _pattern_of_part(own, place, given, None, progress), progress,
-        )  # fmt: skip
+        return _with_panels(strip, part, options, panels, progress)
     if not zones:
         return _pattern_of_part(strip, part, options, edits, progress)
     return zoned_pattern(
         part, options, zones, lambda place, own: _pattern_of_part(strip, place, own, None, progress), progress
     )
+
+
+_panelled: Final[BoundedCache[Hashable, Pattern]] = BoundedCache(CACHED_PATTERNS)
+
+
+def _with_panels(
+    strip: Strip, part: PatternedPart, options: PatternOptions, panels: tuple[Panel, ...], progress: Progress
+) -> Pattern:
+    """A pattern with panels, which take some hundredths of a second each: kept while only the relief changes."""
+    from ringtex.pattern.panels.panel_pattern import with_panels
+
+    key = (strip, part, options, panels)
+    pattern = _panelled.get(key)
+    if pattern is None:
+        whole = _pattern_of_part(strip, part, options, None, progress)
+        pattern = with_panels(
+            strip, part, whole, panels,
+            lambda own, place, given: _pattern_of_part(own, place, given, None, progress), progress,
+        )  # fmt: skip
+        _panelled.put(key, pattern)
+    return pattern
 
 
 def _pattern_of_part(
