@@ -92,7 +92,18 @@ def with_one(design: Design, key: str, value: Any) -> Design:
     Returns: the changed design.
     Raises: InputError where it cannot be had.
     """
-    return checked(with_values(design, {key: value, **_tied(design, key, value)}), design)
+    return checked(with_all(design, {key: value}), design)
+
+
+def with_all(design: Design, changes: Mapping[str, Any]) -> Design:
+    """The design with other values of these keys, and with them whatever the core ties to each and is not among them.
+
+    Raises: InputError where they cannot be had.
+    """
+    tied: dict[str, Any] = {}
+    for key, value in changes.items():
+        tied |= {name: own for name, own in _tied(design, key, value).items() if name == key or name not in changes}
+    return with_values(design, {**changes, **tied})
 
 
 def nearest_allowed(design: Design, key: str, wanted: float, low: float, high: float, decimals: int) -> float | None:

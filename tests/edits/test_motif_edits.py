@@ -10,7 +10,7 @@ from zoo import plain_design
 from ringtex.basics.errors import InputError
 from ringtex.basics.resources import demo_folder
 from ringtex.design.design_file import design_from_json
-from ringtex.edits.design_keys import with_one
+from ringtex.edits.design_keys import with_all, with_one
 from ringtex.edits.motif_edits import FIRST_AROUND, with_motif
 from ringtex.pattern.motif.import_motif import read_motif
 
@@ -62,3 +62,11 @@ def test_a_new_text_over_a_half_drop_closes(width: float) -> None:
     assert text.pattern.motif is not None
     assert text.pattern.motif.arrangement == "half_drop"
     assert text.pattern.around % 2 == 0
+
+
+def test_values_set_together_bring_their_ties_unless_they_are_set_themselves() -> None:
+    odd = with_one(with_motif(design_from_json(plain_design()), LEAF.motif), "pattern.around", 7)
+    dropped = {"pattern.motif.arrangement": "half_drop", "pattern.motif.size": 0.4}
+    assert with_all(odd, dropped).pattern.around == 8
+    assert with_all(odd, {**dropped, "pattern.around": 11}).pattern.around == 11
+    assert with_all(odd, {}) == odd

@@ -27,7 +27,7 @@ from ringtex.basics.progress import Progress
 from ringtex.design.design import Design
 from ringtex.document.document import Document
 from ringtex.document.seam_view import SeamView, seam_view
-from ringtex.edits.design_keys import with_values
+from ringtex.edits.design_keys import with_all
 from ringtex.edits.motif_edits import with_motif
 from ringtex.edits.text_motif import text_motif
 from ringtex.pattern.motif.import_motif import ImportedMotif
@@ -73,7 +73,7 @@ def _tried(base: Design, wish: _Wish, metal: str, progress: Progress) -> _Tried:
     """Work it out, in a thread of its own. Raises: InputError where the motif or a value cannot be had."""
     found = text_motif(*wish.text) if wish.found is None else wish.found
     design = with_motif(base, found.motif)
-    design = with_values(design, dict(wish.keys)) if wish.keys else design
+    design = with_all(design, dict(wish.keys))
     view = seam_view(design, ROWS, progress)
     down, along = np.gradient(view.height_mm, view.step_mm)
     normal = np.stack((-along, down, np.ones_like(down)), axis=-1).reshape(-1, 3)
