@@ -258,46 +258,44 @@ def _pattern_values(built: BuiltRing) -> dict[str, Any]:
 
 def _zone_values(pattern: Pattern) -> dict[str, Any]:
     """Each zone from the lower edge up; no key where there are none."""
-    if not pattern.zones:
-        return {}
-    made = [zone.pattern for zone in pattern.zones]
     values = [
         {
-            "family": zone.family,
-            "cells": zone.tiling.cells,
-            "around": zone.around,
-            "across": zone.across,
-            "stretch_percent": zone.stretch_percent,
-            "from_mm": zone.tiling.lower,
-            "to_mm": zone.tiling.upper,
+            **_counts_of(zone.pattern),
+            "stretch_percent": zone.pattern.stretch_percent,
+            "from_mm": zone.pattern.tiling.lower,
+            "to_mm": zone.pattern.tiling.upper,
         }
-        for zone in made
+        for zone in pattern.zones
     ]
-    return {"zones": values}
+    return {"zones": values} if values else {}
 
 
 def _panel_values(pattern: Pattern) -> dict[str, Any]:
     """Each panel as it stands in the design; no key where there are none."""
-    if not pattern.panels:
-        return {}
     values = [
         {
-            "family": panel.pattern.family,
-            "cells": panel.pattern.tiling.cells,
-            "around": panel.pattern.around,
-            "across": panel.pattern.across,
+            **_counts_of(panel.pattern),
             "from_mm": [panel.box.left, panel.box.low],
             "to_mm": [panel.box.right, panel.box.high],
         }
         for panel in pattern.panels
     ]
-    return {"panels": values}
+    return {"panels": values} if values else {}
+
+
+def _counts_of(pattern: Pattern) -> dict[str, Any]:
+    return {
+        "family": pattern.family,
+        "cells": pattern.tiling.cells,
+        "around": pattern.around,
+        "across": pattern.across,
+    }
 
 
 def _panel_lines(pattern: Pattern) -> list[str]:
     return [
         f"panel {number}: {family_label(panel.pattern.family)}, {panel.pattern.around} x {panel.pattern.across}, "
-        f"{panel.box.right - panel.box.left:.2f} x {panel.box.high - panel.box.low:.2f} mm on the strip"
+        f"{panel.box.wide:.2f} x {panel.box.tall:.2f} mm on the strip"
         for number, panel in enumerate(pattern.panels, start=1)
     ]
 

@@ -66,7 +66,7 @@ def _panel_rows(pattern: Pattern) -> list[SheetRow]:
         SheetRow(
             f"Panel {number}",
             f"{family_label(panel.pattern.family)} {panel.pattern.around} x {panel.pattern.across}, "
-            f"{panel.box.right - panel.box.left:.2f} x {panel.box.high - panel.box.low:.2f} mm",
+            f"{panel.box.wide:.2f} x {panel.box.tall:.2f} mm",
         )
         for number, panel in enumerate(pattern.panels, start=1)
     ]

@@ -9,13 +9,11 @@ from ringtex.design.design import Design
 from ringtex.design.design_file import PatternSheet
 from ringtex.pattern.density_options import DensityOptions
 from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
+from ringtex.pattern.motif.repeats import alternates
 from ringtex.relief.relief_options import own_motif_forms
 
 EVEN_FAMILIES: Final = ("hexagon", "cellular")
 """The others are lattices, whose rows cannot change their number of cells, or have sites of their own."""
-
-ALTERNATING: Final = ("half_drop", "mirrored", "turned")
-"""Values of a motif's arrangement and alternation with which neighbours round the ring differ."""
 
 SOME_SCATTER: Final = 0.3
 """What is offered where a seed has nothing to draw: enough to be seen."""
@@ -82,8 +80,9 @@ def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
     dense = isinstance(value, DensityOptions) and not value.even
     if (key == "pattern.evenness" and value > 0.0) or (key.startswith("pattern.density") and (dense or "[" in key)):
         tied = {"pattern.twist": 0, "pattern.slide": (0.0, 0.0)}
-    if key in ("pattern.motif.arrangement", "pattern.motif.alternate") and value in ALTERNATING and pattern.around % 2:
-        tied = {"pattern.around": pattern.around + 1}
+    if key in ("pattern.motif.arrangement", "pattern.motif.alternate") and pattern.motif is not None:
+        motif = replace(pattern.motif, **{key.rpartition(".")[2]: value})
+        tied = {"pattern.around": pattern.around + pattern.around % 2 * alternates(motif)}
     now = {
         "pattern.evenness": pattern.evenness, "pattern.density": pattern.density, "pattern.twist": pattern.twist,
         "pattern.slide": pattern.slide_mm, "pattern.around": pattern.around,

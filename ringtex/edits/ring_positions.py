@@ -8,6 +8,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
+from ringtex.pattern.clip import shortest_way
 from ringtex.strip.strip_map import StripMap
 from ringtex.strip.true_size import true_size
 
@@ -80,7 +81,7 @@ def nearest_centre(strip: StripMap, centres: Floats, u: float, v: float) -> tupl
     plane = true_size(strip)
     x, y = plane.to_plane(centres[:, 0], centres[:, 1])
     at_x, at_y = plane.to_plane(np.array([u * strip.length]), np.array([v * strip.width]))
-    best = centres[int(np.argmin(np.hypot(_shortest(x - at_x, plane.length), y - at_y)))]
+    best = centres[int(np.argmin(np.hypot(shortest_way(x - at_x, plane.length), y - at_y)))]
     fractions = best[0] / strip.length % 1.0, best[1] / strip.width
     return round(float(fractions[0]), FRACTION_DECIMALS) % 1.0, round(float(fractions[1]), FRACTION_DECIMALS)
 
@@ -100,7 +101,7 @@ def snapped_position(
     u, v = wanted[0], min(max(wanted[1], 0.0), strip.width)
     length = strip.length
     if len(centres):
-        along = _shortest(centres[:, 0] - u, length)
+        along = shortest_way(centres[:, 0] - u, length)
         away = np.hypot(along, centres[:, 1] - v)
         nearest = int(np.argmin(away))
         if away[nearest] <= reach_mm:
@@ -109,14 +110,9 @@ def snapped_position(
     for part in SNAP_DEG:
         low, high = across_limits(strip, part)
         at, _ = strip_fractions(strip, part, min(max(off, low), high))
-        step = float(_shortest(np.array([at * length - u]), length)[0])
+        step = float(shortest_way(at * length - u, length))
         if abs(step) <= reach_mm:
             u, angle = u + step, part
             break
     middle = strip_fractions(strip, angle, 0.0)[1] * strip.width
     return u, middle if abs(middle - v) <= reach_mm else v, ""
-
-
-def _shortest(along: Floats, length: float) -> Floats:
-    """Differences along the strip, the shorter way round."""
-    return np.asarray((along + 0.5 * length) % length - 0.5 * length)

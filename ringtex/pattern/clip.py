@@ -147,6 +147,11 @@ def wrap(u: Floats, length: float) -> tuple[Floats, Ints]:
     return wrapped, (turn + over).astype(np.int32)
 
 
+def shortest_way(along: Floats | float, length: float) -> Floats:
+    """Differences along a strip of this length, the shorter way round, mm."""
+    return np.asarray((along + 0.5 * length) % length - 0.5 * length)
+
+
 def _cut(tiling: Tiling, inside: Bools, places: _Crossing, added: Floats, sign: float) -> _Cut:
     count = len(tiling.corner_vertex)
     used = np.zeros(2 * count, np.bool_)

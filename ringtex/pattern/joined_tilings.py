@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ringtex.basics.arrays import Floats, Ints, Longs
-from ringtex.pattern.clip import without_unused_vertices
+from ringtex.pattern.clip import shortest_way, without_unused_vertices
 from ringtex.pattern.quantisation import in_first_turn
 from ringtex.pattern.tiling import Tiling
 
@@ -121,7 +121,7 @@ def _same_places(low: _Line, high: _Line, length: float) -> tuple[Longs, Longs]:
     found_low, found_high = [], []
     for step in (-1, 0):
         other = (after + step) % len(high.u)
-        away = np.abs((high.u[other] - low.u + 0.5 * length) % length - 0.5 * length)
+        away = np.abs(shortest_way(high.u[other] - low.u, length))
         near = np.flatnonzero(away <= np.minimum(reach_low, reach_high[other]))
         found_low.append(near)
         found_high.append(other[near])

@@ -31,6 +31,16 @@ class Box(NamedTuple):
     right: float
     high: float
 
+    @property
+    def wide(self) -> float:
+        """Its length round the ring."""
+        return self.right - self.left
+
+    @property
+    def tall(self) -> float:
+        """Its width across the ring."""
+        return self.high - self.low
+
     def inset(self, by: float) -> Box:
         """The rectangle within a border."""
         return Box(self.left + by, self.low + by, self.right - by, self.high - by)
@@ -236,13 +246,13 @@ def _on_sides(points: Floats, box: Box) -> Bools:
 def _along(points: Floats, box: Box) -> Floats:
     """How far round the box, counter-clockwise from its lower left corner, points on its sides lie, mm."""
     x, y = points.T
-    wide, high = box.right - box.left, box.high - box.low
+    wide, tall = box.wide, box.tall
     along = np.select(
         [(y == box.low) & (x < box.right), (x == box.right) & (y < box.high), (y == box.high) & (x > box.left)],
-        [x - box.left, wide + y - box.low, wide + high + box.right - x],
-        2.0 * wide + high + box.high - y,
+        [x - box.left, wide + y - box.low, wide + tall + box.right - x],
+        2.0 * wide + tall + box.high - y,
     )
-    return np.asarray(along % (2.0 * (wide + high)), dtype=np.float64)
+    return np.asarray(along % (2.0 * (wide + tall)), dtype=np.float64)
 
 
 def _merged(points: Floats, box: Box, corner_ids: Longs, gap: float) -> tuple[Floats, Longs]:

@@ -14,7 +14,7 @@ from shapely import GEOSException
 from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.pattern.clip import without_unused_vertices
+from ringtex.pattern.clip import shortest_way, without_unused_vertices
 from ringtex.pattern.panels.box_cuts import Box, CutCells, cut_by_box, thinnest, without_slivers
 from ringtex.pattern.panels.panel_options import Panel
 from ringtex.pattern.pattern_options import MAX_CELLS, PatternOptions
@@ -81,10 +81,9 @@ def with_panels(
     for number, (panel, box) in enumerate(zip(panels, boxes, strict=True)):
         progress.check()
         inner = box.inset(panel.frame_mm)
-        wide = inner.right - inner.left
-        own = PatternedPart(wide, inner.low, inner.high)
+        own = PatternedPart(inner.wide, inner.low, inner.high)
         try:
-            found = make(_OwnStrip(wide, strip.width), own, panel.pattern)
+            found = make(_OwnStrip(inner.wide, strip.width), own, panel.pattern)
             tiling = _with_panel(tiling, box, inner, found.tiling)
         except InputError as error:
             where = f"panels[{number}].{error.where}" if error.where.startswith("pattern") else f"panels[{number}]"
@@ -110,7 +109,7 @@ def _box(strip: Strip, part: PatternedPart, panel: Panel, number: int, size: flo
     high = part.upper if high > part.upper - near else high
     box = Box(u - 0.5 * panel.width_mm, low, u + 0.5 * panel.width_mm, high)
     inner = box.inset(panel.frame_mm)
-    if min(inner.right - inner.left, inner.high - inner.low) < MIN_INNER_MM:
+    if min(inner.wide, inner.tall) < MIN_INNER_MM:
         message = f"the frame of panel {number + 1} leaves no room for cells"
         raise InputError(message, "Make the frame narrower or the panel larger, or move it", f"{where}.frame")
     return box
@@ -120,8 +119,8 @@ def _refuse_overlaps(boxes: Sequence[Box], length: float, least: float) -> None:
     """Raises: InputError for two that are nearer than this: the snapping of one would move the other's frame."""
     for second, box in enumerate(boxes):
         for first, other in enumerate(boxes[:second]):
-            away = abs((0.5 * (box.left + box.right - other.left - other.right) + 0.5 * length) % length - 0.5 * length)
-            clear = away - 0.5 * (box.right - box.left + other.right - other.left)
+            away = abs(float(shortest_way(0.5 * (box.left + box.right - other.left - other.right), length)))
+            clear = away - 0.5 * (box.wide + other.wide)
             if clear < least and min(box.high, other.high) - max(box.low, other.low) > -least:
                 message = f"panels {first + 1} and {second + 1} overlap or touch"
                 advice = f"Move one of them, so that at least {math.ceil(100.0 * least) / 100.0:g} mm lie between them"
@@ -248,19 +247,10 @@ class _Pool:
 
     def _split(self, made: Tiling) -> Tiling:
         """The tiling with cells split that are not star-shaped, or that turn inwards round a corner of the box."""
-        length = self.tiling.length
         made = star_shaped_parts(made)
         at_corner = np.isin(made.vertices[:, 1], (self.box.low, self.box.high))
-        at_corner &= (
-            np.min(
-                np.abs(
-                    np.remainder(made.vertices[:, :1] - (self.box.left, self.box.right) + 0.5 * length, length)
-                    - 0.5 * length
-                ),
-                axis=1,
-            )
-            < 1e-9
-        )
+        away = shortest_way(made.vertices[:, :1] - (self.box.left, self.box.right), self.tiling.length)
+        at_corner &= np.min(np.abs(away), axis=1) < 1e-9
         among = np.zeros(made.cells, dtype=np.bool_)
         among[made.corner_cell[at_corner[made.corner_vertex]]] = True
         return in_first_turn(star_shaped_parts(made, CORNER_CLEARANCE, among))
@@ -274,5 +264,5 @@ def panel_of_cell(pattern: Pattern) -> Ints:
         for box, value in ((panel.box, 2 * number + 1), (panel.inner, 2 * number)):
             u = (points[:, 0] - box.left) % length
             v = points[:, 1]
-            found[(u < box.right - box.left) & (v > box.low) & (v < box.high)] = value
+            found[(u < box.wide) & (v > box.low) & (v < box.high)] = value
     return found

@@ -60,9 +60,10 @@ def _curved(strip: StripMap, at: Floats, faces: Ints, cell: Ints, forms: CellFor
     u = u - strip.length * np.rint((u - u[0]) / strip.length)
     extent = np.column_stack([np.max(each, axis=0) - np.min(each, axis=0) for each in (u, v)])
     likely = np.flatnonzero(forms.sagitta(cell, extent, np.max(h, axis=0)) > limit)
+    along_u, along_v = (np.roll(each[:, likely], -1, axis=0) - each[:, likely] for each in (u, v))
     found = np.zeros(len(faces), dtype=bool)
     for corner in range(3):
-        step = np.column_stack([(np.roll(each, -1, axis=0) - each)[corner, likely] for each in (u, v)])
+        step = np.column_stack((along_u[corner], along_v[corner]))
         found[likely] |= forms.sagitta(cell[likely], step, h[corner, likely]) > limit
     return found
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats, Ints
+from ringtex.basics.arrays import Floats, Ints, Longs
 
 if TYPE_CHECKING:
     from ringtex.solid.cells.offset_loops import OffsetLoops
@@ -176,7 +176,7 @@ class RingMesh:
         return found
 
 
-def without_unused_vertices(vertices: Floats, faces: Ints) -> RingMesh:
+def without_unused_vertices(vertices: Floats, faces: Ints | Longs) -> RingMesh:
     """The mesh of some triangles (m, 3) of vertices (n, 3), without the vertices that no triangle uses."""
     used = np.zeros(len(vertices), dtype=bool)
     used[faces] = True

@@ -12,7 +12,7 @@ from ringtex.basics.arrays import Bools, Ints, Longs
 from ringtex.basics.progress import Progress
 from ringtex.solid.mesh.edge_collapses import collapse_edges
 from ringtex.solid.mesh.edge_flips import flip_edges
-from ringtex.solid.mesh.ring_mesh import RingMesh
+from ringtex.solid.mesh.ring_mesh import RingMesh, without_unused_vertices
 from ringtex.solid.mesh.triangle_patch import ThinLimits, TrianglePatch, triangle_shapes
 
 FINAL_LIMITS: Final = ThinLimits(height_mm=5e-4, sine=math.sin(math.radians(1.2)))
@@ -70,11 +70,7 @@ def remove_thin_triangles(
         whole = whole.without_vanished()
         active = np.zeros(len(mesh.vertices), dtype=bool)
         active[vertex[left]] = True
-    used = np.zeros(len(mesh.vertices), dtype=bool)
-    used[whole.faces] = True
-    renumbered = np.cumsum(used, dtype=np.int32) - 1
-    faces = renumbered[whole.faces].astype(np.int32)
-    return RingMesh(mesh.vertices[used], faces), whole.original_id, whole.face_id
+    return without_unused_vertices(mesh.vertices, whole.faces), whole.original_id, whole.face_id
 
 
 def _improve_region(region: TrianglePatch, limits: ThinLimits, progress: Progress) -> Longs:

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 from ringtex.edits.panel_edits import next_panel
 from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.panels.panel_options import MAX_PANELS, Panel
-from ringtex.pattern.pattern_options import OWN_FAMILIES, PatternOptions
+from ringtex.pattern.pattern_options import OWN_FAMILIES
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.entry_rows import EntryRows
@@ -21,37 +21,17 @@ from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import family_pictures
 from ringtex.window.settings.sections.stone_entries import at
-from ringtex.window.settings.sections.zone_entries import DEPTH, FEW_FAMILIES, ROUNDING
+from ringtex.window.settings.sections.zone_entries import DEPTH, FEW_FAMILIES, ROUNDING, own_pattern
 
-AROUND: Final = NumberSetting(
-    "pattern.around", "Around", PatternOptions, 1, "Repeats from one side of this panel to the other",
-    decimals=0, drag_span=(3, 60),
-)  # fmt: skip
-ACROSS: Final = NumberSetting(
-    "pattern.across", "Across", PatternOptions, 1, "Rows of repeats across this panel", decimals=0, drag_span=(1, 12)
-)
-SEED: Final = NumberSetting(
-    "pattern.seed", "Seed", PatternOptions, 1, "Start of this panel's random choices", decimals=0, drag_span=(0, 100)
-)
-SCATTER: Final = NumberSetting(
-    "pattern.scatter", "Scatter", PatternOptions, 0.05, "How irregular this panel's cells are"
-)
+AROUND, ACROSS, SEED, SCATTER = own_pattern("panel", "Repeats round the ring within this panel", 60)
 ALONG: Final = NumberSetting(
-    "u",
-    "Place round",
-    Panel,
-    0.01,
-    "Its middle round the ring: 0 and 1 are the palm, 0.5 is the head",
+    "u", "Place round", Panel, 0.01, "Its middle round the ring: 0 and 1 are the palm, 0.5 is the head",
     drag_span=(0.0, 1.0),
-)
+)  # fmt: skip
 OVER: Final = NumberSetting(
-    "v",
-    "Place across",
-    Panel,
-    0.01,
-    "Its middle across the ring, from the lower edge 0 to the upper 1",
+    "v", "Place across", Panel, 0.01, "Its middle across the ring, from the lower edge 0 to the upper 1",
     drag_span=(0.0, 1.0),
-)
+)  # fmt: skip
 WIDTH: Final = NumberSetting(
     "width", "Width", Panel, 0.1, "Round the ring on the strip, with its frame", "mm", drag_span=(1.0, 24.0)
 )

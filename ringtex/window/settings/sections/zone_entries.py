@@ -41,19 +41,34 @@ DEPTH: Final = NumberSetting(
 ROUNDING: Final = NumberSetting(
     "rounding", "Rounding", ZoneOptions, 0.05, "Of its cells in plan, 0 sharp to 1 round; auto is the relief's"
 )
-AROUND: Final = NumberSetting(
-    "pattern.around", "Around", PatternOptions, 1, "Repeats of this zone's pattern round the ring",
-    decimals=0, drag_span=(3, 120),
-)  # fmt: skip
-ACROSS: Final = NumberSetting(
-    "pattern.across", "Across", PatternOptions, 1, "Rows of repeats across this zone", decimals=0, drag_span=(1, 12)
-)
-SEED: Final = NumberSetting(
-    "pattern.seed", "Seed", PatternOptions, 1, "Start of this zone's random choices", decimals=0, drag_span=(0, 100)
-)
-SCATTER: Final = NumberSetting(
-    "pattern.scatter", "Scatter", PatternOptions, 0.05, "How irregular this zone's cells are"
-)
+
+
+def own_pattern(noun: str, around_hint: str, most_around: float) -> tuple[NumberSetting, ...]:
+    """Around, across, seed and scatter of the pattern of a zone or panel.
+
+    Parameters:
+        noun: "zone" or "panel".
+        around_hint: tool tip of around.
+        most_around: where a drag of around ends.
+    Returns: the four settings.
+    """
+    return (
+        NumberSetting(
+            "pattern.around", "Around", PatternOptions, 1, around_hint, decimals=0, drag_span=(3, most_around)
+        ),
+        NumberSetting(
+            "pattern.across", "Across", PatternOptions, 1, f"Rows of repeats across this {noun}",
+            decimals=0, drag_span=(1, 12),
+        ),
+        NumberSetting(
+            "pattern.seed", "Seed", PatternOptions, 1, f"Start of this {noun}'s random choices",
+            decimals=0, drag_span=(0, 100),
+        ),
+        NumberSetting("pattern.scatter", "Scatter", PatternOptions, 0.05, f"How irregular this {noun}'s cells are"),
+    )  # fmt: skip
+
+
+AROUND, ACROSS, SEED, SCATTER = own_pattern("zone", "Repeats of this zone's pattern round the ring", 120)
 FEW_FAMILIES: Final = 6
 """Shown until all are asked for."""
 
