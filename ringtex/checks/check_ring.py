@@ -29,6 +29,7 @@ from ringtex.checks.making.thickness import (
     measure_hollow_wall,
     measure_letters,
     measure_thinnest_metal,
+    outer_spheres,
 )
 from ringtex.checks.measures import Measures, annotate_finishing
 from ringtex.checks.ring_position import Place, as_place
@@ -40,6 +41,7 @@ from ringtex.solid.finishing.finish import FinishedRing, unfinished
 from ringtex.solid.finishing.hollow_options import HollowOptions
 from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingSolid
+from ringtex.solid.mesh.triangle_distance import TriangleSpheres
 
 
 @dataclass(frozen=True)
@@ -136,9 +138,10 @@ def check_ring(
     limits = make.making_limits
     widths = cell_widths(strip, pattern.tiling, solid) if pattern else NO_WIDTHS
     detail = measure_detail(solid, widths, relief.form)
-    measures = _measured(solid, strip, detail, make, finished).after_polishing(make.polish_mm)
+    outside = outer_spheres(finished, solid) if finished.stones or finished.hollow is not None else None
+    measures = _measured(solid, strip, detail, make, finished, outside).after_polishing(make.polish_mm)
     cuts = [
-        *check_stones(measure_stones(finished, solid), finished, limits),
+        *check_stones(measure_stones(finished, solid, outside), finished, limits),
         *check_webs(measure_webs(finished.pierced, strip.band), limits),
     ]
     findings = [
@@ -172,18 +175,23 @@ def _bends_from_flat(design: DesignView, strip: StripView) -> bool:
 
 
 def _measured(
-    solid: RingSolid, strip: StripView, detail: FinestDetail, make: MakeOptions, finished: FinishedRing
+    solid: RingSolid,
+    strip: StripView,
+    detail: FinestDetail,
+    make: MakeOptions,
+    finished: FinishedRing,
+    outside: TriangleSpheres | None,
 ) -> Measures:
     """Everything as drawn."""
     return Measures(
         metal=measure_thinnest_metal(solid, strip.band, _unpierced_outer(finished, solid)),
-        wall=measure_hollow_wall(finished, solid),
+        wall=measure_hollow_wall(finished, solid, outside),
         fold=measure_folding(solid, strip),
         seam=measure_seam(solid),
         detail=detail,
         size=measure_bore(solid.mesh, solid.face_ranges["bore"]),
         balance=measure_balance(finished.mesh, make.material, strip.band.bore_radius_mm, finished.stones),
-        letters=measure_letters(finished, solid),
+        letters=measure_letters(finished, solid, outside),
         letters_size=_size_with_letters(finished),
     )
 

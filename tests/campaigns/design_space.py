@@ -152,7 +152,7 @@ class _Draw:
         """Mostly, give what only goes together."""
         if self.chance.random() < max(self.wild, REFUSED_TIES):
             return
-        if path in ("pattern", "zones.pattern"):
+        if path in ("pattern", "zones.pattern", "panels.pattern"):
             self.tie_pattern(drawn, may_be_own=path == "pattern")
         if path == "relief":
             if drawn.get("top_size") is not None:
@@ -275,8 +275,8 @@ class _Draw:
 
 
 def _alike(path: str) -> str:
-    """The name under which a value is drawn: a zone's own pattern is drawn as the ring's."""
-    return path.removeprefix("zones.") if path.startswith("zones.pattern") else path
+    """The name under which a value is drawn: a zone's or a panel's own pattern is drawn as the ring's."""
+    return path.partition(".")[2] if path.startswith(("zones.pattern", "panels.pattern")) else path
 
 
 def _drains_hint() -> Any:

@@ -60,7 +60,7 @@ def measurable(seed: int, number: int) -> Design:
         fade=None,
     )
     made = replace(design.make, polish_mm=0.0, shrinkage_percent=0.0)
-    plain = replace(design, hollow=None, stones=(), plain=(), inscription=None)
+    plain = replace(design, hollow=None, stones=(), plain=(), inscription=None, panels=())
     return replace(plain, pattern=pattern, relief=relief, make=made)
 
 

@@ -180,26 +180,27 @@ def _side_points(tiling: Tiling) -> int:
 
 def _shortest_ways(points: Floats, other: Floats) -> tuple[Longs, Longs, Floats]:
     """From which point of one line to which segment of the other the way is shortest, and where on that segment it
-    ends; both lines (n, k, 3). The nearest segment to a point is beside the nearest corner."""
-    row, last = np.arange(len(points)), points.shape[1] - 1
-    corner = np.argmin(np.sum(other * other, axis=2)[:, None] - 2.0 * points @ other.transpose(0, 2, 1), axis=2)
+    ends; both lines (n, k, 3)."""
+    # Lines run along the last axis: few points make short rows.
+    p, start = (each.transpose(1, 2, 0).copy() for each in (points, other))
+    edge = np.diff(start, axis=0)
+    squared = np.maximum(_dot(edge, edge), 1e-300)
     least, ratio = np.full(len(points), np.inf), np.zeros(len(points))
     best = np.zeros((2, len(points)), dtype=np.int64)
-    for place in range(last + 1):
-        for number in (np.maximum(corner[:, place] - 1, 0), np.minimum(corner[:, place], last - 1)):
-            distance, where = _to_segment(points[:, place], other[row, number], other[row, number + 1])
+    for place in range(len(p)):
+        away = p[place] - start[:-1]
+        where = np.clip(_dot(away, edge) / squared, 0.0, 1.0)
+        off = away - where[:, None] * edge
+        for number, distance in enumerate(np.sqrt(_dot(off, off))):
             nearer = np.flatnonzero(distance < least)
-            least[nearer], ratio[nearer] = distance[nearer], where[nearer]
-            best[:, nearer] = np.stack((np.full(len(nearer), place), number[nearer]))
+            least[nearer], ratio[nearer] = distance[nearer], where[number, nearer]
+            best[:, nearer] = [[place], [number]]
     return best[0], best[1], ratio
 
 
-def _to_segment(p: Floats, a: Floats, b: Floats) -> tuple[Floats, Floats]:
-    """(n,) distance of points from segments a-b, all (n, 3), and (n,) where on the segment the nearest point lies."""
-    edge = b - a
-    ratio = np.sum((p - a) * edge, axis=1) / np.maximum(np.sum(edge * edge, axis=1), 1e-300)
-    ratio = np.clip(ratio, 0.0, 1.0)
-    return np.linalg.norm(p - a - ratio[:, None] * edge, axis=1), ratio
+def _dot(a: Floats, b: Floats) -> Floats:
+    """(k, n) scalar products of vectors (k, 3, n)."""
+    return np.asarray(a[:, 0] * b[:, 0] + a[:, 1] * b[:, 1] + a[:, 2] * b[:, 2])
 
 
 def _inside_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floats:
@@ -224,14 +225,18 @@ def _inside_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floa
 
 def least_widths(loop: Floats) -> Floats:
     """(c,) least width of each loop (c, n, 3) seen square to its own plane, mm."""
-    flat = _in_plane(loop)
-    count = loop.shape[1]
-    first, second = np.triu_indices(count, 1)
-    edge = flat[:, second] - flat[:, first]
-    length = np.linalg.norm(edge, axis=2)
-    square = np.stack((-edge[..., 1], edge[..., 0]), axis=2) / np.maximum(length, 1e-300)[..., None]
-    extent = np.ptp(np.einsum("cpi,cni->cpn", square, flat), axis=2)
-    return np.asarray(np.min(np.where(length > 1e-9, extent, np.inf), axis=1))
+    # Loops run along the last axis: few points make short rows.
+    x, y = np.moveaxis(_in_plane(loop), 0, 2).transpose(1, 0, 2).copy()
+    first, second = np.triu_indices(len(x), 1)
+    edge_x, edge_y = x[second] - x[first], y[second] - y[first]
+    length = np.sqrt(edge_x * edge_x + edge_y * edge_y)
+    square_x, square_y = (-edge_y / np.maximum(length, 1e-300), edge_x / np.maximum(length, 1e-300))
+    low, high = np.full(length.shape, np.inf), np.full(length.shape, -np.inf)
+    for point_x, point_y in zip(x, y, strict=True):
+        at = square_x * point_x + square_y * point_y
+        np.minimum(low, at, out=low)
+        np.maximum(high, at, out=high)
+    return np.asarray(np.min(np.where(length > 1e-9, high - low, np.inf), axis=0))
 
 
 def _in_plane(loop: Floats) -> Floats:

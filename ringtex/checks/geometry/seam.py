@@ -63,21 +63,24 @@ def measure_seam(solid: RingSolid) -> SeamReading:
 
 
 def _gap(mesh: RingMesh) -> tuple[float, int]:
-    edges = mesh.unmatched_edges
-    ends = mesh.vertices[edges]
-    near = np.all((np.abs(ends[:, :, 0]) <= _NEAR_SEAM_MM) & (ends[:, :, 1] < 0.0), axis=1)
-    rim = sorted_unique(edges[near])
+    near = (np.abs(mesh.vertices[:, 0]) <= _NEAR_SEAM_MM) & (mesh.vertices[:, 1] < 0.0)
+    # All triangles at an edge with both ends near the seam have two corners there.
+    corners = near[mesh.faces]
+    two = (corners[:, 0] & corners[:, 1]) | (corners[:, 1] & corners[:, 2]) | (corners[:, 2] & corners[:, 0])
+    edges = RingMesh(mesh.vertices, mesh.faces[two]).unmatched_edges
+    edges = edges[near[edges[:, 0]] & near[edges[:, 1]]]
+    rim = sorted_unique(edges)
     if len(rim) == 0:
         return 0.0, 0
     after = _stands_after(mesh, rim)
     one, other = mesh.vertices[rim[after]], mesh.vertices[rim[~after]]
     if len(one) == 0 or len(other) == 0:
         # Nothing faces the open edge: the hole itself is the gap.
-        return float(np.linalg.norm(np.ptp(mesh.vertices[rim], axis=0))), int(np.sum(near))
+        return float(np.linalg.norm(np.ptp(mesh.vertices[rim], axis=0))), len(edges)
     from scipy.spatial import cKDTree
 
     across = np.concatenate((cKDTree(one).query(other)[0], cKDTree(other).query(one)[0]))
-    return float(np.max(across)), int(np.sum(near))
+    return float(np.max(across)), len(edges)
 
 
 def _stands_after(mesh: RingMesh, rim: NDArray[np.int64]) -> NDArray[np.bool_]:

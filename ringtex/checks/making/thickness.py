@@ -16,7 +16,7 @@ from ringtex.checks.strip_geometry import BandView
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingSolid
-from ringtex.solid.mesh.triangle_distance import least_distance
+from ringtex.solid.mesh.triangle_distance import TriangleSpheres, least_distance
 
 _SCAN_STEPS = 33
 _TABLE_STEPS = 8192
@@ -162,18 +162,25 @@ class HollowWall:
     floor_place: Floats | None = None
 
 
-def measure_hollow_wall(finished: FinishedRing, solid: RingSolid) -> HollowWall | None:
+def measure_hollow_wall(
+    finished: FinishedRing, solid: RingSolid, outside: TriangleSpheres | None = None
+) -> HollowWall | None:
     """Nearest distance from the hollow's own faces to the ring's outer face, relief and sides; None without a hollow.
 
     Exact to the outer triangles from places all over the hollow's faces, their rims and insides included. Seats, drains
     and the opening to the finger are no part of the outside, so that a wall that ends at them by design is not thin.
+
+    Parameters:
+        finished, solid: the ring as it is made, and before.
+        outside: its `outer_spheres`, where they are at hand.
+    Returns: the least distances and where they are.
     """
     own = finished.original_id == original_number("hollow")
     if finished.hollow is None or not np.any(own):
         return None
     vertices = finished.mesh.vertices
     places = _spread(vertices, finished.mesh.faces[own])
-    wall, place = least_distance(places, vertices[outer_faces(finished, solid)])
+    wall, place = least_distance(places, outer_spheres(finished, solid) if outside is None else outside)
     if not finished.hollow_closed:
         return HollowWall(wall, place)
     return HollowWall(wall, place, *least_distance(places, vertices[_bore_faces(finished, solid)]))
@@ -181,8 +188,9 @@ def measure_hollow_wall(finished: FinishedRing, solid: RingSolid) -> HollowWall 
 
 def _spread(vertices: Floats, faces: Ints) -> Floats:
     """(p, 3) places all over faces (n, 3): their corners and middles, and along every edge at most SPACING_MM apart."""
-    sides = np.sort(np.concatenate((faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]])), axis=1)
-    ends = vertices[np.unique(sides, axis=0)]
+    start, end = faces.astype(np.int64), faces[:, [1, 2, 0]]
+    sides = sorted_unique(np.minimum(start, end) * len(vertices) + np.maximum(start, end))
+    ends = vertices[np.column_stack(np.divmod(sides, len(vertices)))]
     length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
     parts = np.clip(np.ceil(length / SPACING_MM), 1, MAX_PARTS).astype(np.int64)
     places = [vertices[sorted_unique(faces)], vertices[faces].mean(axis=1)]
@@ -200,6 +208,11 @@ def outer_faces(finished: FinishedRing, solid: RingSolid) -> Ints:
     for name in ADDED:
         outside |= finished.original_id == original_number(name)
     return np.asarray(finished.mesh.faces[outside])
+
+
+def outer_spheres(finished: FinishedRing, solid: RingSolid) -> TriangleSpheres:
+    """The triangles of `outer_faces` with spheres round them, for searches."""
+    return TriangleSpheres.of(finished.mesh.vertices[outer_faces(finished, solid)])
 
 
 def _bore_faces(finished: FinishedRing, solid: RingSolid) -> Ints:
@@ -237,17 +250,24 @@ class LettersMetal:
     place: Floats
 
 
-def measure_letters(finished: FinishedRing, solid: RingSolid) -> LettersMetal | None:
+def measure_letters(
+    finished: FinishedRing, solid: RingSolid, outside: TriangleSpheres | None = None
+) -> LettersMetal | None:
     """The nearest distance from the letters to the outside on the finished mesh; None without an inscription.
 
     Letters that stand into the finger hole leave more than the bore does.
+
+    Parameters:
+        finished, solid: the ring as it is made, and before.
+        outside: its `outer_spheres`, where they are at hand.
+    Returns: the least distance and where it is.
     """
     own = finished.original_id == original_number("inscription")
     if not np.any(own):
         return None
     vertices = finished.mesh.vertices
     letters = vertices[sorted_unique(finished.mesh.faces[own])]
-    return LettersMetal(*least_distance(letters, vertices[outer_faces(finished, solid)]))
+    return LettersMetal(*least_distance(letters, outer_spheres(finished, solid) if outside is None else outside))
 
 
 def check_inscription(letters: LettersMetal | None, limits: MakingLimits) -> list[Finding]:

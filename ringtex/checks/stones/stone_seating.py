@@ -9,13 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats, Longs
-from ringtex.checks.making.thickness import outer_faces
+from ringtex.checks.making.thickness import outer_spheres
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.finishing.stone_seats import SetStone, square_to
 from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
-from ringtex.solid.mesh.triangle_distance import least_distance
+from ringtex.solid.mesh.triangle_distance import TriangleSpheres, least_distance
 
 AROUND: Final = 96
 """Places on a girdle's circle: distances between two such circles of 5 mm are right to 0.002 mm."""
@@ -75,8 +75,16 @@ class StoneSeating:
     cuts_letter: bool = False
 
 
-def measure_stones(finished: FinishedRing, solid: RingSolid) -> list[StoneSeating]:
-    """Every stone's seating, in the order of the stones; between meshes exact, save for AROUND."""
+def measure_stones(
+    finished: FinishedRing, solid: RingSolid, outside: TriangleSpheres | None = None
+) -> list[StoneSeating]:
+    """Every stone's seating; between meshes exact, save for AROUND.
+
+    Parameters:
+        finished, solid: the ring as it is made, and before.
+        outside: its `outer_spheres`, where they are at hand.
+    Returns: in the order of the stones.
+    """
     if not finished.stones:
         return []
     circles = np.array([_circle(each, each.stone.diameter_mm, _girdle(each.stone)) for each in finished.stones])
@@ -84,11 +92,11 @@ def measure_stones(finished: FinishedRing, solid: RingSolid) -> list[StoneSeatin
         [_circle(each, each.stone.hole * each.stone.diameter_mm, -each.place.metal_mm) for each in finished.stones]
     )
     sides = solid.mesh.faces[solid.face_ranges["sides"]]
-    edge = np.minimum(_least(circles, solid.mesh, sides), _least(exits, solid.mesh, sides))
+    edge = np.minimum(*_least((circles, exits), solid.mesh, sides))
     hollow = finished.mesh.faces[finished.original_id == original_number("hollow")]
-    seat = _least(circles, finished.mesh, hollow)
+    (seat,) = _least((circles,), finished.mesh, hollow)
     rims = stone_rims(finished, solid.face_ranges["bore"].start)
-    outside = finished.mesh.vertices[outer_faces(finished, solid)]
+    outside = outer_spheres(finished, solid) if outside is None else outside
     letters = _cut_letters(finished)
     return [
         StoneSeating(
@@ -119,16 +127,16 @@ def _circle(each: SetStone, diameter: float, height: float) -> Floats:
     return np.asarray(each.place.table + height * axis + 0.5 * diameter * spoke)
 
 
-def _least(circles: Floats, mesh: RingMesh, faces: NDArray[np.int32]) -> Floats:
-    """(stones,) least distance of each circle from the triangles."""
+def _least(groups: tuple[Floats, ...], mesh: RingMesh, faces: NDArray[np.int32]) -> list[Floats]:
+    """For each group of circles (stones, p, 3), the least distance of each circle from the triangles."""
     if len(faces) == 0:
-        return np.full(len(circles), np.inf)
-    triangles = mesh.vertices[faces]
-    return np.array([least_distance(circle, triangles)[0] for circle in circles])
+        return [np.full(len(circles), np.inf) for circles in groups]
+    triangles = TriangleSpheres.of(mesh.vertices[faces])
+    return [np.array([least_distance(circle, triangles)[0] for circle in circles]) for circles in groups]
 
 
-def _lowest_metal(each: SetStone, outside: Floats) -> float:
-    """Least height of the outside (k, 3, 3) over a girdle, just beside it and along the stone's axis, mm.
+def _lowest_metal(each: SetStone, outside: TriangleSpheres) -> float:
+    """Least height of the outside over a girdle, just beside it and along the stone's axis, mm.
 
     Negative where the outside lies under the girdle; minus infinity where it ends within the girdle.
     """
@@ -137,12 +145,15 @@ def _lowest_metal(each: SetStone, outside: Floats) -> float:
     extent = float(np.max(np.linalg.norm(circle - middle, axis=1)))
     right = (circle[0] - middle) / extent
     frame = np.stack((right, np.cross(axis, right), axis))
-    corners, points = (outside - middle) @ frame.T, (circle - middle) @ frame.T
+    under = -each.stone.depth_mm - each.stone.diameter_mm
     # The far side of the ring lies under the finger, further down than any stone reaches.
+    reach, (across, front, along) = outside.radius, frame @ (outside.centre - middle).T
+    close = (np.abs(across) <= extent + reach) & (np.abs(front) <= extent + reach) & (along + reach > under)
+    corners, points = (outside.corners[close] - middle) @ frame.T, (circle - middle) @ frame.T
     near = np.all(np.min(corners[..., :2], axis=1) <= extent, axis=1) & (
         np.all(np.max(corners[..., :2], axis=1) >= -extent, axis=1)
     )
-    corners = corners[near & (np.max(corners[..., 2], axis=1) > -each.stone.depth_mm - each.stone.diameter_mm)]
+    corners = corners[near & (np.max(corners[..., 2], axis=1) > under)]
     a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
     double = _cross(b - a, c - a)
     keep = np.abs(double) > 1e-12

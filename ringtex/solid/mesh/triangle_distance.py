@@ -6,6 +6,8 @@ trimesh's search needs a further package; the least distance alone needs few exa
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -17,33 +19,97 @@ SIZES: Final = 8
 every search wide."""
 
 FIRST: Final = 1000
-"""Pairs that are measured first, those whose planes are nearest: what they find puts most others aside."""
+"""Pairs that are measured first, those whose bounds are least: what they find puts most others aside."""
 
-BOUND_SHARE: Final = 8
-"""One point of so many is asked for its nearest corner, for a first bound."""
+BOUND_SHARE: Final = 32
+"""A corner of one triangle of so many is asked for its nearest point, for a first bound."""
+
+ROUNDING_MM: Final = 1e-12
+"""Bounds that lie so little over the least distance are rounding's."""
 
 PAIRS_AT_ONCE: Final = 400_000
 """Pairs of point and triangle worked on at a time: some 200 MB would be ten times as many."""
 
 
-def least_distance(points: Floats, triangles: Floats) -> tuple[float, Floats]:
+@dataclass(frozen=True, eq=False)
+class TriangleSpheres:
+    """Triangles (k, 3, 3), mm, each with a sphere (k, 3), (k,) that holds it: about the middle of its longest side or
+    of its corners. For several searches among the same triangles."""
+
+    corners: Floats
+    centre: Floats
+    radius: Floats
+
+    @classmethod
+    def of(cls, corners: Floats) -> TriangleSpheres:
+        """Spheres round triangles (k, 3, 3)."""
+        sides = corners[:, [1, 2, 0]] - corners
+        longest = np.argmax(np.einsum("kci,kci->kc", sides, sides), axis=1)
+        row = np.arange(len(corners))
+        choices = np.stack((corners.mean(axis=1), corners[row, longest] + 0.5 * sides[row, longest]))
+        off = corners - choices[:, :, None]
+        squared = np.max(np.einsum("skci,skci->skc", off, off), axis=2)
+        smaller = np.argmin(squared, axis=0)
+        return cls(corners, choices[smaller, row], np.sqrt(squared[smaller, row]))
+
+    @cached_property
+    def _planes(self) -> tuple[Floats, Floats]:
+        """(k, 3) unit normals and (k,) distances from the origin along them."""
+        normal = np.cross(self.corners[:, 1] - self.corners[:, 0], self.corners[:, 2] - self.corners[:, 0])
+        normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
+        return normal, np.einsum("ij,ij->i", normal, self.centre)
+
+    def within_reach(self, points: Floats) -> TriangleSpheres:
+        """Those that can be nearest to any of the points (p, 3), by a sphere round all points."""
+        middle = points.mean(axis=0)
+        extent = float(np.max(np.linalg.norm(points - middle, axis=1)))
+        away = np.linalg.norm(self.centre - middle, axis=1)
+        # No point is further than this from the triangle with the nearest centre.
+        bound = extent + float(np.min(away))
+        near = away <= extent + bound + self.radius
+        if np.all(near):
+            return self
+        return TriangleSpheres(self.corners[near], self.centre[near], self.radius[near])
+
+    def bounds(self, points: Floats, triangles: Longs, away: Floats, least_mm: float) -> tuple[Longs, Floats]:
+        """Pairs that may be nearer than a distance, and lower bounds of theirs.
+
+        A triangle lies on a disc in its plane, and beyond the plane square to the line from the point to its centre
+        through its nearest corner along that line.
+
+        Parameters:
+            points: (n, 3) one of each pair, mm.
+            triangles: (n,) its triangle.
+            away: (n,) distance of the point from the centre, mm.
+            least_mm: the distance.
+        Returns: (m,) indices of the pairs, and (m,) bounds, mm.
+        """
+        normal, level = self._planes
+        over = np.einsum("ij,ij->i", normal[triangles], points) - level[triangles]
+        beside = np.sqrt(np.maximum(away * away - over * over, 0.0)) - self.radius[triangles]
+        limit = least_mm + ROUNDING_MM
+        pairs = np.flatnonzero(over * over + np.square(np.maximum(beside, 0.0)) < limit * limit)
+        towards = (self.centre[triangles[pairs]] - points[pairs]) / np.maximum(away[pairs], 1e-300)[:, None]
+        along = np.einsum("nci,ni->nc", self.corners[triangles[pairs]], towards)
+        bound = np.min(along, axis=1) - np.einsum("ni,ni->n", points[pairs], towards)
+        near = bound < limit
+        return pairs[near], bound[near]
+
+
+def least_distance(points: Floats, triangles: Floats | TriangleSpheres) -> tuple[float, Floats]:
     """The least distance from points (p, 3) to triangles (k, 3, 3), mm, and the point that is so near.
 
-    Exact; at least one of each must be given. A triangle is near a point only where its centre is, within its own
-    radius, and its plane. Source of the distance to one triangle: Ericson 2005, Real-Time Collision Detection, 5.1.5.
+    Exact; at least one of each must be given. A triangle is near a point only where its sphere is. Source of the
+    distance to one triangle: Ericson 2005, Real-Time Collision Detection, 5.1.5.
     """
     from scipy.spatial import cKDTree
 
-    triangles = _within_reach(points, triangles)
+    spheres = triangles if isinstance(triangles, TriangleSpheres) else TriangleSpheres.of(triangles)
+    spheres = spheres.within_reach(points)
+    centre, radius = spheres.centre, spheres.radius
     tree = cKDTree(points)
-    centre = triangles.mean(axis=1)
-    radius = _radius(triangles, centre)
-    normal = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
-    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
-    level = np.einsum("ij,ij->i", normal, centre)
-    away = cKDTree(triangles[:, 0]).query(points[::BOUND_SHARE])[0]
-    nearest = int(np.argmin(away))
-    least, at = float(away[nearest]), nearest * BOUND_SHARE
+    away, nearest = tree.query(spheres.corners[::BOUND_SHARE, 0])
+    least, at = float(np.min(away)), int(nearest[np.argmin(away)])
     # Triangles of about one size at a time, so that a few long ones do not make every search wide.
     size = np.minimum(np.log2(np.max(radius) / np.maximum(radius, 1e-12)).astype(np.int64), SIZES - 1)
     for each in np.unique(size)[::-1]:
@@ -51,42 +117,25 @@ def least_distance(points: Floats, triangles: Floats) -> tuple[float, Floats]:
         near = tree.sparse_distance_matrix(
             cKDTree(centre[chosen]), least + float(np.max(radius[chosen])), output_type="ndarray"
         )
+        near = near[near["v"] <= least + radius[chosen[near["j"]]]]
         point, triangle = near["i"], chosen[near["j"]]
-        within = near["v"] <= least + radius[triangle]
-        point, triangle = point[within], triangle[within]
-        over = np.abs(np.einsum("ij,ij->i", normal[triangle], points[point]) - level[triangle])
-        for pairs in _nearest_planes_first(over):
-            pairs = pairs[over[pairs] < least]
-            if len(pairs) == 0:
+        pairs, bound = spheres.bounds(points[point], triangle, near["v"], least)
+        for part in _smallest_first(bound):
+            some = pairs[part[bound[part] < least]]
+            if len(some) == 0:
                 continue
-            squared = squared_distances(points[point[pairs]], triangles[triangle[pairs]])
+            squared = squared_distances(points[point[some]], spheres.corners[triangle[some]])
             best = int(np.argmin(squared))
             if float(squared[best]) < least**2:
-                least, at = float(np.sqrt(squared[best])), int(point[pairs[best]])
+                least, at = float(np.sqrt(squared[best])), int(point[some[best]])
     return least, points[at]
 
 
-def _within_reach(points: Floats, triangles: Floats) -> Floats:
-    """The triangles that can be nearest to any of the points, by a sphere round all points."""
-    middle = points.mean(axis=0)
-    extent = float(np.max(np.linalg.norm(points - middle, axis=1)))
-    centre = triangles.mean(axis=1)
-    away = np.linalg.norm(centre - middle, axis=1)
-    # No point is further than this from the triangle with the nearest centre.
-    bound = extent + float(np.min(away))
-    return np.asarray(triangles[away <= extent + bound + _radius(triangles, centre)])
-
-
-def _radius(triangles: Floats, centre: Floats) -> Floats:
-    """(k,) from each triangle's centre to its furthest corner."""
-    return np.asarray(np.sqrt(np.max(np.sum((triangles - centre[:, None]) ** 2, axis=2), axis=1)))
-
-
-def _nearest_planes_first(over: Floats) -> tuple[Longs, Longs]:
+def _smallest_first(bound: Floats) -> tuple[Longs, Longs]:
     """The numbers of the FIRST smallest, and of the others."""
-    if len(over) <= FIRST:
-        return np.arange(len(over)), np.zeros(0, np.int64)
-    order = np.argpartition(over, FIRST)
+    if len(bound) <= FIRST:
+        return np.arange(len(bound)), np.zeros(0, np.int64)
+    order = np.argpartition(bound, FIRST)
     return order[:FIRST], order[FIRST:]
 
 
