@@ -19,6 +19,8 @@ from ringtex.design.design import Design
 from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.motif.motif_outline import outline_text
+from ringtex.pattern.motif.repeats import alternates
+from ringtex.pattern.panels.panel_options import Panel
 from ringtex.pattern.pattern_options import FAMILIES, OWN_FAMILIES
 from ringtex.pattern.picture.grey_reader import picture_text
 from ringtex.pattern.zone_options import ZoneOptions
@@ -37,7 +39,8 @@ USUAL: dict[str, tuple[float, float]] = {
     "plain.width_mm": (0.8, 9), "plain.height_mm": (0.8, 14), "plain.corner_mm": (0.05, 1.5), "plain.fade_mm": (0, 2),
     "inscription.height_mm": (0.7, 1.6), "inscription.along_mm": (-0.5, 0.5), "inscription.depth_mm": (0.05, 0.35),
     "make.shrinkage_percent": (0, 3), "make.polish_mm": (0, 0.1), "zones.width_mm": (0.6, 3), "zones.rail_mm": (0, 0.5),
-    "zones.depth": (-1, 1.5),
+    "zones.depth": (-1, 1.5), "panels.v": (0.3, 0.7), "panels.width_mm": (2, 9), "panels.height_mm": (1.2, 6),
+    "panels.frame_mm": (0.1, 0.4), "panels.depth": (-1, 1.5),
 }  # fmt: skip
 """Where a value mostly lies; other numbers lie anywhere within their limits."""
 
@@ -92,10 +95,11 @@ GIVEN: dict[str, float] = {
     "pattern.motif.grey": 0.3, "zones": 0.12, "zones.width_mm": 0.3, "zones.rail_mm": 0.4, "zones.pattern": 0.7,
     "edits.cells": 0.15, "edits.sites": 0.2, "pattern.evenness": 0.25, "pattern.scatter": 0.5, "pattern.twist": 0.3,
     "pattern.slide_mm": 0.4, "relief.depth_scatter": 0.25, "bore": 0.3, "make.limits": 0.1, "hollow.floor_mm": 0.4,
+    "panels": 0.2,
 }  # fmt: skip
 """How often an option that may be left out is given; others: more than half the time."""
 
-MOST = {"stones": 2, "plain": 2, "hollow.drains": 2, "edits.cells": 6, "zones": 3}
+MOST = {"stones": 2, "plain": 2, "hollow.drains": 2, "edits.cells": 6, "zones": 3, "panels": 3}
 """Entries of lists; others have up to four."""
 
 WILDNESS = (0.0, 0.0, 0.0, 0.02, 0.02, 0.3)
@@ -153,6 +157,10 @@ class _Draw:
         if self.chance.random() < max(self.wild, REFUSED_TIES):
             return
         if path in ("pattern", "zones.pattern", "panels.pattern"):
+            if path == "panels.pattern":
+                drawn["around"] = self.chance.randint(3, 8)
+                for key in ("evenness", "density"):
+                    drawn.pop(key, None)
             self.tie_pattern(drawn, may_be_own=path == "pattern")
         if path == "relief":
             if drawn.get("top_size") is not None:
@@ -166,6 +174,8 @@ class _Draw:
             zones = [*drawn["zones"]]
             zones.insert(self.chance.randint(0, len(zones)), ZoneOptions())
             drawn["zones"] = () if own else (replace(zones[0], rail_mm=0.0), *zones[1:])
+        if path == "" and drawn.get("panels"):
+            drawn["panels"] = () if own or drawn.get("zones") else self.apart(drawn["panels"])
         if path == "bore" and drawn.get("shape", "straight") == "straight":
             drawn["rise_mm"] = 0.0
         if path == "hollow":
@@ -174,12 +184,21 @@ class _Draw:
         if path == "" and drawn.get("hollow") and drawn["relief"].form == "pierced":
             drawn["hollow"] = None
 
+    def apart(self, panels: tuple[Panel, ...]) -> tuple[Panel, ...]:
+        """Panels one after the other round the ring, so that few of them overlap."""
+        count, first = len(panels), self.chance.random()
+        turns = [(first + number + self.chance.uniform(-0.2, 0.2)) / count % 1.0 for number in range(count)]
+        return tuple(replace(panel, u=round(turn, 3)) for panel, turn in zip(panels, turns, strict=True))
+
     def tie_pattern(self, drawn: dict[str, Any], may_be_own: bool) -> None:
-        """Even cells and densities belong to two families, which then neither slide nor climb; zones have no motifs."""
+        """Even cells and densities belong to two families, which then neither slide nor climb; zones have no motifs;
+        repeats of a motif that alternate have an even count."""
         ordered = drawn.get("evenness", 0.0) > 0.0 or drawn.get("density") is not None
         if ordered or self.chance.random() < 0.3 or drawn.get("family") in OWN_FAMILIES:
             if may_be_own and not ordered and self.chance.random() < 0.5:
                 drawn["family"], drawn["motif"] = "motif", self.options(MotifOptions, "pattern.motif")
+                if alternates(drawn["motif"]) and "around" in drawn:
+                    drawn["around"] += drawn["around"] % 2
                 return
             drawn["family"] = self.chance.choice(("hexagon", "cellular"))
         if ordered or drawn.get("family") in GROWN_FAMILIES:
