@@ -16,11 +16,11 @@ from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.pattern.make_pattern import make_pattern
-from ringtex.pattern.pattern_options import PatternOptions, RailOptions
+from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief, make_relief
-from ringtex.relief.relief_options import ReliefOptions
+from ringtex.relief.relief_options import FORMS, ReliefOptions
 from ringtex.solid.build_solid import build_solid
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 from ringtex.strip.strip_map import Keep, StripMap
@@ -41,6 +41,22 @@ BANDS: dict[str, Band] = {
     "full": Band(BORE_MM, BoreOptions(), BandOptions(None, (Station(0.0, 6.0, 2.2, 1.2, 5.0),))),
     "dome": Band(BORE_MM, BoreOptions(), BandOptions("half_round", DOME_STATIONS)),
 }
+
+SUNK = ("sunk", "dish", "pierced")
+RAISED = [form for form in FORMS if form not in SUNK]
+EACH = 3
+"""Each family is judged on so many of the sections, in so many forms; each section has 17 families or more.
+
+`tests/campaigns/family_crossings.py` goes through the sections that its `--bands` names, at the final tolerance.
+"""
+JUDGED_OUTSIDE = [
+    (band, family, RAISED[(i + j) % len(RAISED)] if band == "knife_edge" else FORMS[(i + j) % len(FORMS)])
+    for i, band in enumerate(BANDS)
+    for j, family in enumerate(FAMILIES)
+    if (i - EACH * j) % len(BANDS) < EACH
+]
+"""Every section, every family and every form, for the judges of tests/outside/test_meshes_outside.py; nothing sunk
+deeper than a knife-edge's crown is round."""
 
 
 @dataclass(frozen=True)
@@ -83,7 +99,7 @@ def sample_ring(
     return SampleRing(strip, pattern, made, build_solid(strip, pattern.tiling, made, chord_mm))
 
 
-def chord_errors(ring: SampleRing, most: int = 20_000) -> Floats:
+def chord_errors(ring: SampleRing, most: int = 6_000) -> Floats:
     """(faces of cells and rails,) largest distance along the band's normal between a triangle and the true surface of
     its own heights, looked for at its centroid and at the middles of its sides, mm.
 

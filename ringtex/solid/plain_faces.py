@@ -9,6 +9,7 @@ import numpy as np
 
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.basics.caches import cached
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.mesh.chord_length import second_form
 from ringtex.solid.mesh.ring_mesh import RingMesh
@@ -177,8 +178,7 @@ def _rows_to(strip: StripMap, row: _Row, rows_v: Floats, upper: bool, how: tuple
     chord_mm, first_id = how
     positions, faces = [np.zeros((0, 3))], [np.zeros((0, 3), dtype=np.int32)]
     following = np.roll(np.arange(len(row.count)), -1)
-    for v in rows_v:
-        count = _row_counts(strip, row, float(v), chord_mm)
+    for v, count in zip(rows_v, _row_counts(strip, row, rows_v, chord_mm), strict=True):
         u = row.point_u(count)
         ids = first_id + np.arange(len(u), dtype=np.int32)
         first_id += len(u)
@@ -203,25 +203,34 @@ def _rail_between(strip: StripMap, below: _Row, above: _Row, chord_mm: float, fi
 
 def _row_positions(strip: StripMap, level: float, edge: float, chord_mm: float) -> Floats:
     """The v of each row after the border, so that the surface is followed everywhere round the ring."""
-    u = np.linspace(0.0, strip.length, SAMPLES_AROUND, endpoint=False)
-    # Closer towards the edge, where sections turn over.
-    fraction = np.sin(np.linspace(0.0, 0.5 * np.pi, SAMPLES_ACROSS))
-    v = level + (edge - level) * fraction
-    uu, vv = (grid.ravel() for grid in np.meshgrid(u, v, indexing="ij"))
-    density = np.sqrt(np.abs(second_form(strip, uu, vv)[2]) / (8.0 * RAIL_SAGITTA * chord_mm))
-    densest = density.reshape(len(u), len(v)).max(axis=0)
-    total = np.concatenate(([0.0], np.cumsum(0.5 * (densest[1:] + densest[:-1]) * np.abs(np.diff(v)))))
+    v, bend = _bend_across(strip, level, edge)
+    density = np.sqrt(bend / (8.0 * RAIL_SAGITTA * chord_mm))
+    total = np.concatenate(([0.0], np.cumsum(0.5 * (density[1:] + density[:-1]) * np.abs(np.diff(v)))))
     count = max(1, int(np.ceil(total[-1])))
     positions = np.interp(np.linspace(0.0, total[-1], count + 1)[1:], total, v)
     positions[-1] = edge
     return positions
 
 
-def _row_counts(strip: StripMap, row: _Row, v: float, chord_mm: float) -> Longs:
-    """Segments of each border wall in a row at v, which bends within the surface too."""
+@cached(16)
+def _bend_across(strip: StripMap, level: float, edge: float) -> tuple[Floats, Floats]:
+    """(n,) v from a border to an edge, and the largest bend of lines across round the ring there, as in `CellForms`."""
+    around = 1 if strip.band.is_revolution else SAMPLES_AROUND
+    u = np.linspace(0.0, strip.length, around, endpoint=False)
+    # Closer towards the edge, where sections turn over.
+    fraction = np.sin(np.linspace(0.0, 0.5 * np.pi, SAMPLES_ACROSS))
+    v = level + (edge - level) * fraction
+    uu, vv = (grid.ravel() for grid in np.meshgrid(u, v, indexing="ij"))
+    return v, np.abs(second_form(strip, uu, vv)[2]).reshape(len(u), len(v)).max(axis=0)
+
+
+def _row_counts(strip: StripMap, row: _Row, v: Floats, chord_mm: float) -> Longs:
+    """(rows, walls) segments of each border wall in rows at v (rows,), which bend within the surface too."""
     along = row.u + row.width * np.linspace(0.0, 1.0, WALL_SAMPLES)[:, None]
-    form = second_form(strip, along.ravel(), np.full(along.size, v))
-    bend = np.hypot(form[0], form[3]).reshape(along.shape).max(axis=0)
+    along = along[:1, :1] if strip.band.is_revolution else along
+    vv, uu = (grid.ravel() for grid in np.meshgrid(v, along.ravel(), indexing="ij"))
+    form = second_form(strip, uu, vv)
+    bend = np.hypot(form[0], form[3]).reshape(len(v), *along.shape).max(axis=1)
     needed = row.width * np.sqrt(bend / (8.0 * RAIL_SAGITTA * chord_mm))
     return np.asarray(np.ceil(np.maximum(needed - 1e-6, 1.0)), dtype=np.int64)
 

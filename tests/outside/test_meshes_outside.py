@@ -4,29 +4,14 @@ import manifold3d
 import numpy as np
 import pytest
 import trimesh
-from sample_rings import BANDS, sample_ring
+from sample_rings import JUDGED_OUTSIDE, sample_ring
 
 from ringtex.checks.geometry.folding import measure_folding
-from ringtex.pattern.pattern_options import FAMILIES
 from ringtex.relief.relief_options import FORMS
 
 DRAFT_MM = 0.08
 """Coarser than a draft: the same cells, borders and seam in two thirds of the triangles."""
-SUNK = ("sunk", "dish", "pierced")
-RAISED = [form for form in FORMS if form not in SUNK]
-EACH = 3
-"""Each family is judged on so many of the sections, in so many forms; each section has 17 families or more.
-
-`tests/campaigns/family_crossings.py` goes through the sections that its `--bands` names, at the final tolerance.
-"""
-PAIRS = [
-    (band, family, RAISED[(i + j) % len(RAISED)] if band == "knife_edge" else FORMS[(i + j) % len(FORMS)])
-    for i, band in enumerate(BANDS)
-    for j, family in enumerate(FAMILIES)
-    if (i - EACH * j) % len(BANDS) < EACH
-]
-PAIRS += [("flat", "hexagon", form) for form in FORMS]
-"""Every section, every family and every form; nothing sunk deeper than a knife-edge's crown is round."""
+PAIRS = [*JUDGED_OUTSIDE, *(("flat", "hexagon", form) for form in FORMS)]
 
 
 AROUND = 9

@@ -1,12 +1,13 @@
 """Every family with every relief form on flat, half-round and dome bands: closed, clean, one body.
 
-Two of three bands are left to tests/campaigns/family_crossings.py, which builds all of them at final tolerance.
+Two of three bands are left to tests/campaigns/family_crossings.py, which builds all of them at final tolerance. Three
+forms of each family, other ones each time, are built in tests/outside/test_meshes_outside.py, by stricter judges.
 """
 
 import numpy as np
 import pytest
 from ring_promises import strip_areas
-from sample_rings import sample_ring
+from sample_rings import JUDGED_OUTSIDE, sample_ring
 
 from ringtex.pattern.lattice.families import ALL_FAMILIES, LATTICE_FAMILIES
 from ringtex.relief.relief_options import FORMS
@@ -19,7 +20,11 @@ FAMILIES = list(ALL_FAMILIES)
 @pytest.mark.parametrize("family", FAMILIES)
 def test_every_family_gives_sound_rings_in_every_form(family: str) -> None:
     around = max(5, ALL_FAMILIES[family].sample_around // 2)
+    judged = {form for _, found, form in JUDGED_OUTSIDE if found == family}
+    assert len(judged) <= 3
     for at, form in enumerate(FORMS):
+        if form in judged:
+            continue
         band = BANDS[(at + FAMILIES.index(family)) % len(BANDS)]
         ring = sample_ring(band, family, around, chord_mm=DRAFT_MM, form=form)
         assert ring.mesh.problems(genus=1) == [], (band, form)

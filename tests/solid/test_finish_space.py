@@ -22,7 +22,7 @@ from ringtex.make_ring import make_ring
 
 LONG = settings().max_examples > 100
 EXAMPLES = settings().max_examples if LONG else 12
-CHORD_MM = DRAFT_CHORD_MM if LONG else 0.06
+CHORD_MM = DRAFT_CHORD_MM if LONG else 0.1
 KEYS = ("hollow", "stones", "plain", "inscription", "band", "bore", "pattern", "rails", "relief")
 
 

@@ -18,7 +18,7 @@ from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.zone_options import ZoneOptions
 from ringtex.relief.relief_options import FORMS, ReliefOptions
 
-DRAFT_MM = 0.03
+DRAFT_MM = 0.06
 
 
 def zone_design(rail_mm: float, dome: bool = False, **relief: object) -> Design:

@@ -18,6 +18,7 @@ from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
 from ringtex.design.design_file import design_from_json
 
 if TYPE_CHECKING:
+    from even_hands import Column
     from PySide6.QtWidgets import QApplication
     from pytestqt.qtbot import QtBot
 
@@ -176,6 +177,25 @@ def same_window(one_window: MainWindow, qtbot: QtBot) -> MainWindow:
     qtbot.waitActive(one_window)
     settle(qtbot, one_window)
     return one_window
+
+
+@pytest.fixture(scope="module")
+def one_column(qapp: QApplication) -> Iterator[Column]:
+    """One column of settings on the screen for a whole module: making one takes half a second."""
+    from even_hands import Column, dome_design
+
+    made = Column(None, dome_design())
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def column(one_column: Column) -> Column:
+    """The module's column as it opens, with the dome in it; `begin` takes another design."""
+    from even_hands import dome_design
+
+    one_column.begin(dome_design())
+    return one_column
 
 
 def _small_ring() -> Design:

@@ -41,6 +41,14 @@ class Column(PanelBench):
         assert isinstance(relief, ReliefSection)
         self.pattern, self.relief = pattern, relief
 
+    def begin(self, design: Design) -> None:
+        """Another document without a history, and the column as it was made."""
+        super().begin(design)
+        for part in (self.pattern.density, self.relief.fade):
+            part.header.setChecked(False)
+            part.mirror.setChecked(True)
+            part.refresh()
+
     def show(self, widget: QWidget) -> None:
         """Scroll to a widget."""
         QApplication.processEvents()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -123,11 +123,6 @@ def test_new_preset_dome_even_cells_export_read_back(
     assert outside.volume == pytest.approx(window.view.built.finished.mesh.volume, rel=1e-4)
 
 
-@pytest.fixture
-def column(qtbot: Any) -> Column:
-    return Column(qtbot, dome_design())
-
-
 def band_of(column: Column) -> BandSection:
     band = column.panel.section("Band")
     assert isinstance(band, BandSection)
@@ -170,11 +165,11 @@ def test_stations_come_move_and_go_by_mouse(column: Column, measure: str) -> Non
     assert column.document.design == held
 
 
-def test_the_last_station_stays_however_far_it_is_dragged(qtbot: Any) -> None:
+def test_the_last_station_stays_however_far_it_is_dragged(column: Column) -> None:
     from dataclasses import replace
 
     plain = replace(dome_design(), band=preset_named("plain").options)
-    column = Column(qtbot, plain)
+    column.begin(plain)
     drawing = band_of(column).height_drawing
     column.show(drawing)
     drag(drawing, handle_place(drawing, "station 1"), (0.0, 300.0), steps=8)

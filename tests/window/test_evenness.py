@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 
 def test_a_click_makes_cells_even_and_another_takes_the_lattice_back(qtbot: Any) -> None:
-    column = Column(qtbot, dome_design())
+    column = Column(qtbot, dome_design())  # its own, which remembers nothing of other tests and they nothing of it
     choice = column.pattern.sizes
     column.show(choice)
     assert choice.graded.isChecked()
@@ -48,10 +48,10 @@ def test_a_click_makes_cells_even_and_another_takes_the_lattice_back(qtbot: Any)
     assert column.document.design.pattern.evenness == 0.6, "the number between is remembered"
 
 
-def test_even_cells_let_go_of_twist_and_slide_in_one_step(qtbot: Any) -> None:
+def test_even_cells_let_go_of_twist_and_slide_in_one_step(column: Column) -> None:
     twisted = dome_design()
     twisted = replace(twisted, pattern=replace(twisted.pattern, twist=2, slide_mm=(1.5, 0.2)))
-    column = Column(qtbot, twisted)
+    column.begin(twisted)
     column.show(column.pattern.sizes)
     click(column.pattern.sizes.even)
     made = column.document.design.pattern
@@ -64,8 +64,8 @@ def test_even_cells_let_go_of_twist_and_slide_in_one_step(qtbot: Any) -> None:
 
 
 @pytest.mark.parametrize("family", ["brick", "diamond"])
-def test_bricks_and_diamonds_say_why_they_stay_graded(qtbot: Any, family: str) -> None:
-    column = Column(qtbot, dome_design(evenness=1.0))
+def test_bricks_and_diamonds_say_why_they_stay_graded(column: Column, family: str) -> None:
+    column.begin(dome_design(evenness=1.0))
     button = column.pattern.family.button_of(family)
     column.show(button)
     click(button)
@@ -139,10 +139,10 @@ def test_numbers_say_what_evenness_did_beside_the_kept_ring(
     assert window.strip.state.view.built.pattern is views[-1].built.pattern
 
 
-def test_what_graded_means_follows_the_family_and_the_density(qtbot: Any) -> None:
+def test_what_graded_means_follows_the_family_and_the_density(column: Column) -> None:
     from ringtex.pattern.density_options import DensityOptions
 
-    column = Column(qtbot, dome_design(family="cellular"))
+    column.begin(dome_design(family="cellular"))
     sizes = column.pattern.sizes
     assert sizes.graded.text() == "graded"
     assert sizes.even.isEnabled()

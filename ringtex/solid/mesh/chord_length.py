@@ -143,9 +143,11 @@ def second_form(strip: StripMap, u: Floats, v: Floats) -> Floats:
     Returns: uu, uv, vv, side_u, side_v and curvature.
     """
     inside = np.clip(v, STEP_MM, strip.width - STEP_MM)
-    steps = [[strip.point(u + i * STEP_MM, inside + j * STEP_MM) for j in (-1, 0, 1)] for i in (-1, 0, 1)]
-    normal = strip.shell_map(u, inside, np.ones(len(u))) - steps[1][1]
-    return _forms(np.array(steps), normal, STEP_MM, STEP_MM)
+    step = STEP_MM * np.array([-1.0, 0.0, 1.0])
+    beside_u, beside_v = np.broadcast_arrays(u + step[:, None, None], inside + step[:, None])
+    steps = strip.point(beside_u.ravel(), beside_v.ravel()).reshape(3, 3, len(u), 3)
+    normal = strip.shell_map(u, inside, np.ones(len(u))) - steps[1, 1]
+    return _forms(steps, normal, STEP_MM, STEP_MM)
 
 
 def _forms(points: Floats, normal: Floats, du: float, dv: float) -> Floats:

@@ -18,10 +18,12 @@ FAMILIES = [*(family for family in LATTICE_FAMILIES if family != "flutes"), "cel
 
 @pytest.mark.parametrize("family", FAMILIES)
 def test_rounded_rings_of_every_family_are_sound(family: str) -> None:
-    """Forms and bands take turns over the families; three rings of each, with simple outlines inside their cells."""
+    """Forms, bands and roundings take turns over the families; two rings of each, with simple outlines inside their
+    cells. The families have 42 rings of every rounding between them, nine or more of every form."""
     at = FAMILIES.index(family)
-    for turn, rounding in enumerate((0.15, 0.6, 1.0)):
-        form, band = FORMS[(at + 3 * turn) % len(FORMS)], BANDS[(at + turn) % 3]
+    for turn in range(2):
+        form, band = FORMS[(at + 4 * turn) % len(FORMS)], BANDS[(at + turn) % 3]
+        rounding = (0.15, 0.6, 1.0)[(at // 3 + turn) % 3]
         ring = sample_ring(band, family, 8, 2, chord_mm=0.15, form=form, rounding=rounding)
         assert ring.mesh.problems(genus=1) == [], (band, form)
         assert np.all(strip_areas(ring.solid, ring.strip.length) > 0.0), (band, form)
@@ -40,7 +42,7 @@ def test_rounded_cells_of_one_dome_are_sound_in_every_form(form: str, rounding: 
 @pytest.mark.parametrize("band", BANDS)
 def test_the_ground_keeps_the_tolerance(band: str) -> None:
     """At the edges' middles and the triangles' centres; README says what is usual."""
-    ring = sample_ring(band, "cellular", 20, chord_mm=0.005, form="pillow", rounding=1.0)
+    ring = sample_ring(band, "cellular", 12, chord_mm=0.005, form="pillow", rounding=1.0)
     solid, length = ring.solid, ring.strip.length
     faces = solid.mesh.faces[solid.face_ranges["cells"]]
     flat = solid.strip_positions[faces]

@@ -25,8 +25,7 @@ from ringtex.window.settings.sections.variation_part import VariationPart
 
 
 @pytest.fixture(params=["density", "fade"])
-def part(request: pytest.FixtureRequest, qtbot: Any) -> tuple[Column, VariationPart]:
-    column = Column(qtbot, dome_design())
+def part(request: pytest.FixtureRequest, column: Column) -> tuple[Column, VariationPart]:
     found = column.pattern.density if request.param == "density" else column.relief.fade
     column.show(found.header)
     click(found.header)
@@ -137,8 +136,7 @@ def test_keys_move_points_and_all_is_taken_back_by_a_click(part: tuple[Column, V
     assert not shown.clear.isEnabled()
 
 
-def test_the_palms_point_stands_at_both_ends(qtbot: Any) -> None:
-    column = Column(qtbot, dome_design())
+def test_the_palms_point_stands_at_both_ends(column: Column) -> None:
     column.show(column.pattern.density.header)
     click(column.pattern.density.header)
     drawing = column.pattern.density.around
@@ -150,9 +148,9 @@ def test_the_palms_point_stands_at_both_ends(qtbot: Any) -> None:
     assert float(curve(-180.0)) == pytest.approx(float(curve(180.0)))
 
 
-def test_dense_shoulders_have_smaller_cells(qtbot: Any) -> None:
+def test_dense_shoulders_have_smaller_cells(column: Column) -> None:
     """What the hand drew is what the ring gets: areas on the ring against the factor asked for."""
-    column = Column(qtbot, dome_design(around=40, evenness=1.0))
+    column.begin(dome_design(around=40, evenness=1.0))
     shown = column.pattern.density
     column.show(shown.header)
     click(shown.header)
@@ -169,8 +167,7 @@ def test_dense_shoulders_have_smaller_cells(qtbot: Any) -> None:
     assert np.mean(areas[head]) / np.mean(areas[shoulder]) == pytest.approx(2.0, rel=0.12)
 
 
-def test_a_fade_towards_both_edges_reaches_the_relief(qtbot: Any) -> None:
-    column = Column(qtbot, dome_design())
+def test_a_fade_towards_both_edges_reaches_the_relief(column: Column) -> None:
     shown = column.relief.fade
     column.show(shown.header)
     click(shown.header)
@@ -185,16 +182,15 @@ def test_a_fade_towards_both_edges_reaches_the_relief(qtbot: Any) -> None:
     assert share == pytest.approx([0.0, 1.0, 0.0], abs=0.04)
 
 
-def test_bricks_have_no_density_but_fade(qtbot: Any) -> None:
-    column = Column(qtbot, dome_design(family="brick"))
+def test_bricks_have_no_density_but_fade(column: Column) -> None:
+    column.begin(dome_design(family="brick"))
     assert column.pattern.density.isHidden()
     assert not column.relief.fade.isHidden()
 
 
-def test_pointing_at_a_point_shows_its_place_on_the_views(qtbot: Any) -> None:
+def test_pointing_at_a_point_shows_its_place_on_the_views(column: Column) -> None:
     from strip_rings import view_of
 
-    column = Column(qtbot, dome_design())
     view = view_of(column.document.design)
     column.panel.show_view(view)
     shown = column.pattern.density
