@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from ringtex.basics.arrays import sorted_unique
 from ringtex.basics.errors import InputError, SelfCheckError
 from ringtex.basics.tolerances import DRAFT_CHORD_MM, FOLDED_AREA_MM2
 from ringtex.checks.finding import Kind, Level
@@ -55,7 +56,7 @@ def built_problems(ring: BuiltRing) -> list[str]:
     backward = int(np.sum(strip_areas(solid, ring.strip.length) < -FOLDED_AREA_MM2))
     if backward:
         broken.append(f"backward triangles: {backward} of {len(solid.mesh.faces)}")
-    used = np.unique(solid.mesh.faces)
+    used = sorted_unique(solid.mesh.faces.ravel())
     if len(used) != len(solid.mesh.vertices):
         broken.append(f"unused vertices: {len(solid.mesh.vertices) - len(used)}")
     if ring.report.readings.seam_gap_mm != 0.0:

@@ -14,7 +14,7 @@ from zoo import plain_design
 from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
-from ringtex.basics.tolerances import DRAFT_CHORD_MM, FOLDED_AREA_MM2
+from ringtex.basics.tolerances import FOLDED_AREA_MM2
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json
 from ringtex.design.edit_options import EditOptions
@@ -24,6 +24,8 @@ from ringtex.pattern.pattern_options import PatternOptions
 from ringtex.relief.cell_edits import CellEdit
 from ringtex.relief.relief_options import FORMS, ReliefOptions
 
+CHORD_MM = 0.06
+"""Coarser than a draft: which cell has which height, and whether anything folds, does not hang on it."""
 FLAT = design_from_json(plain_design())
 BANDS = [
     design_from_json(plain_design()),
@@ -42,7 +44,7 @@ BANDS = [
 
 
 def shaped(design: Design) -> ShapedRing:
-    return shape_ring(design, DRAFT_CHORD_MM, Progress())
+    return shape_ring(design, CHORD_MM, Progress())
 
 
 def ring_or_key(design: Design) -> tuple[ShapedRing | None, str]:

@@ -24,7 +24,7 @@ def built(tolerance_mm: float = DRAFT_CHORD_MM, **changes: object) -> BuiltRing:
 
 @pytest.mark.parametrize("name", SOUND)
 def test_sound_designs_give_sound_rings(name: str) -> None:
-    ring = make_ring(design_from_json(SOUND[name]), 0.05)
+    ring = make_ring(design_from_json(SOUND[name]), 0.08)
     assert ring.pattern.tiling.problems() == []
     assert ring.solid.mesh.problems() == []
     assert ring.report.readings.seam_gap_mm == 0.0
@@ -142,9 +142,15 @@ def test_what_is_not_the_patterns_leaves_even_cells_bit_for_bit(family: str, sha
     stone = {"u": 0.5, "v": 0.5, "diameter": 2.0}
     for tolerance_mm, changes in (
         (0.03, {"relief": {"form": "sunk", "depth": 0.2, "wall_width": 0.6, "flank": 50, "corner": 0.05}}),
-        (0.1, {"relief": {"form": "pillow", "depth_scatter": 0.5, "seed": 9}, "name": "Another"}),
-        (0.1, {"make": {"alloy": "silver_925"}, "stones": [stone], "inscription": {"text": "8"}}),
-        (0.1, {"hollow": {"wall": 1.0}, "plain": [{"u": 0.1, "v": 0.5, "width": 3.0, "height": 2.0}]}),
+        (0.1, {"make": {"alloy": "silver_925"}, "stones": [stone], "inscription": {"text": "8"}, "name": "Another"}),
+        (
+            0.1,
+            {
+                "relief": {"form": "pillow", "depth_scatter": 0.5, "seed": 9},
+                "hollow": {"wall": 1.0},
+                "plain": [{"u": 0.1, "v": 0.5, "width": 3.0, "height": 2.0}],
+            },
+        ),
     ):
         after = tiling(tolerance_mm, **changes)
         np.testing.assert_array_equal(after.vertices, before.vertices)

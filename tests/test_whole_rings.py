@@ -18,8 +18,8 @@ from ringtex.design.design_file import read_design
 CORPUS = sorted((Path(__file__).parent / "corpus").glob("*.ring.json"))
 LONG = settings().max_examples > 100
 EXAMPLES = settings().max_examples if LONG else 15
-CHORD_MM = DRAFT_CHORD_MM if LONG else 0.06
-AROUND = MAX_AROUND if LONG else 20
+CHORD_MM = DRAFT_CHORD_MM if LONG else 0.1
+AROUND = MAX_AROUND if LONG else 16
 """Coarser and with fewer repeats in the usual run."""
 
 

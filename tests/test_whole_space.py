@@ -27,7 +27,7 @@ LONG = settings().max_examples > 100
 EXAMPLES = settings().max_examples if LONG else 25
 CHORD_MM = DRAFT_CHORD_MM if LONG else 0.1
 """Coarser than a draft in the usual run: the same cells, walls and borders in a fifth of the triangles."""
-AROUND = MAX_AROUND if LONG else 18
+AROUND = MAX_AROUND if LONG else 14
 """Fewer repeats in the usual run: every option is drawn as in the long run, on a quarter of the cells."""
 
 

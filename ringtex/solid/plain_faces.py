@@ -207,7 +207,7 @@ def _row_positions(strip: StripMap, level: float, edge: float, chord_mm: float) 
     density = np.sqrt(bend / (8.0 * RAIL_SAGITTA * chord_mm))
     total = np.concatenate(([0.0], np.cumsum(0.5 * (density[1:] + density[:-1]) * np.abs(np.diff(v)))))
     count = max(1, int(np.ceil(total[-1])))
-    positions = np.interp(np.linspace(0.0, total[-1], count + 1)[1:], total, v)
+    positions: Floats = np.interp(np.linspace(0.0, total[-1], count + 1)[1:], total, v)
     positions[-1] = edge
     return positions
 
@@ -221,7 +221,8 @@ def _bend_across(strip: StripMap, level: float, edge: float) -> tuple[Floats, Fl
     fraction = np.sin(np.linspace(0.0, 0.5 * np.pi, SAMPLES_ACROSS))
     v = level + (edge - level) * fraction
     uu, vv = (grid.ravel() for grid in np.meshgrid(u, v, indexing="ij"))
-    return v, np.abs(second_form(strip, uu, vv)[2]).reshape(len(u), len(v)).max(axis=0)
+    bend = np.abs(second_form(strip, uu, vv)[2]).reshape(len(u), len(v))
+    return v, np.asarray(bend.max(axis=0))
 
 
 def _row_counts(strip: StripMap, row: _Row, v: Floats, chord_mm: float) -> Longs:

@@ -19,8 +19,8 @@ EVEN = {"around": 24, "across": 4}
 
 
 def test_the_bad_design_is_cleared_at_the_final_tolerance_too() -> None:
-    bad = design_from_json(bad_design() | {"pattern": {"around": 14}})
-    proposal = propose(bad, tolerance_mm=0.05)
+    bad = design_from_json(bad_design() | {"pattern": {"around": 10}})
+    proposal = propose(bad, tolerance_mm=0.1)
     kinds = {finding.kind for finding in proposal.findings_before if finding.level is not Level.NOTE}
     assert kinds >= {Kind.THIN_METAL, Kind.THIN_RIDGE, Kind.LOW_RELIEF, Kind.STEEP_FLANK, Kind.HIGH_HEAD}
     assert proposal.clears

@@ -15,7 +15,7 @@ def test_no_two_triangles_of_a_dome_ring_cross(seed: int) -> None:
     """Source: libigl's binding of CGAL, for tests only. A relief that folds must say so itself."""
     from igl.copyleft import cgal
 
-    shaped = shape_ring(dome_design(seed), 2.0 * DRAFT_CHORD_MM, Progress())
+    shaped = shape_ring(dome_design(seed), 3.0 * DRAFT_CHORD_MM, Progress())
     mesh = shaped.solid.mesh
     assert mesh.problems() == []
     assert 0.1 <= shaped.relief.options.depth_mm <= 0.5

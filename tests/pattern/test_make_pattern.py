@@ -46,7 +46,7 @@ def polygons(tiling: Tiling) -> np.ndarray:
     return np.array([shapely.Polygon(ring) for ring in rings])
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=55, deadline=None)
 @given(patterns())
 def test_every_pattern_is_sound(drawn) -> None:
     strip, options, rails = drawn
@@ -83,7 +83,7 @@ def check_sound(pattern: Pattern, options: PatternOptions) -> None:
         assert np.min(tiling.areas) > MIN_SHARE[options.family] * np.mean(tiling.areas)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(patterns())
 def test_same_options_same_bytes(drawn) -> None:
     strip, options, rails = drawn

@@ -14,10 +14,10 @@ from ringtex.strip.strip_map import StripMap
 from ringtex.strip.unwrap import unwrap
 
 BANDS = [(plain_band, section, 2.0) for section in SECTIONS] + [(dome_band, section, 2.0) for section in SECTIONS]
-BANDS += [(dome_band, None, full) for full in (1.0, 1.5, 3.0, 12.0)] + [(plain_band, None, 1.0)]
-
-
+BANDS += [(plain_band, None, 1.0)]
 CASES = [(*case, keep) for case in BANDS for keep in KEEPS]
+CASES += [(dome_band, None, full, KEEPS[at % 3]) for at, full in enumerate((1.0, 1.5, 3.0, 12.0))]
+"""Every section with all that can be kept; other fullnesses of a free one take turns over that."""
 
 
 @pytest.fixture(scope="module", params=CASES, ids=lambda case: f"{case[0].__name__}-{case[1]}-{case[2]:g}-{case[3]}")

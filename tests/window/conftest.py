@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import pytest
 from zoo import plain_design
 
-from ringtex.basics.tolerances import DRAFT_CHORD_MM, FINAL_CHORD_MM
+from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.design.design_file import design_from_json
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 HERE = Path(__file__).resolve().parent
 PATIENCE_MS = 30_000
+COARSE_MM = 0.05
 
 
 def _take_a_display_of_ones_own() -> None:
@@ -81,7 +82,7 @@ def qapp() -> QApplication:
 
 
 def _build_coarser() -> None:
-    """Rings of the window's tests are finished within 0.02 mm: what is shown of them does not depend on it.
+    """Rings of the window's tests are finished within 0.05 mm: what is shown of them does not depend on it.
 
     Exports keep the dialog's own tolerance; tests that compare with those use `final_tolerance`.
     """
@@ -89,7 +90,7 @@ def _build_coarser() -> None:
     from ringtex.window.dialogs import proposing
 
     for module in (build_worker, proposing):
-        module.FINAL_CHORD_MM = DRAFT_CHORD_MM  # type: ignore[misc]
+        module.FINAL_CHORD_MM = COARSE_MM  # type: ignore[misc]
 
 
 @pytest.fixture
@@ -145,12 +146,26 @@ def first_window(qtbot: QtBot) -> Iterator[MainWindow]:
 def one_window(
     request: pytest.FixtureRequest, qapp: QApplication, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[MainWindow]:
-    """One window for a whole module, as it opens: making one takes most of a second."""
+    """One window for a whole module: making one takes a second."""
+    yield from _opened_for_long(request, tmp_path_factory, _small_ring())
+
+
+@pytest.fixture(scope="module")
+def window_as_it_opens(
+    request: pytest.FixtureRequest, qapp: QApplication, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[MainWindow]:
+    """The same with the finished first ring in it, the dome."""
+    yield from _opened_for_long(request, tmp_path_factory, None)
+
+
+def _opened_for_long(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory, design: Design | None
+) -> Iterator[MainWindow]:
     from pytestqt.qtbot import QtBot
 
     with pytest.MonkeyPatch.context() as monkeypatch:
         _remember_in(tmp_path_factory.mktemp("one_window"), monkeypatch)
-        yield from _opened(QtBot(request), None)
+        yield from _opened(QtBot(request), design)
 
 
 @pytest.fixture

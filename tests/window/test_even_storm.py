@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from ringtex.window.app.main_window import MainWindow
 
-ACTIONS = 40
+ACTIONS = 24
 
 
 class Storm:

@@ -15,7 +15,7 @@ from strip_rings import Bench, drag
 from ringtex.basics.errors import InputError
 
 LEFT = Qt.MouseButton.LeftButton
-ACTIONS = 25
+ACTIONS = 15
 
 
 class PatientBench(Bench):

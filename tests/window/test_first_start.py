@@ -16,9 +16,9 @@ from ringtex.window.app.main_window import MainWindow
 
 
 @pytest.fixture
-def window(one_window: MainWindow) -> MainWindow:
+def window(window_as_it_opens: MainWindow) -> MainWindow:
     """The window as it opens; tests that change the ring or the colours stand last."""
-    return one_window
+    return window_as_it_opens
 
 
 def colours_of(widget: QWidget) -> np.ndarray:

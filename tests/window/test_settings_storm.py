@@ -119,7 +119,7 @@ class Storm:
         return ""
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(acts)
 def test_the_column_always_shows_the_document(qapp: QApplication, doings: list[tuple[str, Any, Any]]) -> None:
     storm = Storm()

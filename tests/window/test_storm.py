@@ -1,6 +1,6 @@
 """A storm of random actions: whatever the order, nothing freezes or crashes, and the document equals its history.
 
-100 actions in the usual run; RINGTEX_STORM=5000 in the environment runs as many, RINGTEX_STORM_SEED another order.
+60 actions in the usual run; RINGTEX_STORM=5000 in the environment runs as many, RINGTEX_STORM_SEED another order.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from ringtex.window.app.main_window import MainWindow
 from ringtex.window.building.view_state import FINISHES, OVERLAYS
 from ringtex.window.ring_view.view_row import VIEW_BUTTONS
 
-ACTIONS = int(os.environ.get("RINGTEX_STORM", "100"))
+ACTIONS = int(os.environ.get("RINGTEX_STORM", "60"))
 SEED = int(os.environ.get("RINGTEX_STORM_SEED", "1"))
 
 

@@ -29,7 +29,7 @@ def test_a_short_sheet_is_one_page() -> None:
 
 @pytest.mark.parametrize("wide", [False, True])
 def test_a_row_taller_than_a_page_goes_on_over_the_next_pages(wide: bool) -> None:
-    row = SheetRow("warning", "word " * 3000)
+    row = SheetRow("warning", "word " * 2000)
     content = sheet_pdf(sheet(SheetBlock("Findings", (row, row), wide)))
     assert 2 < pages(content) < 10
     assert content == sheet_pdf(sheet(SheetBlock("Findings", (row, row), wide)))

@@ -13,7 +13,7 @@ from ringtex.pattern.pattern_options import PatternOptions
 sys.path.append(str(Path(__file__).parents[2] / "benchmarks"))
 from seam_statistics import MEASURES, SECTORS, rotation_test, sector_means, strip_of
 
-SEEDS = 16
+SEEDS = 12
 TURNS = 10000
 CASES = [
     ("cellular", "plain", 1.0, 0.0),

@@ -51,7 +51,7 @@ def test_five_ways_are_shown_and_saved_by_mouse(
 ) -> None:
     from PIL import Image
 
-    window.document.new(dome_design(around=24, family="hexagon"), "little dome")
+    window.document.new(dome_design(around=14, family="hexagon"), "little dome")
     settled()
     dialog = opened(qtbot, window)
     assert dialog.name.text() == "little dome_mappings"
@@ -83,7 +83,7 @@ def test_five_ways_are_shown_and_saved_by_mouse(
 
 
 def test_it_can_be_stopped_and_closed(qtbot: QtBot, window: MainWindow, settled: Callable[[], None]) -> None:
-    window.document.new(dome_design(around=24))
+    window.document.new(dome_design(around=14))
     settled()
     dialog = opened(qtbot, window)
     qtbot.waitUntil(lambda: dialog.running)

@@ -35,7 +35,7 @@ def window(same_window: MainWindow) -> MainWindow:
 @pytest.fixture
 def bad(window: MainWindow, settled: Callable[[], None]) -> Design:
     """Much of what a caster sends back, on a band that is quick to build."""
-    body = bad_design() | {"band": band("half_round", station(0, 7, 2.4, 0.35)), "pattern": {"around": 24, "across": 4}}
+    body = bad_design() | {"band": band("half_round", station(0, 7, 2.4, 0.35)), "pattern": {"around": 16, "across": 3}}
     del body["hollow"]
     design = design_from_json(body)
     window.document.new(design, "Sent back")
