@@ -24,7 +24,7 @@ from ringtex.design.design_file import design_from_json, design_to_json
 from ringtex.make_ring import make_ring
 
 LONG = settings().max_examples > 100
-EXAMPLES = settings().max_examples if LONG else 25
+EXAMPLES = settings().max_examples if LONG else 18
 CHORD_MM = DRAFT_CHORD_MM if LONG else 0.1
 """Coarser than a draft in the usual run: the same cells, walls and borders in a fifth of the triangles."""
 AROUND = MAX_AROUND if LONG else 14

@@ -11,7 +11,6 @@ its re-entrant corners, from where the outline's own turn can be seen.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
@@ -42,7 +41,7 @@ ASCENTS: Final = 24
 """Steps, at most, to the highest point; Newton's method needs four to six."""
 
 CHUNK: Final = 16384
-"""Points treated at once: their temporaries stay in the processor's cache."""
+"""Corners of outlines treated at once: their temporaries stay in the processor's cache."""
 
 
 class SmoothTops:
@@ -66,11 +65,7 @@ class SmoothTops:
 
     def height(self, points: Floats, cell: Longs | Ints) -> Floats:
         """(n,) fraction of the rise at points (n, 2) of cells (n,)."""
-        found = np.empty(len(points))
-        for part in _chunks(len(points)):
-            at = cell[part]
-            found[part] = self._height(points[part] - self._origin[at], at)
-        return found
+        return self._height(points - self._origin[cell], cell)
 
     def gradient(self, points: Floats, cell: Longs | Ints) -> Floats:
         """(n, 2) change of the fraction per mm, by differences."""
@@ -97,11 +92,25 @@ class SmoothTops:
 
     def _log_distance(self, points: Floats, cell: Longs | Ints) -> Floats:
         """(n,) logarithm of the levelled mean value distance at points seen from the centres; -inf on the outline."""
-        away = self._outline[cell] - points[:, None, :]
-        u, v = away[..., 0], away[..., 1]
+        found = np.empty(len(points))
+        step = max(1, CHUNK // self._outline.shape[1])
+        for start in range(0, len(points), step):
+            part = slice(start, start + step)
+            found[part] = self._log_distance_of(points[part], cell[part])
+        return found
+
+    def _log_distance_of(self, points: Floats, cell: Longs | Ints) -> Floats:
+        """The same of few points."""
+        outline = self._outline[cell]
+        sides = outline.shape[1]
+        u, v = np.empty((2, len(points), sides + 1))
+        np.subtract(outline[..., 0], points[:, :1], out=u[:, :sides])
+        np.subtract(outline[..., 1], points[:, 1:], out=v[:, :sides])
+        u[:, sides], v[:, sides] = u[:, 0], v[:, 0]
         square = u * u + v * v
         near = np.sqrt(square)
-        u_next, v_next, near_next = (np.roll(part, -1, axis=1) for part in (u, v, near))
+        (u, u_next), (v, v_next), (near, near_next) = ((part[:, :-1], part[:, 1:]) for part in (u, v, near))
+        square = square[:, :-1]
         with np.errstate(divide="ignore", invalid="ignore"):
             cross, dot, both = u * v_next - v * u_next, u * u_next + v * v_next, near * near_next
             # Tangent of half the angle that a side is seen under, by the form that does not cancel.
@@ -194,10 +203,6 @@ class SmoothTops:
         rate = levelled - np.log(np.maximum(distance, SAME_PLACE_MM)) - np.where(np.abs(along - 0.5) <= 0.5, 0.0, 1e6)
         rate = np.where(length > SAME_PLACE_MM, rate, -np.inf)
         return np.asarray(feet[cell, np.argmax(rate, axis=1)])
-
-
-def _chunks(count: int) -> Iterator[slice]:
-    return (slice(start, start + CHUNK) for start in range(0, count, CHUNK))
 
 
 def _padded_outlines(

@@ -10,7 +10,7 @@ from ringtex.checks.geometry.folding import measure_folding
 from ringtex.make_ring import shape_ring
 
 
-@pytest.mark.parametrize("seed", range(1000, 1007))
+@pytest.mark.parametrize("seed", range(1000, 1005))
 def test_no_two_triangles_of_a_dome_ring_cross(seed: int) -> None:
     """Source: libigl's binding of CGAL, for tests only. A relief that folds must say so itself."""
     from igl.copyleft import cgal

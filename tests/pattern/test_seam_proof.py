@@ -17,7 +17,6 @@ import numpy as np
 import pytest
 from hypothesis import settings
 from scipy.spatial import cKDTree
-from scipy.stats import ks_2samp
 
 from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions, Station
@@ -89,6 +88,8 @@ def measured(name: str) -> tuple[np.ndarray, np.ndarray]:
 
 def p_values(places: np.ndarray, values: np.ndarray) -> dict[str, float]:
     """Chance of so large a difference, for each quantity's mean, variance and distribution."""
+    from scipy.stats import ks_2samp  # here, because it takes most of a second to import
+
     away = np.abs(np.mod(places[None] - WINDOWS[:, None, None] + 0.5, 1.0) - 0.5)
     inside = away < 2.0 / AROUND
     found = {}

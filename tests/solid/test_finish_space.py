@@ -21,7 +21,7 @@ from ringtex.design.design_file import design_from_json, design_to_json
 from ringtex.make_ring import make_ring
 
 LONG = settings().max_examples > 100
-EXAMPLES = settings().max_examples if LONG else 12
+EXAMPLES = settings().max_examples if LONG else 9
 CHORD_MM = DRAFT_CHORD_MM if LONG else 0.1
 KEYS = ("hollow", "stones", "plain", "inscription", "band", "bore", "pattern", "rails", "relief")
 

@@ -104,7 +104,7 @@ def test_a_mirrored_band_has_a_mirrored_strip(keep: str) -> None:
 
 
 @given(bands(), st.sampled_from(KEEPS))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_any_band_can_be_flattened_and_back(band, keep: str) -> None:
     strip = unwrap(band, keep)
     u, v = places(strip, 1500)

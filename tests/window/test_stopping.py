@@ -14,6 +14,12 @@ from ringtex.window.status.notices import STOPPED
 PATIENCE_MS = 30_000
 
 
+@pytest.fixture
+def window(same_window: MainWindow) -> MainWindow:
+    """One window for all tests of this file."""
+    return same_window
+
+
 @pytest.mark.usefixtures("final_tolerance")
 def test_esc_stops_says_so_and_builds_on(qtbot: QtBot, window: MainWindow) -> None:
     document = window.document

@@ -108,12 +108,12 @@ KEPT_WALLS: list[tuple[dict, dict]] = [
 
 @pytest.mark.parametrize(
     ("changes", "hollow", "tolerance"),
-    [(*wall, (FINAL_CHORD_MM, DRAFT_CHORD_MM)[number % 2]) for number, wall in enumerate(KEPT_WALLS)],
+    [(*wall, (FINAL_CHORD_MM, DRAFT_CHORD_MM, DRAFT_CHORD_MM)[number % 3]) for number, wall in enumerate(KEPT_WALLS)],
 )
 def test_the_wall_is_kept_by_an_independent_distance(changes: dict, hollow: dict, tolerance: float) -> None:
     """Never under what was asked, and not much over it either: by libigl's exact distances from places all over the
     hollow's faces. Lips narrower than the wall do not thin it. A draft's own facets may lie nearer, see `facets`.
-    Drafts and finished rings take turns; `tests/solid/test_hollow_space.py` draws hollows at random."""
+    Two of three are drafts; `tests/solid/test_hollow_space.py` draws hollows at random."""
     options = HollowOptions()
     asked = hollow.get("wall", options.wall_mm)
     ring = shaped(dome(pattern=FEW, **changes, hollow=hollow), tolerance)
