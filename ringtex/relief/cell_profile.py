@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -92,6 +92,9 @@ def cell_profile(options: ReliefOptions, chord_mm: float) -> CellProfile:
     if has_flank:
         # The end beyond the last arc only gave the arc its direction.
         points = points[:-1]
+        if options.form == "pierced" and points[-1].touch_mm is not None:
+            # The hole begins where the true arc ends, whatever the tolerance.
+            points[-1] = replace(points[-1], inward_mm=points[-1].touch_mm)
     return CellProfile(
         inward_mm=np.array([p.inward_mm for p in points]),
         share=np.array([p.share for p in points]),

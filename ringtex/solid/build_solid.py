@@ -20,7 +20,7 @@ from ringtex.solid.cells.ground_faces import folded_cells, with_ground
 from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 from ringtex.solid.cells.rounded_cells import RoundedCells, rounded_cells
 from ringtex.solid.cells.wall_splits import refuse_oversized, relief_triangles, wall_grading, wall_splits
-from ringtex.solid.finishing.cell_outlines import cell_outlines
+from ringtex.solid.finishing.cell_outlines import cell_outlines, floor_levels
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.solid.plain_faces import border_rows, close_ring
@@ -65,7 +65,7 @@ def build_solid(
     rows = border_rows(tiling, wall_ids, made.count)
     closed = close_ring(strip, (relief_mesh.positions, relief_mesh.faces), rows, chord_mm)
     progress.check()
-    pierced = relief.options.form == "pierced"
+    levels = floor_levels(made.loops, made.cells, relief) if relief.options.form == "pierced" else None
     return RingSolid(
         mesh=closed.mesh,
         strip_positions=closed.strip_positions,
@@ -74,7 +74,7 @@ def build_solid(
         shrunk=made.loops.shrunk,
         cell_depths=relief.options.depth_mm * relief.depth_share,
         loops=made.loops,
-        outlines=cell_outlines(made.cells, made.loops, made.inner_count, relief) if pierced else None,
+        outlines=None if levels is None else cell_outlines(relief_mesh, made.loops.centre, levels, strip.length),
         rounded=made.rounded,
     )
 

@@ -94,7 +94,7 @@ def made(design: Design) -> tuple[RingMesh, float]:
     return mesh, time.process_time() - start
 
 
-def _unchanged(mesh: RingMesh, original_id: Ints, face_id: Ints, draft: bool) -> tuple[RingMesh, Ints, Ints]:
+def _unchanged(mesh: RingMesh, original_id: Ints, face_id: Ints, *_: object) -> tuple[RingMesh, Ints, Ints]:
     return mesh, original_id, face_id
 
 

@@ -40,7 +40,7 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
     "a pierced border": (
         {"relief": {"form": "pierced", "wall_width": 1.0}, "rails": {"lower": 0.0, "upper": 0.0}},
         "thin_web",
-        "relief",
+        "rails",
     ),
     "a hole at the hollow's rim": (
         {"hollow": {"reach": 100.0, "wall": 1.0, "lip": 1.5}, "stones": [stone(u=0.5 + 100.0 / 360.0)]},

@@ -1,4 +1,4 @@
-"""The outlines of what is cut through a pierced ring's cells, on the strip."""
+"""The outlines of what is cut through a pierced ring's cells: the borders of their level floors."""
 
 from __future__ import annotations
 
@@ -7,21 +7,20 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.cells.offset_loops import OffsetLoops
-from ringtex.solid.mesh.strip_triangulation import SideRows
-
-LEDGE_MM = 0.02
-"""An outline lies this far inside the foot of the cell's flank: two faces in one place would leave the cut to rounding.
-Half a printer's pixel, so that the ledge is not seen."""
-
-CENTRE_SHIFT = 0.3
-"""How far beside its centre a cell is shrunk to, as a fraction of the distance to its side."""
+from ringtex.solid.mesh.strip_triangulation import StripMesh
 
 MIN_DEPTH_FRACTION = 0.5
 """Cells shallower than this fraction of the relief's depth (faded, scattered or changed by hand) are left whole."""
+
+MIN_REACH_MM = 0.02
+"""Floors whose sides are nearer to their centre are left whole: narrower than a printer's pixel of 0.04 mm."""
+
+LEVEL_MM = 1e-9
+"""Heights of a floor agree within this."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,14 +29,16 @@ class CellOutlines:
 
     start      (n + 1,) outline i has the positions start[i] : start[i + 1].
     positions  (k, 2) u (unwrapped, each outline in one piece) and v, mm on the strip.
-    centre     (n, 2) a position that sees all of the outline.
+    centre     (n, 2) a position inside.
     cell       (n,) the cell of each.
+    vertex     (k,) the mesh's vertex at each position.
     """
 
     start: Longs
     positions: Floats
     centre: Floats
     cell: Longs
+    vertex: Longs
 
     @property
     def number(self) -> Longs:
@@ -56,7 +57,8 @@ class CellOutlines:
         mask = ~outlines
         length = np.diff(self.start)
         start = np.concatenate(([0], np.cumsum(length[mask])))
-        return CellOutlines(start, self.positions[mask[self.number]], self.centre[mask], self.cell[mask])
+        point = mask[self.number]
+        return CellOutlines(start, self.positions[point], self.centre[mask], self.cell[mask], self.vertex[point])
 
     def containing(self, u: float, v: float, length: float) -> NDArray[np.bool_]:
         """Which outlines run round a point of the strip.
@@ -76,39 +78,69 @@ class CellOutlines:
         return np.asarray(np.bincount(self.number, crosses, minlength=len(self.cell)) % 2 == 1)
 
 
-def _shifted_centres(tiling: Tiling, loops: OffsetLoops) -> Floats:
-    """(cells, 2) a position somewhat beside each cell's centre.
-
-    Seen from the centre itself, an outline's corners would lie on the very lines along which the cell's floor is split,
-    and each of them would leave a degenerate triangle.
-    """
-    first = tiling.cell_start[:-1]
-    towards = loops.corner[first, -1] + 0.37 * (loops.corner[first + 1, -1] - loops.corner[first, -1])
-    return np.asarray(loops.centre + CENTRE_SHIFT * (towards - loops.centre))
-
-
-def cell_outlines(tiling: Tiling, loops: OffsetLoops, count: Longs, relief: Relief) -> CellOutlines:
-    """The last offset loop of every cell that is deep enough to be pierced.
+def floor_faces(heights: Floats, faces: Ints, cell: Ints, level_mm: Floats) -> Bools:
+    """The triangles of the level floors of cells.
 
     Parameters:
-        tiling, loops: the cells and their offset loops.
-        count: (half-edges,) segments of each wall, which the outline's sides get too.
-        relief: its form and depths.
-    Returns: the outlines.
+        heights: (n,) of all vertices over the band's face, mm.
+        faces: (m, 3) triangles.
+        cell: (m,) the cell of each.
+        level_mm: (cells,) height of each floor; NaN where a cell has none.
+    Returns: (m,) True for those triangles.
     """
-    rows = SideRows(tiling, count)
-    positions = rows.positions(tiling, loops.level_corner)
-    side, cell = rows.side, tiling.corner_cell[rows.side].astype(np.int64)
+    off = np.abs(heights[faces] - level_mm[cell][:, None])
+    return np.asarray(np.all(off <= LEVEL_MM, axis=1))
+
+
+def floor_levels(loops: OffsetLoops, tiling: Tiling, relief: Relief) -> Floats:
+    """(cells,) height of the floor of each cell that is deep enough to be pierced, mm; NaN for others.
+
+    Parameters:
+        loops: the offset loops.
+        tiling: the cells that they are those of.
+        relief: its form and depths.
+    Returns: heights over the band's face.
+    """
     reach = np.minimum.reduceat(loops.inner_distance, tiling.cell_start[:-1])
-    aim = _shifted_centres(tiling, loops)
-    share = np.minimum(LEDGE_MM / np.maximum(reach, 1e-9), 0.5)[:, None]
-    positions += share[cell] * (aim[cell] - positions)
-    # The centre shrinks with its outline, so that it still sees all of it, in small cells too.
-    centre = loops.centre + share * (aim - loops.centre)
-    deep = (relief.depth_share >= MIN_DEPTH_FRACTION) & (reach > 0.0)
-    mask = loops.level_alive[side] & deep[cell]
-    enough = np.bincount(cell[mask], minlength=tiling.cells) >= 3
-    mask &= enough[cell]
-    cells, sizes = np.unique(cell[mask], return_counts=True)
-    start = np.concatenate(([0], np.cumsum(sizes)))
-    return CellOutlines(start, positions[mask], centre[cells], cells)
+    deep = (relief.depth_share >= MIN_DEPTH_FRACTION) & (reach > MIN_REACH_MM)
+    return np.where(deep, loops.height[:, -1], np.nan)
+
+
+def cell_outlines(mesh: StripMesh, centre: Floats, level_mm: Floats, length: float) -> CellOutlines:
+    """The border of the floor of every cell that is to be pierced.
+
+    Parameters:
+        mesh: the relief's triangles.
+        centre: (cells, 2) a position inside each cell's last offset loop, mm.
+        level_mm: from `floor_levels`.
+        length: of the strip, mm.
+    Returns: the outlines, without those of floors in several pieces.
+    """
+    floor = floor_faces(mesh.positions[:, 2], mesh.faces, mesh.cell, level_mm)
+    faces, cell = mesh.faces[floor].astype(np.int64), np.repeat(mesh.cell[floor].astype(np.int64), 3)
+    start, end = faces.ravel(), faces[:, [1, 2, 0]].ravel()
+    count = len(mesh.positions)
+    border = ~np.isin(start * count + end, end * count + start)
+    start, end, cell = start[border], end[border], cell[border]
+    order = np.lexsort((start, cell))
+    start, end, cell = start[order], end[order], cell[order]
+    following = np.full(count, -1)
+    following[start] = end
+    if not len(cell):
+        none = np.zeros(0, dtype=np.int64)
+        return CellOutlines(np.zeros(1, dtype=np.int64), np.zeros((0, 2)), np.zeros((0, 2)), none, none)
+    cells, first, sizes = np.unique(cell, return_index=True, return_counts=True)
+    line = np.empty((len(cells), np.max(sizes, initial=0)), dtype=np.int64)
+    for step in range(line.shape[1]):
+        line[:, step] = start[first] if step == 0 else following[line[:, step - 1]]
+    own = np.arange(line.shape[1]) < sizes[:, None]
+    last = line[np.arange(len(cells)), sizes - 1]
+    # A line through all of a floor's border that ends where it began.
+    ordered = np.sort(np.where(own, line, -1 - np.arange(line.shape[1])), axis=1)
+    sound = np.all(ordered[:, 1:] != ordered[:, :-1], axis=1) & (following[last] == start[first])
+    vertex = line[sound][own[sound]]
+    positions = mesh.positions[vertex, :2]
+    number = np.repeat(np.arange(int(np.sum(sound))), sizes[sound])
+    middle = centre[cells[sound]]
+    positions[:, 0] -= length * np.rint((positions[:, 0] - middle[number, 0]) / length)
+    return CellOutlines(np.concatenate(([0], np.cumsum(sizes[sound]))), positions, middle, cells[sound], vertex)

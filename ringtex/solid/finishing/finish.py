@@ -30,9 +30,8 @@ if TYPE_CHECKING:
     from ringtex.solid.finishing.stone_seats import SetStone
 
 
-SECONDS_A_TRIANGLE, SECONDS_A_HOLE = 4e-6, 1.5e-3
-"""Processor time of cuts, measured: 3e-6 to 5e-6 for each triangle of the relief, 0.9e-3 to 2e-3 for each pierced
-cell."""
+SECONDS_A_TRIANGLE = 4e-6
+"""Processor time of cuts, measured: 3e-6 to 5e-6 for each triangle of the relief."""
 
 MAX_CACHED_HOLLOWS = 8
 """Hollows remembered: they depend on band, wall and ground alone, so a change of pattern or stones costs none."""
@@ -147,28 +146,29 @@ def _finished(
     chord_mm: float,
     progress: Progress,
 ) -> FinishedRing:
-    from ringtex.solid.finishing.pierced_cells import pierced_cells
+    from ringtex.solid.finishing.pierced_mesh import pierced_mesh
     from ringtex.solid.finishing.stone_seats import set_stone
 
     ground, top = relief_mm
     stones = tuple(set_stone(strip, stone, top) for stone in placed_stones(strip, options.stones))
-    pierced = pierced_cells(strip, solid.outlines, stones, options.plain) if solid.outlines is not None else None
+    pierced, through = pierced_mesh(strip, solid, stones, options.plain, chord_mm)
     hollow = hollow_under(strip.band, options, ground, chord_mm) if options.hollow else None
     progress.check()
-    outer = OuterCuts(strip, stones, options.plain, pierced, relief_mm, chord_mm)
+    outer = OuterCuts(strip, stones, options.plain, relief_mm, chord_mm)
     added, taken = outer.bodies()
-    added_inside, taken_inside = _bore_bodies(strip.band, options, hollow, chord_mm)
+    added_inside, taken_inside = _bore_bodies(strip, options, hollow, pierced, chord_mm)
     progress.check()
-    progress.expect(len(solid.mesh.faces) * SECONDS_A_TRIANGLE + (pierced.count if pierced else 0) * SECONDS_A_HOLE)
+    progress.expect(len(solid.mesh.faces) * SECONDS_A_TRIANGLE)
     draft = chord_mm >= DRAFT_CHORD_MM
     added, taken = [*added, *added_inside], [*taken, *taken_inside]
-    mesh, original_id, face_id = cut_ring(solid, added, taken, outer.affected_balls(), draft, progress)
-    pierced_count = pierced.count if pierced else 0
+    mesh, original_id, face_id = cut_ring(solid, added, taken, outer.affected_balls(), draft, progress, through)
     return FinishedRing(
         mesh=mesh,
         original_id=original_id,
         face_id=face_id,
-        genus=expected_genus(strip.band, options.hollow, hollow.mesh if hollow else None, stones, pierced_count),
+        genus=expected_genus(
+            strip.band, options.hollow, hollow.mesh if hollow else None, stones, pierced.count if pierced else 0
+        ),
         ground_mm=ground,
         top_mm=top,
         hollow=hollow.mesh if hollow else None,
@@ -180,9 +180,10 @@ def _finished(
 
 
 def _bore_bodies(
-    band: Band, options: FinishOptions, hollow: HollowBody | None, chord_mm: float
+    strip: StripMap, options: FinishOptions, hollow: HollowBody | None, pierced: PiercedCells | None, chord_mm: float
 ) -> tuple[list[Manifold], list[Manifold]]:
     """What is joined to the bore, and what is cut from it: raised letters; hollow, drains and sunk letters."""
+    band = strip.band
     added: list[Manifold] = []
     taken: list[Manifold] = []
     if hollow is not None and options.hollow is not None:
@@ -193,6 +194,11 @@ def _bore_bodies(
         from ringtex.solid.finishing.inscription import letters
 
         line = letters(band, options.inscription, options.hollow, chord_mm)
+        if options.inscription.raised and pierced is not None and pierced.count:
+            from ringtex.solid.finishing.pierced_cells import prisms
+            from ringtex.solid.mesh.booleans import as_manifold, cut
+
+            line = cut(line, [as_manifold(prisms(strip, pierced), "pierced")])
         (added if options.inscription.raised else taken).append(line)
     return added, taken
 

@@ -24,6 +24,9 @@ OVERLAP_MM: Final = 0.15
 """How far letters reach over the bore's face to the other side: into the metal where they stand, into the finger hole
 where they are cut."""
 
+ARC_FRACTION: Final = 0.8
+"""Fraction of the chord tolerance that edges round the ring may take: the middle of a triangle may lie deeper."""
+
 MAX_TURN_FRACTION: Final = 0.97
 """A line that is longer than this fraction of the bore's circumference would run into itself."""
 
@@ -58,7 +61,7 @@ def letters(band: Band, options: InscriptionOptions, hollow: HollowOptions | Non
     _refuse_in_hollow(band, options, hollow, theta, z)
     flat = manifold3d.CrossSection(list(lines), manifold3d.FillRule.NonZero)
     thick = options.depth_mm + OVERLAP_MM
-    step = math.sqrt(8.0 * chord_mm * band.bore_radius_mm)
+    step = math.sqrt(8.0 * ARC_FRACTION * chord_mm * band.bore_radius_mm)
     body = from_manifold(flat.extrude(thick).refine_to_length(step))
     x, y, up = body.vertices.T
     theta, z = _on_bore(band, options, x, y)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -15,22 +14,18 @@ from ringtex.basics.tolerances import FLAT_TRIANGLE_MM
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.finishing.decimated_patch import Ball, decimate_far_cells, restore_far_cells
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
-from ringtex.solid.mesh.ruled_rows import with_rows
 from ringtex.solid.mesh.thin_triangles import remove_thin_triangles
 from ringtex.strip.strip_map import StripMap
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from ringtex.solid.finishing.pierced_cells import PiercedCells
+    from ringtex.solid.finishing.pierced_mesh import PiercedMesh
     from ringtex.solid.finishing.stone_seats import SetStone
 
 
 SLIVER_MM = 2.0 * FLAT_TRIANGLE_MM
 """Cuts leave a few triangles without area; a finished ring is rid of them, its surfaces moved by less than this."""
-
-PIERCED_BORE_MM = 1.2
-"""Rows in the bore of a pierced ring are this far apart: edges from side to side would be cut into needles."""
 
 MAX_CACHED_STONES = 256
 """Stones whose bodies are remembered: those of a draft and of a fine mesh, of a ring with as many as are usual."""
@@ -41,20 +36,18 @@ BALL_MARGIN = 1.3
 
 @dataclass(frozen=True, eq=False)
 class OuterCuts:
-    """Stones, plain places and pierced cells of a ring whose relief is relief_mm[0] deep and [1] high."""
+    """Stones and plain places of a ring whose relief is relief_mm[0] deep and [1] high."""
 
     strip: StripMap
     stones: tuple[SetStone, ...]
     plain: tuple[PlainPlace, ...]
-    pierced: PiercedCells | None
     relief_mm: tuple[float, float]
     chord_mm: float
 
     def bodies(self) -> tuple[list[Manifold], list[Manifold]]:
         """What is joined to the outer face, and what is cut from it: collars and seats, plateaus and recesses."""
-        from ringtex.solid.finishing.pierced_cells import prisms
         from ringtex.solid.finishing.plain_slabs import plateau, recess
-        from ringtex.solid.mesh.booleans import as_manifold, cut
+        from ringtex.solid.mesh.booleans import cut
 
         strip, (ground, top), chord = self.strip, self.relief_mm, self.chord_mm
         set_bodies = [stone_bodies(strip, each, top, ground, chord) for each in self.stones]
@@ -66,14 +59,10 @@ class OuterCuts:
                 added.append(plateau(strip, place, top, ground, chord))
             else:
                 taken.append(cut(recess(strip, place, top, ground, chord), columns))
-        if self.pierced is not None and self.pierced.count:
-            taken.append(as_manifold(prisms(strip, self.pierced, top, self.chord_mm), "pierced"))
         return added, taken
 
-    def affected_balls(self) -> list[Ball] | None:
-        """Balls that hold what is cut in the outer face; None where cells are pierced, which is everywhere."""
-        if self.pierced is not None and self.pierced.count:
-            return None
+    def affected_balls(self) -> list[Ball]:
+        """Balls that hold what is cut in the outer face."""
         ground, top = self.relief_mm
         balls = []
         for each in self.stones:
@@ -122,6 +111,7 @@ def cut_ring(
     affected_balls: list[Ball] | None,
     draft: bool,
     progress: Progress | None = None,
+    pierced: PiercedMesh | None = None,
 ) -> tuple[RingMesh, Ints, Ints]:
     """The ring with bodies joined to it and then others cut out.
 
@@ -131,16 +121,24 @@ def cut_ring(
         affected_balls: where the outer face is cut; cells elsewhere are left out of the boolean. None: all over.
         draft: remove only triangles that files could not hold.
         progress: where cancelling is looked for.
+        pierced: the ring with its cells cut through, all of which then takes part; None where no cells are.
     Returns: the mesh, and original_id and face_id of its triangles as in `FinishedRing`.
     """
-    patch = decimate_far_cells(solid, affected_balls) if affected_balls is not None else None
-    finished = _cut_everywhere(solid, added, taken) if affected_balls is None and not draft else None
+    ring = solid.mesh if pierced is None else pierced.mesh
+    patch = decimate_far_cells(solid, affected_balls) if pierced is None and affected_balls is not None else None
+    finished = None
     if patch is not None:
         finished = restore_far_cells(solid, patch, *_apply_cuts(patch.mesh, added, taken, draft))
     if finished is None:
-        finished = _apply_cuts(solid.mesh, added, taken, draft)
-    at = _at_cuts(solid.mesh, *finished) if draft else None
-    return remove_thin_triangles(*finished, at, draft, progress)
+        finished = _apply_cuts(ring, added, taken, draft)
+    at = _at_cuts(ring, *finished) if draft else None
+    mesh, original_id, face_id = remove_thin_triangles(*finished, at, draft, progress)
+    if pierced is not None:
+        own = original_id == 0
+        of_ring = np.where(own, face_id, 0)
+        original_id = np.where(own, pierced.original_id[of_ring], original_id)
+        face_id = np.where(own, pierced.face_id[of_ring], face_id)
+    return mesh, original_id, face_id
 
 
 def _at_cuts(ring: RingMesh, mesh: RingMesh, original_id: Ints, face_id: Ints) -> Bools:
@@ -154,25 +152,12 @@ def _at_cuts(ring: RingMesh, mesh: RingMesh, original_id: Ints, face_id: Ints) -
     return found
 
 
-def _cut_everywhere(
-    solid: RingSolid, added: list[Manifold], taken: list[Manifold]
-) -> tuple[RingMesh, Ints, Ints] | None:
-    """As `cut_ring` where all of the bore is cut, which gets rows first; None where it has rows already."""
-    pieces = math.ceil(float(np.ptp(solid.mesh.vertices[:, 2])) / PIERCED_BORE_MM)
-    split = with_rows(solid.mesh, solid.face_ranges["bore"], pieces)
-    if split is None:
-        return None
-    mesh, original_id, face_id = _apply_cuts(split[0], added, taken, False)
-    return (
-        mesh,
-        original_id,
-        np.where(original_id == 0, split[1][np.where(original_id == 0, face_id, 0)], face_id).astype(np.int32),
-    )
-
-
 def _apply_cuts(
     ring: RingMesh, added: list[Manifold], taken: list[Manifold], draft: bool
 ) -> tuple[RingMesh, Ints, Ints]:
+    if not added and not taken:
+        count = len(ring.faces)
+        return ring, np.zeros(count, dtype=np.int32), np.arange(count, dtype=np.int32)
     from ringtex.solid.mesh.booleans import as_manifold, cut, join, with_origins, without_loose_slivers
 
     body = cut(join(as_manifold(ring), added), taken)

@@ -1,4 +1,4 @@
-"""Pierced cells: prisms through the whole wall, each square to the ring's axis."""
+"""Pierced cells: which cells are cut through the whole wall, and where, each square to the ring's axis."""
 
 from __future__ import annotations
 
@@ -14,17 +14,14 @@ from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import distance_outside, place_map
 from ringtex.solid.finishing.cell_outlines import CellOutlines
 from ringtex.solid.finishing.stone_seats import SetStone
-from ringtex.solid.mesh.ring_mesh import RingMesh
+from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 from ringtex.strip.strip_map import StripMap
 
 CLEAR_MM = 1.0
 """How far a prism reaches out of the metal, on the outside and into the finger hole."""
 
-BESIDE_MM = 0.1
-"""Rows of a prism's sides that end its part in the metal lie so far outside of it: nearer, they would cut needles."""
-
-TWIST_FRACTION = 0.7
-"""Fraction of the chord tolerance that a twisted side may take."""
+BEYOND_MM = 0.02
+"""Prisms reach so far beyond their outlines: two faces in one place would leave the cut to rounding."""
 
 WEB_MM = 0.3
 """Cells that come nearer than this to a stone's collar or a plain place are left whole."""
@@ -53,21 +50,28 @@ class PiercedCells:
         """How many cells are pierced."""
         return len(self.outlines.cell)
 
+    def without(self, outlines: NDArray[np.bool_]) -> PiercedCells:
+        """Those that are not marked (n,)."""
+        point = ~outlines[self.outlines.number]
+        return PiercedCells(self.outlines.without(outlines), self.theta[point], self.z[point])
+
 
 def pierced_cells(
-    strip: StripMap, outlines: CellOutlines, stones: tuple[SetStone, ...], plain: tuple[PlainPlace, ...]
-) -> PiercedCells:
+    strip: StripMap, solid: RingSolid, stones: tuple[SetStone, ...], plain: tuple[PlainPlace, ...]
+) -> PiercedCells | None:
     """The cells that are pierced: all that have an outline, except those under a stone's collar or a plain place.
 
     Parameters:
         strip: the strip map.
-        outlines: those of all cells.
+        solid: with the outlines of all cells.
         stones, plain: what cells are left whole for.
-    Returns: the outlines that are cut, on the ring.
+    Returns: the outlines that are cut, on the ring; None for a relief of another form.
     Raises: InputError where a cell is too long round the ring to be cut in one piece.
     """
-    outlines = outlines.without(_covered(strip, outlines, stones, plain))
-    points = strip.shell_map(outlines.positions[:, 0], outlines.positions[:, 1], np.zeros(len(outlines.positions)))
+    if solid.outlines is None:
+        return None
+    outlines = solid.outlines.without(_covered(strip, solid.outlines, stones, plain))
+    points = solid.mesh.vertices[outlines.vertex]
     middle = _theta(strip.shell_map(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(len(outlines.centre))))
     off = _theta(points) - middle[outlines.number]
     off -= 2.0 * np.pi * np.rint(off / (2.0 * np.pi))
@@ -77,70 +81,34 @@ def pierced_cells(
     return PiercedCells(outlines, middle[outlines.number] + off, points[:, 2])
 
 
-def prisms(strip: StripMap, pierced: PiercedCells, top_mm: float, chord_mm: float) -> RingMesh:
-    """All prisms as one mesh of separate bodies, from above the relief into the bore.
-
-    Parameters:
-        strip: the strip map.
-        pierced: the cells.
-        top_mm: how far the relief reaches over the outer face, mm.
-        chord_mm: chord tolerance, mm.
-    Returns: the bodies to cut out.
-    """
+def prisms(strip: StripMap, pierced: PiercedCells) -> RingMesh:
+    """Prisms somewhat larger than all cuts, from above the outer face into the bore, as one mesh of separate bodies to
+    cut out of what is joined to the ring's inside."""
     outlines, band = pierced.outlines, strip.band
     number, after = outlines.number, outlines.following
     centre = strip.shell_map(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(pierced.count))
     middle = _theta(centre)
-    spread = np.maximum.reduceat(np.abs(_wrapped(pierced.theta - middle[number])), outlines.start[:-1])
+    spokes = np.column_stack((band.bore_radius_mm * _wrapped(pierced.theta - middle[number]), pierced.z))
+    spokes[:, 1] -= centre[number, 2]
+    longer = 1.0 + BEYOND_MM / np.maximum(np.linalg.norm(spokes, axis=1), BEYOND_MM)
+    theta = middle[number] + longer * spokes[:, 0] / band.bore_radius_mm
+    z = centre[number, 2] + longer * spokes[:, 1]
+    spread = np.maximum.reduceat(np.abs(_wrapped(theta - middle[number])), outlines.start[:-1])
     crown = np.max(band.crown_radius(np.linspace(-np.pi, np.pi, 361)))
-    high = (crown + top_mm + CLEAR_MM) / np.cos(spread)
+    high = (crown + CLEAR_MM) / np.cos(spread)
     low = np.full(pierced.count, band.bore_radius_mm - CLEAR_MM)
-    rings = [
-        _on_ring(radius, pierced.theta, pierced.z) for radius in _radii(strip, pierced, (low, high), top_mm, chord_mm)
-    ]
-    middles = [_on_ring(radius, middle, centre[:, 2]) for radius in (high, low)]
-    size, rows = len(number), len(rings)
+    rings = [on_ring(radius[number], theta, z) for radius in (high, low)]
+    middles = [on_ring(radius, middle, centre[:, 2]) for radius in (high, low)]
+    size = len(number)
     point = np.arange(size)
-    last = (rows - 1) * size
-    hub_up, hub_low = rows * size + number, rows * size + pierced.count + number
+    hub_up, hub_low = 2 * size + number, 2 * size + pierced.count + number
     faces = [
         np.column_stack((point, point[after], hub_up)),
-        np.column_stack((last + after, last + point, hub_low)),
+        np.column_stack((size + after, size + point, hub_low)),
+        np.column_stack((size + point, size + after, point[after])),
+        np.column_stack((size + point, point[after], point)),
     ]
-    for row in range(rows - 1):
-        upper, lower = row * size + point, (row + 1) * size + point
-        faces.append(np.column_stack((lower, lower[after], upper[after])))
-        faces.append(np.column_stack((lower, upper[after], upper)))
     return RingMesh(np.concatenate((*rings, *middles)), np.concatenate(faces).astype(np.int32))
-
-
-def _radii(
-    strip: StripMap, pierced: PiercedCells, ends: tuple[Floats, Floats], top_mm: float, chord_mm: float
-) -> list[Floats]:
-    """Radii (k,) of each row of the prisms' sides, from the outside in; ends: the (n,) lowest and highest of each.
-
-    A side between two points of unequal z and theta is a twisted surface, which two triangles miss by a quarter of the
-    twist: where that is too much, rows divide it inside the metal.
-    """
-    number, after = pierced.outlines.number, pierced.outlines.following
-    low, high = (each[number] for each in ends)
-    u, v = pierced.outlines.positions.T
-    inner = strip.band.bore_radius_at(pierced.theta, pierced.z) - BESIDE_MM
-    outer = np.hypot(*strip.shell_map(u, v, np.zeros(len(u)))[:, :2].T) + top_mm + BESIDE_MM
-
-    def missed(first: Floats, second: Floats) -> float:
-        """Largest distance of the middle of a side from its diagonal, square to the side, mm."""
-        a, d = (_on_ring(radius, pierced.theta, pierced.z) for radius in (first, second))
-        b, c = a[after], d[after]
-        normal = np.cross(c - a, d - b)
-        normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
-        return float(np.max(np.abs(np.sum((a + c - b - d) * normal, axis=1)), initial=0.0)) / 4.0
-
-    if missed(low, high) <= TWIST_FRACTION * chord_mm:
-        return [high, low]
-    pieces = int(np.ceil(missed(inner, outer) / (TWIST_FRACTION * chord_mm)))
-    fractions = np.linspace(1.0, 0.0, pieces + 1)
-    return [high, *(inner + fraction * (outer - inner) for fraction in fractions), low]
 
 
 def _covered(
@@ -154,7 +122,7 @@ def _covered(
     # A prism runs to the ring's axis, and a stone's hole along the stone's: they may meet further in.
     radius = np.hypot(points[:, 0], points[:, 1])
     inwards = [
-        _on_ring(strip.band.bore_radius_mm * (1.0 - s) + radius * s, _theta(points), points[:, 2])
+        on_ring(strip.band.bore_radius_mm * (1.0 - s) + radius * s, _theta(points), points[:, 2])
         for s in LEVEL_FRACTIONS
     ]
     for each in stones:
@@ -180,5 +148,11 @@ def _wrapped(angle: Floats) -> Floats:
     return np.asarray(angle - 2.0 * np.pi * np.rint(angle / (2.0 * np.pi)))
 
 
-def _on_ring(radius: Floats, theta: Floats, z: Floats) -> Floats:
+def on_ring(radius: Floats, theta: Floats, z: Floats) -> Floats:
+    """(n, 3) points at radii, angles from the head and heights along the axis.
+
+    Parameters:
+        radius, theta, z: (n,) mm, radians and mm.
+    Returns: (n, 3) mm.
+    """
     return np.column_stack((-radius * np.sin(theta), radius * np.cos(theta), z))

@@ -195,8 +195,11 @@ SAMPLES: Final = 400
 LINES: Final = (-0.9, 0.0, 0.9)
 """Lines that are measured, as shares of the half width or height."""
 
-TOLERANCE_FRACTION: Final = 0.5
+TOLERANCE_FRACTION: Final = 0.42
 """Share of the tolerance that each direction may take: a quad takes both."""
+
+BORDER_FRACTION: Final = 0.75
+"""Share of the tolerance that the steps of a round border may take."""
 
 
 def rows_and_columns(
@@ -248,11 +251,11 @@ def _graded_rows(y: Floats, density: Floats) -> Floats:
 
 def _corner_rows(place: PlainPlace, chord_mm: float) -> Floats:
     """Rows that rounded corners need, or a whole round border, their ends included."""
-    radius, half_y = place.rounding_mm, place.half_mm[1]
+    radius, half_y, border_mm = place.rounding_mm, place.half_mm[1], BORDER_FRACTION * chord_mm
     if place.shape == "round":
-        curvatures = max(8, int(np.ceil(0.5 * np.pi / np.sqrt(8.0 * chord_mm / max(place.half_mm)))))
+        curvatures = max(8, int(np.ceil(0.5 * np.pi / np.sqrt(8.0 * border_mm / max(place.half_mm)))))
         return half_y * np.sin(0.5 * np.pi * np.arange(-curvatures + 1, curvatures) / curvatures)
-    curvatures = max(4, int(np.ceil(0.5 * np.pi / np.sqrt(8.0 * chord_mm / radius))))
+    curvatures = max(4, int(np.ceil(0.5 * np.pi / np.sqrt(8.0 * border_mm / radius))))
     arc = half_y - radius + radius * np.sin(0.5 * np.pi * np.arange(curvatures) / curvatures)
     return np.concatenate((-arc, arc))
 
