@@ -101,7 +101,8 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
     with progress.stage("relief", 0.5):
         refuse_overlaps(strip, design.plain)
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
-        relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given, *_of_zones(design, pattern))
+        own = _of_zones(design, pattern)
+        relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given, *own, pattern.level)
         relief = faded_by_curves(relief, strip, pattern.tiling)
         relief = faded_to_plain_places(relief, strip, pattern.tiling, design.plain)
     with progress.stage("solid", 0.6):

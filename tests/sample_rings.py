@@ -95,7 +95,7 @@ def sample_ring(
     strip = unwrap(BANDS[band], keep)
     options = PatternOptions(family, around, across, seed, scatter, twist=twist)  # type: ignore[arg-type]
     pattern = make_pattern(strip, options, RailOptions(rail_mm, rail_mm), Progress())
-    made = make_relief(pattern.tiling.cells, ReliefOptions(**relief), chord_mm)
+    made = make_relief(pattern.tiling.cells, ReliefOptions(**relief), chord_mm, level=pattern.level)
     return SampleRing(strip, pattern, made, build_solid(strip, pattern.tiling, made, chord_mm))
 
 

@@ -88,7 +88,7 @@ def mapping_pictures(
     for way in compared:
         progress.within(len(meshes) / steps)
         strip, tiling = _drawable(way)
-        relief = make_relief(tiling.cells, design.relief, DRAFT_CHORD_MM)
+        relief = make_relief(tiling.cells, design.relief, DRAFT_CHORD_MM, level=way.pattern.level)
         meshes.append(build_solid(strip, tiling, relief, DRAFT_CHORD_MM, progress).mesh)
     rows: list[list[NDArray[np.uint8]]] = []
     for view in VIEWS:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats
+from ringtex.basics.arrays import Bools, Floats
 from ringtex.pattern.tiling import Tiling
 
 if TYPE_CHECKING:
@@ -91,6 +91,7 @@ class Pattern:
                      then, and the counts are those of the first zone that has the design's own pattern.
     own_zone         the number of that zone.
     panels           the design's panels, where it has some; no sites are known then.
+    level            (cells,) True for cells without relief, such as the veins of a leaf; None where there are none.
     """
 
     tiling: Tiling
@@ -104,6 +105,7 @@ class Pattern:
     zones: tuple[Zone, ...] = ()
     own_zone: int = 0
     panels: tuple[PanelPattern, ...] = ()
+    level: Bools | None = None
 
     @property
     def own_tiling(self) -> Tiling:
@@ -113,8 +115,10 @@ class Pattern:
     @property
     def counted(self) -> tuple[int, str]:
         """How many there are of what the pattern is made of: cells, or repeats of an own motif or picture, whose cells
-        only carry depths."""
-        return (self.tiling.cells, "cells") if self.motif is None else (self.around * self.across, "repeats")
+        only carry depths. Level cells are not counted."""
+        if self.motif is not None:
+            return self.around * self.across, "repeats"
+        return self.tiling.cells - (0 if self.level is None else int(np.count_nonzero(self.level))), "cells"
 
     def zone_at(self, v: float) -> int | None:
         """The zone that covers v, mm; the nearest one on a rail. None without zones."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
@@ -216,6 +217,32 @@ def _relax(tiling: Tiling, cells: Longs, points: Floats, normal: Floats, wanted:
         step = np.maximum(1.5 * wanted - clearance, 0.0)
         points = points + step[:, None] * normal[corner[worst]]
     return best, best_clearance
+
+
+def tiling_of_loops(
+    bounds: tuple[float, float, float], positions: Floats, loops: Sequence[tuple[Longs, Longs]]
+) -> Tiling:
+    """Cells from their corners.
+
+    Parameters:
+        bounds: length, lower and upper border of the strip, mm.
+        positions: (n, 2) vertices, mm, of any turn.
+        loops: of each cell, counter-clockwise, the vertices at its corners and the turns to add to each.
+    Returns: the tiling, its walls' twins found by their ends.
+    """
+    length, lower, upper = bounds
+    turn = np.floor(positions[:, 0] / length).astype(np.int64)
+    u = positions[:, 0] - turn * length
+    # Rounding may leave a whole turn.
+    turn, u = np.where(u >= length, turn + 1, turn), np.where(u >= length, 0.0, u)
+    vertex, winding = (np.concatenate(each) for each in zip(*loops, strict=True))
+    winding = winding + turn[vertex]
+    start = np.concatenate([[0], np.cumsum([len(ids) for ids, _ in loops])])
+    return Tiling(
+        length=length, lower=lower, upper=upper, vertices=np.column_stack([u, positions[:, 1]]),
+        cell_start=start.astype(np.int32), corner_vertex=vertex.astype(np.int32),
+        corner_winding=winding.astype(np.int32), twin=twins_between(vertex, winding, start),
+    )  # fmt: skip
 
 
 def twins_between(vertex: Longs | Ints, winding: Longs | Ints, start: Longs | Ints) -> Ints:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats
+from ringtex.basics.arrays import Bools, Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.joined_tilings import joined, mirrored_across
@@ -68,7 +68,11 @@ def zoned_pattern(
             where = error.where if zones[number].pattern is None else f"zones[{number}].{error.where}"
             raise InputError(f"zone {number + 1}: {error.message}", error.advice, where) from None
         tiling = mirrored_across(pattern.tiling) if zones[number].mirrored else pattern.tiling
-        made.append(Pattern(tiling, pattern.family, pattern.around, pattern.across, pattern.stretch_percent))
+        made.append(
+            Pattern(
+                tiling, pattern.family, pattern.around, pattern.across, pattern.stretch_percent, level=pattern.level
+            )
+        )
     _refuse_too_many(made)
     first = np.cumsum([0, *(pattern.tiling.cells for pattern in made)]).tolist()
     own = own_zone(zones)
@@ -81,7 +85,17 @@ def zoned_pattern(
         main.stretch_percent,
         zones=tuple(Zone(pattern, at) for pattern, at in zip(made, first, strict=False)),
         own_zone=own,
+        level=_level_cells(made),
     )
+
+
+def _level_cells(made: Sequence[Pattern]) -> Bools | None:
+    """(cells,) which cells of all zones have no relief; None where all have."""
+    if all(pattern.level is None for pattern in made):
+        return None
+    return np.concatenate([
+        np.zeros(pattern.tiling.cells, np.bool_) if pattern.level is None else pattern.level for pattern in made
+    ])  # fmt: skip
 
 
 def _refuse_too_many(made: Sequence[Pattern]) -> None:

@@ -44,7 +44,7 @@ def main() -> int:
             options = PatternOptions(family, around)
         pattern = make_pattern(strip, options, RailOptions(), Progress())
         patterned = time.process_time()
-        relief = make_relief(pattern.tiling.cells, relief_options, FINAL_CHORD_MM)
+        relief = make_relief(pattern.tiling.cells, relief_options, FINAL_CHORD_MM, level=pattern.level)
         mesh = build_solid(strip, pattern.tiling, relief, FINAL_CHORD_MM).mesh
         ended = time.process_time()
         rows.append((family, pattern.tiling.cells, len(mesh.faces), patterned - start, ended - start))

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.arrays import Bools, Floats, Longs
 from ringtex.pattern.clip import wrap
 from ringtex.pattern.tiling import Tiling, twins_between
 
@@ -34,30 +34,33 @@ class _Cracks(NamedTuple):
     point: Floats
 
 
-def cracked(tiling: Tiling, count: int, random: np.random.Generator) -> Tiling:
+def cracked(tiling: Tiling, count: int, random: np.random.Generator, whole: Bools | None = None) -> Tiling:
     """The tiling with its largest cells cracked in two, and those again, until there are `count` cells.
 
     Parameters:
         tiling: convex cells.
         count: cells wanted; a tiling that has more stays as it is.
         random: draws tilt and place of each crack.
+        whole: (cells,) which cells never crack; None: none.
     Returns: convex cells, which meet in T-junctions.
     """
+    first = np.zeros(tiling.cells, np.bool_) if whole is None else whole
     while tiling.cells < count:
-        chosen = _apart(tiling, count - tiling.cells)
+        whole = np.concatenate([first, np.zeros(tiling.cells - len(first), np.bool_)])
+        chosen = _apart(tiling, np.where(whole, 0.0, tiling.areas), count - tiling.cells)
         tiling = _split(tiling, _cracks(tiling, chosen, random))
     return tiling
 
 
-def _apart(tiling: Tiling, most: int) -> Longs:
-    """The largest cells, no two of them neighbours."""
-    order = np.argsort(-tiling.areas, kind="stable")
+def _apart(tiling: Tiling, areas: Floats, most: int) -> Longs:
+    """The largest cells by these areas, no two of them neighbours."""
+    order = np.argsort(-areas, kind="stable")
     rank = np.empty(tiling.cells, np.int64)
     rank[order] = np.arange(tiling.cells)
     best = np.full(tiling.cells, tiling.cells)
     inner = np.flatnonzero(tiling.twin >= 0)
     np.minimum.at(best, tiling.corner_cell[inner], rank[tiling.corner_cell[tiling.twin[inner]]])
-    large = tiling.areas >= LARGE * np.max(tiling.areas)
+    large = areas >= LARGE * np.max(areas)
     chosen = order[(rank < best)[order] & large[order]]
     return np.sort(chosen[:most])
 

@@ -31,6 +31,9 @@ GROWN_FAMILIES: Final[dict[str, GrownFamily]] = {
     "blue_noise": GrownFamily("blue noise", "Scattered, none too close to another: with rounding 1, dots"),
     "cracked": GrownFamily("cracked clay", "Plates of dried mud, cracked into smaller ones"),
     "bark": GrownFamily("bark", "Long plates across the band, cracked as of an old tree", sample_around=20),
+    "leaf_veins": GrownFamily(
+        "leaf veins", "A midrib round the ring, side veins and a net of fine ones, as of a leaf", sample_around=24
+    ),
     "wood_grain": GrownFamily("wood grain", "Long fibres round the ring that flow in slow waves", sample_around=20),
 }
 """In the order in which they are shown, after the lattices."""

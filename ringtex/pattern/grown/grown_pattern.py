@@ -1,4 +1,5 @@
-"""Patterns of grown families other than cellular: spiral rows, blue noise, cracked clay, bark, wood grain."""
+"""Patterns of grown families other than cellular: spiral rows, blue noise, cracked clay, bark, leaf veins,
+wood grain."""
 
 from __future__ import annotations
 
@@ -16,6 +17,7 @@ from ringtex.pattern.cellular.sites import random_disc, wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import meets_itself, voronoi_tiling
 from ringtex.pattern.grown.blue_noise import blue_noise_sites, least_distance
 from ringtex.pattern.grown.crack_splits import cracked
+from ringtex.pattern.grown.leaf_veins import leaf_veins
 from ringtex.pattern.grown.wood_grain import with_flow
 from ringtex.pattern.lattice.displaced_vertices import move_corners
 from ringtex.pattern.pattern_options import PatternOptions
@@ -60,6 +62,7 @@ def grown_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
     refuse_rows(options)
     across = cellular_rows(part, options)
     count = options.around * across
+    level = None
     make = {
         "phyllotaxis": _spiral_rows,
         "blue_noise": _apart_cells,
@@ -67,9 +70,12 @@ def grown_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
         "bark": _bark,
         "wood_grain": _wood_grain,
     }
-    tiling = make[options.family](part, options, count)
+    if options.family == "leaf_veins":
+        tiling, level = leaf_veins(part, count, options.scatter, options.seed)
+    else:
+        tiling = make[options.family](part, options, count)
     tiling = with_vertices(tiling, tiling.vertices + np.array([options.slide_mm[0], 0.0]))
-    return Pattern(rounded(tiling), options.family, options.around, across, 0.0)
+    return Pattern(rounded(tiling), options.family, options.around, across, 0.0, level=level)
 
 
 def golden_spiral(part: PatternedPart, count: int) -> Floats:

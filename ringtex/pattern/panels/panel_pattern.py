@@ -11,10 +11,11 @@ from typing import Final
 import numpy as np
 from shapely import GEOSException
 
-from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.clip import shortest_way, without_unused_vertices
+from ringtex.pattern.locate import cells_at
 from ringtex.pattern.panels.box_cuts import Box, CutCells, cut_by_box, thinnest, without_slivers
 from ringtex.pattern.panels.panel_options import Panel
 from ringtex.pattern.pattern_options import MAX_CELLS, PatternOptions
@@ -92,7 +93,8 @@ def with_panels(
     if tiling.cells > MAX_CELLS:
         message = f"the pattern and its panels have {tiling.cells} cells, more than {MAX_CELLS}"
         raise InputError(message, "Give fewer repeats around or across", "panels")
-    return replace(pattern, tiling=tiling, sites=None, grown=None, panels=tuple(made))
+    whole = replace(pattern, tiling=tiling, sites=None, grown=None, panels=tuple(made))
+    return replace(whole, level=_level_cells(whole, pattern))
 
 
 def _box(strip: Strip, part: PatternedPart, panel: Panel, number: int, size: float) -> Box:
@@ -254,6 +256,28 @@ class _Pool:
         among = np.zeros(made.cells, dtype=np.bool_)
         among[made.corner_cell[at_corner[made.corner_vertex]]] = True
         return in_first_turn(star_shaped_parts(made, CORNER_CLEARANCE, among))
+
+
+def _level_cells(whole: Pattern, round_: Pattern) -> Bools | None:
+    """(cells,) which cells beside and within panels have no relief, by where they lie; None where all have.
+
+    Parameters:
+        whole: the pattern with its panels, level cells not known yet.
+        round_: the pattern without them.
+    Returns: the mask; a panel's frame is not in it.
+    """
+    patterns = [round_, *(panel.pattern for panel in whole.panels)]
+    if all(pattern.level is None for pattern in patterns):
+        return None
+    level, where = np.zeros(whole.tiling.cells, np.bool_), panel_of_cell(whole)
+    points = whole.tiling.kernel[0]
+    for number, pattern in enumerate(patterns):
+        if pattern.level is not None:
+            cells = np.flatnonzero(where == (-1 if number == 0 else 2 * number - 2))
+            left = whole.panels[number - 1].inner.left if number else 0.0
+            found = cells_at(pattern.tiling, points[cells] - (left, 0.0))
+            level[cells] = pattern.level[found] & (found >= 0)
+    return level
 
 
 def panel_of_cell(pattern: Pattern) -> Ints:

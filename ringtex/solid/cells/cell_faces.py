@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.solid.cells.cell_fill import cell_fill
 from ringtex.solid.cells.event_vertices import EventVertices, event_vertices
 from ringtex.solid.cells.offset_loops import OffsetLoops
+from ringtex.solid.mesh.delaunay_flips import flip_to_delaunay
 from ringtex.solid.mesh.strip_triangulation import SideRows, StripMesh, graded, join_meshes, segments_of_sides
 from ringtex.strip.strip_map import StripMap
 
@@ -63,22 +64,20 @@ def cell_mesh(
     """
     rows = SideRows(tiling, count, grading)
     wall_places, wall_ids = wall_points(tiling, count, grading)
-    positions = [np.column_stack((wall_places, np.zeros(len(wall_places))))]
-    vertex_count = len(wall_places)
-    faces, cells = [], []
-    following = _following(rows, tiling)
+    vertex_count, positions = len(wall_places), [np.column_stack((wall_places, np.zeros(len(wall_places))))]
+    faces, cells, following = [], [], _following(rows, tiling)
     before_half = 2 * rows.number + 1 < count[rows.side]
-    point_cell = tiling.corner_cell[rows.side]
-    ids = wall_ids
+    point_cell, ids = tiling.corner_cell[rows.side], wall_ids
     for loop in range(1, loops.corner.shape[1]):
         flat = rows.positions(tiling, loops.corner[:, loop])
         positions.append(np.column_stack((flat, loops.height[point_cell, loop])))
         inner = vertex_count + np.arange(len(rows), dtype=np.int32)
         vertex_count += len(rows)
-        alive = loops.alive[rows.side, loop]
-        if not np.all(alive):
+        if not np.all(loops.alive[rows.side, loop]):
             # All points of a vanished side are the one where the next living side starts.
             inner = inner[_first_living(tiling, rows, loops.alive[:, loop])]
+        # Triangles between a loop and itself go when the pieces are joined.
+        inner = inner if loops.level is None else np.where(loops.level[point_cell], wall_ids, inner)
         events = event_vertices(tiling, loops, loop, chord_mm)
         band, band_cells = _with_events(
             _band_faces(ids, inner, following, before_half), np.tile(point_cell, 2), events, rows, vertex_count
@@ -89,7 +88,42 @@ def cell_mesh(
         cells.append(band_cells)
         ids = inner
     fill = cell_fill(strip, tiling, loops, profile, rows, ids, vertex_count, chord_mm, tip_mm)
+    if loops.level is not None:
+        fill = _with_level_cells(fill, tiling, loops.level, rows, wall_ids, vertex_count)
     return join_meshes([*positions, fill.positions], [*faces, fill.faces], [*cells, fill.cell])
+
+
+def _with_level_cells(
+    fill: StripMesh, tiling: Tiling, level: Bools, rows: SideRows, wall_ids: Ints, first_id: int
+) -> StripMesh:
+    """The fill, but in level cells triangles from the walls to a point that sees the whole cell, flipped to be as round
+    as they can.
+
+    Parameters:
+        fill: of all cells.
+        tiling: all cells.
+        level: (cells,) which of them are level.
+        rows, wall_ids: the points on all walls and their vertices.
+        first_id: number of the fill's first vertex.
+    Returns: the positions, the faces, and the cell of each.
+    """
+    first_id += len(fill.positions)
+    cells = np.flatnonzero(level)
+    cell = tiling.corner_cell[rows.side]
+    point = np.flatnonzero(level[cell])
+    cell, after = cell[point], _following(rows, tiling)[point]
+    number = np.searchsorted(cells, cell)
+    seeing = tiling.kernel[0][cells]
+    flat = rows.positions(tiling, tiling.corners)
+    faces = np.stack((wall_ids[point], wall_ids[after], first_id + number), axis=1).astype(np.int32)
+    places = np.stack((flat[point], flat[after], seeing[number]), axis=1)
+    faces = flip_to_delaunay(places, faces, cell)
+    other = ~level[fill.cell]
+    return StripMesh(
+        np.concatenate((fill.positions, np.column_stack((seeing, np.zeros(len(cells)))))),
+        np.concatenate((fill.faces[other], faces)),
+        np.concatenate((fill.cell[other], cell)),
+    )
 
 
 def _following(rows: SideRows, tiling: Tiling) -> Longs:

@@ -51,6 +51,7 @@ class OffsetLoops:
     forms           how sharply the outer face is curved over each cell.
     smooth          the inner part is a top of `SmoothTops`, which is curved along the loops as well.
     arc             (half-edges,) corners that stand for a smooth curve of the outline; None where there are none.
+    level           (cells,) cells without relief, all of whose loops lie on the wall; None where there are none.
     """
 
     centre: Floats
@@ -68,6 +69,7 @@ class OffsetLoops:
     forms: CellForms
     smooth: bool
     arc: Bools | None = None
+    level: Bools | None = None
 
 
 def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float) -> OffsetLoops:
@@ -92,6 +94,9 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
     inward_mm[drawn:] = profile.touch_mm[-1]
     requested = _requested_loops(profile, inward_mm, plan)
     corner, alive, shrink = _nested_loops(tiling, walls, share, requested, shrink)
+    if relief.level is not None:
+        on_wall = relief.level[cell]
+        corner[on_wall], alive[on_wall] = walls.start[on_wall, None], True
     return OffsetLoops(
         centre=walls.centre,
         corner=corner[:, :drawn],
@@ -107,6 +112,7 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
         level_width=_level_loop(relief, shrink[cell], plan[cell], walls.centre_distance * across),
         forms=forms,
         smooth=profile.is_smooth,
+        level=relief.level,
     )
 
 
