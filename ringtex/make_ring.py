@@ -18,7 +18,7 @@ from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.zones import of_each_cell
 from ringtex.relief.cell_edits import edited_depths
-from ringtex.relief.depth_fades import faded_by_curves, faded_to_plain_places
+from ringtex.relief.depth_fades import faded_at_zone_borders, faded_by_curves, faded_to_plain_places
 from ringtex.relief.make_relief import Relief, make_relief
 from ringtex.relief.plain_outline import refuse_overlaps
 from ringtex.solid.finishing.finish import FinishedRing, finish_ring
@@ -103,6 +103,7 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
         own = _of_zones(design, pattern)
         relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given, *own, pattern.level)
+        relief = faded_at_zone_borders(relief, pattern, design.zones)
         relief = faded_by_curves(relief, strip, pattern.tiling)
         relief = faded_to_plain_places(relief, strip, pattern.tiling, design.plain)
     with progress.stage("solid", 0.6):

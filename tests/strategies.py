@@ -120,6 +120,7 @@ def zones(draw: st.DrawFn, own: st.SearchStrategy[PatternOptions], worn: bool = 
             mirrored=draw(st.booleans()),
             depth=draw(st.one_of(st.just(1.0), st.floats(0.3, 1.5) if worn else st.floats(-2.0, 2.0))),
             rounding=draw(st.one_of(st.none(), st.floats(0.0, 1.0))),
+            blend_mm=draw(st.one_of(st.just(0.0), lengths(0.0, 2.0))) if number else 0.0,
         )
         for number in range(draw(st.integers(2, 4)))
     ]

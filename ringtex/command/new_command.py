@@ -34,6 +34,9 @@ def add_to(commands: Any) -> None:
         metavar="NAME",
         help=f"a band to begin with: {', '.join(preset.name for preset in PRESETS)}",
     )
+    parser.add_argument(
+        "--blend", type=float, metavar="MM", help="fade the relief so far to both sides of each border between zones"
+    )
     motif = parser.add_mutually_exclusive_group()
     motif.add_argument(
         "--motif",
@@ -58,6 +61,10 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
         design = replace(design, band=preset_named(arguments.band).options)
     if arguments.pattern is not None:
         design = read_pattern(_pattern_path(arguments.pattern)).on(design)
+    if arguments.blend is not None:
+        from ringtex.edits.zone_edits import with_blends
+
+        design = with_blends(design, arguments.blend)
     said: dict[str, Any] = {"file": arguments.out, "name": design.name}
     found = _motif(arguments)
     if found is not None:

@@ -238,7 +238,7 @@ def _pattern_values(built: BuiltRing) -> dict[str, Any]:
         "around": built.pattern.around,
         "across": built.pattern.across,
         "stretch_percent": built.pattern.stretch_percent,
-        **_zone_values(built.pattern),
+        **_zone_values(built),
         **_panel_values(built.pattern),
         "cell_area": {"min": areas.smallest, "mean": areas.mean, "max": areas.largest, "cv": areas.cv},
         "regularity": {
@@ -256,7 +256,7 @@ def _pattern_values(built: BuiltRing) -> dict[str, Any]:
     }
 
 
-def _zone_values(pattern: Pattern) -> dict[str, Any]:
+def _zone_values(built: BuiltRing) -> dict[str, Any]:
     """Each zone from the lower edge up; no key where there are none."""
     values = [
         {
@@ -264,8 +264,9 @@ def _zone_values(pattern: Pattern) -> dict[str, Any]:
             "stretch_percent": zone.pattern.stretch_percent,
             "from_mm": zone.pattern.tiling.lower,
             "to_mm": zone.pattern.tiling.upper,
+            "blend_below_mm": options.blend_mm,
         }
-        for zone in pattern.zones
+        for zone, options in zip(built.pattern.zones, built.design.zones, strict=True)
     ]
     return {"zones": values} if values else {}
 
@@ -300,12 +301,13 @@ def _panel_lines(pattern: Pattern) -> list[str]:
     ]
 
 
-def _zone_lines(pattern: Pattern) -> list[str]:
-    made = [zone.pattern for zone in pattern.zones]
+def _zone_lines(built: BuiltRing) -> list[str]:
+    made = [zone.pattern for zone in built.pattern.zones]
+    blends = [f", blended {zone.blend_mm:g} mm below" if zone.blend_mm else "" for zone in built.design.zones]
     return [
         f"zone {number}: {family_label(zone.family)}, {zone.around} around, {zone.across} across, "
-        f"{zone.tiling.upper - zone.tiling.lower:.2f} mm wide on the strip"
-        for number, zone in enumerate(made, start=1)
+        f"{zone.tiling.upper - zone.tiling.lower:.2f} mm wide on the strip{blend}"
+        for number, (zone, blend) in enumerate(zip(made, blends, strict=True), start=1)
     ]
 
 
@@ -328,7 +330,7 @@ def summary_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
     lines = [
         f"{name}: {built.design.size.label}, {count} {counted} ({built.pattern.around} around, "
         f"{built.pattern.across} across)",
-        *_zone_lines(built.pattern),
+        *_zone_lines(built),
         *_panel_lines(built.pattern),
         *_cell_lines(built, results),
         f"{results['volume_mm3']:.1f} mm3, {results['weight_g']:.2f} g in {alloy}; {results['triangles']} triangles, "

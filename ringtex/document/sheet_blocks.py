@@ -10,6 +10,7 @@ import numpy as np
 from ringtex.band.finger_size import size_in_every_scale
 from ringtex.checks.finding import Finding, Level
 from ringtex.checks.making.making_limits import Limit, MakingLimits
+from ringtex.design.design import Design
 from ringtex.document.ring_weights import ring_weights
 from ringtex.edits.pattern_ties import seed_has_effect
 from ringtex.export.sheet.sheet import SheetBlock, SheetRow
@@ -49,15 +50,16 @@ def size_block(built: BuiltRing) -> SheetBlock:
     return SheetBlock("Finger size", tuple(rows))
 
 
-def _zone_rows(pattern: Pattern) -> list[SheetRow]:
+def _zone_rows(pattern: Pattern, design: Design) -> list[SheetRow]:
     made = [zone.pattern for zone in pattern.zones]
+    blends = [f", blends {zone.blend_mm:g} mm below" if zone.blend_mm else "" for zone in design.zones]
     return [
         SheetRow(
             f"Zone {number}",
             f"{family_label(zone.family)} {zone.around} x {zone.across}, "
-            f"{zone.tiling.upper - zone.tiling.lower:.2f} mm",
+            f"{zone.tiling.upper - zone.tiling.lower:.2f} mm{blend}",
         )
-        for number, zone in enumerate(made, start=1)
+        for number, (zone, blend) in enumerate(zip(made, blends, strict=True), start=1)
     ]
 
 
@@ -82,7 +84,7 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
     rows = [
         SheetRow("Pattern", f"{family_label(pattern.family)}, {pattern.counted[0]} {pattern.counted[1]}", strong=True),
         SheetRow("Around x across", f"{pattern.around} x {pattern.across}"),
-        *_zone_rows(pattern),
+        *_zone_rows(pattern, design),
         *_panel_rows(pattern),
         SheetRow("Relief", f"{relief.form}, {relief.depth_mm:g} mm deep", strong=True),
         SheetRow(

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.edits.strip_edits import snapped_rail
 from ringtex.pattern.make_pattern import patterned_part
@@ -33,7 +34,7 @@ def with_zone_added(design: Design) -> Design:
     zones = design.zones
     if zones:
         like = zones[-2]
-        return replace(design, zones=(*zones, replace(like, rail_mm=zones[-1].rail_mm)))
+        return replace(design, zones=(*zones, replace(like, rail_mm=zones[-1].rail_mm, blend_mm=zones[-1].blend_mm)))
     band = ZoneOptions(first_zone_pattern(design), FIRST_BAND_MM, FIRST_RAIL_MM)
     return replace(design, zones=(ZoneOptions(), band, ZoneOptions(rail_mm=FIRST_RAIL_MM, mirrored=True)))
 
@@ -45,7 +46,7 @@ def without_zone(design: Design, number: int) -> Design:
     Raises: InputError.
     """
     zones = list(design.zones[:number] + design.zones[number + 1 :])
-    zones[0] = replace(zones[0], rail_mm=0.0)
+    zones[0] = replace(zones[0], rail_mm=0.0, blend_mm=0.0)
     pattern = design.pattern
     if all(zone.pattern is not None for zone in zones):
         pattern = zones[0].pattern or pattern
@@ -53,8 +54,16 @@ def without_zone(design: Design, number: int) -> Design:
     return replace(design, pattern=pattern, zones=tuple(zones) if len(zones) > 1 else ())
 
 
+def with_blends(design: Design, blend_mm: float) -> Design:
+    """The design with every border between zones blended so far. Raises: InputError without zones."""
+    if not design.zones:
+        raise InputError("there are no zones to blend", "Choose a pattern with zones", "zones")
+    lowest, *others = design.zones
+    return replace(design, zones=(lowest, *(replace(zone, blend_mm=blend_mm) for zone in others)))
+
+
 def with_zone_moved(design: Design, number: int, step: int) -> Design:
-    """The zone one place up (step 1) or down (-1); rails stay where they are. At an end nothing changes.
+    """The zone one place up (step 1) or down (-1); rails and blends stay where they are. At an end nothing changes.
 
     Parameters:
         design: the design before the change.
@@ -67,8 +76,8 @@ def with_zone_moved(design: Design, number: int, step: int) -> Design:
         return design
     zones = list(design.zones)
     one, two = zones[number], zones[other]
-    zones[number] = replace(two, rail_mm=one.rail_mm)
-    zones[other] = replace(one, rail_mm=two.rail_mm)
+    zones[number] = replace(two, rail_mm=one.rail_mm, blend_mm=one.blend_mm)
+    zones[other] = replace(one, rail_mm=two.rail_mm, blend_mm=two.blend_mm)
     return replace(design, zones=tuple(zones))
 
 

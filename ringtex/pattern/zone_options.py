@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Annotated, Final
 
 from ringtex.basics.errors import InputError
-from ringtex.basics.limits import FRACTION, Within, require_limits
+from ringtex.basics.limits import FRACTION, LEFT_OUT_WHEN_EMPTY, Within, require_limits
 from ringtex.pattern.pattern_options import MAX_SEED, OWN_FAMILIES, PatternOptions
 
 MAX_ZONES: Final = 15
@@ -14,6 +14,9 @@ MAX_ZONES: Final = 15
 
 MIN_ZONE_MM: Final = 0.1
 """A narrower zone holds nothing that could be cast (a printer's pixel is about 0.04)."""
+
+MAX_BLEND_MM: Final = 20.0
+"""As far as the widest band reaches."""
 
 MAX_DEPTH: Final = 2.0
 """As of single cells: with the deepest relief of 1.0 mm this is 2.0 mm."""
@@ -27,6 +30,9 @@ class ZoneOptions:
     width_mm  on the strip; None: an even part of what the rails and the other zones leave.
     rail_mm   the plain rail between it and the zone below; 0: they share a line, with a wall as between two cells. The
               lowest zone has none: it lies on the lower rail.
+    blend_mm  how far to both sides of the border below it the relief of both zones fades, to the band's face at the
+              border (at the rail, where there is one), by where each cell's centre lies; 0: a clean border. The lowest
+              zone has none.
     mirrored  its pattern is turned over, lower edge up.
     depth     multiple of the relief's depth, -2 to 2: below 0 the cells go the other way.
     rounding  of its cells, as the relief's; None: the relief's own.
@@ -40,6 +46,7 @@ class ZoneOptions:
     mirrored: bool = False
     depth: Annotated[float, Within(-MAX_DEPTH, MAX_DEPTH, "", "the depth is a multiple of the relief's")] = 1.0
     rounding: Annotated[float, FRACTION] | None = None
+    blend_mm: Annotated[float, Within(0.0, MAX_BLEND_MM, "mm")] = field(default=0.0, metadata=LEFT_OUT_WHEN_EMPTY)
 
     def __post_init__(self) -> None:
         require_limits(self, "")
@@ -62,6 +69,9 @@ def check_zones(zones: tuple[ZoneOptions, ...], pattern: PatternOptions) -> None
     if zones[0].rail_mm != 0.0:
         message = "the lowest zone lies on the lower rail and has no other below it"
         raise InputError(message, "Set rails.lower instead", "zones[0].rail")
+    if zones[0].blend_mm != 0.0:
+        message = "the lowest zone has no other below it to blend with"
+        raise InputError(message, "Leave it out, or give it to the zone above", "zones[0].blend")
     if all(zone.pattern is not None for zone in zones):
         message = "no zone has the ring's own pattern"
         raise InputError(message, "Make one zone's pattern null: it then has the one under pattern", "zones")

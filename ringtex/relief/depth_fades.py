@@ -1,4 +1,4 @@
-"""Relief that grows shallower along the ring, across it and round any point, and towards plain places."""
+"""Relief that grows shallower along the ring, across it, round any point, to plain places and to borders of zones."""
 
 from __future__ import annotations
 
@@ -10,7 +10,9 @@ import numpy as np
 from ringtex.basics.arrays import Floats
 from ringtex.basics.smooth_curve import SmoothCurve
 from ringtex.pattern.density_factor import StripGeometry
+from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.tiling import Tiling
+from ringtex.pattern.zone_options import ZoneOptions
 from ringtex.relief.make_relief import Relief
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import distance_outside, place_map
@@ -38,6 +40,31 @@ def faded_to_plain_places(relief: Relief, strip: StripMap, tiling: Tiling, place
         away = distance_outside(place, *place_map(strip, place).from_strip(centre[:, 0], centre[:, 1]))
         part = np.clip(away / place.fade_mm, 0.0, 1.0)
         share *= part * part * (3.0 - 2.0 * part)
+    return replace(relief, depth_share=relief.depth_share * share)
+
+
+def faded_at_zone_borders(relief: Relief, pattern: Pattern, zones: Sequence[ZoneOptions]) -> Relief:
+    """The relief with each cell's depth faded towards the borders of its zone that blend: 0 at the border, whole where
+    the blend ends, smooth at both ends.
+
+    Parameters:
+        relief: before fading.
+        pattern: its zones are these.
+        zones: from the lower edge up.
+    Returns: the relief, faded.
+    """
+    if not any(zone.blend_mm > 0.0 for zone in zones):
+        return relief
+    v = pattern.tiling.kernel[0][:, 1]
+    share = np.ones(len(v))
+    ends = [*(zone.first_cell for zone in pattern.zones[1:]), len(v)]
+    for number, (zone, end) in enumerate(zip(pattern.zones, ends, strict=True)):
+        cells, part = slice(zone.first_cell, end), zone.pattern.tiling
+        above = zones[number + 1].blend_mm if number + 1 < len(zones) else 0.0
+        for blend, away in ((zones[number].blend_mm, v[cells] - part.lower), (above, part.upper - v[cells])):
+            if blend > 0.0:
+                near = np.clip(away / blend, 0.0, 1.0)
+                share[cells] *= near * near * (3.0 - 2.0 * near)
     return replace(relief, depth_share=relief.depth_share * share)
 
 

@@ -40,7 +40,7 @@ USUAL: dict[str, tuple[float, float]] = {
     "inscription.height_mm": (0.7, 1.6), "inscription.along_mm": (-0.5, 0.5), "inscription.depth_mm": (0.05, 0.35),
     "make.shrinkage_percent": (0, 3), "make.polish_mm": (0, 0.1), "zones.width_mm": (0.6, 3), "zones.rail_mm": (0, 0.5),
     "zones.depth": (-1, 1.5), "panels.v": (0.3, 0.7), "panels.width_mm": (2, 9), "panels.height_mm": (1.2, 6),
-    "panels.frame_mm": (0.1, 0.4), "panels.depth": (-1, 1.5),
+    "panels.frame_mm": (0.1, 0.4), "panels.depth": (-1, 1.5), "zones.blend_mm": (0, 2),
 }  # fmt: skip
 """Where a value mostly lies; other numbers lie anywhere within their limits."""
 
@@ -93,6 +93,7 @@ GIVEN: dict[str, float] = {
     "pattern": 1.0, "pattern.family": 1.0, "relief": 1.0, "relief.form": 1.0,
     "hollow": 0.12, "stones": 0.15, "plain": 0.15, "inscription": 0.1, "pattern.density": 0.2, "relief.fade": 0.2,
     "pattern.motif.grey": 0.3, "zones": 0.12, "zones.width_mm": 0.3, "zones.rail_mm": 0.4, "zones.pattern": 0.7,
+    "zones.blend_mm": 0.4,
     "edits.cells": 0.15, "edits.sites": 0.2, "pattern.evenness": 0.25, "pattern.scatter": 0.5, "pattern.twist": 0.3,
     "pattern.slide_mm": 0.4, "relief.depth_scatter": 0.25, "bore": 0.3, "make.limits": 0.1, "hollow.floor_mm": 0.4,
     "panels": 0.2,
@@ -173,7 +174,7 @@ class _Draw:
         if path == "" and drawn.get("zones"):
             zones = [*drawn["zones"]]
             zones.insert(self.chance.randint(0, len(zones)), ZoneOptions())
-            drawn["zones"] = () if own else (replace(zones[0], rail_mm=0.0), *zones[1:])
+            drawn["zones"] = () if own else (replace(zones[0], rail_mm=0.0, blend_mm=0.0), *zones[1:])
         if path == "" and drawn.get("panels"):
             drawn["panels"] = () if own or drawn.get("zones") else self.apart(drawn["panels"])
         if path == "bore" and drawn.get("shape", "straight") == "straight":

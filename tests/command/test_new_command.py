@@ -29,6 +29,15 @@ def test_from_a_pattern_by_path_and_by_name(pattern: Path, tmp_path: Path) -> No
     assert (design.pattern, design.relief, design.rails) == (sheet.pattern, sheet.relief, sheet.rails)
 
 
+def test_borders_between_zones_blend_where_asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "mine.ring.json"
+    assert run_command(["new", "--out", str(out), "--from", "kerb_and_cobbles", "--blend", "0.8"]) == 0
+    lowest, *others = read_design(out).zones
+    assert (lowest.blend_mm, {zone.blend_mm for zone in others}) == (0.0, {0.8})
+    assert run_command(["new", "--out", str(tmp_path / "other.ring.json"), "--blend", "0.8"]) == 2
+    assert "no zones" in capsys.readouterr().err
+
+
 def test_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = str(tmp_path / "mine.ring.json")
     assert run_command(["new", "--out", out, "--from", "river_pebbles", "--json"]) == 0

@@ -12,6 +12,7 @@ from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json
 from ringtex.edits.design_keys import with_one
 from ringtex.edits.zone_edits import (
+    with_blends,
     with_zone_added,
     with_zone_moved,
     with_zone_rail,
@@ -63,11 +64,20 @@ def test_without_its_own_zone_the_design_takes_the_lowest_ones_pattern() -> None
 
 
 def test_moving_exchanges_zones_and_leaves_rails() -> None:
-    design = banded(ZoneOptions(), ZoneOptions(None, 2.0, 0.3), ZoneOptions(None, 1.0, 0.5))
+    design = banded(ZoneOptions(), ZoneOptions(None, 2.0, 0.3, blend_mm=0.7), ZoneOptions(None, 1.0, 0.5))
     moved = with_zone_moved(design, 2, -1)
     assert [zone.width_mm for zone in moved.zones] == [None, 1.0, 2.0]
     assert [zone.rail_mm for zone in moved.zones] == [0.0, 0.3, 0.5]
+    assert [zone.blend_mm for zone in moved.zones] == [0.0, 0.7, 0.0]
     assert with_zone_moved(design, 2, 1) == design
+    assert [zone.blend_mm for zone in without_zone(design, 0).zones] == [0.0, 0.0]
+
+
+def test_blends_are_given_to_every_border_between_zones() -> None:
+    design = banded(ZoneOptions(), ZoneOptions(None, 2.0, 0.3), ZoneOptions())
+    assert [zone.blend_mm for zone in with_blends(design, 0.8).zones] == [0.0, 0.8, 0.8]
+    with pytest.raises(InputError):
+        with_blends(banded(), 0.8)
 
 
 @pytest.mark.parametrize("widths", [(None, 2.0, None), (2.0, 2.0, None), (None, None, None), (2.0, 2.0, 4.0)])

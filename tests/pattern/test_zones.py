@@ -164,6 +164,7 @@ def test_zones_of_one_pattern_draw_their_cells_anew() -> None:
     [
         ((ZoneOptions(),), "zones"),
         ((ZoneOptions(rail_mm=0.3), ZoneOptions()), "zones[0].rail"),
+        ((ZoneOptions(blend_mm=0.5), ZoneOptions()), "zones[0].blend"),
         ((ZoneOptions(),) * 16, "zones"),
         ((ZoneOptions(PatternOptions()),) * 2, "zones"),
     ],

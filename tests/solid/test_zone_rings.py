@@ -85,3 +85,23 @@ def test_a_design_keeps_its_zones_and_without_them_has_no_such_key() -> None:
     design = zone_design(0.3)
     assert design_from_json(json.loads(json.dumps(design_to_json(design)))) == design
     assert "zones" not in design_to_json(replace(design, zones=()))
+
+
+def test_relief_fades_towards_borders_that_blend_and_nowhere_else() -> None:
+    """Smoothstep from 0 at the border to 1 where the blend ends, both ways; by hand at each cell's centre."""
+    plain = zone_design(0.35)
+    blended = replace(plain, zones=(*plain.zones[:2], replace(plain.zones[2], blend_mm=0.9)))
+    ring = shape_ring(blended, DRAFT_MM, Progress())
+    lower, upper = (ring.pattern.zones[number].pattern.tiling for number in (1, 2))
+    v = ring.pattern.tiling.kernel[0][:, 1]
+    away = np.where(v < lower.upper, lower.upper - v, v - upper.lower)
+    near = np.clip(away / 0.9, 0.0, 1.0)
+    share = ring.solid.cell_depths / ring.design.relief.depth_mm
+    np.testing.assert_allclose(share, near**2 * (3.0 - 2.0 * near), atol=1e-12)
+    assert np.min(share) < 0.6
+    for form in ("raised", "pillow", "peak"):
+        faded = make_ring(replace(blended, relief=replace(plain.relief, form=form)), DRAFT_MM)
+        assert built_problems(faded) == []
+        assert crossings(shape_ring(faded.design, DRAFT_MM, Progress())) == 0
+    assert "blend" not in design_to_json(plain)["zones"][2]
+    assert design_from_json(json.loads(json.dumps(design_to_json(blended)))) == blended

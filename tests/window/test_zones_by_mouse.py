@@ -47,6 +47,8 @@ def test_zones_are_added_changed_moved_and_removed_by_mouse(
     assert all(row.matches_design() for row in zones.rows if not row.isHidden())
     built = window.strip.state.view.built  # type: ignore[union-attr]
     assert len(built.pattern.zones) == 3
+    blends = [row for row in zones.rows if row.key.endswith(".blend")]
+    assert [row.isHidden() for row in blends] == [True, False, False]
     group = zones.groups[1]
     down = next(row for row in group.rows if row.key.endswith(".position")).buttons["down"]  # type: ignore[attr-defined]
     group.set_folded(False)

@@ -35,6 +35,10 @@ RAIL: Final = NumberSetting(
     "rail", "Rail below", ZoneOptions, 0.05, "Plain border to the zone below; 0: they share a line", "mm",
     drag_span=(0.0, 2.0),
 )  # fmt: skip
+BLEND: Final = NumberSetting(
+    "blend", "Blend below", ZoneOptions, 0.05,
+    "How far to both sides of the border below the relief fades out; 0: a clean border", "mm", drag_span=(0.0, 4.0),
+)  # fmt: skip
 DEPTH: Final = NumberSetting(
     "depth", "Depth", ZoneOptions, 0.05, "Multiple of the relief's depth; below 0 the cells go the other way"
 )
@@ -109,7 +113,7 @@ class ZoneEntries(EntryRows):
         ]  # fmt: skip
         for setting in (AROUND, ACROSS, SEED, SCATTER):
             made.append(NumberRow(at(setting, key), editor, state, setting is ACROSS, parent=holder))
-        for setting in (WIDTH, RAIL, DEPTH, ROUNDING):
+        for setting in (WIDTH, RAIL, BLEND, DEPTH, ROUNDING):
             automatic = setting in (WIDTH, ROUNDING)
             made.append(NumberRow(at(setting, key), editor, state, automatic, parent=holder, auto_value=None))
         hint = "Turned over, so that its lower edge is up"
@@ -126,7 +130,7 @@ class ZoneEntries(EntryRows):
             for row in group.rows:
                 if ".pattern." in row.key:
                     row.setVisible(zone.pattern is not None)
-                elif row.key.endswith(".rail"):
+                elif row.key.endswith((".rail", ".blend")):
                     row.setVisible(index > 0)
                 elif row.key.endswith(".rounding") and isinstance(row, NumberRow):
                     row.set_auto_number(self.editor.design.relief.rounding)
