@@ -34,6 +34,9 @@ USUAL_SIDES: Final = 6.0
 LEVEL_MM: Final = 1e-9
 """Heights of a level part agree within this."""
 
+NEARER_FRACTION: Final = 0.98
+"""Of a wall's width: feet as far from their walls as its own are no nearer over a corner."""
+
 AT_ONCE: Final = 2_000_000
 """Projections worked on at a time."""
 
@@ -59,7 +62,8 @@ class ShellView(Protocol):
 class CellWidths:
     """Widths on the ring, mm.
 
-    wall    (half-edges,) of the ridge or groove between the two cells of each wall; infinite along a rail or an edge.
+    wall    (half-edges,) of the ridge or groove between the two cells of each wall, or between two that meet only in
+            the corner where it begins, if those are nearer; infinite along a rail or an edge.
     inside  (cells,) of the level top or floor of each cell, at its narrowest; infinite where none is known.
     cell    (half-edges,) the cell that each half-edge belongs to.
     """
@@ -121,8 +125,54 @@ def _wall_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops, rounded: 
         ends[first : first + batch, 1] = start + ratio[:, None] * (end - start)
     width[inner] = _face_distances(strip, ends, tiling.length)
     width[inner] = np.minimum(width[inner], width[twin])
+    if rounded is None:
+        width[inner] = np.minimum(width, _corner_widths(strip, tiling, foot, level_mm, width))[inner]
     # A wall without a level strip is a crease.
     return np.where(level_mm > LEVEL_MM, width, 0.0)
+
+
+def _corner_widths(strip: ShellView, tiling: Tiling, foot: Floats, level_mm: Floats, width: Floats) -> Floats:
+    """(half-edges,) least distance between the feet of cells that meet in the corner where each begins, but share no
+    wall there; infinite where the walls (widths given) are narrower.
+
+    Only feet at different distances from their walls, of a top that is a part of its cell, can be so near.
+    """
+    least, before = np.full(len(foot), np.inf), np.empty(len(foot), dtype=np.int64)
+    before[tiling.next_corner] = np.arange(len(foot))
+    one, other = _across_corners(tiling, before)
+    narrowest = np.full(len(tiling.vertices), np.inf)
+    np.minimum.at(narrowest, tiling.corner_vertex, np.minimum(width, width[before]))
+    near = level_mm[one] + level_mm[other] < NEARER_FRACTION * narrowest[tiling.corner_vertex[one]]
+    one, other = one[near], other[near]
+    if not len(one):
+        return least
+    share = np.linspace(0.0, 1.0, SIDE_POINTS)[None, :, None]
+    into = foot[before][:, None] + share * (foot - foot[before])[:, None]
+    out = foot[:, None] + share[:, 1:] * (foot[tiling.next_corner] - foot)[:, None]
+    line = np.concatenate((into, out), axis=1)
+    place, number, ratio = _shortest_ways(_on_face(strip, line[one]), _on_face(strip, line[other]))
+    row = np.arange(len(one))
+    start = line[other][row, number]
+    ends = np.stack((line[one][row, place], start + ratio[:, None] * (line[other][row, number + 1] - start)), axis=1)
+    np.minimum.at(least, one, _face_distances(strip, ends, tiling.length))
+    np.minimum.at(least, other, least[one])
+    return least
+
+
+def _across_corners(tiling: Tiling, before: Longs) -> tuple[Longs, Longs]:
+    """Ordered pairs of half-edges that begin in the same vertex and whose cells share no wall there."""
+    order = np.argsort(tiling.corner_vertex, kind="stable")
+    count = np.bincount(tiling.corner_vertex, minlength=len(tiling.vertices))
+    order = order[count[tiling.corner_vertex[order]] > 3]
+    size = count[tiling.corner_vertex[order]]
+    first = np.searchsorted(tiling.corner_vertex[order], tiling.corner_vertex[order])
+    one = np.repeat(order, size)
+    step = np.arange(len(one)) - np.repeat(np.cumsum(size) - size, size)
+    other = order[np.repeat(first, size) + step]
+    beside = [np.where(tiling.twin[each] < 0, -1, tiling.corner_cell[tiling.twin[each]]) for each in (one, before[one])]
+    cell = tiling.corner_cell
+    apart = (cell[one] != cell[other]) & (cell[other] != beside[0]) & (cell[other] != beside[1])
+    return one[apart], other[apart]
 
 
 def _on_face(strip: ShellView, positions: Floats) -> Floats:

@@ -28,8 +28,13 @@ RAILS = {"lower": 0.5, "upper": 0.5}
             "band": band("half_round", station(0, 8, 2.4, 1.2)),
             "pattern": {"family": "diamond", "around": 20, "across": 3},
         },
+        {
+            "pattern": {"family": "round_scale", "around": 16, "across": 4},
+            "relief": {"corner": 0.0, "depth": 0.15, "wall_width": None, "top_size": 0.3},
+            "rails": {"lower": 0, "upper": 0.2},
+        },
     ],
-    ids=["flat", "dome", "sunk dome", "even cells", "diamonds"],
+    ids=["flat", "dome", "sunk dome", "even cells", "diamonds", "large cells between small ones"],
 )
 def test_readings_are_those_of_the_exported_mesh(changes: dict[str, object]) -> None:
     """Within 2 per cent: feet of two cells, and tops or floors, found on the triangles by their creases."""
