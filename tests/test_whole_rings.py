@@ -31,7 +31,8 @@ def test_every_design_that_could_be_worn_keeps_its_promises(design: Design) -> N
 
 @pytest.mark.parametrize("path", CORPUS, ids=lambda path: path.name.removesuffix(".ring.json"))
 def test_designs_that_once_failed_keep_their_promises(path: Path) -> None:
-    assert broken_promises(read_design(path))[1] == []
+    coarse = path.name == "bore_that_hardly_rises.ring.json"  # a wide ring, whose fault was in the bore
+    assert broken_promises(read_design(path), 0.06 if coarse else DRAFT_CHORD_MM)[1] == []
 
 
 def test_the_corpus_is_there() -> None:

@@ -1,7 +1,8 @@
-"""Every family with every relief form on flat, half-round and dome bands: closed, clean, one body.
+"""Every family with most relief forms on flat, half-round and dome bands: closed, clean, one body.
 
 Two of three bands are left to tests/campaigns/family_crossings.py, which builds all of them at final tolerance. Three
-forms of each family, other ones each time, are built in tests/outside/test_meshes_outside.py, by stricter judges.
+forms of each family, other ones each time, are built in tests/outside/test_meshes_outside.py, by stricter judges; of
+the others every fourth is left to the campaign, for each family another.
 """
 
 import numpy as np
@@ -18,12 +19,12 @@ FAMILIES = list(ALL_FAMILIES)
 
 
 @pytest.mark.parametrize("family", FAMILIES)
-def test_every_family_gives_sound_rings_in_every_form(family: str) -> None:
+def test_every_family_gives_sound_rings_in_its_forms(family: str) -> None:
     around = max(5, ALL_FAMILIES[family].sample_around // 2)
     judged = {form for _, found, form in JUDGED_OUTSIDE if found == family}
     assert len(judged) <= 3
     for at, form in enumerate(FORMS):
-        if form in judged:
+        if form in judged or (at + FAMILIES.index(family)) % 4 == 3:
             continue
         band = BANDS[(at + FAMILIES.index(family)) % len(BANDS)]
         ring = sample_ring(band, family, around, chord_mm=DRAFT_MM, form=form)

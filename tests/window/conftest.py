@@ -88,7 +88,10 @@ def _build_coarser() -> None:
     """
     from ringtex.window.building import build_worker
     from ringtex.window.dialogs import proposing
+    from ringtex.window.ring_view.opengl import gl_canvas
 
+    # Nor are rings at rest drawn eight times for a finer picture; tests of that give it its time.
+    gl_canvas._CHEAP_SECONDS = 0.0  # type: ignore[misc]
     for module in (build_worker, proposing):
         module.FINAL_CHORD_MM = COARSE_MM  # type: ignore[misc]
 
@@ -221,6 +224,8 @@ def _opened(qtbot: QtBot, design: Design | None) -> Iterator[MainWindow]:
     from ringtex.window.app.main_window import MainWindow
 
     made = MainWindow()
+    # What is shown at rest, four times as fine, is looked at in tests of the strip alone.
+    made.strip._refinement._timer.setInterval(3_600_000)
     if design is not None:
         made.document.new(design)
     made.resize(1280, 720)

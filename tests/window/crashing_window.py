@@ -9,9 +9,13 @@ from pathlib import Path
 from PySide6.QtCore import QTimer
 
 from ringtex.document.autosave import lost_work, recovery_folder
+from ringtex.window.app import recovery
 from ringtex.window.app.application import make_application
 from ringtex.window.app.main_window import MainWindow
+from ringtex.window.building import build_worker
 
+recovery.AUTOSAVE_MS = 200  # type: ignore[misc]
+build_worker.FINAL_CHORD_MM = 0.05  # type: ignore[misc]
 application = make_application(["ringtex"])
 window = MainWindow()
 window.begin([])

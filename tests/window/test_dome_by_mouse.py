@@ -69,7 +69,6 @@ def reach(window: MainWindow, widget: QWidget) -> None:
     QApplication.processEvents()
 
 
-@pytest.mark.usefixtures("final_tolerance")
 def test_new_preset_dome_even_cells_export_read_back(
     qtbot: QtBot, window: MainWindow, settled: Callable[[], None], tmp_path: Path
 ) -> None:
@@ -108,13 +107,15 @@ def test_new_preset_dome_even_cells_export_read_back(
     qtbot.waitUntil(lambda: window.files.export_dialog is not None and window.files.export_dialog.isVisible())
     dialog = window.files.export_dialog
     assert dialog is not None
+    dialog.tolerance.setValue(0.05)
     with qtbot.waitSignal(dialog.exported, timeout=90_000) as told:
         click(dialog.start_button)
     written = Path(told.args[0].order.meshes[0])
     assert written.parent == tmp_path
     assert written.suffix == ".stl"
     click(dialog.close_button)
-    # Read back, by our own reader and by another library: one closed body of the volume that was in view.
+    # Read back, by our own reader and by another library: one closed body of the volume that was in view, which the
+    # tests finish as coarsely as it was exported here.
     assert read_mesh(written).problems() == []
     outside = trimesh.load_mesh(written)
     assert outside.is_watertight

@@ -13,6 +13,8 @@ OFFSCREEN = """
 import sys, time
 from ringtex.window.app.application import make_application
 from ringtex.window.app.main_window import MainWindow
+from ringtex.window.building import build_worker
+build_worker.FINAL_CHORD_MM = 0.05  # what is shown does not depend on it
 application = make_application(["ringtex"])
 window = MainWindow()
 window.begin([])

@@ -41,7 +41,7 @@ class ReadingsBar(QFrame):
         self._late = QTimer(self)
         self._late.setSingleShot(True)
         self._late.setInterval(LATE_MS)
-        self._late.timeout.connect(lambda: self.progress.setValue(1))
+        self._late.timeout.connect(lambda: self._draw_progress(1))
         self.finger_size = SizeFigure(self)
         self.finger_size.scales_chosen.connect(self.set_scales)
         self.figures = [Figure(reading, state, self) for reading in READINGS]
@@ -106,12 +106,18 @@ class ReadingsBar(QFrame):
         """Draw the thin line once building takes longer than a draft should; stage "" takes it away."""
         if not stage:
             self._late.stop()
-            self.progress.setValue(0)
+            self._draw_progress(0)
         elif self.progress.value() > 0:
-            self.progress.setValue(round(fraction * 1000.0))
+            self._draw_progress(round(fraction * 1000.0))
         elif not self._late.isActive():
             self._late.start()
         self.progress.setToolTip(f"Building: {stage}. Esc stops it." if stage else "")
+
+    def _draw_progress(self, value: int) -> None:
+        """Qt's bar paints itself at once at every value, with what lies under it: here with the next frame instead."""
+        self.progress.setUpdatesEnabled(False)
+        self.progress.setValue(value)
+        self.progress.setUpdatesEnabled(True)
 
     @property
     def scales(self) -> tuple[str, ...]:
