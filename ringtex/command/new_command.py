@@ -35,6 +35,13 @@ def add_to(commands: Any) -> None:
         help=f"a band to begin with: {', '.join(preset.name for preset in PRESETS)}",
     )
     parser.add_argument(
+        "--panel",
+        action="append",
+        default=[],
+        metavar="FAMILY",
+        help="a framed rectangle with cells of this family, at the head first; may be repeated",
+    )
+    parser.add_argument(
         "--blend", type=float, metavar="MM", help="fade the relief so far to both sides of each border between zones"
     )
     motif = parser.add_mutually_exclusive_group()
@@ -65,6 +72,12 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
         from ringtex.edits.zone_edits import with_blends
 
         design = with_blends(design, arguments.blend)
+    for family in arguments.panel:
+        from ringtex.edits.panel_edits import next_panel
+
+        panel = next_panel(design)
+        panel = replace(panel, pattern=replace(panel.pattern, family=family))
+        design = replace(design, panels=(*design.panels, panel))
     said: dict[str, Any] = {"file": arguments.out, "name": design.name}
     found = _motif(arguments)
     if found is not None:

@@ -38,6 +38,18 @@ def test_borders_between_zones_blend_where_asked(tmp_path: Path, capsys: pytest.
     assert "no zones" in capsys.readouterr().err
 
 
+def test_panels_of_the_families_asked_for(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "mine.ring.json"
+    assert run_command(["new", "--out", str(out), "--panel", "diamond", "--panel", "cellular"]) == 0
+    assert [(panel.u, panel.pattern.family) for panel in read_design(out).panels] == [
+        (0.5, "diamond"), (0.0, "cellular"),
+    ]  # fmt: skip
+    other = ["new", "--out", str(tmp_path / "other.ring.json")]
+    assert run_command([*other, "--panel", "no_such"]) == 2
+    assert run_command([*other, *["--panel", "brick"] * 9]) == 2
+    assert "at most 8 panels" in capsys.readouterr().err
+
+
 def test_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = str(tmp_path / "mine.ring.json")
     assert run_command(["new", "--out", out, "--from", "river_pebbles", "--json"]) == 0

@@ -9,6 +9,7 @@ import pytest
 pytest.importorskip("PySide6")
 
 from even_hands import Column, click
+from PySide6.QtCore import QPoint
 from settings_hands import steps_done
 from zoo import plain_design
 
@@ -34,3 +35,52 @@ def test_panels_are_added_and_removed(qtbot: Any) -> None:
     assert [panel.u for panel in column.document.design.panels] == [0.0]
     column.document.undo()
     assert column.document.design == design
+
+
+def test_a_panel_is_pulled_on_the_strip_as_one_step(qtbot: Any) -> None:
+    from dataclasses import replace
+
+    from PySide6.QtCore import Qt
+    from strip_rings import Bench, drag
+
+    from ringtex.edits.panel_edits import next_panel
+
+    bench = Bench(qtbot)
+    design = bench.document.design
+    bench.document.change(replace(design, panels=(next_panel(design),)), "add a panel")
+    bench.rebuild()
+    start = bench.handle("panel 0")
+    bench.move(start)
+    assert bench.strip.cursor().shape() == Qt.CursorShape.SizeAllCursor
+    before, scale = bench.document.design.panels[0].u, bench.strip.state.viewport.scale
+    away = round(5.0 * scale)
+    drag(bench, start, start + QPoint(6, 0), start + QPoint(away, 0))
+    moved = bench.document.design.panels[0].u
+    assert (moved - before) * bench.strip.state.viewport.length == pytest.approx(away / scale, abs=0.05)
+    assert bench.document.undo_label == "move a panel"
+    assert len(bench.document.history.past) == 2
+    bench.document.undo()
+    assert bench.document.design.panels[0].u == before
+
+
+def test_a_panel_that_is_pointed_at_in_its_list_is_marked_on_the_strip(qtbot: Any) -> None:
+    from dataclasses import replace
+
+    from strip_rings import Bench
+
+    from ringtex.edits.panel_edits import next_panel
+
+    bench = Bench(qtbot)
+    design = bench.document.design
+    bench.document.change(replace(design, panels=(next_panel(design),)), "add a panel")
+    bench.rebuild()
+    bench.rest()
+    before = bench.strip.grab().toImage()
+    bench.state.set_hovered_setting("panels[0]")
+    marked = bench.strip.grab().toImage()
+    middle = bench.handle("panel 0")
+    changed = [
+        marked.pixelColor(middle + step) != before.pixelColor(middle + step)
+        for step in (QPoint(14, 0), QPoint(0, 14), QPoint(round(20.0 * bench.strip.state.viewport.scale), 0))
+    ]
+    assert changed == [True, True, False]

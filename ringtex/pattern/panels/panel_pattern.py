@@ -77,8 +77,7 @@ def with_panels(
     """
     tiling, made = pattern.tiling, []
     size = float(np.sqrt(np.median(tiling.areas)))
-    boxes = [_box(strip, part, panel, number, size) for number, panel in enumerate(panels)]
-    _refuse_overlaps(boxes, part.length, max(TO_RAIL_MM, 2.0 * REACH * size))
+    boxes = panel_boxes(strip, part, panels, size)
     for number, (panel, box) in enumerate(zip(panels, boxes, strict=True)):
         progress.check()
         inner = box.inset(panel.frame_mm)
@@ -95,6 +94,22 @@ def with_panels(
         raise InputError(message, "Give fewer repeats around or across", "panels")
     whole = replace(pattern, tiling=tiling, sites=None, grown=None, panels=tuple(made))
     return replace(whole, level=_level_cells(whole, pattern))
+
+
+def panel_boxes(strip: Strip, part: PatternedPart, panels: Sequence[Panel], size_mm: float) -> list[Box]:
+    """Where panels lie.
+
+    Parameters:
+        strip: its length and width.
+        part: what the rails leave of it.
+        panels: in any order.
+        size_mm: of the cells round them: their roots of the median area.
+    Returns: their rectangles, u running on over the seam.
+    Raises: InputError naming the panel that has no room, or is too near to another.
+    """
+    boxes = [_box(strip, part, panel, number, size_mm) for number, panel in enumerate(panels)]
+    _refuse_overlaps(boxes, part.length, max(TO_RAIL_MM, 2.0 * REACH * size_mm))
+    return boxes
 
 
 def _box(strip: Strip, part: PatternedPart, panel: Panel, number: int, size: float) -> Box:

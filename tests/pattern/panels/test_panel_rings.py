@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from zoo import plain_design
 
+from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.command.results import _panel_lines, _panel_values
 from ringtex.design.design import Design
@@ -78,5 +79,10 @@ def test_panels_are_added_one_after_the_other_until_there_is_no_room() -> None:
         design = replace(design, panels=(*design.panels, next_panel(design)))
         assert len(shape_ring(design, 0.05, Progress()).pattern.panels) == count
     assert len({panel.u for panel in design.panels}) == 4
+    # A wide one would lie over others wherever it is put.
+    wide = replace(design, panels=(*design.panels[:3], replace(design.panels[0], u=0.75, width_mm=13.0)))
+    with pytest.raises(InputError) as refusal:
+        next_panel(wide)
+    assert refusal.value.where == "panels"
     changed = with_one(design, "panels[1].pattern.family", "cellular")
     assert changed.panels[1].pattern.family == "cellular"

@@ -177,8 +177,13 @@ class EntryRows(QWidget):
         layout.addWidget(button)
 
     def _add(self, make: Callable[[tuple[Any, ...]], object], label: str) -> None:
+        try:
+            entry = make(self.entries)
+        except InputError as error:
+            self._say(error)
+            return
         self._opens_next = True
-        self.set_entries((*self.entries, make(self.entries)), label)
+        self.set_entries((*self.entries, entry), label)
         self._opens_next = False
 
     @property
@@ -246,6 +251,9 @@ class EntryRows(QWidget):
         """Change the list as one step. Gives why not, and says it."""
         error = self.editor.set_values({self.key: entries}, label)
         if error is not None:
-            self.message.setText(sentence(error))
-            self.message.setVisible(True)
+            self._say(error)
         return error
+
+    def _say(self, error: InputError) -> None:
+        self.message.setText(sentence(error))
+        self.message.setVisible(True)

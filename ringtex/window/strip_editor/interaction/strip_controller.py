@@ -87,6 +87,8 @@ class StripController:
         if self.finishing.cursor is not None:
             return self.finishing.cursor
         if strip.handle is not None:
+            if strip.handle.kind == "panel":
+                return Qt.CursorShape.SizeAllCursor
             sideways = strip.handle.name == "around"
             return Qt.CursorShape.SizeHorCursor if sideways else Qt.CursorShape.SizeVerCursor
         if strip.site is not None:

@@ -12,6 +12,7 @@ from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.document.document import Document
 from ringtex.edits.cell_and_site_edits import with_site_moved
+from ringtex.edits.panel_edits import with_panel_moved
 from ringtex.edits.strip_edits import (
     extra_rows,
     row_spacing,
@@ -39,6 +40,7 @@ LABELS: Final = {
     "upper_rail": "change the upper rail",
     "zone_border": "move the border of a zone",
     "zone_rail": "change the rail between zones",
+    "panel": "move a panel",
 }
 MIN_PULL: Final = 0.25
 """A repeat is pulled at least this share of a turn (or of the width) from where the pattern begins: nearer, a hair's
@@ -193,6 +195,7 @@ def pull_of(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
         "twist": _pull_twist,
         "zone_border": _pull_zone,
         "zone_rail": _pull_zone,
+        "panel": _pull_panel,
     }
     return makers.get(handle.kind, _pull_rail)(handle, shaped, design)
 
@@ -266,6 +269,18 @@ def _pull_zone(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
             true = length_on_ring(strip, (u, now[at].lower), (u, now[at].upper))
             said.append(f"zone {at + 1}: {_with_true(now[at].width, true)}")
         return made, "   ".join(said), Handle(handle.name, handle.u, now[number - 1].upper)
+
+    return pull
+
+
+def _pull_panel(handle: Handle, shaped: ShapedRing, design: Design) -> Pull:
+    strip, number = shaped.strip, handle.number
+    size = float(np.sqrt(np.median(shaped.pattern.tiling.areas)))
+
+    def pull(u: float, v: float) -> tuple[Design, str, Handle]:
+        made = with_panel_moved(design, strip, size, number, (u, v))
+        at = made.panels[number].v * strip.width
+        return made, f"panel {number + 1} {position_words(strip, u, at)}", Handle(handle.name, u, at)
 
     return pull
 

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPolygonF
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
 from ringtex.edits.strip_edits import row_spacing
 from ringtex.make_ring import ShapedRing
@@ -40,6 +40,8 @@ def draw_hovered_setting(painter: QPainter, strip: StripState, name: str, colour
     if found is not None:
         start, end, words = found
         draw_dimension(painter, (start, end), words, frame, colours, ratio)
+    if panel := re.match(r"panels\[(\d+)\]", name):
+        draw_panel(painter, strip, int(panel[1]), colours, ratio, 60)
     for low, high in _bands(shaped, name):
         tint = QColor(colours.accent)
         tint.setAlpha(120 if name in RAILS else 60)
@@ -50,6 +52,35 @@ def draw_hovered_setting(painter: QPainter, strip: StripState, name: str, colour
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(tint)
         painter.drawPolygon(QPolygonF(polyline(np.concatenate((top, bottom[::-1])))))
+
+
+def draw_panel(
+    painter: QPainter, strip: StripState, number: int, colours: Colours, ratio: float, alpha: int = 0
+) -> None:
+    """The outline of a panel, in every copy that is seen.
+
+    Parameters:
+        painter: in device pixels.
+        strip: what is shown.
+        number: of the panel; nothing is drawn where there is none.
+        colours: of the theme.
+        ratio: device pixels for a logical one.
+        alpha: of the tint over it, 0 to 255.
+    """
+    assert strip.view is not None
+    panels, viewport = strip.view.built.pattern.panels, strip.viewport
+    if number >= len(panels):
+        return
+    corners = panels[number].box.corners
+    # In true size its sides are curved.
+    share = np.linspace(0.0, 1.0, 24, endpoint=False)[:, None]
+    outline = np.concatenate([a + share * (b - a) for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True)])
+    tint = QColor(colours.accent)
+    painter.setPen(QPen(tint, 2.5 * ratio))
+    tint.setAlpha(alpha)
+    painter.setBrush(tint)
+    for turn in viewport.copies(*corners[:2, 0].tolist()):
+        painter.drawPolygon(QPolygonF(polyline(viewport.pixels(outline + np.array([turn, 0.0])))))
 
 
 def _bands(shaped: ShapedRing, name: str) -> list[tuple[float, float]]:

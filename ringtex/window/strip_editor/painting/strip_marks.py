@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import product
 from typing import Final
 
 import numpy as np
@@ -288,9 +289,10 @@ def draw_handles(
         painter.drawEllipse(QPointF(x, y), 7.0 * ratio, 7.0 * ratio)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(QColor(colours.on_accent if chosen else "#2a2826"))
-        for way in (-1.0, 1.0):
-            tip, back, side = 5.0 * way * ratio, 1.6 * way * ratio, 3.0 * ratio
-            if handle.name == "around":
+        ways = {"around": (True,), "panel": (True, False)}.get(handle.kind, (False,))
+        for sideways, way in product(ways, (-1.0, 1.0)):
+            tip, back, side = 5.0 * way * ratio, (3.0 if len(ways) > 1 else 1.6) * way * ratio, 3.0 * ratio
+            if sideways:
                 points = [(x + tip, y), (x + back, y - side), (x + back, y + side)]
             else:
                 points = [(x, y + tip), (x - side, y + back), (x + side, y + back)]

@@ -17,7 +17,7 @@ from ringtex.window.strip_editor.painting.finishing_marks import (
     draw_placing,
     words_for_item,
 )
-from ringtex.window.strip_editor.painting.hovered_setting_marks import draw_hovered_setting
+from ringtex.window.strip_editor.painting.hovered_setting_marks import draw_hovered_setting, draw_panel
 from ringtex.window.strip_editor.painting.rulers import draw_angle_ruler, draw_mm_ruler, draw_scale_bar
 from ringtex.window.strip_editor.painting.strip_marks import (
     cell_path,
@@ -143,12 +143,25 @@ def _paint_position(painter: QPainter, strip: StripState, position: tuple[float,
         painter.drawEllipse(middle, size, size)
 
 
+def _pointed_panel(strip: StripState) -> int | None:
+    """The panel under the pointer, where there is one."""
+    if strip.view is None or strip.pointer is None:
+        return None
+    u, v = strip.position(strip.pointer)
+    for number, panel in enumerate(strip.view.built.pattern.panels):
+        if (u - panel.box.left) % strip.viewport.length < panel.box.wide and panel.box.low < v < panel.box.high:
+            return number
+    return None
+
+
 def _paint_words(painter: QPainter, strip: StripState, colours: Colours, ratio: float, whole: QRectF) -> None:
     """What a drag makes, what was to be said, or what the cell is."""
     draw_placing(painter, strip, colours, ratio, whole)
     middle = QPointF(whole.center().x(), float(strip.viewport.frame[1]) + 60.0 * ratio)
     pointer = middle if strip.pointer is None else strip.pointer * ratio
     hovered = strip.shared.hovered_setting
+    if strip.drag is None and (panel := _pointed_panel(strip)) is not None:
+        draw_panel(painter, strip, panel, colours, ratio)
     pointing = strip.pointer is not None and strip.shared.hovered_cell is not None
     if hovered is not None and strip.drag is None and strip.view is not None and not pointing:
         draw_hovered_setting(painter, strip, hovered, colours, ratio)

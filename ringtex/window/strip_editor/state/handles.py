@@ -26,6 +26,7 @@ TIPS: Final = {
     "lower_rail": "Lower rail: pull the border, or press . and , for both rails",
     "upper_rail": "Upper rail: pull the border, or press . and , for both rails",
     "zone_border": "Border of a zone: pull it to make one zone wider and the other narrower",
+    "panel": "Panel: pull it round the ring or across",
     "zone_rail": "Rail between zones: pull its upper border to make it wider",
 }
 
@@ -34,7 +35,7 @@ TIPS: Final = {
 class Handle:
     """One handle at (u, v), mm; u in the turns without end of the viewport.
 
-    Its name is its kind, of zones with the number of the upper one: "zone_border 2".
+    Its name is its kind, of zones with the number of the upper one: "zone_border 2", of panels with theirs: "panel 0".
     """
 
     name: str
@@ -48,7 +49,7 @@ class Handle:
 
     @property
     def number(self) -> int:
-        """Of the zone above it; 0 for handles of other kinds."""
+        """Of the zone above it, or of the panel; 0 for handles of other kinds."""
         return int(self.name.partition(" ")[2] or 0)
 
     @property
@@ -58,7 +59,7 @@ class Handle:
 
 
 def handles_of(shaped: ShapedRing, viewport: Viewport) -> list[Handle]:
-    """The handles of what is seen: one cell in the middle, the seam, both rails and the borders of zones."""
+    """The handles of what is seen: one cell in the middle, the seam, both rails, the borders of zones, and panels."""
     whole, tiling = shaped.pattern.tiling, shaped.pattern.own_tiling
     middle = 0.5 * (tiling.lower + tiling.upper)
     centre = viewport.centre_u
@@ -79,6 +80,10 @@ def handles_of(shaped: ShapedRing, viewport: Viewport) -> list[Handle]:
         if abs(seam - centre) > half:
             seam += viewport.length * np.sign(centre - seam)
         found.append(Handle("twist", seam, middle))
+    for number, panel in enumerate(shaped.pattern.panels):
+        box = panel.box
+        at = viewport.nearest_copy(0.5 * (box.left + box.right), centre)
+        found.append(Handle(f"panel {number}", at, 0.5 * (box.low + box.high)))
     return found
 
 
