@@ -34,6 +34,13 @@ def text_around(design: Design, motif: MotifOptions) -> int:
     return count + (count % 2) * alternates(motif)
 
 
+def lost_to_motif(design: Design) -> tuple[str, ...]:
+    """What of a design `with_motif` takes away, in words."""
+    parts = (("zones", design.zones), ("panels", design.panels), ("changes of single cells", design.edits.cells))
+    moved = (("moved sites", design.edits.sites),)
+    return tuple(name for name, given in (*parts, *moved) if given)
+
+
 def with_motif(design: Design, motif: MotifOptions) -> Design:
     """The design with this motif in place of its cells; size, band, rails, stones and making stay.
 

@@ -79,12 +79,12 @@ def with_panels(
     size = float(np.sqrt(np.median(tiling.areas)))
     boxes = panel_boxes(strip, part, panels, size)
     for number, (panel, box) in enumerate(zip(panels, boxes, strict=True)):
-        progress.check()
+        progress.within(number / len(panels))
         inner = box.inset(panel.frame_mm)
         own = PatternedPart(inner.wide, inner.low, inner.high)
         try:
             found = make(_OwnStrip(inner.wide, strip.width), own, panel.pattern)
-            tiling = _with_panel(tiling, box, inner, found.tiling)
+            tiling = _with_panel(tiling, box, inner, found.tiling, progress)
         except InputError as error:
             where = f"panels[{number}].{error.where}" if error.where.startswith("pattern") else f"panels[{number}]"
             raise InputError(f"panel {number + 1}: {error.message}", error.advice, where) from None
@@ -144,12 +144,13 @@ def _refuse_overlaps(boxes: Sequence[Box], length: float, least: float) -> None:
                 raise InputError(message, advice, f"panels[{second}]")
 
 
-def _with_panel(tiling: Tiling, box: Box, inner: Box, own: Tiling) -> Tiling:
+def _with_panel(tiling: Tiling, box: Box, inner: Box, own: Tiling, progress: Progress) -> Tiling:
     """The tiling with the cells under a box taken away, a frame in their place, and own cells within."""
     pool, laid_out = _Pool(tiling, box), _unrolled(own, inner.left)
-    outer = _cuts(pool.points, pool.loops, box, REACH * float(np.sqrt(np.median(tiling.areas))), False)
-    within = _cuts(*laid_out, inner, REACH * float(np.sqrt(np.median(own.areas))), True)
+    outer = _cuts(pool.points, pool.loops, box, REACH * float(np.sqrt(np.median(tiling.areas))), False, progress)
+    within = _cuts(*laid_out, inner, REACH * float(np.sqrt(np.median(own.areas))), True, progress)
     for one, other in sorted(product(range(len(outer)), range(len(within))), key=sum):
+        progress.check()
         try:
             made = _framed(pool, outer[one], within[other])
         except GEOSException:
@@ -161,12 +162,15 @@ def _with_panel(tiling: Tiling, box: Box, inner: Box, own: Tiling) -> Tiling:
     raise InputError(message, "Move or size it a little, or change the repeats", "")
 
 
-def _cuts(points: Floats, loops: Sequence[Longs], box: Box, reach: float, inside: bool) -> list[CutCells]:
+def _cuts(
+    points: Floats, loops: Sequence[Longs], box: Box, reach: float, inside: bool, progress: Progress
+) -> list[CutCells]:
     """Cells cut by a box, those first that are least thin: corners near its sides are moved onto them, ever fewer until
     no cell is thin."""
     least = min(THIN_MM, 0.5 * thinnest(points, loops))
     made: list[tuple[float, CutCells]] = []
     for number in range(REACHES):
+        progress.check()
         try:
             cut = without_slivers(cut_by_box(points, loops, box, reach / 4.0**number, inside), least)
         except GEOSException:

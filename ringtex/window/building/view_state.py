@@ -56,6 +56,8 @@ class ViewState(QObject):
         self._dark = False
         self._brush: Brush | None = None
         self._pen: Pen | None = None
+        self.last_pen: Pen | None = None
+        """The pen that was in hand last, with its width and smoothing; None before the first one."""
         self._true_size = False
 
     @property
@@ -163,6 +165,7 @@ class ViewState(QObject):
         """Take a pen in hand, which lays a brush down, or lay it down."""
         if pen != self._pen:
             self._pen = pen
+            self.last_pen = pen or self.last_pen
             self.pen_changed.emit()
         if pen is not None:
             self.set_brush(None)

@@ -20,6 +20,7 @@ from test_dome_by_mouse import reach
 
 from ringtex.edits.brush_strokes import Brush
 from ringtex.edits.drawn_curve import Pen
+from ringtex.edits.zone_edits import with_zone_added
 from ringtex.window.settings.sections.pattern_section import PatternSection
 
 
@@ -66,6 +67,24 @@ def test_a_stroke_becomes_the_motif_as_one_step(bench: Bench) -> None:
     assert shapes.distance(shapely.Point(drawn[6][0], drawn[18][1])) > 0.5
     bench.document.undo()
     assert bench.document.design == begun
+
+
+def test_what_a_motif_cannot_have_is_named_when_it_goes(bench: Bench) -> None:
+    with_zones = with_zone_added(bench.document.design)
+    bench.document.change(with_zones, "add a zone")
+    bench.rebuild()
+    bench.state.set_pen(Pen(width_mm=1.3))
+    bar = bench.strip.pen.bar
+    assert bar.y() > bench.point(20.0, 0.0).y()
+    drag(bench, *wave(bench, 20.0))
+    assert bench.document.design.zones == ()
+    assert bench.document.undo_label == "draw a curve in place of zones"
+    assert "zones" in bench.strip.state.message
+    bench.document.undo()
+    assert bench.document.design == with_zones
+    # The next pen is like the last one.
+    bench.state.set_pen(None)
+    assert bench.state.last_pen == Pen(width_mm=1.3)
 
 
 def test_a_second_stroke_is_added_where_that_is_chosen(bench: Bench) -> None:

@@ -45,7 +45,7 @@ class MotifRow(SettingRow):
         self.draw_button.setToolTip(DRAW_HINT)
         self.draw_button.setCheckable(True)
         self.draw_button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.draw_button.clicked.connect(lambda on: state.set_pen(Pen() if on else None))
+        self.draw_button.clicked.connect(lambda on: state.set_pen((state.last_pen or Pen()) if on else None))
         state.pen_changed.connect(self._show_pen)
         self.notes = QLabel(self)
         self.notes.setProperty("role", "soft")

@@ -10,6 +10,7 @@ from PySide6.QtCore import QPointF
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.edits.drawn_curve import Pen, load_curve_fitting, with_curve, with_curve_added
+from ringtex.edits.motif_edits import lost_to_motif
 from ringtex.pattern.make_pattern import patterned_part
 from ringtex.pattern.motif.motif_layout import MotifLayout
 from ringtex.pattern.motif.motif_pattern import motif_pattern
@@ -56,7 +57,8 @@ class StripPen(StripTool):
         _, v = strip.position(at)
         if pen is not None and 0.0 <= v <= strip.viewport.strip_width:
             strip.show_message("")
-            strip.document.begin_drag(pen.label)
+            lost = lost_to_motif(strip.document.design)
+            strip.document.begin_drag(f"{pen.label} in place of {' and '.join(lost)}" if lost else pen.label)
             strip.stroke = [strip.position(at)]
         strip.update()
 
@@ -75,8 +77,11 @@ class StripPen(StripTool):
         strip.stroke = []
         if not stroke or pen is None or not strip.document.dragging:
             return
+        lost = lost_to_motif(strip.document.design)
         try:
             strip.document.change(self._drawn(pen, stroke), "")
+            if lost:
+                strip.show_message(f"A motif has no {' and no '.join(lost)}: they went. Undo brings them back.")
         except InputError as error:
             strip.show_message(f"{error.message}. {error.advice}")
         finally:

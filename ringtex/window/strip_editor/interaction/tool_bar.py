@@ -13,13 +13,12 @@ from ringtex.window.appearance.flow_layout import FlowLayout
 from ringtex.window.appearance.theme import even_figures
 
 EDGE_PX: Final = 8
-TOP_PX: Final = 34
 STEPS: Final = 20
 """Steps of a slider in a millimetre, and for one times as strong."""
 
 
 class ToolBar(QFrame):
-    """A row of controls over the strip's corner, in as many lines as the strip's width asks for."""
+    """A row of controls over the strip's lower corner, in as many lines as the strip's width asks for."""
 
     def __init__(self, name: str, parent: QWidget) -> None:
         super().__init__(parent)
@@ -81,7 +80,8 @@ class ToolBar(QFrame):
         wanted = sum(part.sizeHint().width() + 6 for part in parts if part is not None and not part.isEmpty()) + 16
         width = min(wanted, room)
         self.resize(width, self.row.heightForWidth(width))
-        self.move(EDGE_PX, TOP_PX)
+        # Over the lower ruler: what lies at the strip's upper edge can be drawn on.
+        self.move(EDGE_PX, max(self._strip.height() - self.height() - EDGE_PX, 0))
         self.raise_()
 
 
