@@ -213,7 +213,8 @@ def _relax(tiling: Tiling, cells: Longs, points: Floats, normal: Floats, wanted:
         best[better], best_clearance[better] = points[better], clearance[better]
         if np.all(best_clearance >= wanted):
             break
-        worst = np.lexsort((distance, owner))[first]
+        lowest = np.flatnonzero(~(distance > clearance[owner]))
+        worst = lowest[np.searchsorted(owner[lowest], np.arange(len(cells)))]
         step = np.maximum(1.5 * wanted - clearance, 0.0)
         points = points + step[:, None] * normal[corner[worst]]
     return best, best_clearance

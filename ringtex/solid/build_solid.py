@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -19,10 +20,10 @@ from ringtex.solid.cells.face_splits import split_edges_off_face
 from ringtex.solid.cells.ground_faces import folded_cells, with_ground
 from ringtex.solid.cells.offset_loops import OffsetLoops, offset_loops
 from ringtex.solid.cells.rounded_cells import RoundedCells, rounded_cells
-from ringtex.solid.cells.wall_splits import refuse_oversized, relief_triangles, wall_grading, wall_splits
+from ringtex.solid.cells.wall_splits import relief_triangles, wall_grading, wall_splits
 from ringtex.solid.finishing.cell_outlines import cell_outlines, floor_levels
 from ringtex.solid.mesh.ring_mesh import RingSolid
-from ringtex.solid.mesh.strip_triangulation import StripMesh
+from ringtex.solid.mesh.strip_triangulation import StripMesh, refuse_oversized
 from ringtex.solid.plain_faces import border_rows, close_ring
 from ringtex.strip.strip_map import StripMap
 
@@ -53,11 +54,14 @@ def build_solid(
     """
     progress = progress or Progress()
     fraction = np.ones(tiling.cells) if relief.rounding_share is None else relief.rounding_share.copy()
+    began = time.perf_counter()
     made = _relief_mesh(strip, tiling, relief, chord_mm, progress, fraction)
-    for less in LESS_ROUND if made.rounded is not None else ():
+    seconds = time.perf_counter() - began
+    for tried, less in enumerate(LESS_ROUND if made.rounded is not None else ()):
         folded = folded_cells(tiling, made.mesh)
         if not len(folded):
             break
+        progress.expect(seconds * (len(LESS_ROUND) - tried))
         fraction[folded] = np.minimum(fraction[folded], less)
         made = _relief_mesh(strip, tiling, relief, chord_mm, progress, fraction)
     relief_mesh = split_edges_off_face(strip, made.mesh, made.loops.forms, made.loops.smooth, chord_mm)
@@ -113,7 +117,8 @@ def _relief_mesh(
     progress.expect(relief_triangles(cells, loops, inner_count, chord_mm) * SECONDS_A_TRIANGLE)
     progress.check()
     grading = wall_grading(cells, loops, inner_count, sagitta_mm, chord_mm)
-    mesh = cell_mesh(strip, cells, loops, inner.profile, inner_count, grading, chord_mm, relief.options.corner_mm)
+    tip_mm = relief.options.corner_mm
+    mesh = cell_mesh(strip, cells, loops, inner.profile, inner_count, grading, chord_mm, tip_mm, progress)
     if rounded is not None:
         mesh = with_ground(strip, tiling, rounded, (count, inner_count), grading, mesh, chord_mm)
     progress.check()

@@ -34,8 +34,8 @@ class MotifLayout(Repeats):
 
         Clipped to the patterned part, whose borders count as outline.
         """
-        outline = decoded_outline(self.options.outline)
-        copies = [_placed(outline, self._matrix(i, j)) for i in columns for j in self._rows()]
+        rows = self._rows()
+        copies = self._placed(np.repeat(columns, len(rows)), np.tile(rows, len(columns)))
         joined = shapely.union_all(copies)
         low, high = columns.start - 3 * MAX_REACH, columns.stop + 3 * MAX_REACH
         box = shapely.box(low * self.tile[0], self.part.lower, high * self.tile[0], self.part.upper)
@@ -67,39 +67,45 @@ class MotifLayout(Repeats):
         more += self.is_half_drop
         return range(-more, self.across + more)
 
-    def _centre(self, i: int, j: int) -> Floats:
-        """(2,) middle of the repeat in column i and row j without a slide, mm."""
-        along, up = i + 0.5 + float(self.row_shift(j)), j + 0.5 + float(self.column_shift(i))
-        return np.array([along * self.tile[0], self.part.lower + up * self.tile[1]])
+    def _centres(self, i: Longs, j: Longs) -> Floats:
+        """(n, 2) middles of the repeats in columns i and rows j without a slide, mm."""
+        along, up = i + 0.5 + self.row_shift(j), j + 0.5 + self.column_shift(i)
+        return np.stack((along * self.tile[0], self.part.lower + up * self.tile[1]), axis=-1)
 
-    def _turn(self, i: int, j: int) -> Floats:
-        """(2, 2) what alternating does to that repeat; its own inverse."""
-        if (i + j) % 2 == 0 or self.options.alternate == "none":
-            return np.eye(2)
-        return np.diag([-1.0, 1.0 if self.options.alternate == "mirrored" else -1.0])
+    def _turns(self, i: Longs, j: Longs) -> Floats:
+        """(n, 2) factors of x and y by which alternating turns those repeats; each its own inverse."""
+        turned = (i + j) % 2 == 1
+        if self.options.alternate == "none":
+            turned[:] = False
+        factors = [-1.0, 1.0 if self.options.alternate == "mirrored" else -1.0]
+        return np.where(turned[:, None], factors, 1.0)
 
-    def _matrix(self, i: int, j: int) -> Floats:
-        """(2, 3) from steps to the strip, of the repeat in column i and row j."""
+    def _placed(self, i: Longs, j: Longs) -> Any:
+        """(n,) the outline as it lies in the repeats in columns i and rows j, mm on the strip."""
+        outline = decoded_outline(self.options.outline)
+        points = shapely.get_coordinates(outline)
         linear, middle = _fitted(self.options, *self.tile)
-        linear = self._turn(i, j) @ linear
         # A slide of whole periods changes nothing.
         slide = np.array([math.remainder(self.slide[0], self.period), self.slide[1]])
-        return np.column_stack((linear, self._centre(i, j) + slide - linear @ middle))
+        centres, turns = self._centres(i, j) + slide, self._turns(i, j)
+        places = np.empty((len(centres), len(points), 2))
+        for factors in np.unique(turns, axis=0):
+            alike = np.all(turns == factors, axis=1)
+            turned = np.diag(factors) @ linear
+            places[alike] = points @ turned.T + (centres[alike] - turned @ middle)[:, None]
+        return shapely.transform(np.full(len(centres), outline, dtype=object), lambda _: places.reshape(-1, 2))
 
     def to_page(self, column: int, row: int) -> Callable[[Floats], Floats]:
         """From the strip to the page that one repeat is, mm from its lower left corner before any turn."""
-        centre, turn = self._centre(column, row) + self.slide, self._turn(column, row)
-        return lambda points: np.asarray((points - centre) @ turn + 0.5 * np.array(self.tile))
+        place = np.array([column]), np.array([row])
+        centre, turn = self._centres(*place) + self.slide, self._turns(*place)
+        return lambda points: np.asarray((points - centre) * turn + 0.5 * np.array(self.tile))
 
     def outline_on_page(self) -> Any:
         """The outline as it lies in its repeat, mm from the repeat's lower left corner."""
         linear, middle = _fitted(self.options, *self.tile)
         shift = 0.5 * np.array(self.tile) - linear @ middle
-        return _placed(decoded_outline(self.options.outline), np.column_stack((linear, shift)))
-
-
-def _placed(outline: Any, matrix: Floats) -> Any:
-    return shapely.transform(outline, lambda points: points @ matrix[:, :2].T + matrix[:, 2])
+        return shapely.transform(decoded_outline(self.options.outline), lambda points: points @ linear.T + shift)
 
 
 def _fitted(options: MotifOptions, wide: float, high: float) -> tuple[Floats, Floats]:

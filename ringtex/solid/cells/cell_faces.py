@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.progress import Progress
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
 from ringtex.solid.cells.cell_fill import cell_fill
@@ -52,6 +53,7 @@ def cell_mesh(
     grading: Floats | None,
     chord_mm: float,
     tip_mm: float,
+    progress: Progress,
 ) -> StripMesh:
     """The mesh of all cells.
 
@@ -60,6 +62,7 @@ def cell_mesh(
         count, grading: segments of each half-edge, from `wall_splits`, and how they lie, from `wall_grading`.
         chord_mm: chord tolerance, mm.
         tip_mm: radius that rounds a peak's tip, mm.
+        progress: told how long it will take, where that is long.
     Returns: positions (u, v, h) with the wall points first, faces, and the cell of each face.
     """
     rows = SideRows(tiling, count, grading)
@@ -87,7 +90,7 @@ def cell_mesh(
         faces.append(band)
         cells.append(band_cells)
         ids = inner
-    fill = cell_fill(strip, tiling, loops, profile, rows, ids, vertex_count, chord_mm, tip_mm)
+    fill = cell_fill(strip, tiling, loops, profile, rows, ids, vertex_count, chord_mm, tip_mm, progress)
     if loops.level is not None:
         fill = _with_level_cells(fill, tiling, loops.level, rows, wall_ids, vertex_count)
     return join_meshes([*positions, fill.positions], [*faces, fill.faces], [*cells, fill.cell])

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
+from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
@@ -41,6 +42,7 @@ def cell_fill(
     first_id: int,
     chord_mm: float,
     tip_mm: float,
+    progress: Progress,
 ) -> StripMesh:
     """The mesh of all cells inside their last offset loop.
 
@@ -52,6 +54,7 @@ def cell_fill(
         first_id: number of the first new vertex.
         chord_mm: chord tolerance, mm.
         tip_mm: radius that rounds a peak's tip, mm.
+        progress: told how long it will take, where that is long.
     Returns: the new positions, the faces, and the cell of each face.
     """
     all_corners = np.zeros(tiling.cells, dtype=bool)
@@ -65,7 +68,7 @@ def cell_fill(
     split_later = profile.rise_mm == 0.0 and chord_mm < DRAFT_CHORD_MM
     while True:
         fill = LoopFill(last, all_corners, finer) if tops is None else SmoothFill(last, all_corners, finer, tops)
-        pieces = fill.loops_inwards(first_id, tip_mm)
+        pieces = fill.loops_inwards(first_id, tip_mm, progress)
         mesh = StripMesh(
             *(np.concatenate([getattr(part, name) for part in pieces]) for name in ("positions", "faces", "cell"))
         )

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Longs
-from ringtex.basics.errors import InputError
-from ringtex.basics.tolerances import DRAFT_CHORD_MM, MAX_SPLITS, MAX_TRIANGLES
+from ringtex.basics.tolerances import DRAFT_CHORD_MM, MAX_SPLITS
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.cells.smooth_fill import along_ratio, longest_edges, nearest_sides
+from ringtex.solid.mesh.strip_triangulation import refuse_oversized
 
 GRADING = 0.42
 """Segments at the ends of a smooth top's walls are so much shorter than even ones in final meshes."""
@@ -114,14 +114,3 @@ def _long_diagonals(tiling: Tiling, loops: OffsetLoops, edges: Floats, count: Lo
                 over &= count > 1
             long |= over & (forms.sagitta(cell, end, height) < 0.7 * chord_mm)
     return long
-
-
-def refuse_oversized(triangles: int, chord_mm: float) -> None:
-    """Refuse a relief of so many triangles.
-
-    Raises: InputError for a mesh that no memory would hold.
-    """
-    if triangles > MAX_TRIANGLES:
-        message = f"at a tolerance of {chord_mm:g} mm this relief would take {triangles / 1e6:.0f} million triangles"
-        advice = "Take fewer or lower cells, a band without sharp turns, or a coarser tolerance"
-        raise InputError(message, advice, "pattern.around")

@@ -32,7 +32,7 @@ def build_free_form(
     if isinstance(layout, PictureLayout):
         surface = picture_surface(strip, layout, relief, chord_mm)
     else:
-        surface = motif_surface(strip, layout, relief, chord_mm)
+        surface = motif_surface(strip, layout, relief, chord_mm, progress)
     progress.check()
     borders = ((layout.part.lower, surface.lower), (layout.part.upper, surface.upper))
     rows = [point_row(v, surface.positions[ids, 0], ids, strip.length) for v, ids in borders]

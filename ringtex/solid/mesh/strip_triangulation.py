@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.basics.errors import InputError
+from ringtex.basics.tolerances import MAX_TRIANGLES
 from ringtex.pattern.tiling import Tiling
 
 
@@ -182,3 +184,14 @@ def join_meshes(positions: list[Floats], faces: list[Ints], cells: list[Ints]) -
         renumbered = np.cumsum(used, dtype=np.int32) - 1
         all_faces, all_places = renumbered[all_faces], all_places[used]
     return StripMesh(all_places, all_faces, cell.astype(np.int32))
+
+
+def refuse_oversized(triangles: int, chord_mm: float) -> None:
+    """Refuse a relief of so many triangles.
+
+    Raises: InputError for a mesh that no memory would hold.
+    """
+    if triangles > MAX_TRIANGLES:
+        message = f"at a tolerance of {chord_mm:g} mm this relief would take {triangles / 1e6:.0f} million triangles"
+        advice = "Take fewer or lower cells, a band without sharp turns, or a coarser tolerance"
+        raise InputError(message, advice, "pattern.around")
