@@ -13,14 +13,13 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import Final
 
 from ringtex.basics.errors import Cancelled
 
 Listener = Callable[[str, float], None]
 
-LONG_SECONDS: Final = 8.0
-"""A stage that is expected to take longer says so before it begins."""
+LONG_SECONDS, SHORT_SECONDS = 8.0, 2.5
+"""A job that is expected to take longer says so before the stage that makes it so; but not for a short stage."""
 
 
 class Progress:
@@ -68,9 +67,10 @@ class Progress:
     def expect(self, seconds: float) -> None:
         """Tell the listener beforehand how long the stage at work will take, where that is long.
 
-        The stage is then called "pattern, about 30 s": processor time where the rates were measured, in fives.
+        The stage is then called "pattern, about 30 s": processor time where the rates were measured, in fives. Stages
+        that have ended count towards what is long.
         """
-        if seconds > LONG_SECONDS:
+        if seconds > SHORT_SECONDS and seconds + sum(self.seconds.values()) > LONG_SECONDS:
             self._stage = f"{self._stage.partition(',')[0]}, about {5 * math.ceil(seconds / 5.0)} s"
             self.report(self._fraction)
 

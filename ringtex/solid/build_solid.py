@@ -53,17 +53,7 @@ def build_solid(
     Raises: Cancelled if progress was cancelled; InputError for a mesh that no memory would hold.
     """
     progress = progress or Progress()
-    fraction = np.ones(tiling.cells) if relief.rounding_share is None else relief.rounding_share.copy()
-    began = time.perf_counter()
-    made = _relief_mesh(strip, tiling, relief, chord_mm, progress, fraction)
-    seconds = time.perf_counter() - began
-    for tried, less in enumerate(LESS_ROUND if made.rounded is not None else ()):
-        folded = folded_cells(tiling, made.mesh)
-        if not len(folded):
-            break
-        progress.expect(seconds * (len(LESS_ROUND) - tried))
-        fraction[folded] = np.minimum(fraction[folded], less)
-        made = _relief_mesh(strip, tiling, relief, chord_mm, progress, fraction)
+    made = _unfolded_relief(strip, tiling, relief, chord_mm, progress)
     relief_mesh = split_edges_off_face(strip, made.mesh, made.loops.forms, made.loops.smooth, chord_mm)
     _, wall_ids = wall_points(tiling, made.count)
     rows = border_rows(tiling, wall_ids, made.count)
@@ -94,6 +84,24 @@ class _ReliefMesh:
     count: Longs
     inner_count: Longs
     rounded: RoundedCells | None
+
+
+def _unfolded_relief(
+    strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: float, progress: Progress
+) -> _ReliefMesh:
+    """The mesh of all cells; those that fold the ground round them are tried again less round."""
+    fraction = np.ones(tiling.cells) if relief.rounding_share is None else relief.rounding_share.copy()
+    began = time.perf_counter()
+    made = _relief_mesh(strip, tiling, relief, chord_mm, progress, fraction)
+    seconds = time.perf_counter() - began
+    for tried, less in enumerate(LESS_ROUND if made.rounded is not None else ()):
+        folded = folded_cells(tiling, made.mesh)
+        if not len(folded):
+            break
+        progress.expect(seconds * (len(LESS_ROUND) - tried))
+        fraction[folded] = np.minimum(fraction[folded], less)
+        made = _relief_mesh(strip, tiling, relief, chord_mm, progress, fraction)
+    return made
 
 
 def _relief_mesh(

@@ -16,3 +16,13 @@ def test_a_long_stage_says_beforehand_what_it_will_take() -> None:
         pass
     assert heard == ["pattern", *["pattern, about 15 s"] * 3, "solid", "solid"]
     assert set(progress.seconds) == {"pattern", "solid"}
+
+
+def test_what_went_before_counts_towards_a_long_wait() -> None:
+    heard: list[str] = []
+    progress = Progress(lambda stage, fraction: heard.append(stage))
+    progress.seconds["solid"] = 6.0
+    with progress.stage("finish", 0.9):
+        progress.expect(1.0)
+        progress.expect(4.0)
+    assert heard == ["finish", *["finish, about 5 s"] * 2]
