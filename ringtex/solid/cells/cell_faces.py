@@ -74,11 +74,8 @@ def cell_mesh(
     for loop in range(1, loops.corner.shape[1]):
         flat = rows.positions(tiling, loops.corner[:, loop])
         positions.append(np.column_stack((flat, loops.height[point_cell, loop])))
-        inner = vertex_count + np.arange(len(rows), dtype=np.int32)
+        inner = _loop_vertices(tiling, rows, loops.alive[:, loop], vertex_count)
         vertex_count += len(rows)
-        if not np.all(loops.alive[rows.side, loop]):
-            # All points of a vanished side are the one where the next living side starts.
-            inner = inner[_first_living(tiling, rows, loops.alive[:, loop])]
         # Triangles between a loop and itself go when the pieces are joined.
         inner = inner if loops.level is None else np.where(loops.level[point_cell], wall_ids, inner)
         events = event_vertices(tiling, loops, loop, chord_mm)
@@ -94,6 +91,12 @@ def cell_mesh(
     if loops.level is not None:
         fill = _with_level_cells(fill, tiling, loops.level, rows, wall_ids, vertex_count)
     return join_meshes([*positions, fill.positions], [*faces, fill.faces], [*cells, fill.cell])
+
+
+def _loop_vertices(tiling: Tiling, rows: SideRows, alive: Bools, first_id: int) -> Ints:
+    """(points,) vertices of a loop: all points of a vanished side are the one where the next living side starts."""
+    ids = first_id + np.arange(len(rows), dtype=np.int32)
+    return ids if np.all(alive[rows.side]) else ids[_first_living(tiling, rows, alive)]
 
 
 def _with_level_cells(
