@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.interpolate import PchipInterpolator
 
 from ringtex.basics.smooth_curve import SmoothCurve
 
@@ -13,11 +12,15 @@ Y = np.array([1.0, 2.0, 1.5, 1.5, 3.0, 7.0])
 
 
 def test_between_inner_places_it_is_pchip() -> None:
+    from scipy.interpolate import PchipInterpolator  # here, because it takes most of a second to import
+
     at = np.linspace(X[1], X[-2], 200)
     np.testing.assert_allclose(SmoothCurve(X, Y)(at), PchipInterpolator(X, Y)(at), rtol=1e-12)
 
 
 def test_closed_curves_repeat_and_are_pchip_of_three_turns() -> None:
+    from scipy.interpolate import PchipInterpolator
+
     closed = SmoothCurve(X, Y, 5.0)
     at = np.linspace(-12.0, 17.0, 400)
     np.testing.assert_allclose(closed(at), closed(at + 5.0), atol=1e-9)

@@ -3,7 +3,6 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
-from scipy.interpolate import CubicSpline
 
 from ringtex.strip.spline_table import SplineTable
 
@@ -42,6 +41,8 @@ def test_slopes_are_the_values_own() -> None:
 
 @pytest.mark.parametrize("level", [False, True])
 def test_across_it_is_scipys_spline(level: bool) -> None:
+    from scipy.interpolate import CubicSpline  # here, because it takes most of a second to import
+
     nodes = np.linspace(0.0, 1.0, 13)
     values = np.cos(5.0 * nodes)
     ours = SplineTable(np.tile(values[None, :, None], (8, 1, 1)), level_ends=level)
@@ -51,6 +52,8 @@ def test_across_it_is_scipys_spline(level: bool) -> None:
 
 
 def test_round_it_is_scipys_periodic_spline() -> None:
+    from scipy.interpolate import CubicSpline
+
     nodes = np.arange(11) / 10
     values = np.sin(2.0 * np.pi * nodes) ** 3 + 0.2 * np.cos(2.0 * np.pi * nodes)
     values[-1] = values[0]

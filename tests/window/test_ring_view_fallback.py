@@ -36,7 +36,8 @@ ring.canvas.made.connect(lambda: made.append(ring.picture().copy()))
 def wait_for(count):
     until = time.monotonic() + 60
     while len(made) < count and time.monotonic() < until:
-        QTest.qWait(20)
+        application.processEvents()
+        time.sleep(0.01)  # QTest.qWait holds Python's lock, so that the picture's thread starves
     assert len(made) >= count, "no picture came"
 
 ring.show_view(make_view(shape_ring(read_design(Path(sys.argv[1])), 0.02, Progress()), False))
