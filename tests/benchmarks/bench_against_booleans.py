@@ -2,8 +2,9 @@
 
 The reference: a sloped hexagonal prism per cell, all refined and warped round the finger in one call each, and united
 once with the band. The longest edge of its refined prisms is searched so that its chord error, measured the same way,
-is that of our mesh: the reference is never finer than it need be. Its time leaves that search out; all times are processor time. Of both, the error
-that 99 per cent of the triangles keep is taken: unions leave a few slivers that no edge length brings down.
+is that of our mesh: the reference is never finer than it need be. Its time leaves that search out; all times are
+processor time. Of both, the error that 99 per cent of the triangles keep is taken: unions leave a few slivers that no
+edge length brings down.
 """
 
 from __future__ import annotations

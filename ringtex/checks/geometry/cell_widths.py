@@ -142,7 +142,9 @@ def _corner_widths(strip: ShellView, tiling: Tiling, foot: Floats, level_mm: Flo
     one, other = _across_corners(tiling, before)
     narrowest = np.full(len(tiling.vertices), np.inf)
     np.minimum.at(narrowest, tiling.corner_vertex, np.minimum(width, width[before]))
-    near = level_mm[one] + level_mm[other] < NEARER_FRACTION * narrowest[tiling.corner_vertex[one]]
+    level = np.minimum(level_mm, level_mm[before])
+    limit = NEARER_FRACTION * narrowest[tiling.corner_vertex[one]]
+    near = (level[one] + level[other] < limit) & (limit > LEVEL_MM)
     one, other = one[near], other[near]
     if not len(one):
         return least
@@ -163,7 +165,11 @@ def _across_corners(tiling: Tiling, before: Longs) -> tuple[Longs, Longs]:
     """Ordered pairs of half-edges that begin in the same vertex and whose cells share no wall there."""
     order = np.argsort(tiling.corner_vertex, kind="stable")
     count = np.bincount(tiling.corner_vertex, minlength=len(tiling.vertices))
-    order = order[count[tiling.corner_vertex[order]] > 3]
+    # Three cells in a corner share walls all round, unless it lies on a border.
+    more = count > 3
+    at_border = np.flatnonzero(tiling.twin < 0)
+    more[tiling.corner_vertex[np.concatenate((at_border, tiling.next_corner[at_border]))]] = True
+    order = order[more[tiling.corner_vertex[order]]]
     size = count[tiling.corner_vertex[order]]
     first = np.searchsorted(tiling.corner_vertex[order], tiling.corner_vertex[order])
     one = np.repeat(order, size)
