@@ -160,8 +160,6 @@ class _Draw:
         if path in ("pattern", "zones.pattern", "panels.pattern"):
             if path == "panels.pattern":
                 drawn["around"] = self.chance.randint(3, 8)
-                for key in ("evenness", "density"):
-                    drawn.pop(key, None)
             self.tie_pattern(drawn, may_be_own=path == "pattern")
         if path == "relief":
             if drawn.get("top_size") is not None:

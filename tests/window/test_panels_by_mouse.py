@@ -24,6 +24,9 @@ def test_panels_are_added_and_removed(qtbot: Any) -> None:
     panels: PanelEntries = column.pattern.panels
     column.show(panels.add)
     click(panels.add)
+    even = [row for row in panels.rows if row.key.endswith(".evenness")]
+    # Diamonds stand in whole rows.
+    assert [row.isHidden() for row in even] == [True]
     column.show(panels.add)
     click(panels.add)
     design = column.document.design

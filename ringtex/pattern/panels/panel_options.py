@@ -64,6 +64,3 @@ def check_panels(panels: tuple[Panel, ...], pattern: PatternOptions, has_zones: 
         key = f"panels[{number}].pattern"
         if panel.pattern.family in OWN_FAMILIES:
             raise InputError("an own motif cannot be in a panel", "Choose another family", f"{key}.family")
-        if panel.pattern.uses_target_density:
-            message = "cells of a panel follow the strip alone"
-            raise InputError(message, "Leave out evenness and density", f"{key}.evenness")

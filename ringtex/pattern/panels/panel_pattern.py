@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from shapely import GEOSException
@@ -49,10 +49,30 @@ TO_RAIL_MM: Final = 0.4
 
 @dataclass(frozen=True)
 class _OwnStrip:
-    """A panel's cells laid out as if they went round a ring as long as the panel."""
+    """A panel's cells laid out as if they went round a ring as long as the panel; evenness and density find there what
+    lies under the panel on the strip of the ring, from `left` on."""
 
     length: float
     width: float
+    strip: Any
+    left: float
+
+    def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
+        """As the strip's."""
+        found: tuple[Floats, Floats, Floats] = self.strip.metric(*self._on_ring(u, v))
+        return found
+
+    def to_band(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        """As the strip's."""
+        found: tuple[Floats, Floats] = self.strip.to_band(*self._on_ring(u, v))
+        return found
+
+    def point(self, u: Floats, v: Floats) -> Floats:
+        """As the strip's."""
+        return np.asarray(self.strip.point(*self._on_ring(u, v)), dtype=np.float64)
+
+    def _on_ring(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        return (self.left + u % self.length) % self.strip.length, v
 
 
 def with_panels(
@@ -83,7 +103,7 @@ def with_panels(
         inner = box.inset(panel.frame_mm)
         own = PatternedPart(inner.wide, inner.low, inner.high)
         try:
-            found = make(_OwnStrip(inner.wide, strip.width), own, panel.pattern)
+            found = make(_OwnStrip(inner.wide, strip.width, strip, inner.left), own, panel.pattern)
             tiling = _with_panel(tiling, box, inner, found.tiling, progress)
         except InputError as error:
             where = f"panels[{number}].{error.where}" if error.where.startswith("pattern") else f"panels[{number}]"

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 import shapely
+from sample_rings import BANDS
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
@@ -19,6 +20,7 @@ from ringtex.pattern.panels.panel_options import Panel, check_panels
 from ringtex.pattern.panels.panel_pattern import panel_of_cell
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern
+from ringtex.strip.unwrap import unwrap
 
 LENGTH, WIDTH = 64.0, 8.0
 PANEL = Panel(0.5, 0.5, 10.0, 4.0, 0.4, PatternOptions("hexagon", 7))
@@ -100,18 +102,35 @@ def test_what_cannot_be_is_refused(panels: tuple[Panel, ...], word: str) -> None
     [
         ((PANEL,) * 9, PatternOptions(), False, "panels"),
         ((PANEL,), PatternOptions(), True, "panels"),
-        (
-            (replace(PANEL, pattern=PatternOptions(evenness=0.5)),),
-            PatternOptions(),
-            False,
-            "panels[0].pattern.evenness",
-        ),
     ],
 )
 def test_what_panels_cannot_have(panels: Any, own: PatternOptions, zones: bool, where: str) -> None:
     with pytest.raises(InputError) as refused:
         check_panels(panels, own, zones)
     assert refused.value.where == where
+
+
+@pytest.mark.parametrize("family", ["hexagon", "cellular"])
+def test_evenness_in_a_panel_is_that_of_areas_on_the_ring(family: str) -> None:
+    """Areas of cells on a dome vary by 1 - e of what they do at evenness 0, as round a whole ring."""
+    strip = unwrap(BANDS["dome"], "shape")
+    spread = []
+    for evenness in (0.0, 0.5, 1.0):
+        inside = PatternOptions(family, 12, evenness=evenness)
+        panel = Panel(0.5, 0.5, 0.25 * strip.length, 0.7 * strip.width, pattern=inside)
+        made = make_pattern(strip, PatternOptions("brick", 40), RailOptions(0.5, 0.5), Progress(), panels=(panel,))
+        assert made.tiling.problems() == []
+        own, left = made.panels[0].pattern.tiling, made.panels[0].inner.left
+        e, f, g = strip.metric((own.centroids[:, 0] % own.length + left) % strip.length, own.centroids[:, 1])
+        areas = own.areas * np.sqrt(e * g - f * f)
+        spread.append(float(np.std(areas) / np.mean(areas)))
+    assert spread[2] < 0.02 < 0.3 * spread[0] < spread[1] < 0.75 * spread[0]
+
+
+def test_rows_of_bricks_in_a_panel_cannot_be_even() -> None:
+    with pytest.raises(InputError) as refused:
+        with_panels(replace(PANEL, pattern=PatternOptions("brick", 6, evenness=0.5)))
+    assert refused.value.where == "panels[0].pattern.evenness"
 
 
 @pytest.mark.parametrize("order", [(0, 1, 2, 3), (0, 2, 1, 3), (1, 2, 0, 3)])

@@ -7,9 +7,10 @@ from typing import Any, Final
 from PySide6.QtWidgets import QWidget
 
 from ringtex.edits.panel_edits import next_panel
+from ringtex.edits.pattern_ties import EVEN_FAMILIES
 from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.panels.panel_options import MAX_PANELS, Panel
-from ringtex.pattern.pattern_options import OWN_FAMILIES
+from ringtex.pattern.pattern_options import OWN_FAMILIES, PatternOptions
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.entry_rows import EntryRows
@@ -24,6 +25,9 @@ from ringtex.window.settings.sections.stone_entries import at
 from ringtex.window.settings.sections.zone_entries import DEPTH, FEW_FAMILIES, ROUNDING, own_pattern
 
 AROUND, ACROSS, SEED, SCATTER = own_pattern("panel", "Repeats round the ring within this panel", 60)
+EVENNESS: Final = NumberSetting(
+    "pattern.evenness", "Evenness", PatternOptions, 0.05, "How nearly equal this panel's cells are on the ring"
+)
 ALONG: Final = NumberSetting(
     "u", "Place round", Panel, 0.01, "Its middle round the ring: 0 and 1 are the palm, 0.5 is the head",
     drag_span=(0.0, 1.0),
@@ -67,7 +71,7 @@ class PanelEntries(EntryRows):
         pictures = [picture for picture in family_pictures() if picture.value not in OWN_FAMILIES]
         family = PictureChoice(f"{key}.pattern.family", "Family", pictures, editor, state, holder, FEW_FAMILIES)
         made: list[SettingRow] = [family]
-        for setting in (AROUND, ACROSS, SEED, SCATTER):
+        for setting in (AROUND, ACROSS, SEED, SCATTER, EVENNESS):
             made.append(NumberRow(at(setting, key), editor, state, setting is ACROSS, parent=holder))
         for setting in (ALONG, OVER, WIDTH, HEIGHT, FRAME, DEPTH):
             made.append(NumberRow(at(setting, key), editor, state, parent=holder))
@@ -80,9 +84,11 @@ class PanelEntries(EntryRows):
         design = self.editor.design
         self.add.setEnabled(len(design.panels) < MAX_PANELS and not design.zones)
         self.setVisible(bool(design.panels) or (not design.zones and design.pattern.family not in OWN_FAMILIES))
-        for group in self.groups:
+        for group, panel in zip(self.groups, design.panels, strict=True):
             for row in group.rows:
-                if row.key.endswith(".rounding") and isinstance(row, NumberRow):
+                if row.key.endswith(".evenness"):
+                    row.setVisible(panel.pattern.family in EVEN_FAMILIES)
+                elif row.key.endswith(".rounding") and isinstance(row, NumberRow):
                     row.set_auto_number(design.relief.rounding)
 
     def show_view(self, view: View) -> None:
