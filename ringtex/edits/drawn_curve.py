@@ -210,7 +210,9 @@ def _laid(
     layout = MotifLayout(part, motif, *counts, (0.0, 0.0))
     column, row, x, y = (float(each[0]) for each in layout.repeat_at(centre[:1], centre[1:]))
     if motif.alternate != "none" and (column + row) % 2:
-        x += 1.0
+        # The next repeat is drawn as the hand drew: round the ring, or in a half-drop, whose next column lies half a
+        # row higher, across it.
+        x, y = (x, y + 1.0) if layout.is_half_drop else (x + 1.0, y)
     along, across = (x - 0.5) * float(tile[0]), (y - 0.5) * float(tile[1])
     # Rows of a half-drop are cut off at the rails in any case.
     free = 0.5 * float(tile[1] - motif.size * np.min(tile / span) * span[1])

@@ -170,10 +170,12 @@ def test_a_way_back_on_itself_is_a_curve_or_a_sentence(kind: Any) -> None:
                 assert np.all(np.isfinite(smooth_curve(stroke, Pen(kind)).points))
 
 
-def test_a_half_drop_stays_where_it_was_drawn() -> None:
-    stroke = CIRCLE * 0.4 + [20.0, 2.2]
+@pytest.mark.parametrize("alternate", ["none", "mirrored", "turned"])
+@pytest.mark.parametrize("place", [(20.0, 2.2), (23.1, 5.4), (26.4, 3.3), (31.0, 6.8)])
+def test_a_half_drop_stays_where_it_was_drawn(alternate: Any, place: tuple[float, float]) -> None:
+    stroke = (CIRCLE * 0.4 + 0.1 * np.roll(CIRCLE, 5, axis=0) ** 2) * 0.9 + place
     straight = layout_of(with_curve(PLAIN, PART, stroke, Pen("area"))).options
-    base = with_motif(PLAIN, replace(straight, arrangement="half_drop"))
+    base = with_motif(PLAIN, replace(straight, arrangement="half_drop", alternate=alternate))
     made = with_curve(base, PART, stroke, Pen("area"))
     assert made.pattern.motif is not None
     assert made.pattern.motif.arrangement == "half_drop"
