@@ -1,6 +1,6 @@
 """Every family with most relief forms on flat, half-round and dome bands: closed, clean, one body.
 
-Two of three bands are left to tests/campaigns/family_crossings.py, which builds all of them at final tolerance. Three
+Two of three bands are left to tests/campaigns/family_crossings.py, which builds all of them at final tolerance. Two
 forms of each family, other ones each time, are built in tests/outside/test_meshes_outside.py, by stricter judges; of
 the others every fourth is left to the campaign, for each family another.
 """
@@ -22,7 +22,7 @@ FAMILIES = list(ALL_FAMILIES)
 def test_every_family_gives_sound_rings_in_its_forms(family: str) -> None:
     around = max(5, ALL_FAMILIES[family].sample_around // 2)
     judged = {form for _, found, form in JUDGED_OUTSIDE if found == family}
-    assert len(judged) <= 3
+    assert 1 <= len(judged) <= 2
     for at, form in enumerate(FORMS):
         if form in judged or (at + FAMILIES.index(family)) % 4 == 3:
             continue
