@@ -19,7 +19,7 @@ from ringtex.solid.mesh.ring_mesh import RingSolid
 
 KEYS = (
     "name", "size", "band", "bore", "strip", "pattern", "edits", "rails", "relief", "hollow", "stones", "plain",
-    "inscription", "make", "zones",
+    "inscription", "make", "zones", "panels",
 )  # fmt: skip
 
 

@@ -22,6 +22,11 @@ from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.document.history import History
 from ringtex.document.starting_points import starting_points
+from ringtex.edits.drawn_curve import Pen
+from ringtex.edits.panel_edits import next_panel
+from ringtex.edits.zone_edits import with_zone_added
+from ringtex.pattern.pattern_options import FAMILIES
+from ringtex.relief.relief_options import FORMS
 from ringtex.window.app.main_window import MainWindow
 from ringtex.window.building.view_state import FINISHES, OVERLAYS
 from ringtex.window.ring_view.view_row import VIEW_BUTTONS
@@ -51,6 +56,7 @@ class Storm:
             "resize": (4, self.resize),
             "look": (10, self.look),
             "mouse": (10, self.mouse),
+            "stroke": (4, self.stroke),
             "wheel": (4, self.wheel),
             "keep": (3, lambda: window.menus.trigger("keep")),
             "flip": (3, self.flip),
@@ -89,6 +95,12 @@ class Storm:
             lambda: replace(design, rails=replace(rails, lower_mm=chance.uniform(0.0, 3.0))),
             lambda: replace(design, rails=replace(rails, lower_mm=30.0)),
             lambda: replace(design, name=chance.choice(("", "a", "b"))),
+            lambda: replace(design, pattern=replace(pattern, family=chance.choice(FAMILIES))),
+            lambda: replace(
+                design, relief=replace(relief, form=chance.choice(FORMS), rounding=chance.choice((0.0, 0.6)))
+            ),
+            lambda: with_zone_added(design) if len(design.zones) < 4 else replace(design, zones=()),
+            lambda: replace(design, panels=(*design.panels, next_panel(design)) if len(design.panels) < 2 else ()),
         )
         while True:
             try:
@@ -144,6 +156,23 @@ class Storm:
         QTest.mousePress(canvas, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, here)
         QTest.mouseMove(canvas, there)
         QTest.mouseRelease(canvas, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, there)
+
+    def stroke(self) -> None:
+        """Draw on the strip by hand; some strokes are clicks, and some cannot be curves."""
+        pen = Pen(self.chance.choice(("line", "area")), adds=self.chance.random() < 0.4)
+        document, strip = self.window.document, self.window.strip
+        self.window.state.set_pen(pen)
+        at = self.somewhere(strip.width(), strip.height())
+        QTest.mousePress(strip, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, at)
+        for _ in range(self.chance.choice((0, 2, 8, 30))):
+            at += QPoint(self.chance.randint(-40, 40), self.chance.randint(-30, 30))
+            QTest.mouseMove(strip, at)
+        QTest.mouseRelease(strip, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, at)
+        self.window.state.set_pen(None)
+        if document.design != self.expected.design:
+            label = document.undo_label
+            assert label in (pen.label, replace(pen, adds=False).label)
+            self.expected = self.expected.stepped(document.design, label)
 
     def somewhere(self, width: int, height: int) -> QPoint:
         return QPoint(self.chance.randrange(max(width, 1)), self.chance.randrange(max(height, 1)))

@@ -59,7 +59,7 @@ class PiercedMesh:
 
 
 class MeetError(Exception):
-    """Holes whose rims cross others, or an edge of the band, in the finger hole: (n,) True for each of them."""
+    """Holes whose rims cross others, or an edge of the band, in the finger hole, or are folds: (n,) True for each."""
 
     def __init__(self, holes: Bools) -> None:
         super().__init__()
@@ -232,6 +232,8 @@ def _bore(band: Band, vertices: Floats, edges: Longs, hole: Longs, chord_mm: flo
     theta = np.arctan2(-x, y)
     given = plane.to_grid(theta, z / band.half_width(theta))
     segments = np.searchsorted(border, edges)
+    if np.any(turned := _turned(given[segments], hole)):
+        raise MeetError(turned)
     if len(np.unique(given, axis=0)) < len(given):
         raise _meeting(given[segments], hole)
     corners = 2 * GRID * np.array([[0, 0], [1, 0], [0, 1], [1, 1]])
@@ -246,6 +248,15 @@ def _bore(band: Band, vertices: Floats, edges: Longs, hole: Longs, chord_mm: flo
     number = np.concatenate((border, len(vertices) + np.arange(len(grid) - len(border))))
     # Seen from the finger hole.
     return plane.points(grid[len(border) :]), number[faces[inside][:, ::-1]]
+
+
+def _turned(segments: Longs, hole: Longs) -> Bools:
+    """(holes,) rims among segments (e, 2, 2) that run clockwise: folds."""
+    (u, v), (u_end, v_end) = segments.astype(np.float64).transpose(1, 2, 0)
+    along = u_end - u - 2.0 * GRID * np.rint((u_end - u) / (2.0 * GRID))
+    on_hole = hole >= 0
+    area = np.bincount(hole[on_hole], -(0.5 * (v + v_end) * along)[on_hole])
+    return np.asarray(area < 0.0)
 
 
 def _meeting(segments: Longs, hole: Longs) -> MeetError:
