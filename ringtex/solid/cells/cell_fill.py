@@ -80,6 +80,8 @@ def cell_fill(
         if not split_later:
             coarse = _coarse_cells(strip, loops, mesh, at, fill.top_mm, LONGEST * chord_mm)
         coarse = coarse[finer[coarse] > FINEST]
+        if loops.level is not None:
+            crossing, coarse = (cells[~loops.level[cells]] for cells in (crossing, coarse))
         if np.all(all_corners[crossing]) and len(coarse) == 0:
             return _within_tolerance(fill, mesh, at, first_id) if isinstance(fill, SmoothFill) else mesh
         all_corners[crossing] = True

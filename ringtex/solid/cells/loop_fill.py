@@ -96,6 +96,9 @@ class LoopFill:
         """
         self.tip = tip_mm / np.maximum(self.nearest, tip_mm + 1e-9)
         self._plan_levels()
+        if self.loops.level is not None:
+            # Their triangles are made from the walls alone (`cell_faces.py`).
+            self.levels[self.loops.level] = 1
         self._announce(progress)
         deepest = int(self.levels.max())
         pieces: list[StripMesh] = []
