@@ -63,7 +63,7 @@ def faded_at_zone_borders(relief: Relief, pattern: Pattern, zones: Sequence[Zone
         above = zones[number + 1].blend_mm if number + 1 < len(zones) else 0.0
         for blend, away in ((zones[number].blend_mm, v[cells] - part.lower), (above, part.upper - v[cells])):
             if blend > 0.0:
-                near = np.clip(away / blend, 0.0, 1.0)
+                near = np.clip(np.minimum(away, blend) / blend, 0.0, 1.0)
                 share[cells] *= near * near * (3.0 - 2.0 * near)
     return replace(relief, depth_share=relief.depth_share * share)
 

@@ -65,7 +65,7 @@ def build_solid(
         strip_positions=closed.strip_positions,
         face_ranges=closed.face_ranges,
         face_cell=relief_mesh.cell,
-        shrunk=made.loops.shrunk,
+        shrunk=made.loops.shrunk if relief.level is None else made.loops.shrunk & ~relief.level,
         cell_depths=relief.options.depth_mm * relief.depth_share,
         loops=made.loops,
         outlines=None if levels is None else cell_outlines(relief_mesh, made.loops.centre, levels, strip.length),

@@ -66,6 +66,28 @@ def test_a_panel_is_pulled_on_the_strip_as_one_step(qtbot: Any) -> None:
     assert bench.document.design.panels[0].u == before
 
 
+def test_a_panel_that_has_just_gone_cannot_be_pulled(qtbot: Any) -> None:
+    """The view shows it until the next ring is built; pulling it raised an error and left the drag open."""
+    from dataclasses import replace
+
+    from strip_rings import Bench
+
+    from ringtex.edits.panel_edits import next_panel
+    from ringtex.window.strip_editor.interaction.strip_drags import drag_handle
+    from ringtex.window.strip_editor.state.handles import Handle
+
+    bench = Bench(qtbot)
+    one = replace(bench.document.design, panels=(next_panel(bench.document.design),))
+    bench.document.change(replace(one, panels=(*one.panels, next_panel(one))), "add panels")
+    bench.rebuild()
+    bench.document.change(one, "remove a panel")
+    assert bench.strip.state.view is not None
+    shaped, document = bench.strip.state.view.built, bench.document
+    assert drag_handle(document, shaped, Handle("panel 1", 0.0, 4.0)) is None
+    assert not document.dragging
+    assert drag_handle(document, shaped, Handle("panel 0", 0.0, 4.0)) is not None
+
+
 def test_a_panel_that_is_pointed_at_in_its_list_is_marked_on_the_strip(qtbot: Any) -> None:
     from dataclasses import replace
 

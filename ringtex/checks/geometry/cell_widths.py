@@ -99,6 +99,11 @@ def cell_widths(strip: ShellView, tiling: Tiling, solid: RingSolid) -> CellWidth
                 outlines = tiling if solid.rounded is None else solid.rounded.outlines
                 walls = _wall_widths(strip, tiling, solid.loops, solid.rounded)
                 insides = _inside_widths(strip, outlines, solid.loops)
+                if (level := solid.loops.level) is not None:
+                    # What has no relief is no floor, and goes on over its walls.
+                    insides[level] = np.inf
+                    inner = tiling.twin >= 0
+                    walls[level[tiling.corner_cell] | (inner & level[tiling.corner_cell[tiling.twin]])] = np.inf
             _KNOWN[solid] = CellWidths(walls, insides, tiling.corner_cell)
         return _KNOWN[solid]
 

@@ -86,7 +86,8 @@ def measure_detail(solid: RingSolid, widths: CellWidths, relief_form: str) -> Fi
     inside_place = None if cell is None else _on_cell(solid, cell)
     shrunk = np.flatnonzero(solid.shrunk)
     first = _on_cell(solid, int(shrunk[0])) if len(shrunk) else None
-    size = len(shrunk), len(solid.shrunk)
+    level = 0 if solid.loops is None or solid.loops.level is None else int(np.count_nonzero(solid.loops.level))
+    size = len(shrunk), len(solid.shrunk) - level
     if relief_form in RIDGE_AT_WALL:
         return FinestDetail(at_wall, inside, *size, wall_place, inside_place, first)
     return FinestDetail(inside, at_wall, *size, inside_place, wall_place, first)

@@ -314,7 +314,8 @@ def _level_cells(whole: Pattern, round_: Pattern) -> Bools | None:
         if pattern.level is not None:
             cells = np.flatnonzero(where == (-1 if number == 0 else 2 * number - 2))
             left = whole.panels[number - 1].inner.left if number else 0.0
-            found = cells_at(pattern.tiling, points[cells] - (left, 0.0))
+            u = (points[cells, 0] - left) % whole.tiling.length
+            found = cells_at(pattern.tiling, np.column_stack((u, points[cells, 1])))
             level[cells] = pattern.level[found] & (found >= 0)
     return level
 

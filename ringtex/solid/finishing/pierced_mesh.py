@@ -253,9 +253,8 @@ def _bore(band: Band, vertices: Floats, edges: Longs, hole: Longs, chord_mm: flo
 def _turned(segments: Longs, hole: Longs) -> Bools:
     """(holes,) rims among segments (e, 2, 2) that run clockwise: folds."""
     (u, v), (u_end, v_end) = segments.astype(np.float64).transpose(1, 2, 0)
-    along = u_end - u - 2.0 * GRID * np.rint((u_end - u) / (2.0 * GRID))
     on_hole = hole >= 0
-    area = np.bincount(hole[on_hole], -(0.5 * (v + v_end) * along)[on_hole])
+    area = np.bincount(hole[on_hole], -(0.5 * (v + v_end) * (u_end - u))[on_hole])
     return np.asarray(area < 0.0)
 
 

@@ -4,8 +4,14 @@ import numpy as np
 import pytest
 from ring_promises import strip_areas
 from sample_rings import BANDS, sample_ring
+from zoo import plain_design
 
 from ringtex.basics.progress import Progress
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.checks.finding import Kind
+from ringtex.checks.geometry.cell_widths import cell_widths
+from ringtex.design.design_file import design_from_json
+from ringtex.make_ring import make_ring
 from ringtex.pattern.grown.leaf_veins import leaf_veins
 from ringtex.pattern.locate import cells_at
 from ringtex.pattern.make_pattern import make_pattern
@@ -63,3 +69,31 @@ def test_level_in_zones_and_panels() -> None:
         where = panel_of_cell(pattern)
         assert np.any(pattern.level[where == 0]) == (inside is leaf)
         assert np.any(pattern.level[where == -1]) == (outside is leaf)
+
+
+def test_a_panel_over_the_seam_has_the_same_veins_as_elsewhere() -> None:
+    strip, leaf = unwrap(BANDS["flat"], "length"), PatternOptions("leaf_veins", 12)
+    counts = []
+    for u in (0.5, 0.0, 0.98):
+        panel = Panel(u, 0.5, 12.0, 4.0, pattern=leaf)
+        pattern = make_pattern(strip, PatternOptions("hexagon", 24), RailOptions(), Progress(), panels=(panel,))
+        assert pattern.level is not None
+        counts.append(np.sum(pattern.tiling.areas[pattern.level]))
+    np.testing.assert_allclose(counts, counts[0], rtol=1e-6)
+
+
+@pytest.mark.parametrize("form", ["raised", "sunk"])
+def test_veins_are_neither_small_cells_nor_narrow_floors(form: str) -> None:
+    """39 of 71 cells were found too small, and every vein a thin groove: an error of each ring of the family."""
+    relief = {"form": form, "depth": 0.3, "wall_width": 0.4}
+    ring = make_ring(
+        design_from_json(plain_design(pattern={"family": "leaf_veins", "around": 16}, relief=relief)), DRAFT_CHORD_MM
+    )
+    level = ring.pattern.level
+    assert level is not None
+    widths = cell_widths(ring.strip, ring.pattern.tiling, ring.solid)
+    assert np.all(np.isinf(widths.inside[level]))
+    assert np.all(np.isfinite(widths.inside[~level]))
+    assert not np.any(ring.solid.shrunk[level])
+    kinds = {finding.kind for finding in ring.report.findings}
+    assert not kinds & {Kind.SMALL_CELLS, Kind.THIN_RIDGE, Kind.THIN_GROOVE}

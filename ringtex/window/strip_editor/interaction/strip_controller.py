@@ -126,7 +126,9 @@ class StripController:
             return
         self._pressed = position
         if strip.handle is not None:
-            self._set_drag(drag_handle(strip.document, strip.view.built, strip.handle))
+            drag = drag_handle(strip.document, strip.view.built, strip.handle)
+            self._pressed = None if drag is None else position
+            self._set_drag(drag)
             strip.update()
 
     def move(self, event: QMouseEvent) -> None:

@@ -89,15 +89,18 @@ class StripDrag:
         self._document.cancel_drag()
 
 
-def drag_handle(document: Document, shaped: ShapedRing, handle: Handle) -> StripDrag:
+def drag_handle(document: Document, shaped: ShapedRing, handle: Handle) -> StripDrag | None:
     """Begin to pull a handle.
 
     Parameters:
         document: the document that is changed.
         shaped: the ring that is shown.
         handle: what is pulled.
-    Returns: the drag.
+    Returns: the drag, or None where the design no longer has what the handle in view belongs to.
     """
+    parts = document.design.panels if handle.kind == "panel" else document.design.zones
+    if handle.kind in ("panel", "zone_border", "zone_rail") and handle.number >= len(parts):
+        return None
     document.begin_drag(LABELS[handle.kind])
     return StripDrag(handle.name, "", handle, document, pull_of(handle, shaped, document.design))
 

@@ -57,7 +57,7 @@ class StripPen(StripTool):
         _, v = strip.position(at)
         if pen is not None and 0.0 <= v <= strip.viewport.strip_width:
             strip.show_message("")
-            lost = lost_to_motif(strip.document.design)
+            lost = self._lost(pen)
             strip.document.begin_drag(f"{pen.label} in place of {' and '.join(lost)}" if lost else pen.label)
             strip.stroke = [strip.position(at)]
         strip.update()
@@ -77,7 +77,7 @@ class StripPen(StripTool):
         strip.stroke = []
         if not stroke or pen is None or not strip.document.dragging:
             return
-        lost = lost_to_motif(strip.document.design)
+        lost = self._lost(pen)
         try:
             strip.document.change(self._drawn(pen, stroke), "")
             if lost:
@@ -87,6 +87,10 @@ class StripPen(StripTool):
         finally:
             strip.document.end_drag()
             strip.update()
+
+    def _lost(self, pen: Pen) -> tuple[str, ...]:
+        """What a stroke takes away, in words: nothing where it is added to the motif."""
+        return () if pen.adds and self._can_add else lost_to_motif(self._strip.document.design)
 
     def _drawn(self, pen: Pen, stroke: list[tuple[float, float]]) -> Design:
         """The design with the stroke's curve. Raises: InputError."""
