@@ -6,10 +6,19 @@ curve never overshoots a place and is level at peaks.
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 import numpy as np
 from numpy.typing import ArrayLike
 
 from ringtex.basics.arrays import Floats
+
+Number = TypeVar("Number", float, Floats)
+
+
+def smooth_step(t: Number) -> Number:
+    """From 0 at 0 to 1 at 1, level at both (3 t^2 - 2 t^3); t from 0 to 1."""
+    return t * t * (3.0 - 2.0 * t)
 
 
 class SmoothCurve:

@@ -52,3 +52,6 @@ an edge of 0.01 mm an error of 1e-16 mm2, and upright flanks have no area at all
 MIN_CORNER_MM: Final = 0.06
 """Corner radii that come out smaller than this are left sharp: their whole arc would be about a printer's 0.04 mm
 pixel."""
+
+LEVEL_MM: Final = 1e-9
+"""Heights of a level part of the relief agree within this: they are computed alike, up to float64 rounding."""

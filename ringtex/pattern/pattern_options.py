@@ -8,6 +8,7 @@ from typing import Annotated, Final, Literal, TypeAlias
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import FRACTION, Within, require_limits
+from ringtex.basics.smooth_curve import smooth_step
 from ringtex.pattern.density_options import DensityOptions
 from ringtex.pattern.lattice.families import ALL_FAMILIES
 from ringtex.pattern.motif.motif_options import MotifOptions
@@ -95,8 +96,7 @@ class PatternOptions:
         and fully from an evenness of FULL_ORDER or a density that varies twofold on.
         """
         steepness = 0.0 if self.density is None else self.density.steepness
-        t = min(1.0, self.evenness / FULL_ORDER + steepness / math.log(2.0))
-        return t * t * (3.0 - 2.0 * t)
+        return smooth_step(min(1.0, self.evenness / FULL_ORDER + steepness / math.log(2.0)))
 
 
 @dataclass(frozen=True)

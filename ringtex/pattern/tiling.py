@@ -227,20 +227,15 @@ def tiling_of_loops(
 
     Parameters:
         bounds: length, lower and upper border of the strip, mm.
-        positions: (n, 2) vertices, mm, of any turn.
+        positions: (n, 2) vertices, mm.
         loops: of each cell, counter-clockwise, the vertices at its corners and the turns to add to each.
-    Returns: the tiling, its walls' twins found by their ends.
+    Returns: the tiling, its vertices as given and its walls' twins found by their ends.
     """
     length, lower, upper = bounds
-    turn = np.floor(positions[:, 0] / length).astype(np.int64)
-    u = positions[:, 0] - turn * length
-    # Rounding may leave a whole turn.
-    turn, u = np.where(u >= length, turn + 1, turn), np.where(u >= length, 0.0, u)
     vertex, winding = (np.concatenate(each) for each in zip(*loops, strict=True))
-    winding = winding + turn[vertex]
     start = np.concatenate([[0], np.cumsum([len(ids) for ids, _ in loops])])
     return Tiling(
-        length=length, lower=lower, upper=upper, vertices=np.column_stack([u, positions[:, 1]]),
+        length=length, lower=lower, upper=upper, vertices=positions,
         cell_start=start.astype(np.int32), corner_vertex=vertex.astype(np.int32),
         corner_winding=winding.astype(np.int32), twin=twins_between(vertex, winding, start),
     )  # fmt: skip

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from ringtex.basics.arrays import Floats
-from ringtex.basics.smooth_curve import SmoothCurve
+from ringtex.basics.smooth_curve import SmoothCurve, smooth_step
 from ringtex.pattern.density_factor import StripGeometry
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.tiling import Tiling
@@ -38,8 +38,7 @@ def faded_to_plain_places(relief: Relief, strip: StripMap, tiling: Tiling, place
     share = np.ones(tiling.cells)
     for place in fading:
         away = distance_outside(place, *place_map(strip, place).from_strip(centre[:, 0], centre[:, 1]))
-        part = np.clip(away / place.fade_mm, 0.0, 1.0)
-        share *= part * part * (3.0 - 2.0 * part)
+        share *= smooth_step(np.clip(away / place.fade_mm, 0.0, 1.0))
     return replace(relief, depth_share=relief.depth_share * share)
 
 
@@ -63,8 +62,7 @@ def faded_at_zone_borders(relief: Relief, pattern: Pattern, zones: Sequence[Zone
         above = zones[number + 1].blend_mm if number + 1 < len(zones) else 0.0
         for blend, away in ((zones[number].blend_mm, v[cells] - part.lower), (above, part.upper - v[cells])):
             if blend > 0.0:
-                near = np.clip(np.minimum(away, blend) / blend, 0.0, 1.0)
-                share[cells] *= near * near * (3.0 - 2.0 * near)
+                share[cells] *= smooth_step(np.clip(np.minimum(away, blend) / blend, 0.0, 1.0))
     return replace(relief, depth_share=relief.depth_share * share)
 
 
@@ -105,5 +103,5 @@ def depth_factor(strip: StripGeometry, options: FadeOptions, u: Floats, v: Float
             # Straight through the metal: over a spot's radius as good as along the face, and the same from every side.
             middle = strip.point(np.array([at_u * strip.length]), np.array([at_v * strip.width]))
             away = np.minimum(np.linalg.norm(points - middle, axis=1) / radius, 1.0)
-            share *= middle_share + (1.0 - middle_share) * away * away * (3.0 - 2.0 * away)
+            share *= middle_share + (1.0 - middle_share) * smooth_step(away)
     return np.asarray(np.clip(share, 0.0, 1.0), dtype=np.float64)

@@ -17,10 +17,12 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.basics.tolerances import LEVEL_MM
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.cells.rounded_cells import RoundedCells
 from ringtex.solid.mesh.ring_mesh import RingSolid
+from ringtex.solid.mesh.strip_triangulation import segments_of_sides
 
 SIDE_POINTS: Final = 5
 """Points on each side of a loop: sides are straight on the strip and may be bent on the ring."""
@@ -30,9 +32,6 @@ ROUNDED_POINTS: Final = 17
 short sides, which follow a curve, have fewer on each."""
 
 USUAL_SIDES: Final = 6.0
-
-LEVEL_MM: Final = 1e-9
-"""Heights of a level part agree within this."""
 
 NEARER_FRACTION: Final = 0.98
 """Of a wall's width: feet as far from their walls as its own are no nearer over a corner."""
@@ -142,8 +141,7 @@ def _corner_widths(strip: ShellView, tiling: Tiling, foot: Floats, level_mm: Flo
 
     Only feet at different distances from their walls, of a top that is a part of its cell, can be so near.
     """
-    least, before = np.full(len(foot), np.inf), np.empty(len(foot), dtype=np.int64)
-    before[tiling.next_corner] = np.arange(len(foot))
+    least, before = np.full(len(foot), np.inf), tiling.previous_corner
     one, other = _across_corners(tiling, before)
     narrowest = np.full(len(tiling.vertices), np.inf)
     np.minimum.at(narrowest, tiling.corner_vertex, np.minimum(width, width[before]))
@@ -166,7 +164,7 @@ def _corner_widths(strip: ShellView, tiling: Tiling, foot: Floats, level_mm: Flo
     return least
 
 
-def _across_corners(tiling: Tiling, before: Longs) -> tuple[Longs, Longs]:
+def _across_corners(tiling: Tiling, before: Ints) -> tuple[Longs, Longs]:
     """Ordered pairs of half-edges that begin in the same vertex and whose cells share no wall there."""
     order = np.argsort(tiling.corner_vertex, kind="stable")
     count = np.bincount(tiling.corner_vertex, minlength=len(tiling.vertices))
@@ -177,9 +175,8 @@ def _across_corners(tiling: Tiling, before: Longs) -> tuple[Longs, Longs]:
     order = order[more[tiling.corner_vertex[order]]]
     size = count[tiling.corner_vertex[order]]
     first = np.searchsorted(tiling.corner_vertex[order], tiling.corner_vertex[order])
-    one = np.repeat(order, size)
-    step = np.arange(len(one)) - np.repeat(np.cumsum(size) - size, size)
-    other = order[np.repeat(first, size) + step]
+    row, step = segments_of_sides(size)
+    one, other = order[row], order[first[row] + step]
     beside = [np.where(tiling.twin[each] < 0, -1, tiling.corner_cell[tiling.twin[each]]) for each in (one, before[one])]
     cell = tiling.corner_cell
     apart = (cell[one] != cell[other]) & (cell[other] != beside[0]) & (cell[other] != beside[1])

@@ -64,6 +64,7 @@ def leaf_veins(part: PatternedPart, count: int, scatter: float, seed: int) -> tu
     veins = max(3, min(round(part.length / (SPACING * half)), count // (2 * MESHES)))
     web = _Web(part, veins, math.sqrt(part.area / count), IRREGULAR * (1.0 + scatter), random)
     tiling = tiling_of_loops((part.length, part.lower, part.upper), web.points, web.loops)
+    tiling = with_vertices(tiling, tiling.vertices)
     level = np.arange(tiling.cells) >= 2 * veins
     tiling = cracked(tiling, count + int(np.count_nonzero(level)), random, level)
     level = np.concatenate([level, np.zeros(tiling.cells - len(level), np.bool_)])
@@ -128,11 +129,9 @@ class _Web:
         """One piece from each upper side vein to the next, its ends slanting to the lower one that follows."""
         for vein in range(self.veins):
             turn = (vein + 1) // self.veins
-            up, up_next = (self._ids(0, vein, right)[0] for right in (0, 1)), vein + 1
-            _, start = up
-            lower = [self._ids(1, vein, 0)[0], self._ids(1, vein, 1)[0]]
-            vertex = [*lower, self._ids(1, up_next, 0)[0], self._ids(0, up_next, 1)[0], self._ids(0, up_next, 0)[0]]
-            self.loops.append((np.array([*vertex, start]), np.array([0, 0, turn, turn, turn, 0])))
+            below = [self._ids(1, vein, 0)[0], self._ids(1, vein, 1)[0], self._ids(1, vein + 1, 0)[0]]
+            above = [self._ids(0, vein + 1, 1)[0], self._ids(0, vein + 1, 0)[0], self._ids(0, vein, 1)[0]]
+            self.loops.append((np.array(below + above), np.array([0, 0, turn, turn, turn, 0])))
 
 
 def _arched(tiling: Tiling, part: PatternedPart, random: np.random.Generator) -> Tiling:

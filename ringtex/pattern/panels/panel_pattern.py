@@ -22,7 +22,7 @@ from ringtex.pattern.pattern_options import MAX_CELLS, PatternOptions
 from ringtex.pattern.patterned_part import PanelPattern, Pattern, PatternedPart, Strip
 from ringtex.pattern.quantisation import in_first_turn, with_vertices
 from ringtex.pattern.star_shaped import star_shaped_parts
-from ringtex.pattern.tiling import Tiling, twins_between
+from ringtex.pattern.tiling import Tiling, tiling_of_loops
 
 MAX_TURN_SHARE: Final = 0.4
 """Of the ring that a panel covers at most: wider, and its two sides could not be told apart round the seam."""
@@ -278,12 +278,7 @@ class _Pool:
             untouched = (tiling.corner_vertex[at].astype(np.int64), tiling.corner_winding[at].astype(np.int64))
             rings += [(vertex[loop], winding[loop]) for loop in parts[cell]] if cell in parts else [untouched]
         rings += [(vertex[loop], winding[loop]) for loop in added]
-        start = np.concatenate(([0], np.cumsum([len(ids) for ids, _ in rings])))
-        flat, turn = (np.concatenate(each) for each in zip(*rings, strict=True))
-        whole = replace(
-            tiling, vertices=vertices, cell_start=start.astype(np.int32), corner_vertex=flat.astype(np.int32),
-            corner_winding=turn.astype(np.int32), twin=twins_between(flat, turn, start),
-        )  # fmt: skip
+        whole = tiling_of_loops((length, tiling.lower, tiling.upper), vertices, rings)
         return self._split(without_unused_vertices(in_first_turn(with_vertices(whole, whole.vertices))))
 
     def _split(self, made: Tiling) -> Tiling:

@@ -9,6 +9,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.caches import cached
+from ringtex.basics.smooth_curve import smooth_step
 from ringtex.pattern.motif.repeats import Repeats
 from ringtex.pattern.picture.grey_options import decoded_grey
 
@@ -112,7 +113,7 @@ def _across_border(place: Floats, at: Floats, size: float, blend: float) -> tupl
     fraction = np.clip(1.0 - np.minimum(place, 1.0 - place) / blend, 0.0, 1.0)
     # A hair beyond the border, so that a point on it finds the other side.
     step = np.where(place < 0.5, -2.0 * place - 1e-9, 2.0 * (1.0 - place) + 1e-9) * size
-    return 0.5 * fraction * fraction * (3.0 - 2.0 * fraction), np.asarray(at + step)
+    return 0.5 * smooth_step(fraction), np.asarray(at + step)
 
 
 @cached(4)

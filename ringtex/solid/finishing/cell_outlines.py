@@ -8,9 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.tolerances import LEVEL_MM
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.cells.offset_loops import OffsetLoops
+from ringtex.solid.mesh.half_edges import half_edges, is_border
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 
 MIN_DEPTH_FRACTION = 0.5
@@ -18,9 +20,6 @@ MIN_DEPTH_FRACTION = 0.5
 
 MIN_REACH_MM = 0.02
 """Floors whose sides are nearer to their centre are left whole: narrower than a printer's pixel of 0.04 mm."""
-
-LEVEL_MM = 1e-9
-"""Heights of a floor agree within this."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,13 +117,12 @@ def cell_outlines(mesh: StripMesh, centre: Floats, level_mm: Floats, length: flo
     """
     floor = floor_faces(mesh.positions[:, 2], mesh.faces, mesh.cell, level_mm)
     faces, cell = mesh.faces[floor].astype(np.int64), np.repeat(mesh.cell[floor].astype(np.int64), 3)
-    start, end = faces.ravel(), faces[:, [1, 2, 0]].ravel()
-    count = len(mesh.positions)
-    border = ~np.isin(start * count + end, end * count + start)
+    start, end = half_edges(faces)
+    border = is_border(start, end)
     start, end, cell = start[border], end[border], cell[border]
     order = np.lexsort((start, cell))
     start, end, cell = start[order], end[order], cell[order]
-    following = np.full(count, -1)
+    following = np.full(len(mesh.positions), -1)
     following[start] = end
     if not len(cell):
         none = np.zeros(0, dtype=np.int64)

@@ -25,7 +25,9 @@ from ringtex.solid.finishing.pierced_cells import PiercedCells, on_ring, pierced
 from ringtex.solid.finishing.stone_seats import SetStone
 from ringtex.solid.free_form.constrained_delaunay import ConstrainedDelaunay
 from ringtex.solid.mesh.booleans import original_number
+from ringtex.solid.mesh.half_edges import half_edges, is_border
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid, without_unused_vertices
+from ringtex.solid.mesh.strip_triangulation import segments_of_sides, triangulate_strip
 from ringtex.strip.strip_map import StripMap
 
 TWIST_FRACTION: Final = 0.7
@@ -109,7 +111,9 @@ def cut_through(strip: StripMap, solid: RingSolid, pierced: PiercedCells, chord_
     stays[cells] = ~floor_faces(solid.strip_positions[:, 2], before.faces[cells], solid.face_cell, level)
     added, walls, rim = _walls(strip.band, before.vertices, pierced, chord_mm)
     vertices = np.concatenate((before.vertices, added))
-    sides = _border(before.faces[bore])
+    start, end = half_edges(before.faces[bore])
+    single = is_border(start, end)
+    sides = np.column_stack((start[single], end[single]))
     edges = np.concatenate((sides, np.column_stack((rim, rim[outlines.following]))))
     hole = np.concatenate((np.full(len(sides), -1), outlines.number))
     more, inner = _bore(strip.band, vertices, edges, hole, chord_mm)
@@ -120,14 +124,6 @@ def cut_through(strip: StripMap, solid: RingSolid, pierced: PiercedCells, chord_
     face_id = np.concatenate((kept, np.arange(len(walls)), np.full(len(inner), bore.start))).astype(np.int32)
     mesh = without_unused_vertices(np.concatenate((vertices, more)), faces)
     return PiercedMesh(mesh, original_id, face_id)
-
-
-def _border(faces: Ints) -> Longs:
-    """(e, 2) directed edges of triangles whose other direction no triangle has."""
-    start, end = faces.astype(np.int64), faces[:, [1, 2, 0]].astype(np.int64)
-    count = int(faces.max()) + 1
-    single = ~np.isin(start * count + end, end * count + start)
-    return np.column_stack((start[single], end[single]))
 
 
 def _walls(band: Band, vertices: Floats, pierced: PiercedCells, chord_mm: float) -> tuple[Floats, Longs, Longs]:
@@ -147,31 +143,21 @@ def _walls(band: Band, vertices: Floats, pierced: PiercedCells, chord_mm: float)
     needed = np.maximum(np.ceil(missed / (TWIST_FRACTION * chord_mm)), 1.0).astype(np.int64)
     rows = needed.copy()
     rows[after] = np.maximum(needed[after], needed)
-    point = np.repeat(np.arange(len(top)), rows)
-    step = np.arange(len(point)) - np.repeat(np.cumsum(rows) - rows, rows) + 1
-    fraction = step / rows[point]
+    point, step = segments_of_sides(rows)
+    fraction = (step + 1) / rows[point]
     places = on_ring(radius[point] + fraction * (inner - radius)[point], pierced.theta[point], pierced.z[point])
-    first = len(vertices) + np.cumsum(rows) - rows - 1
-
-    def at(column: Longs, row: Longs) -> Longs:
-        return np.where(row == 0, top[column], first[column] + row)
-
-    left, k = _steps(rows)
-    # A segment of one column meets the other column where as many middles of its segments come before.
-    n, m = rows[left], rows[after[left]]
-    apex = np.minimum(-(-((2 * k + 1) * m - n) // (2 * n)), m)
-    down = np.column_stack((at(left, k), at(after[left], np.maximum(apex, 0)), at(left, k + 1)))
-    left, k = _steps(rows[after])
-    n, m = rows[left], rows[after[left]]
-    apex = np.minimum(((2 * k + 1) * n - m) // (2 * m) + 1, n)
-    up = np.column_stack((at(left, np.maximum(apex, 0)), at(after[left], k), at(after[left], k + 1)))
-    return places, np.concatenate((down, up)), first + rows
-
-
-def _steps(count: Longs) -> tuple[Longs, Longs]:
-    """For each column (k,) its number as often as it has segments, and the segment."""
-    column = np.repeat(np.arange(len(count)), count)
-    return column, np.arange(len(column)) - np.repeat(np.cumsum(count) - count, count)
+    # Each column of vertices begins on the outline.
+    begin = np.cumsum(rows + 1) - (rows + 1)
+    number = np.insert(len(vertices) + np.arange(len(places)), np.cumsum(rows) - rows, top)
+    none, end = np.zeros_like(rows), begin + rows
+    faces, _ = triangulate_strip(
+        np.concatenate((rows[after], none)),
+        np.concatenate((rows, none)),
+        np.concatenate((begin[after], end[after])),
+        np.concatenate((begin, end)),
+        len(rows) + np.arange(len(rows)),
+    )
+    return places, number[faces], number[end]
 
 
 class _BorePlane:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QObject, QPointF, QSizeF, Qt, QVariantAnimation, Signal
 from PySide6.QtGui import QKeyEvent
 
+from ringtex.basics.smooth_curve import smooth_step
 from ringtex.export.picture.camera import Camera, camera_axes, close_to, named_view
 from ringtex.window.ring_view.ring_positions import Spot
 from ringtex.window.ring_view.view_row import VIEW_KEYS
@@ -94,8 +95,7 @@ class CameraController(QObject):
             self._animation.start()
 
     def _advance(self, fraction: float) -> None:
-        eased = fraction * fraction * (3.0 - 2.0 * fraction)
-        self.camera = self._end if fraction >= 1.0 else self._start.interpolated(self._end, eased)
+        self.camera = self._end if fraction >= 1.0 else self._start.interpolated(self._end, smooth_step(fraction))
         self.moved.emit()
 
     def _set(self, camera: Camera, wanted: str | None = None) -> None:
