@@ -1,8 +1,9 @@
 """How quick the window is: start, slider to draft, panning, upload, stalls, memory. Prints figures, asserts nothing.
 
-`python tests/benchmarks/window_timing.py [--minutes 1]`, under a display. Without a graphics card OpenGL is software:
-the time of its own frames is reported apart, as it says nothing about a real card. Processor time is what the same
-takes on a machine that does nothing else.
+`python tests/benchmarks/window_timing.py [--minutes 1] [--families FAMILY ...]`, under a display. With --families only
+the slider is measured, on the starting design with some 24 x 6 cells of each family (of all, where none is named).
+Without a graphics card OpenGL is software: the time of its own frames is reported apart, as it says nothing about a
+real card. Processor time is what the same takes on a machine that does nothing else.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ from ringtex.basics.resources import demo_folder, resource  # noqa: E402
 from ringtex.design.design import Design  # noqa: E402
 from ringtex.design.design_file import read_design  # noqa: E402
 from ringtex.make_ring import shape_ring  # noqa: E402
+from ringtex.pattern.lattice.families import ALL_FAMILIES, LATTICE_FAMILIES, lattice_complex  # noqa: E402
+from ringtex.pattern.pattern_options import PatternOptions  # noqa: E402
 from ringtex.window.app.application import make_application  # noqa: E402
 from ringtex.window.app.main_window import MainWindow  # noqa: E402
 from ringtex.window.building.build_worker import DRAFT_MM, MANY_AROUND, MANY_DRAFT_MM  # noqa: E402
@@ -67,11 +70,13 @@ window.close_without_asking()
 def main() -> int:
     parser = argparse.ArgumentParser(description="Measure the window.")
     parser.add_argument("--minutes", type=float, default=1.0, help="of slider moves for the memory")
+    parser.add_argument("--families", nargs="*", help="only the slider with each of these; all where none is named")
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         for name in ("XDG_CONFIG_HOME", "XDG_STATE_HOME"):
             os.environ[name] = folder
-        measure_start()
+        if asked.families is None:
+            measure_start()
         application = make_application(["ringtex"])
         window = MainWindow()
         window.resize(1280, 720)
@@ -79,16 +84,33 @@ def main() -> int:
         window.show()
         QTest.qWaitForWindowExposed(window)
         print(f"OpenGL: {opengl_kind()}; window {window.width()} x {window.height()}")
-        for name, design in rings().items():
-            measure_slider(window, name, design)
-            measure_slowed(window, name, design)
-        measure_gaps(window, "half-round 60 x 15", rings()["half-round 60 x 15"])
-        measure_pan(window)
-        measure_memory(window, asked.minutes)
+        if asked.families is None:
+            measure_all(window, asked.minutes)
+        else:
+            for family in asked.families or ALL_FAMILIES:
+                measure_slider(window, family, of_family(family))
         window.document.save(Path(folder) / "end.ring.json")
         window.close_without_asking()
         del application
     return 0
+
+
+def measure_all(window: MainWindow, minutes: float) -> None:
+    """Sliders, slow frames, panning, and memory while sliders are moved for so many minutes."""
+    for name, design in rings().items():
+        measure_slider(window, name, design)
+        measure_slowed(window, name, design)
+    measure_gaps(window, "half-round 60 x 15", rings()["half-round 60 x 15"])
+    measure_pan(window)
+    measure_memory(window, minutes)
+
+
+def of_family(family: str) -> Design:
+    """The starting design with about as many cells of a family as 24 x 6 has."""
+    base = read_design(resource("starting_design.ring.json"))
+    repeat = lattice_complex(family) if family in LATTICE_FAMILIES else None
+    around = 24 if repeat is None else max(3, round(24 / len(repeat.faces) ** 0.5))
+    return replace(base, pattern=PatternOptions(family, around, 6 if repeat is None else "auto"))
 
 
 def rings() -> dict[str, Design]:
