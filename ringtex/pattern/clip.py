@@ -18,6 +18,10 @@ from ringtex.basics.arrays import Bools, Floats, Ints
 from ringtex.pattern.tiling import Tiling, orientation
 
 
+class TangledError(Exception):
+    """A cell crosses itself at a border: vertices were moved onto it past others."""
+
+
 def snap_to_borders(tiling: Tiling, reach_mm: float) -> Tiling:
     """Move vertices within reach of a border onto it, exactly; nothing moves along u.
 
@@ -58,6 +62,7 @@ def clip_to_borders(tiling: Tiling) -> Tiling:
     part may lack a twin.
     Returns: a tiling whose border vertices lie exactly at lower or upper; new vertices are shared by index, and each
     border vertex separates two cells.
+    Raises: TangledError.
     """
     return _clip(_clip(tiling, tiling.lower, +1.0), tiling.upper, -1.0)
 
@@ -185,11 +190,14 @@ def _parted_cells(
         ahead: (k,) how far along the border they do.
         several: (c,) the cells asked for.
     Returns: cell -> pieces -> chains.
+    Raises: TangledError.
     """
     chosen = several[tiling.corner_cell[wall]]
     wall, ahead = wall[chosen], ahead[chosen]
     cell, goes_out = tiling.corner_cell[wall], inside[wall]
     order = np.lexsort((goes_out, ahead, cell))
+    if not np.array_equal(goes_out[order], np.arange(len(order)) % 2 == 0):
+        raise TangledError
     out_first = order[goes_out[order]]
     after = dict(zip(out_first.tolist(), order[np.flatnonzero(goes_out[order]) + 1].tolist(), strict=True))
     pieces: dict[int, list[list[tuple[int, int]]]] = {}

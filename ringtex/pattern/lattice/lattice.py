@@ -14,7 +14,8 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.basics.errors import InputError
-from ringtex.pattern.clip import clip_to_borders, snap_to_borders, without_unused_vertices, wrap
+from ringtex.basics.tolerances import SAME_PLACE_MM
+from ringtex.pattern.clip import TangledError, clip_to_borders, snap_to_borders, without_unused_vertices, wrap
 from ringtex.pattern.lattice.cell_complex import CellComplex
 from ringtex.pattern.pattern_options import PatternOptions, refuse_too_many
 from ringtex.pattern.patterned_part import PatternedPart
@@ -115,9 +116,22 @@ def _nearest_rows(wanted: float) -> int:
 
 def lattice_tiling(part: PatternedPart, lattice: Lattice) -> Tiling:
     """The lattice's cells on the patterned part, ending cleanly on both borders."""
-    patch = _patch(part, lattice)
-    clipped = clip_to_borders(snap_to_borders(patch, _snap_reach(lattice)))
+    clipped = _ended_at_borders(_patch(part, lattice), _snap_reach(lattice))
     return in_first_turn(star_shaped_parts(clipped))
+
+
+def _ended_at_borders(patch: Tiling, reach_mm: float) -> Tiling:
+    """Cells clipped at the borders, vertices within reach moved onto them; within less where that turns the tip of a
+    cell over, as in lattices that lean much."""
+    while True:
+        try:
+            clipped = clip_to_borders(snap_to_borders(patch, reach_mm))
+            if reach_mm == 0.0 or np.all(clipped.areas > 0.0):
+                return clipped
+        except TangledError:
+            if reach_mm == 0.0:
+                raise
+        reach_mm = 0.5 * reach_mm if reach_mm > SAME_PLACE_MM else 0.0
 
 
 def _corner_offsets(lattice: Lattice) -> Floats:

@@ -107,6 +107,16 @@ def test_cells_cover_exactly_by_shapely(family: str) -> None:
     assert np.all(shapely.is_valid(np.array(polygons)))
 
 
+@pytest.mark.parametrize("scatter", [0.0, 0.17])
+@pytest.mark.parametrize("twist", [-3, -1, 3])
+def test_tips_of_leaning_cells_are_not_turned_over_at_a_border(twist: int, scatter: float) -> None:
+    options = {"around": 24, "across": 1, "twist": twist, "scatter": scatter, "seed": 577}
+    for width in (17.4, 17.7):
+        tiling = build("rosettes", 102.67, width + 1.28, RailOptions(0.76, 0.52), **options).tiling
+        assert tiling.problems() == []
+        assert all(shapely.Polygon(ring).is_valid for ring in np.split(tiling.corners, tiling.cell_start[1:-1]))
+
+
 @pytest.mark.parametrize(("family", "regular"), [("hexagon", math.sqrt(3.0) / 2.0), ("brick", 0.5), ("diamond", 0.5)])
 def test_auto_picks_the_least_stretched_rows(family: str, regular: float) -> None:
     for around in (7, 13, 24, 61):
