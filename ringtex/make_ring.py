@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -14,6 +14,7 @@ from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.checks.check_ring import SECONDS_A_TRIANGLE, Report, check_ring
 from ringtex.design.design import Design
+from ringtex.pattern.coarser_walls import with_coarser_walls
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.zones import of_each_cell
@@ -98,6 +99,9 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
         pattern = make_pattern(
             strip, design.pattern, design.rails, progress, edits=edits, zones=design.zones, panels=design.panels
         )
+        if tolerance_mm > FINAL_CHORD_MM and pattern.motif is None:
+            # Curves are drawn for a finished ring; half their steps do for a draft, and halve its work.
+            pattern = replace(pattern, tiling=with_coarser_walls(pattern.tiling, tolerance_mm - FINAL_CHORD_MM))
     with progress.stage("relief", 0.5):
         refuse_overlaps(strip, design.plain)
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)

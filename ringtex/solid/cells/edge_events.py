@@ -66,7 +66,7 @@ def _drop_reversed(
         here = _corners(start[rows], end[rows], middle[rows], directions, living)
         positions[rows] = here
         # A side ends where the next living one starts.
-        ends = np.take_along_axis(here, np.roll(_next_alive(living), -1, axis=1)[..., None], axis=1)
+        ends = here[np.arange(len(rows))[:, None], np.roll(_next_alive(living), -1, axis=1)]
         edge_length = np.einsum("aei,aei->ae", ends - here, directions) * along[rows]
         edge_length = np.where(living, edge_length, np.inf)
         worst = np.argmin(edge_length, axis=1)
@@ -81,19 +81,16 @@ def _corners(start: Floats, end: Floats, middle: Floats, direction: Floats, surv
     """Start corner of every side: where the last living side before it meets the first living one from it on."""
     here = _next_alive(surviving)
     before = _previous_alive(surviving)
-    d1 = np.take_along_axis(direction, before[..., None], axis=1)
-    d2 = np.take_along_axis(direction, here[..., None], axis=1)
-    p1 = np.take_along_axis(middle, before[..., None], axis=1)
-    p2 = np.take_along_axis(middle, here[..., None], axis=1)
+    row = np.arange(len(surviving))[:, None]
+    d1, d2 = direction[row, before], direction[row, here]
+    p1, p2 = middle[row, before], middle[row, here]
     cross = d1[..., 0] * d2[..., 1] - d1[..., 1] * d2[..., 0]
     gap = p2 - p1
     along_first = gap[..., 0] * d2[..., 1] - gap[..., 1] * d2[..., 0]
     parallel = np.abs(cross) < 1e-3
     met = p1 + d1 * (along_first / np.where(parallel, 1.0, cross))[..., None]
     # Neighbours in one line meet half-way between their own ends.
-    end_before = np.take_along_axis(end, before[..., None], axis=1)
-    start_here = np.take_along_axis(start, here[..., None], axis=1)
-    return np.where(parallel[..., None], 0.5 * (end_before + start_here), met)
+    return np.where(parallel[..., None], 0.5 * (end[row, before] + start[row, here]), met)
 
 
 def _next_alive(surviving: Bools) -> Longs:

@@ -1,0 +1,121 @@
+"""Curved walls in fewer steps, for drafts: cells and their numbers stay, and so does every corner of three cells."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from ringtex.basics.arrays import Bools, Floats, Longs
+from ringtex.pattern.clip import without_unused_vertices
+from ringtex.pattern.tiling import Tiling
+
+STRIDES: Final = (2, 4, 8)
+"""Steps of a curve that may become one."""
+
+
+def with_coarser_walls(tiling: Tiling, within_mm: float) -> Tiling:
+    """The tiling with steps of walls joined where the wall moves by no more than a distance.
+
+    Parameters:
+        tiling: the cells.
+        within_mm: how far a wall may move, mm on the strip.
+    Returns: the tiling; itself where no wall is so finely drawn, or a cell would be left not star-shaped.
+    """
+    bends = _bends(tiling)
+    if not np.any(bends):
+        return tiling
+    walls = _walls_of_steps(tiling, bends)
+    stride = np.ones(len(walls.first), dtype=np.int64)
+    for wanted in STRIDES:
+        # A wall keeps a bend: two walls between the same corners would become one.
+        allowed = (walls.steps > wanted) & (walls.moved_by(wanted) <= within_mm)
+        stride[allowed] = wanted
+    gone = np.zeros(len(tiling.vertices), dtype=bool)
+    gone[tiling.corner_vertex[walls.half_edge[walls.rank % stride[walls.number] > 0]]] = True
+    if not np.any(gone):
+        return tiling
+    coarser = _without(tiling, gone)
+    return coarser if np.all(coarser.kernel[1] > 0.0) else tiling
+
+
+def _bends(tiling: Tiling) -> Bools:
+    """(vertices,) those within the wall between two cells."""
+    inner = (tiling.twin >= 0) & (tiling.twin[tiling.previous_corner] >= 0)
+    count = len(tiling.vertices)
+    cells, of_walls = (np.bincount(tiling.corner_vertex, each, minlength=count) for each in (None, inner))
+    return np.asarray((cells == 2) & (of_walls == 2))
+
+
+@dataclass(frozen=True, eq=False)
+class _Walls:
+    """Walls of several steps, each from one of its sides.
+
+    half_edge (k,) their steps, wall by wall and in order; number, rank (k,) the wall of each, and its place there.
+    first (w,) the first step of each wall in half_edge; steps (w,) how many it has.
+    ends (k + w, 2) where their steps begin, and, after the last of each wall, where it ends, mm.
+    """
+
+    half_edge: Longs
+    number: Longs
+    rank: Longs
+    first: Longs
+    steps: Longs
+    ends: Floats
+
+    def moved_by(self, stride: int) -> Floats:
+        """(w,) how far so many steps drawn as one lie off the steps, mm."""
+        begin = self.first + np.arange(len(self.first))
+        at = begin[self.number]
+        low = self.rank - self.rank % stride
+        high = np.minimum(low + stride, self.steps[self.number])
+        start, end, point = (self.ends[at + each] for each in (low, high, self.rank))
+        way = end - start
+        share = np.sum((point - start) * way, axis=1) / np.maximum(np.sum(way * way, axis=1), 1e-300)
+        off = np.linalg.norm(point - start - np.clip(share, 0.0, 1.0)[:, None] * way, axis=1)
+        return np.asarray(np.maximum.reduceat(off, self.first))
+
+
+def _walls_of_steps(tiling: Tiling, bends: Bools) -> _Walls:
+    """The walls that have bends (vertices,)."""
+    number = np.arange(len(tiling.corner_vertex))
+    starts = ~bends[tiling.corner_vertex]
+    begun = np.where(starts, number, -1)
+    # The corner of three cells where the wall of each half-edge begins, which may lie before the cell's first.
+    last = np.maximum.reduceat(begun, tiling.cell_start[:-1])[tiling.corner_cell]
+    head = np.maximum.accumulate(begun)
+    first = tiling.cell_start[tiling.corner_cell]
+    wraps = head < first
+    rank = np.where(wraps, number - first + tiling.cell_start[tiling.corner_cell + 1] - last, number - head)
+    head = np.where(wraps, last, head)
+    steps = np.bincount(head[head >= 0], minlength=len(number))
+    # One of both sides, and no wall without corners (a cell within another).
+    one = (head >= 0) & (tiling.corner_cell < tiling.corner_cell[tiling.twin]) & (tiling.twin >= 0)
+    one &= steps[np.maximum(head, 0)] > 1
+    order = np.flatnonzero(one)
+    order = order[np.lexsort((rank[order], head[order]))]
+    begin = np.flatnonzero(rank[order] == 0)
+    count = steps[head[order[begin]]]
+    end = begin + count
+    ends = np.insert(tiling.corners[order], end, tiling.corners[tiling.next_corner[order[end - 1]]], axis=0)
+    return _Walls(order, np.repeat(np.arange(len(begin)), count), rank[order], begin, count, ends)
+
+
+def _without(tiling: Tiling, gone: Bools) -> Tiling:
+    """The tiling without bends (vertices,), whose steps become one with those before."""
+    stays = np.flatnonzero(~gone[tiling.corner_vertex])
+    renumbered = np.full(len(tiling.corner_vertex), -1)
+    renumbered[stays] = np.arange(len(stays))
+    start = np.searchsorted(stays, tiling.cell_start)
+    following = np.arange(1, len(stays) + 1)
+    following[start[1:] - 1] = start[:-1]
+    # The other side of the last of the joined steps begins where they end.
+    twin = tiling.twin[tiling.previous_corner[stays[following]]]
+    return without_unused_vertices(
+        replace(
+            tiling, cell_start=start.astype(np.int32), corner_vertex=tiling.corner_vertex[stays],
+            corner_winding=tiling.corner_winding[stays],
+            twin=np.where(twin < 0, -1, renumbered[twin]).astype(np.int32),
+        )
+    )  # fmt: skip
