@@ -19,6 +19,7 @@ from ringtex.relief.make_relief import Relief
 from ringtex.solid.free_form.constrained_delaunay import ConstrainedDelaunay
 from ringtex.solid.free_form.distance_field import DistanceField, segments_of
 from ringtex.solid.free_form.free_points import free_points
+from ringtex.solid.free_form.inset_curves import InsetCurves, inset_seconds
 from ringtex.solid.free_form.periodic_plane import GRID_MM, PeriodicPlane
 from ringtex.solid.mesh.chord_length import chord_length
 from ringtex.strip.strip_map import StripMap
@@ -88,16 +89,6 @@ def motif_surface(
     period = _Period(strip, plane, outlines, relief, chord_mm)
     mesh = period.triangulated(progress)
     return _repeated(strip, layout, relief, period, mesh, layout.around // columns)
-
-
-MANY_POINTS = 5_000
-"""Points of outlines whose offset curves may take seconds."""
-
-SAMPLED_SEGMENTS = 500
-
-SECONDS_A_PAIR = 5e-6
-"""Processor time of an offset curve for each pair of segments nearer than its distance, measured: 0.4e-6 for rough
-outlines of 1,000 points, 4e-6 of 4,000, 9e-6 to 11e-6 for spikes beside one another."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -202,9 +193,9 @@ class _Period:
         """(k, 2, 2) outlines and offset curves as segments of the period."""
         found = [self._wrapped(shapely.segmentize(self.own_parts, self.own_longest))]
         before = 0.0
-        progress.expect(
-            _offset_seconds(self.own_parts, self.profile.inward_mm[1:] / np.min(self.own_scale, initial=1.0))
-        )
+        distances = self.profile.inward_mm[1:] / np.min(self.own_scale, initial=1.0)
+        progress.expect(inset_seconds(self.own_parts, segments_of(self.own_parts), distances))
+        insets = InsetCurves(self.own_parts)
         slope = float(
             np.max(np.abs(np.diff(self.profile.height_mm)) / np.maximum(np.diff(self.profile.inward_mm), 1e-6))
         )
@@ -214,11 +205,11 @@ class _Period:
             # Arcs round inner corners may be off by what their heights may be off.
             arc = 2.0 * np.arccos(max(0.0, 1.0 - self.chord_mm / max(slope, 1.0) / max(distance, 1e-3)))
             quadrant = int(np.clip(np.ceil(0.5 * np.pi / max(arc, 1e-2)), 1, 16))
-            curves = shapely.buffer(self.own_parts, -distance / self.own_scale, quad_segs=quadrant, join_style="round")
+            curves, part = insets.at(distance / self.own_scale, quadrant)
             curves = shapely.simplify(
-                curves, 0.3 * min(self.chord_mm / max(slope, 1.0), distance - before) / self.own_scale
+                curves, 0.3 * min(self.chord_mm / max(slope, 1.0), distance - before) / self.own_scale[part]
             )
-            found.append(self._wrapped(shapely.segmentize(curves, self.own_longest)))
+            found.append(self._wrapped(shapely.segmentize(curves, self.own_longest[part])))
             before = distance
             progress.check()
         return np.concatenate(found)
@@ -276,17 +267,6 @@ class _Period:
     def heights(self, inward: Floats) -> Floats:
         """(n,) height over the band's face at distances inwards, mm."""
         return np.interp(inward, self.profile.inward_mm, self.profile.height_mm)
-
-
-def _offset_seconds(parts: Any, distances: Floats) -> float:
-    """About how long offset curves of parts (k,) at distances (n,) take, s: where many segments lie nearer to one
-    another than a curve's distance, their curves cross as often before they are joined."""
-    if shapely.get_num_coordinates(shapely.multipolygons(parts)) < MANY_POINTS or not len(distances):
-        return 0.0
-    lines = shapely.linestrings(np.stack(segments_of(parts), axis=1))
-    sample = lines[:: max(1, len(lines) // SAMPLED_SEGMENTS)]
-    near = shapely.STRtree(lines).query(sample, predicate="dwithin", distance=float(np.mean(distances)))
-    return float(SECONDS_A_PAIR * len(distances) * near.shape[1] * len(lines) / len(sample))
 
 
 def local_scale(strip: StripMap, places: Floats) -> Floats:
