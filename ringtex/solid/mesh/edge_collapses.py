@@ -156,14 +156,14 @@ def _moved(patch: TrianglePatch, work: _Collapses, shapes: Shapes, corners: Floa
 
 def _cosines(work: _Collapses, shapes: Shapes, new: Shapes) -> tuple[Floats, Longs]:
     """(t,) of the angle between each new triangle and its old one; where that was a line, the one of those round b that
-    it agrees with best. And (t,) that old triangle.
+    it agrees with best, or itself where both are lines: among lines alone one that is turned over crosses the others.
+    And (t,) that old triangle.
     """
     old = shapes.normal / np.maximum(np.linalg.norm(shapes.normal, axis=1), 1e-300)[:, None]
     normal = new.normal / np.maximum(np.linalg.norm(new.normal, axis=1), 1e-300)[:, None]
     cosine = np.einsum("ij,ij->i", normal, old[work.face])
     was_line = work.stays & (shapes.height[work.face] < LINE_MM)
-    cosine[was_line & (new.height < LINE_MM)] = 1.0
-    asked = np.flatnonzero(was_line & (new.height >= LINE_MM))
+    asked = np.flatnonzero(was_line)
     size = np.bincount(work.owner, minlength=len(work.b))
     first = (np.cumsum(size) - size)[work.owner[asked]]
     count = size[work.owner[asked]]
@@ -172,7 +172,8 @@ def _cosines(work: _Collapses, shapes: Shapes, new: Shapes) -> tuple[Floats, Lon
     agreement = np.einsum("ij,ij->i", normal[asked][which], old[other])
     agreement[shapes.height[other] < LINE_MM] = -1.0
     last = np.lexsort((agreement, which))[np.cumsum(count) - 1]
-    cosine[asked] = agreement[last]
     lies_in = work.face.copy()
-    lies_in[asked] = other[last]
+    best, stays_line = agreement[last], new.height[asked] < LINE_MM
+    lies_in[asked[~stays_line]] = other[last[~stays_line]]
+    cosine[asked] = np.where(stays_line, np.maximum(best, cosine[asked]), best)
     return np.asarray(cosine), lies_in
