@@ -156,7 +156,7 @@ def _finished(
     progress.check()
     outer = OuterCuts(strip, stones, options.plain, relief_mm, chord_mm)
     added, taken = outer.bodies()
-    added_inside, taken_inside = _bore_bodies(strip, options, hollow, pierced, chord_mm)
+    added_inside, taken_inside = _bore_bodies(strip.band, options, hollow, pierced, chord_mm)
     progress.check()
     progress.expect(len(solid.mesh.faces) * SECONDS_A_TRIANGLE)
     draft = chord_mm >= DRAFT_CHORD_MM
@@ -180,10 +180,9 @@ def _finished(
 
 
 def _bore_bodies(
-    strip: StripMap, options: FinishOptions, hollow: HollowBody | None, pierced: PiercedCells | None, chord_mm: float
+    band: Band, options: FinishOptions, hollow: HollowBody | None, pierced: PiercedCells | None, chord_mm: float
 ) -> tuple[list[Manifold], list[Manifold]]:
     """What is joined to the bore, and what is cut from it: raised letters; hollow, drains and sunk letters."""
-    band = strip.band
     added: list[Manifold] = []
     taken: list[Manifold] = []
     if hollow is not None and options.hollow is not None:
@@ -193,12 +192,7 @@ def _bore_bodies(
     if options.inscription is not None:
         from ringtex.solid.finishing.inscription import letters
 
-        line = letters(band, options.inscription, options.hollow, chord_mm)
-        if options.inscription.raised and pierced is not None and pierced.count:
-            from ringtex.solid.finishing.pierced_cells import prisms
-            from ringtex.solid.mesh.booleans import as_manifold, cut
-
-            line = cut(line, [as_manifold(prisms(strip, pierced), "pierced")])
+        line = letters(band, options.inscription, options.hollow, pierced, chord_mm)
         (added if options.inscription.raised else taken).append(line)
     return added, taken
 

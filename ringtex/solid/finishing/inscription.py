@@ -17,8 +17,9 @@ from ringtex.solid.mesh.booleans import as_manifold, from_manifold
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 if TYPE_CHECKING:
-    from manifold3d import Manifold
+    from manifold3d import CrossSection, Manifold
 
+    from ringtex.solid.finishing.pierced_cells import PiercedCells
 
 OVERLAP_MM: Final = 0.15
 """How far letters reach over the bore's face to the other side: into the metal where they stand, into the finger hole
@@ -37,7 +38,17 @@ MIN_FLOOR_MM: Final = 0.3
 """Metal that letters must leave of a closed hollow's floor."""
 
 
-def letters(band: Band, options: InscriptionOptions, hollow: HollowOptions | None, chord_mm: float) -> Manifold:
+CLEAR_MM: Final = 0.02
+"""How far raised letters stay away from holes, beside what the holes' walls may be off: faces in one place would leave
+the union to rounding, and where they cross twice a slit is left."""
+
+ARC_SEGMENTS: Final = 24
+"""Of a whole turn round a hole's corners."""
+
+
+def letters(
+    band: Band, options: InscriptionOptions, hollow: HollowOptions | None, pierced: PiercedCells | None, chord_mm: float
+) -> Manifold:
     """The letters as a body bent to the bore: to be joined where they are raised, else to be cut.
 
     Read from inside the finger hole with the +z edge up, x runs to the right: towards smaller angles.
@@ -46,6 +57,7 @@ def letters(band: Band, options: InscriptionOptions, hollow: HollowOptions | Non
         band: whose bore is written in.
         options: text, font, size and position.
         hollow: which the letters must leave whole, or None.
+        pierced: whose holes raised letters leave open, or None.
         chord_mm: how far curves may lie from their polygons.
     Returns: the body in the ring's coordinates, mm.
     Raises: InputError where the line does not fit.
@@ -60,6 +72,11 @@ def letters(band: Band, options: InscriptionOptions, hollow: HollowOptions | Non
     _refuse_outside(band, options, points, theta, z)
     _refuse_in_hollow(band, options, hollow, theta, z)
     flat = manifold3d.CrossSection(list(lines), manifold3d.FillRule.NonZero)
+    if options.raised and pierced is not None and pierced.count:
+        flat -= _holes(band, options, pierced, points, chord_mm)
+        if flat.is_empty():
+            message = "the raised letters have no metal to stand on: they lie over pierced cells alone"
+            raise InputError(message, "Turn or move them, make them larger, or cut them", "inscription.angle")
     thick = options.depth_mm + OVERLAP_MM
     step = math.sqrt(8.0 * ARC_FRACTION * chord_mm * band.bore_radius_mm)
     body = from_manifold(flat.extrude(thick).refine_to_length(step))
@@ -75,6 +92,27 @@ def letters(band: Band, options: InscriptionOptions, hollow: HollowOptions | Non
 def _on_bore(band: Band, options: InscriptionOptions, x: Floats, y: Floats) -> tuple[Floats, Floats]:
     """theta and z of points of the line, x to the right and y up, as seen from inside."""
     return math.radians(options.angle_deg) - x / band.bore_radius_mm, options.along_mm + y
+
+
+def _holes(
+    band: Band, options: InscriptionOptions, pierced: PiercedCells, points: Floats, chord_mm: float
+) -> CrossSection:
+    """The pierced cells as the line's own plane has them, somewhat larger; points (n, 2) are the line's."""
+    import manifold3d
+
+    x = (math.radians(options.angle_deg) - pierced.theta) * band.bore_radius_mm
+    first = pierced.outlines.start[:-1]
+    begin, end = np.minimum.reduceat(x, first), np.maximum.reduceat(x, first)
+    outlines = np.split(np.column_stack((x, pierced.z - options.along_mm)), first[1:])
+    low, high = np.min(points[:, 0]) - 1.0, np.max(points[:, 0]) + 1.0
+    turn = 2.0 * math.pi * band.bore_radius_mm
+    near = [
+        outlines[number] + np.array([shift, 0.0])
+        for shift in (-turn, 0.0, turn)
+        for number in np.flatnonzero((end + shift > low) & (begin + shift < high)).tolist()
+    ]
+    holes = manifold3d.CrossSection(near, manifold3d.FillRule.EvenOdd)
+    return holes.offset(CLEAR_MM + chord_mm, manifold3d.JoinType.Round, 2.0, ARC_SEGMENTS)
 
 
 def _refuse_outside(band: Band, options: InscriptionOptions, points: Floats, theta: Floats, z: Floats) -> None:

@@ -14,31 +14,25 @@ from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import distance_outside, place_map
 from ringtex.solid.finishing.cell_outlines import CellOutlines
 from ringtex.solid.finishing.stone_seats import SetStone
-from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
+from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.strip.strip_map import StripMap
-
-CLEAR_MM = 1.0
-"""How far a prism reaches out of the metal, on the outside and into the finger hole."""
-
-BEYOND_MM = 0.02
-"""Prisms reach so far beyond their outlines: two faces in one place would leave the cut to rounding."""
 
 WEB_MM = 0.3
 """Cells that come nearer than this to a stone's collar or a plain place are left whole."""
 
 LEVEL_FRACTIONS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
-"""Where between bore and outer face a prism's distance from a stone's hole is looked at, as fractions of the wall."""
+"""Where between bore and outer face a hole's distance from a stone's hole is looked at, as fractions of the wall."""
 
 MAX_HALF_ANGLE_RAD = math.radians(70.0)
-"""Half the angle round the ring that a pierced cell may take: beyond, its prism's flat end would cut into the metal."""
+"""Half the angle round the ring that a pierced cell may take: its points' angles are told from its middle's."""
 
 
 @dataclass(frozen=True, eq=False)
 class PiercedCells:
     """What is cut through: the outlines, and where they run: theta (k,) radians, unwrapped, and z (k,) mm.
 
-    Every prism is radial: from each point it runs straight to the ring's axis, so its outline in (theta, z) is the same
-    at every radius, and two prisms never meet.
+    Every hole is radial: from each point it runs straight to the ring's axis, so its outline in (theta, z) is the same
+    at every radius, and two holes never meet.
     """
 
     outlines: CellOutlines
@@ -81,36 +75,6 @@ def pierced_cells(
     return PiercedCells(outlines, middle[outlines.number] + off, points[:, 2])
 
 
-def prisms(strip: StripMap, pierced: PiercedCells) -> RingMesh:
-    """Prisms somewhat larger than all cuts, from above the outer face into the bore, as one mesh of separate bodies to
-    cut out of what is joined to the ring's inside."""
-    outlines, band = pierced.outlines, strip.band
-    number, after = outlines.number, outlines.following
-    centre = strip.shell_map(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(pierced.count))
-    middle = _theta(centre)
-    spokes = np.column_stack((band.bore_radius_mm * _wrapped(pierced.theta - middle[number]), pierced.z))
-    spokes[:, 1] -= centre[number, 2]
-    longer = 1.0 + BEYOND_MM / np.maximum(np.linalg.norm(spokes, axis=1), BEYOND_MM)
-    theta = middle[number] + longer * spokes[:, 0] / band.bore_radius_mm
-    z = centre[number, 2] + longer * spokes[:, 1]
-    spread = np.maximum.reduceat(np.abs(_wrapped(theta - middle[number])), outlines.start[:-1])
-    crown = np.max(band.crown_radius(np.linspace(-np.pi, np.pi, 361)))
-    high = (crown + CLEAR_MM) / np.cos(spread)
-    low = np.full(pierced.count, band.bore_radius_mm - CLEAR_MM)
-    rings = [on_ring(radius[number], theta, z) for radius in (high, low)]
-    middles = [on_ring(radius, middle, centre[:, 2]) for radius in (high, low)]
-    size = len(number)
-    point = np.arange(size)
-    hub_up, hub_low = 2 * size + number, 2 * size + pierced.count + number
-    faces = [
-        np.column_stack((point, point[after], hub_up)),
-        np.column_stack((size + after, size + point, hub_low)),
-        np.column_stack((size + point, size + after, point[after])),
-        np.column_stack((size + point, point[after], point)),
-    ]
-    return RingMesh(np.concatenate((*rings, *middles)), np.concatenate(faces).astype(np.int32))
-
-
 def _covered(
     strip: StripMap, outlines: CellOutlines, stones: tuple[SetStone, ...], plain: tuple[PlainPlace, ...]
 ) -> NDArray[np.bool_]:
@@ -119,7 +83,7 @@ def _covered(
     near = np.zeros(len(outlines.positions), dtype=bool)
     u, v = outlines.positions.T
     points = strip.shell_map(u, v, np.zeros(len(u)))
-    # A prism runs to the ring's axis, and a stone's hole along the stone's: they may meet further in.
+    # A pierced cell runs to the ring's axis, and a stone's hole along the stone's: they may meet further in.
     radius = np.hypot(points[:, 0], points[:, 1])
     inwards = [
         on_ring(strip.band.bore_radius_mm * (1.0 - s) + radius * s, _theta(points), points[:, 2])
@@ -142,10 +106,6 @@ def _covered(
 
 def _theta(points: Floats) -> Floats:
     return np.arctan2(-points[:, 0], points[:, 1])
-
-
-def _wrapped(angle: Floats) -> Floats:
-    return np.asarray(angle - 2.0 * np.pi * np.rint(angle / (2.0 * np.pi)))
 
 
 def on_ring(radius: Floats, theta: Floats, z: Floats) -> Floats:

@@ -83,6 +83,58 @@ def test_raised_letters_leave_the_holes_open() -> None:
     assert np.any(ring.original_id == original_number("inscription"))
 
 
+LONG_LETTERS = (
+    # Each had a hole too many where a letter's side and a hole's wall crossed twice.
+    (
+        {"depth": 0.32, "wall_width": 0.92, "corner": 0.1, "flank": 70, "rounding": 1},
+        ("scale", 2, "50", 0.03),
+        {"height": 2.07, "angle": 57, "along": -0.46},
+    ),
+    (
+        {"depth": 0.27, "wall_width": 0.42, "corner": 0.1, "flank": 60},
+        ("brick", 3, "54", 0.01),
+        {"height": 1.4, "depth": 0.25, "angle": -127, "along": -0.26},
+    ),
+    (
+        {"depth": 0.24, "wall_width": 0.37, "corner": 0.1, "flank": 70},
+        ("triangle", 3, "50", 0.05),
+        {"height": 1.15, "depth": 0.17, "angle": 9, "along": -0.79},
+    ),
+)
+
+
+@pytest.mark.parametrize(("relief", "how", "letters"), LONG_LETTERS, ids=("scale", "brick", "triangle"))
+def test_letters_round_the_bore_keep_away_from_the_walls_of_holes(
+    relief: dict[str, float], how: tuple[str, int, str, float], letters: dict[str, float]
+) -> None:
+    family, across, size, chord_mm = how
+    finished = shaped(
+        plain_design(
+            size={"scale": "iso", "value": size},
+            relief={"form": "pierced", **relief},
+            pattern={"family": family, "around": 24, "across": across},
+            rails={"lower": 0.3 if family == "triangle" else 0.9, "upper": 0.5},
+            inscription={"text": "AVE MARIA GRATIA PLENA", "depth": 0.2, "raised": True, **letters},
+        ),
+        chord_mm,
+    ).finished
+    assert finished.mesh.problems(1 + finished.pierced.count) == []
+    of_letters = finished.mesh.faces[finished.original_id == original_number("inscription")]
+    points, pierced = finished.mesh.vertices[np.unique(of_letters)], finished.pierced
+    bore = float(size) / (2.0 * np.pi)
+    theta, z = np.arctan2(-points[:, 0], points[:, 1]), points[:, 2]
+    turns = [
+        shapely.Polygon(np.column_stack((bore * (part + turn), part_z)))
+        for part, part_z in zip(
+            *(np.split(each, pierced.outlines.start[1:-1]) for each in (pierced.theta, pierced.z)), strict=True
+        )
+        for turn in (-2.0 * np.pi, 0.0, 2.0 * np.pi)
+    ]
+    away = shapely.distance(shapely.points(bore * theta, z), shapely.union_all(turns))
+    assert np.hypot(points[:, 0], points[:, 1]).min() < bore - 0.1
+    assert np.min(away) > 0.02
+
+
 def test_cells_under_collars_and_plain_places_are_left_whole() -> None:
     free = shaped(dome(relief=PIERCED, rails={"lower": 1, "upper": 1}), 0.02)
     stone, place = {"u": 0.5, "v": 0.5, "diameter": 2.0}, {"u": 0, "v": 0.5, "width": 5, "height": 9}
