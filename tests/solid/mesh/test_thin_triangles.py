@@ -7,6 +7,7 @@ import pytest
 
 from ringtex.basics.errors import Cancelled
 from ringtex.basics.progress import Progress
+from ringtex.solid.mesh.edge_collapses import collapse_edges
 from ringtex.solid.mesh.edge_flips import _diagonals, flip_edges
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.solid.mesh.thin_triangles import FINAL_LIMITS, remove_thin_triangles
@@ -133,3 +134,30 @@ def test_no_flip_lays_a_triangle_on_its_neighbour() -> None:
     patch = TrianglePatch(vertices, faces.copy(), number, number, np.zeros(3), np.ones(5, dtype=bool))
     flip_edges(patch, FINAL_LIMITS)
     assert patch.faces.tolist() == faces.tolist()
+
+
+def test_no_collapse_turns_a_needle_over_among_needles() -> None:
+    """Found by random designs: a fan of needles 0.2 mm long and 0.0002 mm wide in a level face of a relief; a collapse
+    of vertex 9 into vertex 5 would turn one over, 0.0004 mm wide, and it would cross the others."""
+    vertices = np.array(
+        [
+            [-0.061342, -0.156309, 0.073707], [-0.063679, -0.162197, 0.076811], [-0.062285, -0.158715, 0.07596],
+            [-0.061859, -0.157649, 0.075699], [0.000241, 0.000638, -0.001003], [0.000462, 0.001205, -0.001121],
+            [-0.000679, -0.001743, 0.000421], [-0.000443, -0.001137, 0.000274], [-0.000217, -0.000556, 0.000134],
+            [0.0, 0.0, 0.0], [0.000208, 0.000534, -0.000129], [0.06075, 0.158952, -0.075444],
+        ]
+    )  # fmt: skip
+    faces = np.array(
+        [
+            [0, 1, 5], [2, 3, 9], [0, 5, 4], [1, 6, 5], [2, 9, 8], [3, 10, 9],
+            [4, 5, 11], [6, 7, 5], [7, 8, 5], [8, 9, 5], [9, 11, 5], [9, 10, 11],
+        ]
+    )  # fmt: skip
+    number = np.zeros(12, dtype=np.int32)
+    inner = np.isin(np.arange(12), [5, 9, 11])
+    patch = TrianglePatch(vertices, faces.copy(), number, number.copy(), np.zeros(12), inner)
+    outward = np.array([-0.93, 0.37, 0.0])
+    assert np.all(triangle_shapes(vertices[faces], FINAL_LIMITS).normal @ outward > 0.0)
+    collapse_edges(patch, FINAL_LIMITS)
+    left = patch.faces[np.all(np.diff(np.sort(patch.faces), axis=1) > 0, axis=1)]
+    assert np.all(triangle_shapes(vertices[left], FINAL_LIMITS).normal @ outward > 0.0)
