@@ -16,7 +16,7 @@ from zoo import plain_design
 from ringtex.design.design_file import design_from_json
 
 if TYPE_CHECKING:
-    from ringtex.window.settings.sections.panel_entries import PanelEntries
+    from ringtex.window.settings.entries.panel_entries import PanelEntries
 
 
 def test_panels_are_added_and_removed(qtbot: Any) -> None:

@@ -14,11 +14,11 @@ from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.sections.hollow_rows import HollowRows
-from ringtex.window.settings.sections.inscription_rows import InscriptionRows
-from ringtex.window.settings.sections.plain_entries import PlainEntries
+from ringtex.window.settings.entries.hollow_rows import HollowRows
+from ringtex.window.settings.entries.inscription_rows import InscriptionRows
+from ringtex.window.settings.entries.plain_entries import PlainEntries
+from ringtex.window.settings.entries.stone_entries import StoneEntries, total_of
 from ringtex.window.settings.sections.settings_section import SettingsSection
-from ringtex.window.settings.sections.stone_entries import StoneEntries, total_of
 
 IN_SIGHT_PX = 48
 

@@ -32,13 +32,13 @@ from ringtex.window.settings.controls.picture_choice import PictureChoice
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import family_pictures
-from ringtex.window.settings.sections.cell_table import CellTable
-from ringtex.window.settings.sections.evenness_row import EvennessRow
-from ringtex.window.settings.sections.panel_entries import PanelEntries
+from ringtex.window.settings.entries.cell_table import CellTable
+from ringtex.window.settings.entries.evenness_row import EvennessRow
+from ringtex.window.settings.entries.panel_entries import PanelEntries
+from ringtex.window.settings.entries.zone_entries import ZoneEntries
 from ringtex.window.settings.sections.settings_section import SettingsSection
 from ringtex.window.settings.sections.variation_kinds import DENSITY
 from ringtex.window.settings.sections.variation_part import VariationPart
-from ringtex.window.settings.sections.zone_entries import ZoneEntries
 
 AROUND: Final = NumberSetting(
     "pattern.around",

@@ -18,7 +18,9 @@ from ringtex.window.settings.controls.picture_choice import PictureChoice
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import form_pictures
-from ringtex.window.settings.drawings.profile_drawing import (
+from ringtex.window.settings.drawings.profile_drawing import ProfileDrawing
+from ringtex.window.settings.drawings.rounding_picture import RoundingPicture
+from ringtex.window.settings.sections.relief_numbers import (
     CORNER,
     DEPTH,
     DEPTH_SCATTER,
@@ -27,9 +29,7 @@ from ringtex.window.settings.drawings.profile_drawing import (
     ROUNDING,
     TOP_SIZE,
     WALL_WIDTH,
-    ProfileDrawing,
 )
-from ringtex.window.settings.drawings.rounding_picture import RoundingPicture
 from ringtex.window.settings.sections.settings_section import SettingsSection
 from ringtex.window.settings.sections.variation_kinds import FADE
 from ringtex.window.settings.sections.variation_part import VariationPart

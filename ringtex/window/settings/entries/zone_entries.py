@@ -25,7 +25,7 @@ from ringtex.window.settings.controls.position_rows import MoveRow
 from ringtex.window.settings.controls.setting_row import SettingRow, sentence
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import family_pictures
-from ringtex.window.settings.sections.stone_entries import at
+from ringtex.window.settings.entries.stone_entries import at
 
 WIDTH: Final = NumberSetting(
     "width", "Width", ZoneOptions, 0.05, "On the strip; auto is an even part of what the other zones leave", "mm",

@@ -21,8 +21,8 @@ from ringtex.window.settings.controls.picture_choice import PictureChoice
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import family_pictures
-from ringtex.window.settings.sections.stone_entries import at
-from ringtex.window.settings.sections.zone_entries import DEPTH, FEW_FAMILIES, ROUNDING, own_pattern
+from ringtex.window.settings.entries.stone_entries import at
+from ringtex.window.settings.entries.zone_entries import DEPTH, FEW_FAMILIES, ROUNDING, own_pattern
 
 AROUND, ACROSS, SEED, SCATTER = own_pattern("panel", "Repeats round the ring within this panel", 60)
 EVENNESS: Final = NumberSetting(

@@ -17,7 +17,7 @@ from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.position_rows import PositionEditor, position_rows
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.sections.stone_entries import at
+from ringtex.window.settings.entries.stone_entries import at
 
 SHAPES: Final = (("rectangle", "rectangle"), ("round", "round"))
 LEVELS: Final = (("level with the relief's ground", "ground"), ("level with its highest", "top"))
