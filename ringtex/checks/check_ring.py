@@ -20,7 +20,7 @@ from ringtex.checks.making.bore_size import BoreSize, check_letters, check_size,
 from ringtex.checks.making.cautions import Caution, cautions_for
 from ringtex.checks.making.detail import FinestDetail, PatternView, check_detail, measure_detail
 from ringtex.checks.making.make_options import MakeOptions
-from ringtex.checks.making.pierced_webs import check_webs, measure_webs
+from ringtex.checks.making.pierced_webs import check_webs, check_whole_cells, measure_webs
 from ringtex.checks.making.process_checks import check_process
 from ringtex.checks.making.thickness import (
     check_hollow_wall,
@@ -155,6 +155,7 @@ def check_ring(
         *check_inscription(measures.letters, limits),
         *cuts,
         *check_detail(measures.detail, limits, relief, pattern),
+        *check_whole_cells(finished.pierced, solid, relief, pattern),
         *check_process(relief, make, _holes(design, finished), _bends_from_flat(design, strip)),
         *check_balance(measures.balance, limits),
     ]

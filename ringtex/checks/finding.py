@@ -36,6 +36,7 @@ class Kind(Enum):
     THIN_RIDGE = "thin_ridge"
     THIN_GROOVE = "thin_groove"
     SMALL_CELLS = "small_cells"
+    WHOLE_CELLS = "whole_cells"
     WIDTHS_UNKNOWN = "widths_unknown"
     STRETCHED_CELLS = "stretched_cells"
     STONES_CLOSE = "stones_close"

@@ -63,7 +63,7 @@ def _values(way: ComparedMapping) -> dict[str, Any]:
     areas, regular = way.cells.areas, way.regularity
     return {
         "mapping": way.name,
-        "cells": way.pattern.tiling.cells,
+        "cells": way.pattern.counted[0],
         "cell_area": {"min": areas.smallest, "mean": areas.mean, "max": areas.largest, "cv": areas.cv},
         "stretch": {"min": float(way.cells.stretch_min.min()), "max": float(way.cells.stretch_max.max())},
         "angle_error_degrees": {"mean": way.cells.mean_angle_error_deg, "worst": way.cells.worst_angle_error_deg},
@@ -81,7 +81,7 @@ def _row(way: ComparedMapping) -> str:
     areas, regular = way.cells.areas, way.regularity
     angles = f"{way.cells.mean_angle_error_deg:.2f}, {way.cells.worst_angle_error_deg:.1f} deg"
     return (
-        f"{way.name:<12}{way.pattern.tiling.cells:>6}{100.0 * areas.cv:>11.2f} %{areas.smallest / areas.mean:>10.3f}"
+        f"{way.name:<12}{way.pattern.counted[0]:>6}{100.0 * areas.cv:>11.2f} %{areas.smallest / areas.mean:>10.3f}"
         f"{areas.largest / areas.mean:>9.3f}{angles:>19}{percent_words(regular.six_sided_share):>11}"
         f"{regular.mean_roundness:>11.3f}"
     )

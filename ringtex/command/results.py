@@ -16,6 +16,7 @@ from ringtex.make_ring import BuiltRing
 from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.measure import measure_regularity
 from ringtex.pattern.patterned_part import Pattern
+from ringtex.solid.finishing.pierced_cells import WHOLE_WORDS, PiercedCells
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 if TYPE_CHECKING:
@@ -230,16 +231,17 @@ def _finish_values(built: BuiltRing) -> dict[str, Any]:
 
 def _pattern_values(built: BuiltRing) -> dict[str, Any]:
     tiling = built.pattern.tiling
-    areas = measure_cell_areas(built.solid, built.strip, tiling.cells)
+    areas = measure_cell_areas(built.solid, built.strip, tiling.cells, built.pattern.level)
     stretch = measure_stretch(built.strip, tiling.lower, tiling.upper)
-    regular = measure_regularity(tiling, built.strip)
+    regular = measure_regularity(tiling, built.strip, built.pattern.level)
     return {
-        "cells": tiling.cells,
+        "cells": built.pattern.counted[0],
         "around": built.pattern.around,
         "across": built.pattern.across,
         "stretch_percent": built.pattern.stretch_percent,
         **_zone_values(built),
         **_panel_values(built.pattern),
+        **_pierced_values(built.finished.pierced),
         "cell_area": {"min": areas.smallest, "mean": areas.mean, "max": areas.largest, "cv": areas.cv},
         "regularity": {
             "six_sided_share": regular.six_sided_share,
@@ -284,10 +286,18 @@ def _panel_values(pattern: Pattern) -> dict[str, Any]:
     return {"panels": values} if values else {}
 
 
+def _pierced_values(pierced: PiercedCells | None) -> dict[str, Any]:
+    """How many cells are pierced, and how many are left whole by reason; no key for reliefs of another form."""
+    if pierced is None:
+        return {}
+    whole = {why.name.lower(): len(pierced.whole_cells(why)) for why in WHOLE_WORDS}
+    return {"pierced": {"cells": pierced.count, "whole": whole}}
+
+
 def _counts_of(pattern: Pattern) -> dict[str, Any]:
     return {
         "family": pattern.family,
-        "cells": pattern.tiling.cells,
+        "cells": pattern.counted[0],
         "around": pattern.around,
         "across": pattern.across,
     }
@@ -360,7 +370,8 @@ def _six_sided_words(share: float | None) -> str:
 
 
 def _finish_lines(built: BuiltRing, results: dict[str, Any]) -> list[str]:
-    lines = []
+    pierced = built.finished.pierced
+    lines = [] if pierced is None else [f"pierced: {pierced.summary}"]
     if built.design.hollow is not None:
         lines.append(
             f"The hollow saves {results['hollow_saved_mm3']:.1f} mm3, {results['hollow_saved_g']:.2f} g; its wall is "

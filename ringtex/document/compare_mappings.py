@@ -65,8 +65,9 @@ def compare_mappings(design: Design, progress: Progress) -> list[ComparedMapping
     for done, (name, strip, is_even) in enumerate(ways):
         progress.within(done / len(ways))
         pattern = make_pattern(strip, even if is_even else plain, design.rails, progress)
-        cells = measure_cell_distortion(pattern.tiling, strip)
-        compared.append(ComparedMapping(name, strip, pattern, cells, measure_regularity(pattern.tiling, strip)))
+        cells = measure_cell_distortion(pattern.tiling, strip, level=pattern.level)
+        regular = measure_regularity(pattern.tiling, strip, pattern.level)
+        compared.append(ComparedMapping(name, strip, pattern, cells, regular))
     return compared
 
 

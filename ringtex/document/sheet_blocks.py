@@ -93,6 +93,8 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
         *([SheetRow("Rounding in plan", f"{relief.rounding:g}")] if relief.rounding else []),
         SheetRow("Plain borders", f"{design.rails.lower_mm:g} and {design.rails.upper_mm:g} mm"),
     ]
+    if built.finished.pierced is not None:
+        rows.append(SheetRow("Pierced", built.finished.pierced.summary))
     if seed_has_effect(design) or relief.depth_scatter:
         rows.append(SheetRow("Seeds", f"pattern {design.pattern.seed}, depth {relief.seed}"))
     thinnest = [f"metal {readings.thinnest_metal_mm:.2f}", f"edge {readings.thinnest_edge_mm:.2f}"]

@@ -367,6 +367,7 @@ _MOVES: Final[dict[Kind, Move]] = {
     Kind.THIN_RIDGE: _ridge,
     Kind.THIN_GROOVE: _groove,
     Kind.SMALL_CELLS: _small_cells,
+    Kind.WHOLE_CELLS: _small_cells,
     Kind.THIN_METAL: _thin_metal,
     Kind.FOLDED_RELIEF: _folded,
     Kind.STRETCHED_CELLS: _stretched,

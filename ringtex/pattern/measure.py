@@ -8,7 +8,7 @@ from typing import Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats, Ints
+from ringtex.basics.arrays import Bools, Floats, Ints
 from ringtex.pattern.tiling import Tiling
 
 
@@ -64,9 +64,10 @@ def on_border(tiling: Tiling) -> NDArray[np.bool_]:
     return found
 
 
-def six_sided_share(tiling: Tiling) -> float | None:
-    """Share of six-sided cells among those that no border cuts; None where every cell is on a border."""
-    inner = ~on_border(tiling)
+def six_sided_share(tiling: Tiling, level: Bools | None = None) -> float | None:
+    """Share of six-sided cells among those that no border cuts and that are not level (cells,); None where every cell
+    is on a border."""
+    inner = ~on_border(tiling) if level is None else ~on_border(tiling) & ~level
     return float(np.mean(sides(tiling)[inner] == 6)) if np.any(inner) else None
 
 
@@ -91,10 +92,18 @@ class Regularity:
     least_roundness: float
 
 
-def measure_regularity(tiling: Tiling, strip: Metric) -> Regularity:
-    """How regular the cells of a tiling are on the ring."""
+def measure_regularity(tiling: Tiling, strip: Metric, level: Bools | None = None) -> Regularity:
+    """How regular the cells of a tiling are on the ring.
+
+    Parameters:
+        tiling: the cells.
+        strip: the map to the ring.
+        level: (cells,) which are veins or frames and not measured; None: none.
+    Returns: their sides and roundness.
+    """
     round_cells = roundness_on_ring(tiling, strip)
-    return Regularity(six_sided_share(tiling), float(np.mean(round_cells)), float(np.min(round_cells)))
+    round_cells = round_cells if level is None else round_cells[~level]
+    return Regularity(six_sided_share(tiling, level), float(np.mean(round_cells)), float(np.min(round_cells)))
 
 
 def roundness_on_ring(tiling: Tiling, strip: Metric) -> Floats:

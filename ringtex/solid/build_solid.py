@@ -59,7 +59,7 @@ def build_solid(
     rows = border_rows(tiling, wall_ids, made.count)
     closed = close_ring(strip, (relief_mesh.positions, relief_mesh.faces), rows, chord_mm)
     progress.check()
-    levels = floor_levels(made.loops, made.cells, relief) if relief.options.form == "pierced" else None
+    floors = floor_levels(made.loops, made.cells, relief) if relief.options.form == "pierced" else None
     return RingSolid(
         mesh=closed.mesh,
         strip_positions=closed.strip_positions,
@@ -68,7 +68,7 @@ def build_solid(
         shrunk=made.loops.shrunk if relief.level is None else made.loops.shrunk & ~relief.level,
         cell_depths=relief.options.depth_mm * relief.depth_share,
         loops=made.loops,
-        outlines=None if levels is None else cell_outlines(relief_mesh, made.loops.centre, levels, strip.length),
+        outlines=None if floors is None else cell_outlines(relief_mesh, made.loops.centre, floors, strip.length),
         rounded=made.rounded,
     )
 

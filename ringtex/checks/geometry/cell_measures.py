@@ -7,7 +7,7 @@ from typing import Final, Protocol
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats
+from ringtex.basics.arrays import Bools, Floats
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.strip.distortion import Distortion, distortion_of
@@ -40,7 +40,7 @@ class CellAreas:
     cv: float
 
 
-def measure_cell_areas(solid: RingSolid, face: FaceView, cells: int) -> CellAreas:
+def measure_cell_areas(solid: RingSolid, face: FaceView, cells: int, level: Bools | None = None) -> CellAreas:
     """Add up each cell's triangles, laid on the outer face.
 
     Independent of how the cells were made even. Chords make it low by at most the square of a triangle's share of the
@@ -50,6 +50,7 @@ def measure_cell_areas(solid: RingSolid, face: FaceView, cells: int) -> CellArea
         solid: the ring before finishing.
         face: the outer face.
         cells: how many cells there are.
+        level: (cells,) which are veins or frames and not measured; None: none.
     Returns: the cells' areas on the ring.
     """
     base = face.point(solid.strip_positions[:, 0], solid.strip_positions[:, 1])
@@ -57,6 +58,7 @@ def measure_cell_areas(solid: RingSolid, face: FaceView, cells: int) -> CellArea
     a, b, c = (base[faces[:, corner]] for corner in range(3))
     triangles = 0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1)
     areas = np.bincount(solid.face_cell, weights=triangles, minlength=cells)
+    areas = areas if level is None else areas[~level]
     mean = float(areas.mean())
     return CellAreas(float(areas.min()), mean, float(areas.max()), float(areas.std()) / mean)
 
@@ -85,7 +87,9 @@ class CellDistortion:
         return float(np.max(self.angle_error_deg))
 
 
-def measure_cell_distortion(tiling: Tiling, face: FaceView, parts: int = PARTS) -> CellDistortion:
+def measure_cell_distortion(
+    tiling: Tiling, face: FaceView, parts: int = PARTS, level: Bools | None = None
+) -> CellDistortion:
     """Lay every cell on the outer face as small flat triangles and add up their areas; compare small crosses in the
     middle of each with theirs on the strip.
 
@@ -96,6 +100,7 @@ def measure_cell_distortion(tiling: Tiling, face: FaceView, parts: int = PARTS) 
         tiling: the cells.
         face: the outer face.
         parts: triangles a side of each cell.
+        level: (cells,) which are veins and left out; None: none.
     Returns: areas, stretches and changed angles of the cells.
     """
     middle = tiling.kernel[0][tiling.corner_cell]
@@ -114,11 +119,12 @@ def measure_cell_distortion(tiling: Tiling, face: FaceView, parts: int = PARTS) 
         np.minimum(least, found.stretch_min, out=least)
         np.maximum(angle, found.angle_error_deg, out=angle)
     start = tiling.cell_start[:-1]
+    own = np.arange(tiling.cells) if level is None else np.flatnonzero(~level)
     return CellDistortion(
-        np.add.reduceat(total, start),
-        np.maximum.reduceat(most, start),
-        np.minimum.reduceat(least, start),
-        np.maximum.reduceat(angle, start),
+        np.add.reduceat(total, start)[own],
+        np.maximum.reduceat(most, start)[own],
+        np.minimum.reduceat(least, start)[own],
+        np.maximum.reduceat(angle, start)[own],
         weighted / float(np.sum(total)),
     )
 

@@ -82,10 +82,10 @@ def measure_detail(solid: RingSolid, widths: CellWidths, relief_form: str) -> Fi
     """
     at_wall, wall = _narrowest(widths.wall)
     inside, cell = (None, None) if relief_form in POINTED else _narrowest(widths.inside)
-    wall_place = None if wall is None else _on_cell(solid, int(widths.cell[wall]))
-    inside_place = None if cell is None else _on_cell(solid, cell)
+    wall_place = None if wall is None else place_on_cell(solid, int(widths.cell[wall]))
+    inside_place = None if cell is None else place_on_cell(solid, cell)
     shrunk = np.flatnonzero(solid.shrunk)
-    first = _on_cell(solid, int(shrunk[0])) if len(shrunk) else None
+    first = place_on_cell(solid, int(shrunk[0])) if len(shrunk) else None
     level = 0 if solid.loops is None or solid.loops.level is None else int(np.count_nonzero(solid.loops.level))
     size = len(shrunk), len(solid.shrunk) - level
     if relief_form in RIDGE_AT_WALL:
@@ -100,7 +100,7 @@ def _narrowest(widths: Floats) -> tuple[float | None, int | None]:
     return (float(real[number]), number) if len(real) and np.isfinite(real[number]) else (None, None)
 
 
-def _on_cell(solid: RingSolid, cell: int) -> Place | None:
+def place_on_cell(solid: RingSolid, cell: int) -> Place | None:
     """The mesh's vertex nearest to the middle of a cell; None for a cell without triangles."""
     faces = solid.mesh.faces[solid.face_ranges["cells"]][solid.face_cell == cell]
     if not len(faces):
@@ -110,7 +110,7 @@ def _on_cell(solid: RingSolid, cell: int) -> Place | None:
     return as_place(corners[nearest])
 
 
-def _at(place: Place | None) -> dict[str, Any]:
+def at_place(place: Place | None) -> dict[str, Any]:
     """A finding's words and place."""
     return {} if place is None else {"where": words_for(np.array(place)), "place": place}
 
@@ -136,8 +136,8 @@ def check_detail(
         count, cells = detail.shrunk, detail.cells
         message = f"{count} of {cells} cells are too small for their walls, which were made narrower there"
         left = detail.ridge_mm if wall == "ridge" else detail.groove_mm
-        advice = _room_advice(pattern, wall, relief.wall_width_mm, left)
-        where = _at(detail.shrunk_place)
+        advice = room_advice(pattern, wall, relief.wall_width_mm, left)
+        where = at_place(detail.shrunk_place)
         found.append(Finding(Kind.SMALL_CELLS, Level.WARNING, message, advice, float(count), 0.0, "cells", **where))
     if pattern is not None and pattern.motif is not None:
         message = "The widths of ridges and grooves of an own motif are not measured"
@@ -172,8 +172,16 @@ def _thin(name: str, wall: str, limits: MakingLimits, measured: float | None, pl
     return judged(kind, limits, f"{name}_mm", measured, message, advice, point)
 
 
-def _room_advice(pattern: PatternView | None, wall: str, width_mm: float | None, left_mm: float | None) -> str:
-    """What would make every cell large enough. Of fewer cells around no number is named: other cells would be small."""
+def room_advice(pattern: PatternView | None, wall: str, width_mm: float | None, left_mm: float | None) -> str:
+    """What would make every cell large enough. Of fewer cells around no number is named: other cells would be small.
+
+    Parameters:
+        pattern: as built; None where there is none to name.
+        wall: "ridge" or "groove", whichever lies along the walls.
+        width_mm: its width as designed; None where tops have a size instead.
+        left_mm: its least width as made; None where no width is to be named.
+    Returns: a sentence without its stop.
+    """
     narrower = f"a narrower {wall}"
     if width_mm and left_mm and 0.05 <= left_mm < width_mm:
         narrower = f"a {wall} width of {math.floor(left_mm * 20.0 + 1e-6) / 20.0:.2f} or less"

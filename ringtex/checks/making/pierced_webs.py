@@ -1,4 +1,5 @@
-"""The bars between pierced cells, measured where they are thinnest: at the finger hole."""
+"""The bars between pierced cells, measured where they are thinnest: at the finger hole; and the cells that are left
+whole."""
 
 from __future__ import annotations
 
@@ -7,10 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringtex.basics.arrays import Floats
-from ringtex.checks.finding import Finding, Kind
+from ringtex.checks.finding import Finding, Kind, Level
+from ringtex.checks.making.detail import PatternView, at_place, place_on_cell, room_advice
 from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.strip_geometry import BandView
+from ringtex.relief.relief_options import ReliefOptions
+from ringtex.solid.finishing.cell_outlines import Whole
 from ringtex.solid.finishing.pierced_cells import PiercedCells
+from ringtex.solid.mesh.ring_mesh import RingSolid
 
 NEIGHBOURS = 24
 """Places looked at round each place for one of another cell: more than ever lie nearer on its own outline's corner."""
@@ -82,3 +87,32 @@ def check_webs(webs: PiercedWebs | None, limits: MakingLimits) -> list[Finding]:
     message = f"The narrowest border beside the pierced cells is {webs.border_mm:.2f} mm at the finger hole"
     advice = "Give wider rails, or use fewer and larger cells"
     return [*found, *judged(Kind.THIN_WEB, limits, "web_mm", webs.border_mm, message, advice, webs.border_place)]
+
+
+def check_whole_cells(
+    pierced: PiercedCells | None, solid: RingSolid, relief: ReliefOptions, pattern: PatternView | None
+) -> list[Finding]:
+    """Cells that were to be pierced and are not; those that are shallow or under stones and plain places are as asked.
+
+    Parameters:
+        pierced: the cells; None where none were to be pierced.
+        solid: the ring before finishing.
+        relief: as designed, so that advice can name numbers.
+        pattern: as built; None where there is none to name.
+    Returns: one finding or none.
+    """
+    if pierced is None:
+        return []
+    narrow, meeting = (pierced.whole_cells(why) for why in (Whole.NARROW, Whole.MEETING))
+    whole = len(narrow) + len(meeting)
+    if not whole:
+        return []
+    why = "too narrow to be pierced" if len(narrow) else "holes there would meet or break out"
+    if len(narrow) and len(meeting):
+        why = f"{len(narrow)} {why}, and {len(meeting)} whose holes would meet or break out"
+    message = f"{whole} of {pierced.cells} cells {'is' if whole == 1 else 'are'} left whole: {why}"
+    advice = room_advice(pattern, "ridge", relief.wall_width_mm, None)
+    if len(meeting):
+        advice = "A wider ridge or wider rails, or fewer cells around, or a lower relief"
+    where = at_place(place_on_cell(solid, int(np.append(narrow, meeting)[0])))
+    return [Finding(Kind.WHOLE_CELLS, Level.WARNING, message, advice, float(whole), 0.0, "cells", **where)]

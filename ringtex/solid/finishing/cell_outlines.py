@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import IntEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,17 @@ MIN_REACH_MM = 0.02
 """Floors whose sides are nearer to their centre are left whole: narrower than a printer's pixel of 0.04 mm."""
 
 
+class Whole(IntEnum):
+    """Why a cell is left whole: it lies under a stone's collar or a plain place; it is not deep enough; its floor is
+    too narrow, or in pieces; its hole would meet another or an edge of the band, or is folded."""
+
+    NOT = 0
+    COVERED = 1
+    SHALLOW = 2
+    NARROW = 3
+    MEETING = 4
+
+
 @dataclass(frozen=True, eq=False)
 class CellOutlines:
     """Closed lines, counter-clockwise on the strip, one for each cell that is to be pierced.
@@ -31,6 +43,7 @@ class CellOutlines:
     centre     (n, 2) a position inside.
     cell       (n,) the cell of each.
     vertex     (k,) the mesh's vertex at each position.
+    whole      (cells,) int8, the `Whole` of every cell of the ring; NOT for level cells too.
     """
 
     start: Longs
@@ -38,6 +51,7 @@ class CellOutlines:
     centre: Floats
     cell: Longs
     vertex: Longs
+    whole: NDArray[np.int8]
 
     @property
     def number(self) -> Longs:
@@ -51,13 +65,15 @@ class CellOutlines:
         after[self.start[1:] - 1] = self.start[:-1]
         return after
 
-    def without(self, outlines: NDArray[np.bool_]) -> CellOutlines:
+    def without(self, outlines: NDArray[np.bool_], why: Whole) -> CellOutlines:
         """Those that are not marked (n,)."""
         mask = ~outlines
         length = np.diff(self.start)
         start = np.concatenate(([0], np.cumsum(length[mask])))
         point = mask[self.number]
-        return CellOutlines(start, self.positions[point], self.centre[mask], self.cell[mask], self.vertex[point])
+        whole = self.whole.copy()
+        whole[self.cell[outlines]] = why
+        return CellOutlines(start, self.positions[point], self.centre[mask], self.cell[mask], self.vertex[point], whole)
 
     def containing(self, u: float, v: float, length: float) -> NDArray[np.bool_]:
         """Which outlines run round a point of the strip.
@@ -91,30 +107,38 @@ def floor_faces(heights: Floats, faces: Ints, cell: Ints, level_mm: Floats) -> B
     return np.asarray(np.all(off <= LEVEL_MM, axis=1))
 
 
-def floor_levels(loops: OffsetLoops, tiling: Tiling, relief: Relief) -> Floats:
-    """(cells,) height of the floor of each cell that is deep enough to be pierced, mm; NaN for others.
+def floor_levels(loops: OffsetLoops, tiling: Tiling, relief: Relief) -> tuple[Floats, NDArray[np.int8]]:
+    """The floors of the cells that are deep and wide enough to be pierced.
 
     Parameters:
         loops: the offset loops.
         tiling: the cells that they are those of.
         relief: its form and depths.
-    Returns: heights over the band's face.
+    Returns: (cells,) heights over the band's face, mm, NaN where a cell is left whole; (cells,) why, as `CellOutlines`
+        has it.
     """
-    reach = np.minimum.reduceat(loops.inner_distance, tiling.cell_start[:-1])
-    deep = (relief.depth_share >= MIN_DEPTH_FRACTION) & (reach > MIN_REACH_MM)
-    return np.where(deep, loops.height[:, -1], np.nan)
+    narrow = np.minimum.reduceat(loops.inner_distance, tiling.cell_start[:-1]) <= MIN_REACH_MM
+    shallow = relief.depth_share < MIN_DEPTH_FRACTION
+    level = np.where(shallow | narrow, np.nan, loops.height[:, -1])
+    whole = np.where(shallow, Whole.SHALLOW, np.where(narrow, Whole.NARROW, Whole.NOT)).astype(np.int8)
+    if relief.level is not None:
+        whole[relief.level] = Whole.NOT
+    return level, whole
 
 
-def cell_outlines(mesh: StripMesh, centre: Floats, level_mm: Floats, length: float) -> CellOutlines:
+def cell_outlines(
+    mesh: StripMesh, centre: Floats, floors: tuple[Floats, NDArray[np.int8]], length: float
+) -> CellOutlines:
     """The border of the floor of every cell that is to be pierced.
 
     Parameters:
         mesh: the relief's triangles.
         centre: (cells, 2) a position inside each cell's last offset loop, mm.
-        level_mm: from `floor_levels`.
+        floors: from `floor_levels`.
         length: of the strip, mm.
     Returns: the outlines, without those of floors in several pieces.
     """
+    level_mm, whole = floors
     floor = floor_faces(mesh.positions[:, 2], mesh.faces, mesh.cell, level_mm)
     faces, cell = mesh.faces[floor].astype(np.int64), np.repeat(mesh.cell[floor].astype(np.int64), 3)
     start, end = half_edges(faces)
@@ -126,7 +150,8 @@ def cell_outlines(mesh: StripMesh, centre: Floats, level_mm: Floats, length: flo
     following[start] = end
     if not len(cell):
         none = np.zeros(0, dtype=np.int64)
-        return CellOutlines(np.zeros(1, dtype=np.int64), np.zeros((0, 2)), np.zeros((0, 2)), none, none)
+        whole = np.where(np.isfinite(level_mm), np.int8(Whole.NARROW), whole)
+        return CellOutlines(np.zeros(1, dtype=np.int64), np.zeros((0, 2)), np.zeros((0, 2)), none, none, whole)
     cells, first, sizes = np.unique(cell, return_index=True, return_counts=True)
     line = np.empty((len(cells), np.max(sizes, initial=0)), dtype=np.int64)
     for step in range(line.shape[1]):
@@ -141,4 +166,7 @@ def cell_outlines(mesh: StripMesh, centre: Floats, level_mm: Floats, length: flo
     number = np.repeat(np.arange(int(np.sum(sound))), sizes[sound])
     middle = centre[cells[sound]]
     positions[:, 0] -= length * np.rint((positions[:, 0] - middle[number, 0]) / length)
-    return CellOutlines(np.concatenate(([0], np.cumsum(sizes[sound]))), positions, middle, cells[sound], vertex)
+    missed = np.isfinite(level_mm)
+    missed[cells[sound]] = False
+    whole = np.where(missed, np.int8(Whole.NARROW), whole)
+    return CellOutlines(np.concatenate(([0], np.cumsum(sizes[sound]))), positions, middle, cells[sound], vertex, whole)

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.errors import InputError
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import distance_outside, place_map
-from ringtex.solid.finishing.cell_outlines import CellOutlines
+from ringtex.solid.finishing.cell_outlines import CellOutlines, Whole
 from ringtex.solid.finishing.stone_seats import SetStone
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.strip.strip_map import StripMap
@@ -25,6 +26,14 @@ LEVEL_FRACTIONS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
 
 MAX_HALF_ANGLE_RAD = math.radians(70.0)
 """Half the angle round the ring that a pierced cell may take: its points' angles are told from its middle's."""
+
+WHOLE_WORDS: Final = {
+    Whole.COVERED: "under stones or plain places",
+    Whole.SHALLOW: "too shallow",
+    Whole.NARROW: "too narrow",
+    Whole.MEETING: "whose holes would meet",
+}
+"""Of cells that are left whole, after their number."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,10 +53,26 @@ class PiercedCells:
         """How many cells are pierced."""
         return len(self.outlines.cell)
 
+    def whole_cells(self, why: Whole) -> Longs:
+        """(n,) the cells that are left whole for that reason."""
+        return np.flatnonzero(self.outlines.whole == why)
+
+    @property
+    def cells(self) -> int:
+        """How many cells could be pierced: all but level ones."""
+        return self.count + int(np.count_nonzero(self.outlines.whole))
+
+    @property
+    def summary(self) -> str:
+        """Such as "49 of 66 cells, left whole: 12 under stones or plain places"."""
+        found = [(len(self.whole_cells(why)), words) for why, words in WHOLE_WORDS.items()]
+        whole = ", ".join(f"{count} {words}" for count, words in found if count)
+        return f"{self.count} of {self.cells} cells{f', left whole: {whole}' if whole else ''}"
+
     def without(self, outlines: NDArray[np.bool_]) -> PiercedCells:
-        """Those that are not marked (n,)."""
+        """Those that are not marked (n,) because their holes would meet."""
         point = ~outlines[self.outlines.number]
-        return PiercedCells(self.outlines.without(outlines), self.theta[point], self.z[point])
+        return PiercedCells(self.outlines.without(outlines, Whole.MEETING), self.theta[point], self.z[point])
 
 
 def pierced_cells(
@@ -64,7 +89,7 @@ def pierced_cells(
     """
     if solid.outlines is None:
         return None
-    outlines = solid.outlines.without(_covered(strip, solid.outlines, stones, plain))
+    outlines = solid.outlines.without(_covered(strip, solid.outlines, stones, plain), Whole.COVERED)
     points = solid.mesh.vertices[outlines.vertex]
     middle = _theta(strip.shell_map(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(len(outlines.centre))))
     off = _theta(points) - middle[outlines.number]

@@ -172,7 +172,7 @@ def numbers_of(way: ComparedMapping) -> list[str]:
     """In the order of NAMES."""
     areas, regular = way.cells.areas, way.regularity
     return [
-        str(way.pattern.tiling.cells),
+        str(way.pattern.counted[0]),
         f"{100.0 * areas.cv:.2f} %",
         f"{areas.smallest:.2f}, {areas.largest:.2f}",
         f"{areas.largest / areas.smallest:.2f}",

@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import numpy as np
 import pytest
 from finished_reports import built_flat, kinds
+from zoo import plain_design
 
-from ringtex.checks.making.pierced_webs import measure_webs
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.checks.making.pierced_webs import check_whole_cells, measure_webs
+from ringtex.command.results import ring_results, summary_lines
+from ringtex.design.design_file import design_from_json, read_design
+from ringtex.document.sheet_blocks import pattern_block
+from ringtex.make_ring import make_ring
+from ringtex.solid.finishing.cell_outlines import Whole
 
 PIERCED = {"form": "pierced", "depth": 0.1, "wall_width": 1.2, "corner": 0, "flank": 89}
 
@@ -36,3 +46,57 @@ def test_thin_bars_are_found() -> None:
     assert "thin_web" in kinds(thin)
     assert "wrong_genus" not in kinds(thin)
     assert measure_webs(None, thin.strip.band) is None
+
+
+def test_cells_that_stay_whole_unasked_are_told_with_their_number_and_why() -> None:
+    """Rows of bricks 0.08 mm high: half of that less what the ridges leave is under the 0.02 mm that a hole needs."""
+    rows = {"family": "brick", "around": 12, "across": 100}
+    relief = {"form": "pierced", "depth": 0.2, "wall_width": 0.6, "flank": 60}
+    ring = make_ring(design_from_json(plain_design(pattern=rows, relief=relief)), DRAFT_CHORD_MM)
+    (found,) = (finding for finding in ring.report.findings if finding.kind.value == "whole_cells")
+    assert found.message == "1200 of 1200 cells are left whole: too narrow to be pierced"
+    assert "narrower ridge" in found.advice
+    assert (found.measured, found.limit, found.unit) == (1200.0, 0.0, "cells")
+    assert found.place is not None
+    assert ring.finished.mesh.problems(1) == []
+
+
+def test_cells_whose_holes_would_meet_are_told() -> None:
+    """Three of the holes in the cracked ring that failed once are folds."""
+    path = Path(__file__).parents[2] / "corpus" / "pierced_cracks_with_a_folded_slit.ring.json"
+    ring = make_ring(read_design(path), DRAFT_CHORD_MM)
+    pierced = ring.finished.pierced
+    assert pierced is not None
+    whole = pierced.whole_cells(Whole.MEETING)
+    (found,) = (finding for finding in ring.report.findings if finding.kind.value == "whole_cells")
+    assert found.message.startswith(f"{len(whole)} of {ring.pattern.tiling.cells} cells are left whole: holes there")
+    assert len(whole) == ring.pattern.tiling.cells - pierced.count > 0
+    both = pierced.outlines.whole.copy()
+    both[np.flatnonzero(both == Whole.NOT)[:2]] = Whole.NARROW
+    mixed = replace(pierced, outlines=replace(pierced.outlines, whole=both))
+    (found,) = check_whole_cells(mixed, ring.solid, ring.design.relief, ring.pattern)
+    assert f"2 too narrow to be pierced, and {len(whole)} whose holes" in found.message
+
+
+def test_cells_that_stay_whole_as_asked_are_counted_in_summary_sheet_and_json() -> None:
+    """One cell shallow by hand, those near a stone and those under a plain place."""
+    ring = built_flat(
+        relief={**PIERCED, "wall_width": 0.8},
+        pattern={"family": "hexagon", "around": 16, "across": 2},
+        stones=[{"u": 0.25, "v": 0.5, "diameter": 1.5}],
+        plain=[{"u": 0.5, "v": 0.5, "width": 3, "height": 3}],
+        edits={"cells": [{"u": 0.8, "v": 0.3, "depth": 0.3}]},
+    )
+    told = ring_results(ring, [], {})
+    pierced = ring.finished.pierced
+    assert pierced is not None
+    assert told["pierced"]["cells"] == pierced.count
+    whole = told["pierced"]["whole"]
+    assert whole["shallow"] == 1
+    assert whole["covered"] >= 4
+    assert (whole["narrow"], whole["meeting"]) == (0, 0)
+    assert pierced.count + sum(whole.values()) == told["cells"] == 32
+    assert "whole_cells" not in kinds(ring)
+    words = f"{pierced.count} of 32 cells, left whole: {whole['covered']} under stones or plain places, 1 too shallow"
+    assert f"pierced: {words}" in summary_lines(ring, told)
+    assert words in [row.value for row in pattern_block(ring).rows]

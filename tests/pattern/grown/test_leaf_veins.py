@@ -10,7 +10,9 @@ from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.checks.finding import Kind
 from ringtex.checks.geometry.cell_widths import cell_widths
+from ringtex.command.results import ring_results, summary_lines
 from ringtex.design.design_file import design_from_json
+from ringtex.document.sheet_blocks import pattern_block
 from ringtex.make_ring import make_ring
 from ringtex.pattern.grown.leaf_veins import leaf_veins
 from ringtex.pattern.locate import cells_at
@@ -97,3 +99,20 @@ def test_veins_are_neither_small_cells_nor_narrow_floors(form: str) -> None:
     assert not np.any(ring.solid.shrunk[level])
     kinds = {finding.kind for finding in ring.report.findings}
     assert not kinds & {Kind.SMALL_CELLS, Kind.THIN_RIDGE, Kind.THIN_GROOVE}
+
+
+def test_cells_are_counted_and_measured_without_veins_and_frames_everywhere() -> None:
+    """One number in JSON, summary and sheet; areas as on the strip, which is true on a flat band."""
+    panel = {"u": 0.5, "v": 0.5, "width": 8, "height": 4, "pattern": {"family": "brick", "around": 4, "across": 2}}
+    leaf = {"family": "leaf_veins", "around": 16}
+    built = make_ring(design_from_json(plain_design(pattern=leaf, panels=[panel])), DRAFT_CHORD_MM)
+    level, told = built.pattern.level, ring_results(built, [], {})
+    assert level is not None
+    count = int(np.sum(~level))
+    assert told["cells"] == built.pattern.counted[0] == count < built.pattern.tiling.cells
+    assert f"{count} cells" in summary_lines(built, told)[0]
+    assert f"{count} cells" in pattern_block(built).rows[0].value
+    areas = built.pattern.tiling.areas[~level]
+    assert told["cell_area"]["min"] == pytest.approx(areas.min(), rel=1e-3)
+    assert told["cell_area"]["mean"] == pytest.approx(areas.mean(), rel=1e-3)
+    assert told["panels"][0]["cells"] == 8
