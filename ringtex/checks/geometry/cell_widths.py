@@ -1,6 +1,7 @@
 """How wide the walls and the insides of cells are, measured between the offset loops where they lie on the ring.
 
-A wall's width is the least distance between the feet of the two cells beside it. A foot is where the flank, made longer
+A wall's width is the least distance, straight through, between the feet of the two cells beside it: what a gauge tells,
+and less than along the face where a wall lies over a knife edge. A foot is where the flank, made longer
 in a straight line, meets the band's face, so that an arc at the foot does not count. The width of an inside (a level
 top or floor, within its arcs) is the least width across: the smallest distance between two parallel lines that the loop
 fits between. It has one of them along two corners of the loop's hull (rotating calipers; Toussaint 1983), so that
@@ -127,7 +128,7 @@ def _wall_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops, rounded: 
         start, end = along[other, number], along[other, number + 1]
         ends[first : first + batch, 0] = along[own, place]
         ends[first : first + batch, 1] = start + ratio[:, None] * (end - start)
-    width[inner] = _face_distances(strip, ends, tiling.length)
+    width[inner] = _straight_distances(strip, ends)
     width[inner] = np.minimum(width[inner], width[twin])
     if rounded is None:
         width[inner] = np.minimum(width, _corner_widths(strip, tiling, foot, level_mm, width))[inner]
@@ -159,7 +160,7 @@ def _corner_widths(strip: ShellView, tiling: Tiling, foot: Floats, level_mm: Flo
     row = np.arange(len(one))
     start = line[other][row, number]
     ends = np.stack((line[one][row, place], start + ratio[:, None] * (line[other][row, number + 1] - start)), axis=1)
-    np.minimum.at(least, one, _face_distances(strip, ends, tiling.length))
+    np.minimum.at(least, one, _straight_distances(strip, ends))
     np.minimum.at(least, other, least[one])
     return least
 
@@ -189,18 +190,10 @@ def _on_face(strip: ShellView, positions: Floats) -> Floats:
     return strip.shell_map(u, v, 0.0).reshape(*positions.shape[:-1], 3)
 
 
-def _face_distances(strip: ShellView, ends: Floats, length: float) -> Floats:
-    """(n,) lengths on the face of short straight ways on the strip, ends (n, 2, 2), mm.
-
-    A way in one and in two chords, each of which is too short by the cube of its length, gives its own length
-    (Richardson's extrapolation).
-    """
-    way = ends[:, 1] - ends[:, 0]
-    way[:, 0] -= length * np.rint(way[:, 0] / length)
-    start, middle, end = (_on_face(strip, ends[:, 0] + share * way) for share in (0.0, 0.5, 1.0))
-    one = np.linalg.norm(end - start, axis=1)
-    two = np.linalg.norm(middle - start, axis=1) + np.linalg.norm(end - middle, axis=1)
-    return np.asarray((4.0 * two - one) / 3.0)
+def _straight_distances(strip: ShellView, ends: Floats) -> Floats:
+    """(n,) distances through space between places on the face, ends (n, 2, 2), mm."""
+    start, end = (_on_face(strip, ends[:, number]) for number in (0, 1))
+    return np.asarray(np.linalg.norm(end - start, axis=1))
 
 
 def _feet(tiling: Tiling, loops: OffsetLoops) -> tuple[Floats, Floats]:
