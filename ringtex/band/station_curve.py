@@ -11,6 +11,7 @@ give, but for 0.1 per cent, a cosine.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -129,6 +130,11 @@ class StationCurve:
         bottom = np.maximum((low - ahead) / square, (low[before] - behind) / square_before)
         return np.clip(second, bottom, top)
 
+    @cached_property
+    def _by_quantity(self) -> Floats:
+        """(q, 6, n) the coefficients, those of one quantity and power side by side."""
+        return np.ascontiguousarray(self.coefficients.T)
+
     def at(self, theta_rad: Numbers) -> Numbers:
         """Values (..., q) at angles of any shape."""
         theta = np.asarray(theta_rad)
@@ -139,10 +145,12 @@ class StationCurve:
         t = past - (self.start[index] - self.start[0])
         if np.iscomplexobj(theta):
             t = t + 1j * theta.imag
-        t = (t / self.span[index])[..., None]
-        coefficients = self.coefficients[index]
-        total = coefficients[..., 5, :] * t
-        for power in range(4, 0, -1):
-            total = (total + coefficients[..., power, :]) * t
-        found: Numbers = total + coefficients[..., 0, :]
-        return found
+        t = t / self.span[index]
+        found = np.empty((self.values.shape[1], *t.shape), dtype=t.dtype)
+        # One quantity and one power at a time: a third of the time of gathering all coefficients of each angle.
+        for quantity, powers in enumerate(self._by_quantity):
+            total = powers[5][index] * t
+            for power in range(4, 0, -1):
+                total = (total + powers[power][index]) * t
+            found[quantity] = total + powers[0][index]
+        return np.moveaxis(found, 0, -1)

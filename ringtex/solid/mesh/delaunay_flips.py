@@ -51,10 +51,11 @@ def flip_to_delaunay(points: Floats, faces: Ints, part: Ints) -> Ints:
 
 def _opposite_half_edges(faces: Ints, part: Ints) -> Longs:
     """(3 n,) the half-edge on the other side of each within its part, -1 at the rim."""
-    ends = np.stack((faces, np.roll(faces, -1, axis=1)), axis=2).reshape(-1, 2).astype(np.int64)
-    key = np.min(ends, axis=1) * (int(faces.max()) + 1) + np.max(ends, axis=1)
+    start, end = (faces[:, corners].ravel().astype(np.int64) for corners in ((0, 1, 2), (1, 2, 0)))
+    key = np.minimum(start, end) * (int(faces.max()) + 1) + np.maximum(start, end)
     order = np.argsort(key, kind="stable")
-    pair = np.flatnonzero(key[order][1:] == key[order][:-1])
+    ordered = key[order]
+    pair = np.flatnonzero(ordered[1:] == ordered[:-1])
     first, second = order[pair], order[pair + 1]
     same = part[first // 3] == part[second // 3]
     opposite = np.full(len(key), -1, dtype=np.int64)
@@ -71,11 +72,13 @@ def _excess(points: Floats, first: Longs, second: Longs) -> Floats:
 
 def _opposite_angle(points: Floats, half_edge: Longs) -> tuple[Floats, Floats]:
     """Cosine and sine of the angle opposite each half-edge (k,)."""
-    face, i = half_edge // 3, half_edge % 3
-    apex = points[face, (i + 2) % 3]
-    a, b = points[face, i] - apex, points[face, (i + 1) % 3] - apex
-    size = np.maximum(np.hypot(a[:, 0], a[:, 1]) * np.hypot(b[:, 0], b[:, 1]), 1e-300)
-    return np.sum(a * b, axis=1) / size, (a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / size
+    # Each coordinate by itself, from a flat table: faster than rows of corners.
+    u, v = np.ascontiguousarray(points.reshape(-1, 2).T)
+    i = half_edge % 3
+    ahead, apex = half_edge + np.where(i == 2, -2, 1), half_edge + np.where(i == 0, 2, -1)
+    a_u, a_v, b_u, b_v = u[half_edge] - u[apex], v[half_edge] - v[apex], u[ahead] - u[apex], v[ahead] - v[apex]
+    size = np.maximum(np.hypot(a_u, a_v) * np.hypot(b_u, b_v), 1e-300)
+    return (a_u * b_u + a_v * b_v) / size, (a_u * b_v - a_v * b_u) / size
 
 
 def _flip(points: Floats, faces: Ints, opposite: Longs, moved: Longs, first: Longs) -> Longs:
