@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 HERE = Path(__file__).resolve().parent
 PATIENCE_MS = 30_000
 COARSE_MM = 0.05
+REST_SECONDS = 0.03
 
 
 def _take_a_display_of_ones_own() -> None:
@@ -89,11 +90,17 @@ def _build_coarser() -> None:
     from ringtex.window.building import build_worker
     from ringtex.window.dialogs import proposing
     from ringtex.window.ring_view.opengl import gl_canvas
+    from ringtex.window.strip_editor.interaction import idle_refinement
 
     # Nor are rings at rest drawn eight times for a finer picture; tests of that give it its time.
     gl_canvas._CHEAP_SECONDS = 0.0  # type: ignore[misc]
     for module in (build_worker, proposing):
         module.FINAL_CHORD_MM = COARSE_MM  # type: ignore[misc]
+    # A draft to the same tolerance is the finished ring without its checks, so that each ring is built once.
+    build_worker.DRAFT_MM = build_worker.MANY_DRAFT_MM = COARSE_MM  # type: ignore[misc]
+    # A test waits for rest after each step, and its hand has no pauses that are none.
+    build_worker.REST_SECONDS = REST_SECONDS  # type: ignore[misc]
+    idle_refinement.REST_MS = round(1000 * REST_SECONDS)  # type: ignore[misc]
 
 
 @pytest.fixture

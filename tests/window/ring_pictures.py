@@ -55,8 +55,8 @@ def opened_ring(qtbot: QtBot, state: ViewState, monkeypatch: pytest.MonkeyPatch)
     qtbot.waitExposed(shown)
     shown.show_view(brick_view())
     shown.show_from("three_quarter")
-    qtbot.wait(250)
     assert shown.has_opengl
+    arrive(qtbot, shown)
     yield shown
     shown.release()
 
@@ -64,6 +64,13 @@ def opened_ring(qtbot: QtBot, state: ViewState, monkeypatch: pytest.MonkeyPatch)
 def canvas_of(ring: RingView) -> GlCanvas:
     assert isinstance(ring.canvas, GlCanvas)
     return ring.canvas
+
+
+def arrive(qtbot: QtBot, ring: RingView) -> None:
+    """Wait until the camera is where it was sent, and what was asked for is drawn."""
+    controller = canvas_of(ring).controller
+    qtbot.waitUntil(lambda: controller.destination is controller.camera)
+    qtbot.wait(20)
 
 
 def make_as_high(qtbot: QtBot, ring: RingView, height: int) -> None:
@@ -91,7 +98,7 @@ def ring_mask(picture: Longs) -> NDArray[np.bool_]:
 
 def look(qtbot: QtBot, ring: RingView, name: str) -> Longs:
     ring.show_from(name)
-    qtbot.wait(250)
+    arrive(qtbot, ring)
     return pixels(ring)
 
 

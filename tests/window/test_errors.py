@@ -17,6 +17,12 @@ from ringtex.window.app.main_window import MainWindow
 
 
 @pytest.fixture
+def window(same_window: MainWindow) -> MainWindow:
+    """One window for all tests of this file."""
+    return same_window
+
+
+@pytest.fixture
 def hooked(window: MainWindow) -> Iterator[MainWindow]:
     before = (sys.excepthook, threading.excepthook)
     window.errors.install()
@@ -69,11 +75,11 @@ def test_an_impossible_ring_is_told_in_place_and_the_last_one_stays(qtbot: QtBot
     qtbot.waitUntil(lambda: not window.readings.stale.isVisible(), timeout=10_000)
 
 
-def test_esc_rolls_a_drag_back(qtbot: QtBot, window: MainWindow) -> None:
-    before = window.document.design
-    window.document.begin_drag("change the depth")
-    window.document.change(replace(before, relief=replace(before.relief, depth_mm=0.5)), "change the depth")
-    window.settings.setFocus()
-    qtbot.keyClick(window, Qt.Key.Key_Escape)
-    assert window.document.design == before
-    assert window.document.undo_label is None
+def test_esc_rolls_a_drag_back(qtbot: QtBot, new_window: MainWindow) -> None:
+    before = new_window.document.design
+    new_window.document.begin_drag("change the depth")
+    new_window.document.change(replace(before, relief=replace(before.relief, depth_mm=0.5)), "change the depth")
+    new_window.settings.setFocus()
+    qtbot.keyClick(new_window, Qt.Key.Key_Escape)
+    assert new_window.document.design == before
+    assert new_window.document.undo_label is None

@@ -12,6 +12,7 @@ from PySide6.QtGui import QColor, QWheelEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 from ring_pictures import (
+    arrive,
     brick_view,
     canvas_of,
     drag,
@@ -73,7 +74,7 @@ def test_seam_view_looks_at_minus_y_and_the_line_is_in_its_middle(
     qtbot: QtBot, ring: RingView, state: ViewState
 ) -> None:
     state.show_seam()
-    qtbot.wait(250)
+    arrive(qtbot, ring)
     assert ring.camera is not None
     assert ring.camera.axes[2] == pytest.approx([0.0, -1.0, 0.0], abs=1e-9)
     before = pixels(ring)
@@ -121,10 +122,10 @@ def test_keys_turn_and_show_views(qtbot: QtBot, ring: RingView) -> None:
     qtbot.keyClick(canvas, Qt.Key.Key_Right)
     assert not np.allclose(canvas.controller.camera.axes, before)
     qtbot.keyClick(canvas, Qt.Key.Key_1)
-    qtbot.wait(250)
+    arrive(qtbot, ring)
     assert canvas.controller.camera.axes[2][1] > 0.99
     qtbot.keyClick(canvas, Qt.Key.Key_Home)
-    qtbot.wait(250)
+    arrive(qtbot, ring)
     assert canvas.controller.camera.axes == pytest.approx(before)
 
 
@@ -188,7 +189,7 @@ def test_a_shown_place_comes_to_the_middle_and_is_marked(
 ) -> None:
     place = (0.25 * view.built.strip.length, 0.5 * view.built.strip.width)
     state.show_place(place)
-    qtbot.wait(250)
+    arrive(qtbot, ring)
     point = view.built.strip.jacobian(np.array([place[0]]), np.array([place[1]]))[0][0]
     canvas = canvas_of(ring)
     seen = canvas.controller.camera.projected(point, canvas.width(), canvas.height())

@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 from ring_pictures import (
     PICTURES,
     array_of,
+    arrive,
     brick_view,
     canvas_of,
     look,
@@ -140,7 +141,7 @@ def test_approved_pictures(
 ) -> None:
     """As approved by eye; ring_captions.md says what must be seen. Set RINGTEX_APPROVE=1 to take them anew."""
     APPROVED[name](ring, state)
-    qtbot.wait(300)
+    arrive(qtbot, ring)
     file = PICTURES / f"{name}.png"
     make_as_high(qtbot, ring, QImage(str(file)).height() or 375)
     refine(qtbot, ring, monkeypatch)

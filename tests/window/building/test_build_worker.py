@@ -19,7 +19,7 @@ from ringtex.design.design import Design
 from ringtex.design.design_file import read_design
 from ringtex.make_ring import BuiltRing, ShapedRing, make_ring, shape_ring
 from ringtex.window.building import build_worker
-from ringtex.window.building.build_worker import BuildWorker
+from ringtex.window.building.build_worker import REST_SECONDS, BuildWorker
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.prompt_cancel import cancelled_at_calls
 
@@ -30,7 +30,9 @@ def design() -> Design:
 
 
 @pytest.fixture
-def worker(qtbot: QtBot, final_tolerance: None) -> Iterator[BuildWorker]:
+def worker(qtbot: QtBot, final_tolerance: None, monkeypatch: pytest.MonkeyPatch) -> Iterator[BuildWorker]:
+    """As in the program, whose pauses are those of a hand."""
+    monkeypatch.setattr(build_worker, "REST_SECONDS", REST_SECONDS)
     made = BuildWorker()
     yield made
     assert made.stop()

@@ -12,6 +12,7 @@ pytest.importorskip("PySide6")
 from even_hands import click, dome_design
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
+from ring_pictures import arrive
 
 from ringtex.band.band import Band
 from ringtex.band.band_options import BandOptions, Station
@@ -99,7 +100,7 @@ def test_a_click_shows_stripes_and_another_the_ring_again(
     window.document.new(dome_design(around=14))
     settled()
     window.ring.show_from("head")
-    qtbot.wait(600)
+    arrive(qtbot, window.ring)
     before = pixels(window)
     click(window.ring.row.surface)
     qtbot.waitUntil(window.ring.surface.words.isVisible, timeout=10_000)
