@@ -18,6 +18,8 @@ from ringtex.solid.mesh.ring_mesh import RingMesh
 
 CREASE_DEG = 30.0
 MAX_CELL_MM = 12.0
+SLIVER_MM = 0.02
+"""Smooth regions narrower than this are pieces of a flank at a sharp tip."""
 SPACING_MM = 0.06
 """Between points along an edge."""
 NEIGHBOURS = 60
@@ -69,7 +71,7 @@ def mesh_widths(mesh: RingMesh) -> MeshWidths:
     at_rim = crease & (is_flank[:, 0] != is_flank[:, 1]) & ~np.any(beside == network, axis=1)
     inside = np.where(is_flank[at_rim, 0], beside[at_rim, 1], beside[at_rim, 0])
     widths = [_least_width(body, region == each, edges[at_rim][inside == each]) for each in np.unique(inside)]
-    real = [width for width in widths if width is not None]
+    real = [width for width in widths if width is not None and width > SLIVER_MM]
     return MeshWidths(wall, min(real, default=np.inf), len(real))
 
 
@@ -115,12 +117,23 @@ def _to_segments(points: np.ndarray, a: np.ndarray, b: np.ndarray) -> np.ndarray
     return np.linalg.norm(points - a - np.clip(ratio, 0.0, 1.0)[:, None] * edge, axis=1)
 
 
+def _rolled_out(points: np.ndarray, middle: float) -> np.ndarray:
+    """Points (n, 3) with arcs round the axis made straight, from an angle on, at the points' own radii."""
+    radius = np.hypot(points[:, 0], points[:, 1])
+    angle = np.remainder(np.arctan2(points[:, 1], points[:, 0]) - middle + np.pi, 2.0 * np.pi) - np.pi
+    return np.column_stack((radius * angle, radius, points[:, 2]))
+
+
 def _least_width(body: trimesh.Trimesh, faces: np.ndarray, rim: np.ndarray) -> float | None:
-    """Rotating calipers about the rim of one region, seen along its mean normal; None for one as large as the ring."""
+    """Rotating calipers about the rim of one region, rolled out round the ring's axis and seen along its mean normal;
+    None for one as large as the ring."""
     corners = np.asarray(body.vertices)[np.unique(rim)]
     if np.ptp(corners, axis=0).max() > MAX_CELL_MM:
         return None
-    normal = np.sum(body.face_normals[faces] * body.area_faces[faces][:, None], axis=0)
+    middle = np.arctan2(*np.sum(corners[:, 1::-1], axis=0))
+    corners = _rolled_out(corners, middle)
+    triangles = _rolled_out(np.asarray(body.vertices)[body.faces[faces]].reshape(-1, 3), middle).reshape(-1, 3, 3)
+    normal = 0.5 * np.sum(np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]), axis=0)
     normal /= np.linalg.norm(normal)
     right = np.cross(normal, np.eye(3)[np.argmin(np.abs(normal))])
     right /= np.linalg.norm(right)

@@ -1,11 +1,11 @@
 """How wide the walls and the insides of cells are, measured between the offset loops where they lie on the ring.
 
 A wall's width is the least distance, straight through, between the feet of the two cells beside it: what a gauge tells,
-and less than along the face where a wall lies over a knife edge. A foot is where the flank, made longer
-in a straight line, meets the band's face, so that an arc at the foot does not count. The width of an inside (a level
-top or floor, within its arcs) is the least width across: the smallest distance between two parallel lines that the loop
-fits between. It has one of them along two corners of the loop's hull (rotating calipers; Toussaint 1983), so that
-every pair of corners is tried.
+and less than along the face where a wall lies over a knife edge. A foot is where the flank, made longer in a straight
+line, meets the band's face, so that an arc at the foot does not count. The width of an inside (a level top or floor,
+within its arcs) is the least width across: the smallest distance between two parallel lines that the loop, rolled flat,
+fits between. It has one of them along two corners of the loop's hull (rotating calipers; Toussaint 1983), so that every
+pair of corners is tried.
 """
 
 from __future__ import annotations
@@ -260,8 +260,10 @@ def _inside_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floa
     height = loops.height[cell, -1]
     # The sides of an arc are too short to bend.
     places = (corner, middle) if loops.arc is None else (corner,)
-    sides = [strip.shell_map(each[:, 0], each[:, 1], height) for each in places]
-    points = np.stack(sides, axis=1)
+    inner, outer = (
+        np.stack([strip.shell_map(each[:, 0], each[:, 1], height + lift) for each in places], axis=1)
+        for lift in (0.0, 1.0)
+    )
     width = np.full(tiling.cells, np.inf)
     corners = np.diff(tiling.cell_start)
     for count in np.unique(corners):
@@ -269,15 +271,36 @@ def _inside_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floa
         batch = max(1, AT_ONCE // int(4 * count * count * count))
         for start in range(0, len(cells), batch):
             chosen = cells[start : start + batch]
-            loop = points[tiling.cell_start[chosen][:, None] + np.arange(count)].reshape(len(chosen), -1, 3)
-            width[chosen] = least_widths(loop)
+            at = tiling.cell_start[chosen][:, None] + np.arange(count)
+            points, beyond = (each[at].reshape(len(chosen), -1, 3) for each in (inner, outer))
+            width[chosen] = least_widths(*rolled_flat(points, beyond - points))
     return width
 
 
-def least_widths(loop: Floats) -> Floats:
-    """(c,) least width of each loop (c, n, 3) seen square to its own plane, mm."""
+def rolled_flat(loop: Floats, outwards: Floats) -> tuple[Floats, Floats]:
+    """Closed loops with the ring rolled out at their mean radii, as a long cell is measured that goes far round it.
+
+    Parameters:
+        loop: (c, n, 3) their points, mm; the ring's axis is z.
+        outwards: (c, n, 3) the face's direction at each.
+    Returns: (c, n, 3) mm round the ring, away from the axis and along it; (c, 3) the face's mean direction there, by
+        the length of the sides. (Newell's normals of long loops of few points lean far.)
+    """
+    middle = np.sum(loop[..., :2], axis=1, keepdims=True)
+    radius = np.linalg.norm(loop[..., :2], axis=2)
+    x, y = (loop[..., axis] for axis in (0, 1))
+    angle = np.arctan2(middle[..., 0] * y - middle[..., 1] * x, middle[..., 0] * x + middle[..., 1] * y)
+    flat = np.stack((np.mean(radius, axis=1, keepdims=True) * angle, radius, loop[..., 2]), axis=2)
+    out_x, out_y, out_z = np.moveaxis(outwards, 2, 0)
+    turned = np.stack(((out_y * x - out_x * y) / radius, (out_x * x + out_y * y) / radius, out_z), axis=2)
+    side = np.linalg.norm(np.roll(flat, -1, axis=1) - flat, axis=2)
+    return flat, np.sum(turned * (side + np.roll(side, 1, axis=1))[..., None], axis=1)
+
+
+def least_widths(loop: Floats, normal: Floats) -> Floats:
+    """(c,) least width of each loop (c, n, 3) seen along a direction (c, 3), mm."""
     # Loops run along the last axis: few points make short rows.
-    x, y = np.moveaxis(_in_plane(loop), 0, 2).transpose(1, 0, 2).copy()
+    x, y = np.moveaxis(_in_plane(loop, normal), 0, 2).transpose(1, 0, 2).copy()
     first, second = np.triu_indices(len(x), 1)
     edge_x, edge_y = x[second] - x[first], y[second] - y[first]
     length = np.sqrt(edge_x * edge_x + edge_y * edge_y)
@@ -290,11 +313,10 @@ def least_widths(loop: Floats) -> Floats:
     return np.asarray(np.min(np.where(length > 1e-9, high - low, np.inf), axis=0))
 
 
-def _in_plane(loop: Floats) -> Floats:
-    """(c, n, 2) the loops in their own planes (Newell's normals)."""
+def _in_plane(loop: Floats, normal: Floats) -> Floats:
+    """(c, n, 2) the loops in planes square to normals (c, 3)."""
     centred = loop - loop.mean(axis=1, keepdims=True)
-    normal = np.sum(np.cross(centred, np.roll(centred, -1, axis=1)), axis=1)
-    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
+    normal = normal / np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
     helper = np.where(np.abs(normal[:, 2:]) < 0.9, [[0.0, 0.0, 1.0]], [[1.0, 0.0, 0.0]])
     right = np.cross(helper, normal)
     right /= np.linalg.norm(right, axis=1)[:, None]

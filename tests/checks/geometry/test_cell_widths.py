@@ -33,8 +33,20 @@ RAILS = {"lower": 0.5, "upper": 0.5}
             "relief": {"corner": 0.0, "depth": 0.15, "wall_width": None, "top_size": 0.3},
             "rails": {"lower": 0, "upper": 0.2},
         },
+        {
+            "pattern": {"family": "hexagon", "around": 6, "across": 5, "scatter": 0.2},
+            "relief": {"corner": 0.0, "depth": 0.3, "wall_width": 0.4},
+        },
     ],
-    ids=["flat", "dome", "sunk dome", "even cells", "diamonds", "large cells between small ones"],
+    ids=[
+        "flat",
+        "dome",
+        "sunk dome",
+        "even cells",
+        "diamonds",
+        "large cells between small ones",
+        "cells far round the ring",
+    ],
 )
 def test_readings_are_those_of_the_exported_mesh(changes: dict[str, object]) -> None:
     """Within 2 per cent: feet of two cells, and tops or floors, found on the triangles by their creases."""
@@ -65,5 +77,5 @@ def test_least_widths_of_known_shapes() -> None:
     rectangle = np.array([[0.0, 0, 0], [3, 0, 0], [3, 1, 0], [0, 1, 0], [0, 0.5, 0], [0, 0.2, 0]])
     angle = np.radians(60.0 * np.arange(6))
     hexagon = np.column_stack((np.cos(angle), np.sin(angle), np.zeros(6)))
-    found = least_widths(np.stack((rectangle, hexagon)) @ turn.T + 5.0)
+    found = least_widths(np.stack((rectangle, hexagon)) @ turn.T + 5.0, np.tile(turn[:, 2], (2, 1)))
     assert found == pytest.approx([1.0, math.sqrt(3.0)])
