@@ -7,7 +7,7 @@ import numpy as np
 from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.finger_size import FingerSize
 from ringtex.design.design import Design
-from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
+from ringtex.pattern.pattern_options import CELL_FAMILIES, PatternOptions, RailOptions
 from ringtex.relief.relief_options import FORMS, ReliefOptions
 
 BUILT = tuple(form for form in FORMS if form != "pierced")
@@ -27,7 +27,7 @@ def dome_design(seed: int) -> Design:
             palm_height + share * (head.height_mm - 1.5),
         )
         stations.insert(1, Station(float(rng.uniform(40.0, 110.0)), width, height, 1.2, 2.0))
-    family = str(rng.choice(FAMILIES))
+    family = str(rng.choice(CELL_FAMILIES))
     even = family in ("hexagon", "cellular") and rng.random() < 0.5
     around = int(rng.integers(14, 44))
     pattern = PatternOptions(

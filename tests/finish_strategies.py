@@ -8,9 +8,9 @@ from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
 from ringtex.band.finger_size import FingerSize
 from ringtex.design.design import Design
-from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
+from ringtex.pattern.pattern_options import FAMILIES, FREE_FORM_FAMILIES, PatternOptions, RailOptions
 from ringtex.relief.plain_options import PlainPlace
-from ringtex.relief.relief_options import FORMS, ReliefOptions
+from ringtex.relief.relief_options import FORMS, MOTIF_FORMS, ReliefOptions
 from ringtex.solid.finishing.hollow_options import Drain, HollowOptions
 from ringtex.solid.finishing.inscription_options import InscriptionOptions
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
@@ -113,7 +113,8 @@ def inscriptions() -> st.SearchStrategy[InscriptionOptions]:
 @st.composite
 def finished_designs(draw: st.DrawFn) -> Design:
     """Whole designs with something done to them; a stage may still find that things do not fit each other."""
-    form = draw(st.sampled_from(FORMS))
+    family = draw(st.sampled_from(FAMILIES))
+    form = draw(st.sampled_from(MOTIF_FORMS if family in FREE_FORM_FAMILIES else FORMS))
     rail = draw(st.floats(0.3, 1.0))
     open_or_closed = draw(hollows()) if draw(st.booleans()) else None
     entries = draw(st.lists(st.one_of(stones(), stone_rows()), max_size=3))
@@ -122,9 +123,7 @@ def finished_designs(draw: st.DrawFn) -> Design:
         band=draw(worn_bands()),
         bore=draw(st.sampled_from([BoreOptions(), BoreOptions("comfort", 0.3)])),
         strip=StripOptions(draw(st.sampled_from(["shape", "length", "area"]))),
-        pattern=PatternOptions(
-            draw(st.sampled_from(FAMILIES)), draw(st.integers(6, 30)), seed=draw(st.integers(0, 99))
-        ),
+        pattern=PatternOptions(family, draw(st.integers(6, 30)), seed=draw(st.integers(0, 99))),
         rails=RailOptions(rail, rail),
         relief=ReliefOptions(form=form, depth_mm=draw(st.floats(0.1, 0.4)), wall_width_mm=draw(st.floats(0.3, 1.0))),
         hollow=open_or_closed

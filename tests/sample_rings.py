@@ -16,12 +16,13 @@ from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
 from ringtex.pattern.make_pattern import make_pattern
-from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
+from ringtex.pattern.pattern_options import CELL_FAMILIES, PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief, make_relief
 from ringtex.relief.relief_options import FORMS, ReliefOptions
 from ringtex.solid.build_solid import build_solid
+from ringtex.solid.free_form.build_free_form import build_free_form
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
 from ringtex.strip.strip_map import Keep, StripMap
 from ringtex.strip.unwrap import unwrap
@@ -52,8 +53,13 @@ EACH = 2
 JUDGED_OUTSIDE = [
     (band, family, RAISED[(i + j) % len(RAISED)] if band == "knife_edge" else FORMS[(i + j) % len(FORMS)])
     for i, band in enumerate(BANDS)
-    for j, family in enumerate(FAMILIES)
+    for j, family in enumerate(CELL_FAMILIES)
     if (i - EACH * j) % len(BANDS) < EACH
+]
+JUDGED_OUTSIDE += [
+    ("flat", "growth_rings", "raised"),
+    ("half_round", "growth_rings", "step"),
+    ("dome", "growth_rings", "sunk"),
 ]
 """Every section, every family and every form, for the judges of tests/outside/test_meshes_outside.py; nothing sunk
 deeper than a knife-edge's crown is round."""
@@ -96,7 +102,11 @@ def sample_ring(
     options = PatternOptions(family, around, across, seed, scatter, twist=twist)  # type: ignore[arg-type]
     pattern = make_pattern(strip, options, RailOptions(rail_mm, rail_mm), Progress())
     made = make_relief(pattern.tiling.cells, ReliefOptions(**relief), chord_mm, level=pattern.level)
-    return SampleRing(strip, pattern, made, build_solid(strip, pattern.tiling, made, chord_mm))
+    if pattern.motif is not None:
+        solid = build_free_form(strip, pattern.motif, made, chord_mm, Progress())
+    else:
+        solid = build_solid(strip, pattern.tiling, made, chord_mm)
+    return SampleRing(strip, pattern, made, solid)
 
 
 def chord_errors(ring: SampleRing, most: int = 6_000) -> Floats:

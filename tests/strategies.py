@@ -16,11 +16,11 @@ from ringtex.checks.making.make_options import MakeOptions
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.cellular.site_edits import MovedSite, SiteEdits, SitePosition
-from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
-from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES, OUTLINE_FAMILIES
+from ringtex.pattern.pattern_options import CELL_FAMILIES, PatternOptions, RailOptions
 from ringtex.pattern.zone_options import ZoneOptions
 from ringtex.relief.cell_edits import CellEdit
-from ringtex.relief.relief_options import FORMS, ReliefOptions
+from ringtex.relief.relief_options import FORMS, MOTIF_FORMS, ReliefOptions
 from ringtex.strip.strip_options import StripOptions
 
 MAX_AROUND = 40
@@ -89,7 +89,7 @@ def bores(draw: st.DrawFn, band: BandOptions) -> BoreOptions:
 
 def families() -> st.SearchStrategy[str]:
     """As often one of the four most used families as any of all."""
-    return st.one_of(st.sampled_from(["hexagon", "brick", "diamond", "cellular"]), st.sampled_from(FAMILIES))
+    return st.one_of(st.sampled_from(["hexagon", "brick", "diamond", "cellular"]), st.sampled_from(CELL_FAMILIES))
 
 
 @st.composite
@@ -209,9 +209,11 @@ def _least_edge(section: str | None, width: float, height: float) -> float:
 @st.composite
 def worn_designs(draw: st.DrawFn, most_around: int = MAX_AROUND) -> Design:
     """Designs of rings that could be worn, nearly all of which can be built."""
-    family = draw(families())
+    has_cells = draw(st.integers(0, 15)) > 0
+    family = draw(families() if has_cells else st.sampled_from(list(OUTLINE_FAMILIES)))
     by_ridge = draw(st.booleans())
-    found = draw(zones(st.builds(PatternOptions, families(), st.integers(8, most_around)), worn=True))
+    own = st.builds(PatternOptions, families(), st.integers(8, most_around))
+    found = draw(zones(own, worn=True)) if has_cells else ()
     return Design(
         size=FingerSize("iso", str(draw(st.integers(44, 70)))),
         band=draw(worn_bands()),
@@ -227,7 +229,7 @@ def worn_designs(draw: st.DrawFn, most_around: int = MAX_AROUND) -> Design:
         ),
         rails=draw(st.builds(RailOptions, lengths(0.0, 0.8), lengths(0.0, 0.8))),
         relief=ReliefOptions(
-            form=draw(st.sampled_from(FORMS)),
+            form=draw(st.sampled_from(FORMS if has_cells else MOTIF_FORMS)),
             depth_mm=draw(lengths(0.1, 0.6)),
             wall_width_mm=draw(lengths(0.0, 0.8)) if by_ridge else None,
             top_size=None if by_ridge else draw(st.floats(0.2, 0.9)),

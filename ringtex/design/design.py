@@ -13,7 +13,7 @@ from ringtex.basics.limits import LEFT_OUT_WHEN_EMPTY
 from ringtex.checks.making.make_options import MakeOptions
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.panels.panel_options import Panel, check_panels
-from ringtex.pattern.pattern_options import OWN_FAMILIES, PatternOptions, RailOptions
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, PatternOptions, RailOptions
 from ringtex.pattern.zone_options import ZoneOptions, check_zones
 from ringtex.relief.plain_options import MAX_PLACES, PlainPlace
 from ringtex.relief.relief_options import MOTIF_FORMS, ReliefOptions, own_motif_forms
@@ -54,11 +54,14 @@ class Design:
 
         check_zones(self.zones, self.pattern)
         check_panels(self.panels, self.pattern, bool(self.zones))
-        if self.pattern.family in OWN_FAMILIES:
-            forms = own_motif_forms(self.pattern.motif)
+        family = self.pattern.family
+        if family in FREE_FORM_FAMILIES:
+            motif = self.pattern.motif if family == "motif" else None
+            forms = own_motif_forms(motif)
             if self.relief.form not in forms:
-                what = "drawn motif" if forms is MOTIF_FORMS else "grey picture"
-                message = f"a {what} cannot be {self.relief.form}"
+                what = "a drawn motif" if forms is MOTIF_FORMS else "a grey picture"
+                what = what if family == "motif" else FREE_FORM_FAMILIES[family]
+                message = f"{what} cannot be {self.relief.form}"
                 raise InputError(message, f"Choose one of {', '.join(forms)}", "relief.form")
 
         if self.relief.form == "pierced" and self.hollow is not None and self.hollow.floor_mm is not None:

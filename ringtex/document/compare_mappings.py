@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.checks.geometry.cell_measures import CellDistortion, measure_cell_distortion
@@ -15,6 +16,7 @@ from ringtex.design.design import Design
 from ringtex.export.picture.picture import render_picture
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.measure import Regularity, measure_regularity
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.quantisation import in_first_turn, with_vertices
 from ringtex.pattern.tiling import Tiling
@@ -51,6 +53,9 @@ def compare_mappings(design: Design, progress: Progress) -> list[ComparedMapping
     cannot be even as hexagons.
     Raises: InputError where the design cannot be built; Cancelled.
     """
+    if design.pattern.family in FREE_FORM_FAMILIES:
+        message = f"{FREE_FORM_FAMILIES[design.pattern.family]} have no cells that could be compared"
+        raise InputError(message, "Choose a family of cells", "pattern.family")
     band = design.make_band()
     shape = unwrap(band, "shape")
     plain = replace(design.pattern, evenness=0.0, density=None)

@@ -13,17 +13,19 @@ from ringtex.basics.arrays import Floats
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.design.design import Design
+from ringtex.pattern.grown.ring_layout import GrowthRings
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.motif.motif_layout import MotifLayout
 from ringtex.pattern.motif.motif_options import MotifOptions, decoded_outline
 from ringtex.pattern.motif.motif_outline import GRID
+from ringtex.pattern.motif.repeats import Repeats
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.picture.picture_layout import PictureLayout
 from ringtex.relief.cell_profile import cell_profile
 from ringtex.relief.make_relief import make_relief
 from ringtex.solid.free_form.distance_field import DistanceField
-from ringtex.solid.free_form.motif_mesh import local_scale
 from ringtex.solid.free_form.picture_surface import picture_heights
+from ringtex.solid.free_form.true_offsets import local_scale
 from ringtex.strip.strip_map import StripMap
 from ringtex.strip.unwrap import unwrap
 
@@ -79,7 +81,7 @@ def seam_view(design: Design, rows: int, progress: Progress) -> SeamView:
     strip = unwrap(design.make_band(), design.strip.keep)
     pattern = make_pattern(strip, design.pattern, design.rails, progress)
     layout = pattern.motif
-    if layout is None:
+    if layout is None or isinstance(layout, GrowthRings):
         raise InputError("this ring has no motif of its own", "Import a drawing or a picture", "pattern.motif")
     part = layout.part
     step = part.width / rows
@@ -144,7 +146,9 @@ def seam_words(motif: MotifOptions, pattern: Pattern) -> tuple[str, ...]:
     if abs(pattern.stretch_percent) >= 1.0:
         way = "across the ring" if pattern.stretch_percent > 0.0 else "round the ring"
         counts += f", stretched {way} by {abs(pattern.stretch_percent):.0f} %"
-    cut = not once and (motif.arrangement == "brick" or pattern.motif is None or pattern.motif.slide[0] != 0.0)
+    layout = pattern.motif
+    slides = not isinstance(layout, Repeats) or layout.slide[0] != 0.0
+    cut = not once and (motif.arrangement == "brick" or slides)
     seam = "cuts through repeats, which run on across it" if cut else "lies where one repeat ends and the next begins"
     joined = _picture_words(motif) if motif.grey is not None else _outline_words(motif)
     return f"{counts}. The seam {seam}.", joined

@@ -10,6 +10,7 @@ from ringtex.design.design_file import PatternSheet
 from ringtex.pattern.density_options import DensityOptions
 from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.motif.repeats import alternates
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES
 from ringtex.relief.relief_options import own_motif_forms
 
 EVEN_FAMILIES: Final = ("hexagon", "cellular")
@@ -71,12 +72,13 @@ def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
     tied: dict[str, Any] = {}
     if key == "pattern.family" and value == "motif":
         tied = {"pattern.evenness": 0.0, "pattern.density": None, "pattern.twist": 0, "pattern.scatter": 0.0}
-        if design.relief.form not in own_motif_forms(pattern.motif):
-            tied["relief.form"] = "raised"
     elif key == "pattern.family" and value not in EVEN_FAMILIES and pattern.uses_target_density:
         tied = {"pattern.evenness": 0.0, "pattern.density": None}
     if key == "pattern.family" and value in GROWN_FAMILIES:
         tied = {"pattern.twist": 0, "pattern.slide": (pattern.slide_mm[0], 0.0)}
+    if key == "pattern.family" and value in FREE_FORM_FAMILIES:
+        forms = own_motif_forms(pattern.motif if value == "motif" else None)
+        tied["relief.form"] = design.relief.form if design.relief.form in forms else "raised"
     dense = isinstance(value, DensityOptions) and not value.even
     if (key == "pattern.evenness" and value > 0.0) or (key.startswith("pattern.density") and (dense or "[" in key)):
         tied = {"pattern.twist": 0, "pattern.slide": (0.0, 0.0)}

@@ -10,6 +10,7 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.limits import FRACTION, Within, require_limits
 from ringtex.basics.smooth_curve import smooth_step
 from ringtex.pattern.density_options import DensityOptions
+from ringtex.pattern.grown.grown_families import OUTLINE_FAMILIES
 from ringtex.pattern.lattice.families import ALL_FAMILIES
 from ringtex.pattern.motif.motif_options import MotifOptions
 
@@ -18,6 +19,13 @@ FAMILIES: Final = tuple(ALL_FAMILIES)
 
 OWN_FAMILIES: Final = ("motif",)
 """What is drawn by the designer: the file carries it."""
+
+FREE_FORM_FAMILIES: Final = {**dict.fromkeys(OWN_FAMILIES, "own motifs"), **OUTLINE_FAMILIES}
+"""Families without cells, whose relief is made of outlines over the whole strip, and what messages call them. They have
+fewer forms, no zones and no panels."""
+
+CELL_FAMILIES: Final = tuple(family for family in FAMILIES if family not in FREE_FORM_FAMILIES)
+"""The families of cells."""
 
 MIN_AROUND: Final = 3
 """With fewer repeats a cell would meet itself, or one neighbour twice, round the ring."""

@@ -12,6 +12,7 @@ from ringtex.basics.arrays import Bools, Floats
 from ringtex.pattern.tiling import Tiling
 
 if TYPE_CHECKING:
+    from ringtex.pattern.grown.ring_layout import GrowthRings
     from ringtex.pattern.motif.motif_layout import MotifLayout
     from ringtex.pattern.panels.box_cuts import Box
     from ringtex.pattern.picture.picture_layout import PictureLayout
@@ -85,8 +86,8 @@ class Pattern:
                      it.
     sites            (n, 2) the points that the cells grew from, for cellular families; None for lattices.
     grown            where those sites came from, where some were changed by hand; else None.
-    motif            the repeats of an own motif, whose cells are only their rectangles, or of an own picture, whose
-                     cells are a grid; None for all other families.
+    motif            the repeats of an own motif, whose cells are only their rectangles, or of an own picture, or growth
+                     rings, whose cells are a grid; None for all other families.
     zones            the patterns of the design's zones, from the lower edge up, where it has some; no sites are known
                      then, and the counts are those of the first zone that has the design's own pattern.
     own_zone         the number of that zone.
@@ -101,7 +102,7 @@ class Pattern:
     stretch_percent: float
     sites: Floats | None = None
     grown: GrownSites | None = None
-    motif: MotifLayout | PictureLayout | None = None
+    motif: MotifLayout | PictureLayout | GrowthRings | None = None
     zones: tuple[Zone, ...] = ()
     own_zone: int = 0
     panels: tuple[PanelPattern, ...] = ()
@@ -114,10 +115,10 @@ class Pattern:
 
     @property
     def counted(self) -> tuple[int, str]:
-        """How many there are of what the pattern is made of: cells, or repeats of an own motif or picture, whose cells
-        only carry depths. Level cells are not counted."""
+        """How many there are of what the pattern is made of: cells, those that are level left out, or, where cells only
+        carry depths, repeats of an own motif or picture, or growth rings."""
         if self.motif is not None:
-            return self.around * self.across, "repeats"
+            return self.motif.counted
         return self.tiling.cells - (0 if self.level is None else int(np.count_nonzero(self.level))), "cells"
 
     def zone_at(self, v: float) -> int | None:

@@ -7,7 +7,7 @@ from typing import Annotated, Final
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import FRACTION, LEFT_OUT_WHEN_EMPTY, Within, require_limits
-from ringtex.pattern.pattern_options import MAX_SEED, OWN_FAMILIES, PatternOptions
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, MAX_SEED, PatternOptions
 
 MAX_ZONES: Final = 15
 """On a band of 15 mm a zone a millimetre."""
@@ -76,9 +76,11 @@ def check_zones(zones: tuple[ZoneOptions, ...], pattern: PatternOptions) -> None
         message = "no zone has the ring's own pattern"
         raise InputError(message, "Make one zone's pattern null: it then has the one under pattern", "zones")
     for number, zone in enumerate(zones):
-        if (zone.pattern or pattern).family in OWN_FAMILIES:
+        family = (zone.pattern or pattern).family
+        if family in FREE_FORM_FAMILIES:
             where = "pattern.family" if zone.pattern is None else f"zones[{number}].pattern.family"
-            raise InputError("an own motif cannot be in a zone", "Choose another family, or leave out the zones", where)
+            message = f"{FREE_FORM_FAMILIES[family]} cannot be in a zone"
+            raise InputError(message, "Choose another family, or leave out the zones", where)
 
 
 def own_zone(zones: tuple[ZoneOptions, ...]) -> int:

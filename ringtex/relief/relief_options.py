@@ -22,7 +22,7 @@ FLANKED = frozenset({"raised", "sunk", "step", "pierced"})
 """Forms whose cells have level tops or floors, with flanks to the wall."""
 
 MOTIF_FORMS: Final = ("raised", "sunk", "step")
-"""Forms of drawn motifs: their height follows the distance from the outline up to a level top."""
+"""Forms of drawn motifs and growth rings: their height follows the distance from the outline up to a level top."""
 
 PICTURE_FORMS: Final = ("raised", "sunk")
 """Forms of grey pictures: heights over the band's face, or depths under it."""

@@ -14,9 +14,9 @@ from timing import print_table
 
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import FINAL_CHORD_MM
-from ringtex.pattern.lattice.families import ALL_FAMILIES, LATTICE_FAMILIES, lattice_complex
+from ringtex.pattern.lattice.families import LATTICE_FAMILIES, lattice_complex
 from ringtex.pattern.make_pattern import make_pattern
-from ringtex.pattern.pattern_options import PatternOptions, RailOptions
+from ringtex.pattern.pattern_options import CELL_FAMILIES, PatternOptions, RailOptions
 from ringtex.relief.make_relief import make_relief
 from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.build_solid import build_solid
@@ -31,7 +31,7 @@ def main() -> int:
     strip = unwrap(BANDS["flat"], "length")
     relief_options = ReliefOptions(depth_mm=0.05, wall_width_mm=0.03, corner_mm=0.0)
     rows = []
-    for family in sys.argv[1:] or list(ALL_FAMILIES):
+    for family in sys.argv[1:] or CELL_FAMILIES:
         grown = family not in LATTICE_FAMILIES
         form = lattice_complex("hexagon" if grown else family)
         start = time.process_time()

@@ -21,7 +21,7 @@ from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.motif.motif_outline import outline_text
 from ringtex.pattern.motif.repeats import alternates
 from ringtex.pattern.panels.panel_options import Panel
-from ringtex.pattern.pattern_options import FAMILIES, OWN_FAMILIES
+from ringtex.pattern.pattern_options import CELL_FAMILIES, FAMILIES, FREE_FORM_FAMILIES, OWN_FAMILIES
 from ringtex.pattern.picture.grey_reader import picture_text
 from ringtex.pattern.zone_options import ZoneOptions
 from ringtex.relief.relief_options import FORMS, MOTIF_FORMS
@@ -166,7 +166,7 @@ class _Draw:
                 drawn["wall_width_mm"] = None
             elif drawn.get("wall_width_mm", 0.4) is None:
                 drawn["wall_width_mm"] = self.number(Within(0.0, 1.5), "relief.wall_width_mm", False)
-        own = path == "" and drawn["pattern"].family in OWN_FAMILIES
+        own = path == "" and drawn["pattern"].family in FREE_FORM_FAMILIES
         if own and drawn["relief"].form not in MOTIF_FORMS:
             drawn["relief"] = replace(drawn["relief"], form=self.chance.choice(sorted(MOTIF_FORMS)))
         if path == "" and drawn.get("zones"):
@@ -200,6 +200,8 @@ class _Draw:
                     drawn["around"] += drawn["around"] % 2
                 return
             drawn["family"] = self.chance.choice(("hexagon", "cellular"))
+        if not may_be_own and drawn.get("family") in FREE_FORM_FAMILIES:
+            drawn["family"] = self.chance.choice(CELL_FAMILIES)
         if ordered or drawn.get("family") in GROWN_FAMILIES:
             along = drawn.pop("slide_mm", (0.0, 0.0))[0]
             if not ordered:

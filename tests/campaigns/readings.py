@@ -31,7 +31,7 @@ from ringtex.checks.finding import Kind  # noqa: E402
 from ringtex.design.design import Design  # noqa: E402
 from ringtex.export.mesh_files.mesh_files import read_mesh, write_mesh  # noqa: E402
 from ringtex.make_ring import BuiltRing, make_ring  # noqa: E402
-from ringtex.pattern.pattern_options import FAMILIES  # noqa: E402
+from ringtex.pattern.pattern_options import CELL_FAMILIES  # noqa: E402
 from ringtex.solid.mesh.ring_mesh import RingMesh  # noqa: E402
 
 OFF = 0.02
@@ -48,8 +48,8 @@ def measurable(seed: int, number: int) -> Design:
     """
     design, draw = random_design(seed, number), random.Random(f"{seed}+{number}")
     pattern = design.pattern
-    if pattern.family not in FAMILIES:
-        pattern = replace(pattern, family=draw.choice(FAMILIES), motif=None, evenness=0.0, density=None)
+    if pattern.family not in CELL_FAMILIES:
+        pattern = replace(pattern, family=draw.choice(CELL_FAMILIES), motif=None, evenness=0.0, density=None)
     relief = replace(
         design.relief,
         form=draw.choice(("raised", "sunk")),

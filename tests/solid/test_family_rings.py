@@ -11,11 +11,12 @@ from ring_promises import strip_areas
 from sample_rings import JUDGED_OUTSIDE, sample_ring
 
 from ringtex.pattern.lattice.families import ALL_FAMILIES, LATTICE_FAMILIES
+from ringtex.pattern.pattern_options import CELL_FAMILIES
 from ringtex.relief.relief_options import FORMS
 
 BANDS = ("flat", "half_round", "dome")
 DRAFT_MM = 0.15
-FAMILIES = list(ALL_FAMILIES)
+FAMILIES = list(CELL_FAMILIES)
 
 
 @pytest.mark.parametrize("family", FAMILIES)

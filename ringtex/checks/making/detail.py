@@ -13,6 +13,7 @@ from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.geometry.cell_widths import CellWidths
 from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.ring_position import Place, as_place, words_for
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.relief_options import SUNKEN, ReliefOptions
 from ringtex.solid.mesh.ring_mesh import RingSolid
@@ -60,8 +61,12 @@ class PatternView(Protocol):
         """Cells once round."""
 
     @property
+    def family(self) -> str:
+        """Its name in the design."""
+
+    @property
     def motif(self) -> object | None:
-        """The own motif, whose outlines are no walls of cells; None for cells."""
+        """The own motif or growth rings, whose outlines are no walls of cells; None for cells."""
 
     @property
     def stretch_percent(self) -> float:
@@ -135,13 +140,15 @@ def check_detail(
     if detail.shrunk:
         count, cells = detail.shrunk, detail.cells
         message = f"{count} of {cells} cells are too small for their walls, which were made narrower there"
+        if pattern is not None and pattern.motif is not None:
+            message = f"In {count} of {cells} parts of the pattern the {wall}s leave nothing between them"
         left = detail.ridge_mm if wall == "ridge" else detail.groove_mm
         advice = room_advice(pattern, wall, relief.wall_width_mm, left)
         where = at_place(detail.shrunk_place)
         found.append(Finding(Kind.SMALL_CELLS, Level.WARNING, message, advice, float(count), 0.0, "cells", **where))
     if pattern is not None and pattern.motif is not None:
-        message = "The widths of ridges and grooves of an own motif are not measured"
-        advice = f"Draw nothing that comes out narrower than {limits.ridge_mm.least:g} mm on the ring, nor gaps under "
+        message = f"The widths of ridges and grooves of {FREE_FORM_FAMILIES[pattern.family]} are not measured"
+        advice = f"Let nothing come out narrower than {limits.ridge_mm.least:g} mm on the ring, nor gaps under "
         advice += f"{limits.groove_mm.least:g} mm"
         found.append(Finding(Kind.WIDTHS_UNKNOWN, Level.NOTE, message, advice))
     return [*found, *(_stretched(pattern) if pattern else ())]

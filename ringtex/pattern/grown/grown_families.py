@@ -15,12 +15,14 @@ class GrownFamily:
     hint           one line about its cells.
     is_random      whether the seed says where its cells stand, also without scatter.
     sample_around  cells round a strip of 24 mm that show it well in a small picture.
+    has_cells      whether it is made of cells; else of outlines over the whole strip, as own motifs are.
     """
 
     label: str
     hint: str
     is_random: bool = True
     sample_around: int = 16
+    has_cells: bool = True
 
 
 GROWN_FAMILIES: Final[dict[str, GrownFamily]] = {
@@ -35,5 +37,11 @@ GROWN_FAMILIES: Final[dict[str, GrownFamily]] = {
         "leaf veins", "A midrib round the ring, side veins and a net of fine ones, as of a leaf", sample_around=24
     ),
     "wood_grain": GrownFamily("wood grain", "Long fibres round the ring that flow in slow waves", sample_around=20),
+    "growth_rings": GrownFamily(
+        "growth rings", "Wavy rings round a few piths, as of sawn logs", sample_around=20, has_cells=False
+    ),
 }
 """In the order in which they are shown, after the lattices."""
+
+OUTLINE_FAMILIES: Final = {name: family.label for name, family in GROWN_FAMILIES.items() if not family.has_cells}
+"""Those without cells, with their labels."""

@@ -17,6 +17,7 @@ from ringtex.pattern.cellular.sites import random_disc, wrap_sites
 from ringtex.pattern.cellular.voronoi_cells import meets_itself, voronoi_tiling
 from ringtex.pattern.grown.blue_noise import blue_noise_sites, least_distance
 from ringtex.pattern.grown.crack_splits import cracked
+from ringtex.pattern.grown.growth_rings import growth_rings
 from ringtex.pattern.grown.leaf_veins import leaf_veins
 from ringtex.pattern.grown.wood_grain import with_flow
 from ringtex.pattern.lattice.displaced_vertices import move_corners
@@ -61,6 +62,8 @@ def grown_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
     """
     refuse_rows(options)
     across = cellular_rows(part, options)
+    if options.family == "growth_rings":
+        return growth_rings(part, options, across)
     count = options.around * across
     level = None
     make = {

@@ -54,6 +54,11 @@ class Repeats:
         return self.part.length / self.around, self.part.width / self.across
 
     @property
+    def counted(self) -> tuple[int, str]:
+        """How many repeats there are."""
+        return self.around * self.across, "repeats"
+
+    @property
     def is_brick(self) -> bool:
         """Every other row is moved by half a repeat."""
         return self.options.arrangement == "brick"

@@ -7,7 +7,7 @@ from typing import Annotated, Final
 
 from ringtex.basics.errors import InputError
 from ringtex.basics.limits import FRACTION, Within, require_limits
-from ringtex.pattern.pattern_options import OWN_FAMILIES, PatternOptions
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, PatternOptions
 from ringtex.pattern.zone_options import MAX_DEPTH
 
 MAX_PANELS: Final = 8
@@ -57,10 +57,11 @@ def check_panels(panels: tuple[Panel, ...], pattern: PatternOptions, has_zones: 
         raise InputError(f"{len(panels)} panels are too many", f"Use at most {MAX_PANELS}", "panels")
     if has_zones:
         raise InputError("a ring has zones or panels, not both", "Leave out one of them", "panels")
-    if pattern.family in OWN_FAMILIES:
-        message = "an own motif cannot have panels"
+    if pattern.family in FREE_FORM_FAMILIES:
+        message = f"{FREE_FORM_FAMILIES[pattern.family]} cannot have panels"
         raise InputError(message, "Choose another family, or leave out the panels", "pattern.family")
     for number, panel in enumerate(panels):
         key = f"panels[{number}].pattern"
-        if panel.pattern.family in OWN_FAMILIES:
-            raise InputError("an own motif cannot be in a panel", "Choose another family", f"{key}.family")
+        if panel.pattern.family in FREE_FORM_FAMILIES:
+            message = f"{FREE_FORM_FAMILIES[panel.pattern.family]} cannot be in a panel"
+            raise InputError(message, "Choose another family", f"{key}.family")

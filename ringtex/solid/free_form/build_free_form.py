@@ -1,14 +1,16 @@
-"""From strip, own motif or picture and relief to the closed mesh of the ring."""
+"""From strip, own motif, picture or growth rings and relief to the closed mesh of the ring."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from ringtex.basics.arrays import Bools
 from ringtex.basics.progress import Progress
+from ringtex.pattern.grown.ring_layout import GrowthRings
 from ringtex.pattern.motif.motif_layout import MotifLayout
 from ringtex.pattern.picture.picture_layout import PictureLayout
 from ringtex.relief.make_relief import Relief
-from ringtex.solid.free_form.motif_mesh import motif_surface
+from ringtex.solid.free_form.motif_mesh import FreeFormSurface, motif_surface
 from ringtex.solid.free_form.picture_surface import picture_surface
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.solid.plain_faces import close_ring, point_row
@@ -16,13 +18,17 @@ from ringtex.strip.strip_map import StripMap
 
 
 def build_free_form(
-    strip: StripMap, layout: MotifLayout | PictureLayout, relief: Relief, chord_mm: float, progress: Progress
+    strip: StripMap,
+    layout: MotifLayout | PictureLayout | GrowthRings,
+    relief: Relief,
+    chord_mm: float,
+    progress: Progress,
 ) -> RingSolid:
     """The ring as one closed, oriented mesh, welded by index.
 
     Parameters:
         strip: the strip map.
-        layout: the repeats of the motif or picture.
+        layout: the repeats of the motif or picture, or the growth rings.
         relief: profile and depths.
         chord_mm: largest distance between mesh and true surface, mm.
         progress: where cancelling is looked for.
@@ -42,6 +48,17 @@ def build_free_form(
         strip_positions=closed.strip_positions,
         face_ranges=closed.face_ranges,
         face_cell=surface.cell,
-        shrunk=np.zeros(len(relief.depth_share), dtype=bool),
+        shrunk=_without_relief(layout, surface, relief),
         cell_depths=relief.options.depth_mm * relief.depth_share,
     )
+
+
+def _without_relief(
+    layout: MotifLayout | PictureLayout | GrowthRings, surface: FreeFormSurface, relief: Relief
+) -> Bools:
+    """(cells,) where the grooves between growth rings leave nothing of them; nowhere for motifs."""
+    if not isinstance(layout, GrowthRings):
+        return np.zeros(len(relief.depth_share), dtype=bool)
+    bare: Bools = np.asarray(relief.depth_share != 0.0)
+    bare[surface.cell[np.any(surface.positions[surface.faces, 2] != 0.0, axis=1)]] = False
+    return bare

@@ -29,9 +29,16 @@ class DistanceField:
     search tree of all sides. Distances over `limit_mm` may be too large.
     """
 
-    def __init__(self, shapes: Any, limit_mm: float = np.inf) -> None:
+    def __init__(self, shapes: Any, limit_mm: float = np.inf, sides: tuple[Floats, Floats] | None = None) -> None:
+        """Prepare the search.
+
+        Parameters:
+            shapes: polygons.
+            limit_mm: distances over it may be too large.
+            sides: (n, 2), (n, 2) both ends of every side of the outlines; None: those of the polygons.
+        """
         self.shapes, self._limit = shapes, limit_mm
-        self._start, self._end = segments_of(shapes)
+        self._start, self._end = segments_of(shapes) if sides is None else sides
         length = np.hypot(*(self._end - self._start).T)
         piece = float(np.clip(np.median(length), MIN_PIECE_MM, MAX_PIECE_MM)) if len(length) else MAX_PIECE_MM
         pieces = np.maximum(np.ceil(length / piece), 1).astype(np.int64)
@@ -88,7 +95,11 @@ class DistanceField:
 
 def segments_of(shapes: Any) -> tuple[Floats, Floats]:
     """(n, 2), (n, 2) both ends of every side of polygons."""
-    rings = shapely.get_rings(shapely.get_parts(np.atleast_1d(shapes)))
-    points, ring = shapely.get_coordinates(rings, return_index=True)
+    return line_segments(shapely.get_rings(shapely.get_parts(np.atleast_1d(shapes))))
+
+
+def line_segments(lines: Any) -> tuple[Floats, Floats]:
+    """(n, 2), (n, 2) both ends of every segment of lines."""
+    points, ring = shapely.get_coordinates(lines, return_index=True)
     same = ring[1:] == ring[:-1]
     return points[:-1][same], points[1:][same]

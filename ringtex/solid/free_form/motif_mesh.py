@@ -1,8 +1,9 @@
-"""The relief of an own motif as one triangulation of the whole strip: outlines and their offset curves are edges, and
-the height of every vertex follows its true distance to the outline."""
+"""The relief of own motifs and growth rings as one triangulation of the whole strip: outlines and their offset curves
+are edges, and the height of every vertex follows its true distance to the outline."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -13,14 +14,18 @@ from ringtex.basics.arrays import Bools, Floats, Ints, Longs
 from ringtex.basics.caches import BoundedCache
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.pattern.grown.ring_layout import GrowthRings
 from ringtex.pattern.motif.motif_layout import MotifLayout
 from ringtex.relief.cell_profile import cell_profile
 from ringtex.relief.make_relief import Relief
+from ringtex.relief.relief_options import ReliefOptions
+from ringtex.solid.free_form.cell_depths import depth_fractions
 from ringtex.solid.free_form.constrained_delaunay import ConstrainedDelaunay
-from ringtex.solid.free_form.distance_field import DistanceField, segments_of
+from ringtex.solid.free_form.distance_field import DistanceField, line_segments, segments_of
 from ringtex.solid.free_form.free_points import free_points
 from ringtex.solid.free_form.inset_curves import InsetCurves, inset_seconds
 from ringtex.solid.free_form.periodic_plane import GRID_MM, PeriodicPlane
+from ringtex.solid.free_form.true_offsets import inset, local_scale, ring_outlines, scale_varies
 from ringtex.solid.mesh.chord_length import chord_length
 from ringtex.strip.strip_map import StripMap
 
@@ -39,11 +44,18 @@ HEIGHT_FRACTION: Final = 0.5
 ON_OUTLINE_MM: Final = 1e-4
 """Points nearer than this lie on the outline: a few steps of the grid."""
 
+ON_CURVE: Final = 0.45
+"""Points nearer to an offset curve than this much of the chord tolerance lie on it, so that tops are level to their
+edges."""
+
 MIN_EDGE: Final = 400
 """Shorter edges, in steps (8 micrometres), are not halved."""
 
 CACHED_OUTLINES: Final = 3
 """A draft, a final mesh and the one before."""
+
+MIN_GROOVE_MM: Final = 0.02
+"""Grooves of growth rings, also where none are asked for: half a printer's pixel."""
 
 MIN_STEP_MM: Final = 0.006
 """Offset curves nearer than this to the one before are left out: less than a seventh of a printer's 0.04 mm pixel."""
@@ -67,7 +79,7 @@ class FreeFormSurface:
 
 
 def motif_surface(
-    strip: StripMap, layout: MotifLayout, relief: Relief, chord_mm: float, progress: Progress
+    strip: StripMap, layout: MotifLayout | GrowthRings, relief: Relief, chord_mm: float, progress: Progress
 ) -> FreeFormSurface:
     """Triangulate the strip between its rails.
 
@@ -82,13 +94,43 @@ def motif_surface(
     Returns: the relief, closed round the ring by index.
     Raises: Cancelled.
     """
-    uniform = strip.band.is_revolution
-    columns = layout.columns if uniform else layout.around
-    plane = PeriodicPlane(columns * layout.tile[0], layout.part.lower, layout.part.upper)
-    outlines = _cached_outlines(strip, layout, columns, chord_mm)
+    times = 1
+    if isinstance(layout, MotifLayout) and strip.band.is_revolution:
+        times = layout.around // layout.columns
+    if isinstance(layout, GrowthRings):
+        progress.expect(SECONDS_A_CELL[chord_mm < DRAFT_CHORD_MM] * len(relief.depth_share))
+    plane = PeriodicPlane(layout.part.length / times, layout.part.lower, layout.part.upper)
+    outlines = _cached_outlines(strip, layout, plane, groove_mm(strip, layout, relief.options), chord_mm)
     period = _Period(strip, plane, outlines, relief, chord_mm)
     mesh = period.triangulated(progress)
-    return _repeated(strip, layout, relief, period, mesh, layout.around // columns)
+    return _repeated(strip, layout, relief, period, mesh, times)
+
+
+def groove_mm(strip: StripMap, layout: MotifLayout | GrowthRings, options: ReliefOptions) -> float:
+    """Width of the grooves between outlines, mm on the ring; 0 for motifs, which are drawn without.
+
+    Parameters:
+        strip: the strip map.
+        layout: the outlines.
+        options: of the relief; a top size is that of a ring of mean width.
+    Returns: mm.
+    """
+    if isinstance(layout, MotifLayout):
+        return 0.0
+    if options.wall_width_mm is not None:
+        return max(options.wall_width_mm, MIN_GROOVE_MM)
+    assert options.top_size is not None
+    part = layout.part
+    u, v = (each.ravel() for each in np.meshgrid(*(np.linspace(*ends, 16) for ends in (
+        (0.0, part.length), (part.lower, part.upper)
+    ))))  # fmt: skip
+    ring = layout.width * float(np.mean(local_scale(strip, np.column_stack((u, v)))))
+    flank = options.depth_mm / np.tan(np.radians(options.flank_deg))
+    return max(float((1.0 - options.top_size) * ring - 2.0 * flank), MIN_GROOVE_MM)
+
+
+SECONDS_A_CELL: Final = (0.003, 0.009)
+"""Processor time of growth rings for each cell, in a draft and in a finished ring, on a band that varies; measured."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,6 +152,7 @@ class _Outlines:
     middles  (k, 2) a point in each.
     scale    (k,) mm on the ring for a millimetre of strip there.
     longest  (k,) longest edge on the strip, mm.
+    lines    their outlines in one period, simplified.
     field    distances from them, without a limit.
     """
 
@@ -117,28 +160,56 @@ class _Outlines:
     middles: Floats
     scale: Floats
     longest: Floats
+    lines: Any
     field: DistanceField
 
 
 _outlines: Final[BoundedCache[tuple[Any, ...], _Outlines]] = BoundedCache(CACHED_OUTLINES)
 
 
-def _cached_outlines(strip: StripMap, layout: MotifLayout, columns: int, chord_mm: float) -> _Outlines:
-    """The outlines of so many columns and their neighbours."""
-    key = (strip, layout.part, layout.options, layout.around, layout.across, layout.slide, columns, chord_mm)
-    return _outlines.found_or_made(key, lambda: _made_outlines(strip, layout, columns, chord_mm))
+def _cached_outlines(
+    strip: StripMap, layout: MotifLayout | GrowthRings, plane: PeriodicPlane, groove: float, chord_mm: float
+) -> _Outlines:
+    """The outlines of a period and its neighbours."""
+    if isinstance(layout, MotifLayout):
+        own: Any = (layout.part, layout.options, layout.around, layout.across, layout.slide)
+    else:
+        own = (layout, groove)
+    key = (strip, own, plane, chord_mm)
+    return _outlines.found_or_made(key, lambda: _made_outlines(strip, layout, plane, groove, chord_mm))
 
 
-def _made_outlines(strip: StripMap, layout: MotifLayout, columns: int, chord_mm: float) -> _Outlines:
-    reach = 2 + layout.reach[0]
-    shapes = layout.shapes(range(-reach, columns + reach))
-    parts = shapely.get_parts(shapely.union_all(shapely.get_parts(shapes)))
-    parts = parts[(shapely.get_type_id(parts) == 3)]
+def _made_outlines(
+    strip: StripMap, layout: MotifLayout | GrowthRings, plane: PeriodicPlane, groove: float, chord_mm: float
+) -> _Outlines:
+    if isinstance(layout, MotifLayout):
+        reach = 2 + layout.reach[0]
+        shapes = layout.shapes(range(-reach, round(plane.period / layout.tile[0]) + reach))
+        parts = shapely.get_parts(shapely.union_all(shapely.get_parts(shapes)))
+        parts = parts[(shapely.get_type_id(parts) == 3)]
+    else:
+        parts = ring_outlines(strip, layout, groove, chord_mm)
     middles = shapely.get_coordinates(shapely.point_on_surface(parts)).reshape(-1, 2)
     scale = local_scale(strip, middles)
     longest = _longest_edges(strip, parts, middles, chord_mm)
-    parts = shapely.simplify(parts, OUTLINE_FRACTION * chord_mm / np.maximum(scale, 0.1))
-    return _Outlines(parts, middles, scale, longest, DistanceField(shapely.multipolygons(parts)))
+    tolerance = OUTLINE_FRACTION * chord_mm / np.maximum(scale, 0.1)
+    lines = plane.lines(shapely.boundary(parts), tolerance)
+    parts = shapely.simplify(parts, tolerance)
+    field = DistanceField(shapely.multipolygons(parts), np.inf, _all_sides(lines, parts, plane))
+    return _Outlines(parts, middles, scale, longest, lines, field)
+
+
+def _all_sides(lines: Any, parts: Any, plane: PeriodicPlane) -> tuple[Floats, Floats]:
+    """(n, 2), (n, 2) both ends of the sides of one period's lines, and of its neighbours' as far as the parts go."""
+    start, end = line_segments(lines)
+    if not len(start):
+        return start, end
+    low, _, high, _ = shapely.total_bounds(parts)
+    first, last = int(np.floor(low / plane.period)), int(np.floor(high / plane.period))
+    shifts = np.array([(turn * plane.period, 0.0) for turn in range(first, last + 1)])
+    start, end = ((each + shifts[:, None]).reshape(-1, 2) for each in (start, end))
+    near = (np.maximum(start[:, 0], end[:, 0]) >= low) & (np.minimum(start[:, 0], end[:, 0]) <= high)
+    return start[near], end[near]
 
 
 def _longest_edges(strip: StripMap, parts: Any, middles: Floats, chord_mm: float) -> Floats:
@@ -164,7 +235,7 @@ class _Period:
         options = replace(relief.options, wall_width_mm=0.0, top_size=None)
         # The drawn outline is the foot of the flank: no level strip lies inside of it.
         self.profile = cell_profile(options, PROFILE_FRACTION * chord_mm)
-        self.parts, self.middles = outlines.parts, outlines.middles
+        self.parts, self.middles, self.lines = outlines.parts, outlines.middles, outlines.lines
         low, _, high, _ = shapely.bounds(self.parts).reshape(-1, 4).T
         # Outlines of neighbours have no edges here.
         own = (high >= 0.0) & (low <= plane.period)
@@ -172,6 +243,7 @@ class _Period:
             each[own] for each in (outlines.parts, outlines.scale, outlines.longest)
         )
         self.width = float(self.profile.inward_mm[-1])
+        self.on_curve_mm = min(ON_CURVE * chord_mm, 0.3 * float(np.min(np.diff(self.profile.inward_mm))))
         self.field = outlines.field.within(1.2 * self.width / float(np.min(outlines.scale, initial=1.0)))
 
     def triangulated(self, progress: Progress) -> PeriodMesh:
@@ -181,21 +253,23 @@ class _Period:
         points = points[self._clear_of_curves(points)]
         taken = np.sort(segments[segments[:, :, 0] % self.plane.size[0] == 0][:, 1])
         ends = ends[_apart(ends, taken, 0.3 * self.chord_mm**0.5)] if len(taken) else ends
+        ends = self._refined_ends(np.concatenate((ends, taken)))
         mesh = self.plane.triangulated(segments, points, ends)
-        self._refine(mesh)
+        inward = self._refine(mesh)
         places, faces = mesh.vertices_and_faces()
-        inward = self._inward(places)
+        inward = np.delete(inward, mesh.far)
         partner = self.plane.partners(places)
         inward = np.where(partner >= 0, inward[partner], inward)
         return PeriodMesh(places, faces, partner, inward)
 
     def _edges(self, progress: Progress) -> Longs:
         """(k, 2, 2) outlines and offset curves as segments of the period."""
-        found = [self._wrapped(shapely.segmentize(self.own_parts, self.own_longest))]
+        longest = float(np.min(self.own_longest, initial=self.plane.period))
+        found = [self._wrapped(shapely.segmentize(self.lines, longest))]
         before = 0.0
         distances = self.profile.inward_mm[1:] / np.min(self.own_scale, initial=1.0)
         progress.expect(inset_seconds(self.own_parts, segments_of(self.own_parts), distances))
-        insets = InsetCurves(self.own_parts)
+        insets = self._insets()
         slope = float(
             np.max(np.abs(np.diff(self.profile.height_mm)) / np.maximum(np.diff(self.profile.inward_mm), 1e-6))
         )
@@ -205,19 +279,32 @@ class _Period:
             # Arcs round inner corners may be off by what their heights may be off.
             arc = 2.0 * np.arccos(max(0.0, 1.0 - self.chord_mm / max(slope, 1.0) / max(distance, 1e-3)))
             quadrant = int(np.clip(np.ceil(0.5 * np.pi / max(arc, 1e-2)), 1, 16))
-            curves, part = insets.at(distance / self.own_scale, quadrant)
-            curves = shapely.simplify(
-                curves, 0.3 * min(self.chord_mm / max(slope, 1.0), distance - before) / self.own_scale[part]
-            )
-            found.append(self._wrapped(shapely.segmentize(curves, self.own_longest[part])))
+            tolerance = 0.3 * min(self.chord_mm / max(slope, 1.0), distance - before) / self.own_scale
+            found += [
+                self._wrapped(shapely.segmentize(each, longest)) for each in insets(distance, quadrant, tolerance)
+            ]
             before = distance
             progress.check()
         return np.concatenate(found)
 
-    def _wrapped(self, shapes: Any) -> Longs:
-        start, end = (self.plane.to_grid(places) for places in segments_of(shapes))
-        middle = start[:, 0] + end[:, 0]
-        own = (middle >= 0) & (middle < 2 * self.plane.size[0]) & np.any(start != end, axis=1)
+    def _insets(self) -> Callable[[float, int, Floats], Iterator[Any]]:
+        """From a distance inwards, mm on the ring, edges of a quarter turn and (parts,) tolerances to lines in the
+        period, first of the outlines whose scale hardly varies, then of the others."""
+        parts, scale = self.own_parts, self.own_scale
+        varied = scale_varies(self.strip, parts, scale)
+        even = InsetCurves(parts[~varied])
+
+        def lines(distance: float, quadrant: int, tolerance: Floats) -> Iterator[Any]:
+            curves, part = even.at(distance / scale[~varied], quadrant)
+            yield self.plane.lines(shapely.boundary(curves), tolerance[~varied][part])
+            areas = [inset(self.strip, each, distance, self.chord_mm, quadrant) for each in parts[varied]]
+            yield self.plane.lines(shapely.boundary(np.array(areas, dtype=object)), tolerance[varied])
+
+        return lines
+
+    def _wrapped(self, lines: Any) -> Longs:
+        start, end = self.plane.joined_at_ends(*(self.plane.to_grid(places) for places in line_segments(lines)))
+        own = np.any(start != end, axis=1)
         return self.plane.wrapped(start[own], end[own])
 
     def _clear_of_curves(self, points: Longs) -> Bools:
@@ -228,10 +315,11 @@ class _Period:
         gap = 0.4 * chord_length(self.strip, places[:, 0], places[:, 1], self.chord_mm)
         on_border = points[:, 1] % self.plane.size[1] == 0
         crowded = (inside * scale > -gap) & (inside * scale < self.width + gap)
-        return ~np.where(on_border, np.abs(inside) * scale < 0.3 * gap, crowded)
+        # An outline that runs along a border has points of its own; beside it the border must follow the band's bend.
+        return ~np.where(on_border, np.abs(inside) * scale < np.minimum(0.3 * gap, MIN_STEP_MM), crowded)
 
-    def _refine(self, mesh: ConstrainedDelaunay) -> None:
-        """Halve edges whose middle is off the relief."""
+    def _refine(self, mesh: ConstrainedDelaunay) -> Floats:
+        """Halve edges whose middle is off the relief; returns how far inwards every point lies."""
         inward = self._inward(mesh.points)
         for _ in range(REFINEMENTS[self.chord_mm < DRAFT_CHORD_MM]):
             tri, corner = mesh.changed_edges()
@@ -242,15 +330,33 @@ class _Period:
             tri, corner, p, q, high = (each[chosen] for each in (tri, corner, p, q, high))
             middle = (mesh.points[p] + mesh.points[q]) // 2
             # No edge crosses an outline, so that only between two points of outlines it may lie outside.
-            between = self.heights(np.where(high > 0.0, self._away(middle), 0.0))
+            inner = np.where(high > 0.0, self._away(middle), 0.0)
             doubtful = high == 0.0
-            between[doubtful] = self.heights(self._inward(middle[doubtful]))
-            off = np.abs(between - 0.5 * (self.heights(inward[p]) + self.heights(inward[q])))
+            inner[doubtful] = self._inward(middle[doubtful])
+            off = np.abs(self.heights(inner) - 0.5 * (self.heights(inward[p]) + self.heights(inward[q])))
+            # The surface is nearer than the height says where it is steep.
+            off /= np.hypot(1.0, self.slopes(inner))
             bad = off > HEIGHT_FRACTION * self.chord_mm
             if not np.any(bad):
-                return
+                break
             mesh.split(tri[bad], corner[bad], -off[bad])
             inward = np.concatenate((inward, self._inward(mesh.points[len(inward) :])))
+        return inward
+
+    def _refined_ends(self, ends: Longs) -> Longs:
+        """(n,) places across of the points at the period's ends, with more of them where the edges between two are off
+        the relief: those edges cannot be halved later, for both ends have the same points."""
+        ends = np.unique(np.concatenate((ends, [0, self.plane.size[1]])))
+        for _ in range(REFINEMENTS[self.chord_mm < DRAFT_CHORD_MM]):
+            middle = (ends[1:] + ends[:-1]) // 2
+            inward, inner = (self._inward(np.column_stack((np.zeros_like(each), each))) for each in (ends, middle))
+            heights = self.heights(inward)
+            off = np.abs(self.heights(inner) - 0.5 * (heights[1:] + heights[:-1])) / np.hypot(1.0, self.slopes(inner))
+            bad = (off > HEIGHT_FRACTION * self.chord_mm) & (np.diff(ends) > MIN_EDGE)
+            if not np.any(bad):
+                break
+            ends = np.unique(np.concatenate((ends, middle[bad])))
+        return ends
 
     def _inward(self, points: Longs) -> Floats:
         """(n,) distance of points, in steps, inwards from the outline, mm on the ring; 0 or less outside."""
@@ -261,18 +367,22 @@ class _Period:
         """(n,) distance of points, in steps, from the outline, mm on the ring."""
         places = self.plane.to_strip(points)
         found = self.field.unsigned(places) * local_scale(self.strip, places)
-        # Points of outlines are off by the grid's rounding.
+        # Points of outlines are off by the grid's rounding, those of offset curves by what these were simplified by.
+        knots = self.profile.inward_mm
+        at = np.searchsorted(knots[1:-1] + 0.5 * np.diff(knots[1:]), found)
+        knot = knots[1:][at]
+        found = np.where(np.abs(found - knot) < self.on_curve_mm, knot, found)
         return np.where(found < ON_OUTLINE_MM, 0.0, found)
 
     def heights(self, inward: Floats) -> Floats:
         """(n,) height over the band's face at distances inwards, mm."""
         return np.interp(inward, self.profile.inward_mm, self.profile.height_mm)
 
-
-def local_scale(strip: StripMap, places: Floats) -> Floats:
-    """(n,) mm on the ring for a millimetre of strip: the root of the scale of areas."""
-    e, f, g = strip.metric(places[:, 0], places[:, 1])
-    return np.asarray(np.maximum(e * g - f * f, 1e-12) ** 0.25)
+    def slopes(self, inward: Floats) -> Floats:
+        """(n,) how steep the relief is at distances inwards."""
+        at = np.searchsorted(self.profile.inward_mm, inward)
+        steps = np.diff(self.profile.height_mm) / np.maximum(np.diff(self.profile.inward_mm), 1e-9)
+        return np.concatenate(([0.0], steps, [0.0]))[at]
 
 
 def _apart(values: Longs, taken: Longs, gap_mm: float) -> Bools:
@@ -283,7 +393,7 @@ def _apart(values: Longs, taken: Longs, gap_mm: float) -> Bools:
 
 
 def _repeated(
-    strip: StripMap, layout: MotifLayout, relief: Relief, period: _Period, mesh: PeriodMesh, times: int
+    strip: StripMap, layout: MotifLayout | GrowthRings, relief: Relief, period: _Period, mesh: PeriodMesh, times: int
 ) -> FreeFormSurface:
     """The period as often as it fits round the ring."""
     plane, distance = period.plane, mesh.inward
@@ -316,10 +426,19 @@ def _repeated(
 
 
 def _depth_fractions(
-    layout: MotifLayout, relief: Relief, period: _Period, at: Floats, places: Floats, own: Longs, plane: PeriodicPlane
+    layout: MotifLayout | GrowthRings,
+    relief: Relief,
+    period: _Period,
+    at: Floats,
+    places: Floats,
+    own: Longs,
+    plane: PeriodicPlane,
 ) -> Floats:
-    """(n,) depth at raised vertices: that of the repeat which most of their shape belongs to."""
+    """(n,) depth at raised vertices: that of the repeat which most of their shape belongs to; on growth rings, which
+    may go all round the ring, one between those of the cells."""
     share = relief.depth_share
+    if isinstance(layout, GrowthRings):
+        return np.broadcast_to(depth_fractions(layout, relief, at[:, 0], at[:, 1]), len(at))
     if np.all(share == share[0]):
         return np.full(len(at), float(share[0]))
     tree = shapely.STRtree(period.parts)

@@ -4,9 +4,10 @@ the same points and periods join by index."""
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
+import shapely
 
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.solid.free_form.constrained_delaunay import ConstrainedDelaunay
@@ -16,6 +17,12 @@ GRID_MM: Final = 2e-5
 
 SNAP: Final = 100
 """Points nearer to the end of the period than this, in steps (2 micrometres), are put on it: no sliver lies between."""
+
+SPECK_MM: Final = 0.01
+"""Length of lines that are left out."""
+
+JOINED: Final = 250
+"""How far, in steps, ends of lines on both sides of the period's end are apart at most."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +57,33 @@ class PeriodicPlane:
         places = steps * self.step + [0.0, self.lower]
         places[:, 1] = np.where(steps[:, 1] == self.size[1], self.upper, places[:, 1])
         return places
+
+    def lines(self, lines: Any, tolerance: Floats) -> Any:
+        """Lines within the period, cut at its ends and then simplified, so that what crosses an end goes on in the same
+        points.
+
+        Parameters:
+            lines: (n,) lines of the period and its neighbours, mm.
+            tolerance: (n,) of simplifying, mm.
+        Returns: (k,) lines; specks are left out.
+        """
+        box = shapely.box(0.0, self.lower - 1.0, self.period, self.upper + 1.0)
+        parts, owner = shapely.get_parts(shapely.intersection(lines, box), return_index=True)
+        is_line = shapely.length(parts) > SPECK_MM
+        made = shapely.simplify(parts[is_line], np.broadcast_to(tolerance, len(lines))[owner[is_line]])
+        return shapely.remove_repeated_points(made, SNAP * GRID_MM)
+
+    def joined_at_ends(self, start: Longs, end: Longs) -> tuple[Longs, Longs]:
+        """Segments, (n, 2) and (n, 2) within the period, whose points at its end are moved to the nearest ones at its
+        start where these lie within 5 micrometres: lines that cross an end were simplified on both sides."""
+        points = np.concatenate((start, end))
+        first = np.unique(points[points[:, 0] == 0, 1])
+        if len(first):
+            last = np.flatnonzero(points[:, 0] == self.size[0])
+            v = points[last, 1]
+            at = np.clip(np.searchsorted((first[1:] + first[:-1]) // 2, v), 0, len(first) - 1)
+            points[last, 1] = np.where(np.abs(first[at] - v) <= JOINED, first[at], v)
+        return points[: len(start)], points[len(start) :]
 
     def wrapped(self, start: Longs, end: Longs) -> Longs:
         """(k, 2, 2) the segments, cut at the ends of periods and moved into the first one. Segments, (n, 2) each, are

@@ -11,6 +11,7 @@ from ringtex.basics.arrays import Floats
 from ringtex.pattern.picture.picture_layout import PictureLayout
 from ringtex.relief.make_relief import Relief
 from ringtex.relief.relief_options import SUNKEN
+from ringtex.solid.free_form.cell_depths import depth_fractions
 from ringtex.solid.free_form.motif_mesh import FreeFormSurface
 from ringtex.solid.free_form.restricted_mesh import needed_nodes, triangulated
 from ringtex.solid.mesh.chord_length import second_form
@@ -81,7 +82,7 @@ def picture_heights(strip: StripMap, layout: PictureLayout, relief: Relief, u: F
     fraction = layout.height_fraction(uu, vv)
     sunken = relief.options.form in SUNKEN
     height = (
-        relief.options.depth_mm * (1.0 - fraction if sunken else fraction) * _depth_fractions(layout, relief, uu, vv)
+        relief.options.depth_mm * (1.0 - fraction if sunken else fraction) * depth_fractions(layout, relief, uu, vv)
     )
     part = layout.part
     scale = np.sqrt(strip.metric(uu, vv)[2])
@@ -117,17 +118,3 @@ def _larger(values: Floats) -> Floats:
     """(columns, rows - 1) the largest of the four samples round each rectangle."""
     pairs = np.maximum(values, np.roll(values, -1, axis=0))
     return np.asarray(np.maximum(pairs[:, :-1], pairs[:, 1:]))
-
-
-def _depth_fractions(layout: PictureLayout, relief: Relief, u: Floats, v: Floats) -> Floats | float:
-    """(n,) depth as a share of the relief's: bilinear between the centres of the cells."""
-    fraction = relief.depth_share
-    if np.all(fraction == fraction[0]):
-        return float(fraction[0])
-    from scipy import ndimage
-
-    columns, rows = layout.cells
-    part = layout.part
-    grid = np.pad(fraction.reshape(rows, columns), ((0, 0), (1, 1)), mode="wrap")
-    places = np.stack(((v - part.lower) / part.width * rows - 0.5, u / part.length * columns + 0.5))
-    return np.asarray(ndimage.map_coordinates(grid, places, order=1, mode="nearest"))

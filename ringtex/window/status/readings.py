@@ -32,6 +32,12 @@ class Reading:
     place: tuple[float, float, float] | None = None
 
 
+COUNTED: Final = {
+    "repeats": "Repeats of the motif on the whole ring",
+    "rings": "Growth rings on the whole ring, those apart that a rail cuts in pieces",
+}
+"""What is counted where there are no cells."""
+
 READINGS: Final = (
     Reading("Cells", "-", "", "Cells of the whole ring; a repeat of the pattern may hold several"),
     Reading(
@@ -81,7 +87,7 @@ def readings_of(
         (f"{measured.off_axis_mm:.1f}", measured.centre_of_mass if measured.off_axis_mm > MIN_OFF_MM else None),
     ]
     about = {
-        **({"Cells": "Repeats of the motif on the whole ring"} if counted[1] == "repeats" else {}),
+        **({"Cells": COUNTED[counted[1]]} if counted[1] in COUNTED else {}),
         "Weight": _weight_words(design, amounts),
         "Balance": _balance_words(measured),
     }

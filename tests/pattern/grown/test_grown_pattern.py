@@ -14,7 +14,7 @@ from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern, PatternedPart
 
-GROWN = [family for family in GROWN_FAMILIES if family != "cellular"]
+GROWN = [name for name, family in GROWN_FAMILIES.items() if name != "cellular" and family.has_cells]
 
 
 def built(family: str, width: float = 8.0, **options: object) -> Pattern:

@@ -18,7 +18,7 @@ from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.panels.box_cuts import CutCells, without_slivers
 from ringtex.pattern.panels.panel_options import Panel, check_panels
 from ringtex.pattern.panels.panel_pattern import panel_of_cell
-from ringtex.pattern.pattern_options import PatternOptions, RailOptions
+from ringtex.pattern.pattern_options import CELL_FAMILIES, PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.strip.unwrap import unwrap
 
@@ -37,7 +37,7 @@ def with_panels(*panels: Panel, own: PatternOptions | None = None) -> Pattern:
     return make_pattern(FlatStrip(), options, RailOptions(0.5, 0.5), Progress(), panels=panels)
 
 
-@pytest.mark.parametrize("family", ALL_FAMILIES)
+@pytest.mark.parametrize("family", CELL_FAMILIES)
 def test_every_family_lies_round_a_panel_and_in_one(family: str) -> None:
     """No cell reaches over a frame, and what lies in a panel covers it; by shapely."""
     own = PatternOptions(family, max(6, ALL_FAMILIES[family].sample_around), scatter=0.3)

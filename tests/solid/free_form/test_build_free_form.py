@@ -20,7 +20,7 @@ from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.motif.motif_outline import outline_text
 from ringtex.relief.cell_profile import cell_profile
 from ringtex.solid.free_form.distance_field import DistanceField
-from ringtex.solid.free_form.motif_mesh import local_scale
+from ringtex.solid.free_form.true_offsets import local_scale
 
 LEAF = read_motif(demo_folder() / "drawings" / "laurel_leaf.svg").motif
 BAR = MotifOptions(

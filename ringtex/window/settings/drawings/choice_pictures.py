@@ -7,6 +7,7 @@ from functools import lru_cache, partial
 from typing import Final
 
 import numpy as np
+import shapely
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QIcon, QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 
@@ -16,6 +17,8 @@ from ringtex.band.bore import BoreOptions
 from ringtex.band.section_curve import section_curve
 from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
+from ringtex.pattern.grown.growth_rings import ring_bands
+from ringtex.pattern.grown.ring_layout import GrowthRings
 from ringtex.pattern.lattice.families import ALL_FAMILIES, family_label
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
@@ -82,7 +85,11 @@ def family_cells(family: str) -> tuple[tuple[tuple[float, float], ...], ...]:
         # Relaxing real cells would take longer than a window may stand still.
         return tuple(tuple(cell) for cell in _loose_cells())
     options = PatternOptions(family=family, around=ALL_FAMILIES[family].sample_around)
-    tiling = make_pattern(_Sample(), options, RailOptions(), Progress()).tiling
+    pattern = make_pattern(_Sample(), options, RailOptions(), Progress())
+    if isinstance(pattern.motif, GrowthRings):
+        rings = shapely.get_rings(shapely.simplify(ring_bands(pattern.motif), 0.02))
+        return tuple(tuple((u, v) for u, v in shapely.get_coordinates(ring).tolist()) for ring in rings)
+    tiling = pattern.tiling
     bounds = zip(tiling.cell_start[:-1], tiling.cell_start[1:], strict=True)
     return tuple(tuple((float(u), float(v)) for u, v in tiling.corners[low:high]) for low, high in bounds)
 

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
 
 from ringtex.design.design import Design
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.cell_numbers import CellNumbers
 from ringtex.window.building.drawable_ring import View
@@ -72,8 +73,8 @@ class CellTable(QWidget):
         if kept is not None and self._last is not None and self._last[0] == kept:
             self._kept = self._last
         beside = self._kept if kept is not None and self._kept is not None and self._kept[0] == kept else None
-        # Repeats of an own motif are no cells whose sides and areas matter.
-        self.setVisible(self._now is not None and self._editor.design.pattern.family != "motif")
+        # Repeats of an own motif and growth rings are no cells whose sides and areas matter.
+        self.setVisible(self._now is not None and self._editor.design.pattern.family not in FREE_FORM_FAMILIES)
         if self._now is None:
             return
         before = [("", "")] * len(TIPS) if beside is None else beside[1].lines()

@@ -10,7 +10,7 @@ from ringtex.edits.panel_edits import next_panel
 from ringtex.edits.pattern_ties import EVEN_FAMILIES
 from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.panels.panel_options import MAX_PANELS, Panel
-from ringtex.pattern.pattern_options import OWN_FAMILIES, PatternOptions
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, PatternOptions
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.entry_rows import EntryRows
@@ -68,7 +68,7 @@ class PanelEntries(EntryRows):
         Returns: the rows.
         """
         key, editor, state = f"{self.key}[{index}]", self.editor, self.state
-        pictures = [picture for picture in family_pictures() if picture.value not in OWN_FAMILIES]
+        pictures = [picture for picture in family_pictures() if picture.value not in FREE_FORM_FAMILIES]
         family = PictureChoice(f"{key}.pattern.family", "Family", pictures, editor, state, holder, FEW_FAMILIES)
         made: list[SettingRow] = [family]
         for setting in (AROUND, ACROSS, SEED, SCATTER, EVENNESS):
@@ -83,7 +83,7 @@ class PanelEntries(EntryRows):
         super().refresh()
         design = self.editor.design
         self.add.setEnabled(len(design.panels) < MAX_PANELS and not design.zones)
-        self.setVisible(bool(design.panels) or (not design.zones and design.pattern.family not in OWN_FAMILIES))
+        self.setVisible(bool(design.panels) or (not design.zones and design.pattern.family not in FREE_FORM_FAMILIES))
         for group, panel in zip(self.groups, design.panels, strict=True):
             for row in group.rows:
                 if row.key.endswith(".evenness"):

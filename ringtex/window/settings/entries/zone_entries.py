@@ -11,7 +11,7 @@ from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.edits.zone_edits import first_zone_pattern, with_zone_added, with_zone_moved, without_zone
 from ringtex.pattern.lattice.families import family_label
-from ringtex.pattern.pattern_options import OWN_FAMILIES, PatternOptions
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, PatternOptions
 from ringtex.pattern.zone_options import MAX_ZONES, ZoneOptions
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
@@ -103,7 +103,7 @@ class ZoneEntries(EntryRows):
         """
         key, editor, state = f"{self.key}[{index}]", self.editor, self.state
         hint = "Its own cells in place of the ring's pattern, which zones without share"
-        pictures = [picture for picture in family_pictures() if picture.value not in OWN_FAMILIES]
+        pictures = [picture for picture in family_pictures() if picture.value not in FREE_FORM_FAMILIES]
         made: list[SettingRow] = [
             TickRow(
                 f"{key}.pattern", "Pattern of its own", hint, editor, lambda: first_zone_pattern(editor.design), None,

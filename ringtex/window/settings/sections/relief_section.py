@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from PySide6.QtWidgets import QLabel, QWidget
 
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES
 from ringtex.relief.relief_options import FLANKED, ReliefOptions
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
@@ -119,8 +120,8 @@ class ReliefSection(SettingsSection):
         self.wall_width.setVisible(relief.wall_width_mm is not None)
         self.top_size.setVisible(relief.top_size is not None)
         self.flank.setVisible(flanked)
-        # Drawn motifs have the outlines that were drawn.
-        self.rounding.setVisible(self.editor.design.pattern.family != "motif")
+        # Motifs have the outlines that were drawn, growth rings those that grew.
+        self.rounding.setVisible(self.editor.design.pattern.family not in FREE_FORM_FAMILIES)
         self.rounding_picture.set_rounding(relief.rounding)
         self.depth_seed.setVisible(relief.depth_scatter > 0.0)
 
