@@ -18,8 +18,9 @@ from ringtex.solid.mesh.ring_mesh import RingMesh
 
 CREASE_DEG = 30.0
 MAX_CELL_MM = 12.0
-SLIVER_MM = 0.02
-"""Smooth regions narrower than this are pieces of a flank at a sharp tip."""
+SLIVER_MM = 0.1
+SLIVER_TRIANGLES = 2
+"""Smooth regions of so few triangles, narrower than this, are pieces of a flank at a sharp tip."""
 SPACING_MM = 0.06
 """Between points along an edge."""
 NEIGHBOURS = 60
@@ -71,7 +72,7 @@ def mesh_widths(mesh: RingMesh) -> MeshWidths:
     at_rim = crease & (is_flank[:, 0] != is_flank[:, 1]) & ~np.any(beside == network, axis=1)
     inside = np.where(is_flank[at_rim, 0], beside[at_rim, 1], beside[at_rim, 0])
     widths = [_least_width(body, region == each, edges[at_rim][inside == each]) for each in np.unique(inside)]
-    real = [width for width in widths if width is not None and width > SLIVER_MM]
+    real = [width for width in widths if width is not None]
     return MeshWidths(wall, min(real, default=np.inf), len(real))
 
 
@@ -144,4 +145,5 @@ def _least_width(body: trimesh.Trimesh, faces: np.ndarray, rim: np.ndarray) -> f
         return None
     side = np.roll(hull, -1, axis=0) - hull
     square = np.column_stack((-side[:, 1], side[:, 0])) / np.linalg.norm(side, axis=1)[:, None]
-    return float(np.min(np.ptp(square @ hull.T, axis=1)))
+    width = float(np.min(np.ptp(square @ hull.T, axis=1)))
+    return None if width < SLIVER_MM and np.count_nonzero(faces) <= SLIVER_TRIANGLES else width
