@@ -205,19 +205,20 @@ class Band:
         theta, xi = np.broadcast_arrays(np.asarray(theta, dtype=float), np.asarray(xi, dtype=float))
         slopes = self.profile_slopes(theta, xi)
         lost = np.hypot(slopes[4], slopes[5]) < 1e-4
-        xi = np.where(lost, xi * (1.0 - 1e-3), xi)
-        return principal_curvatures(*self._second_order(theta, xi))
+        if np.any(lost):
+            xi = np.where(lost, xi * (1.0 - 1e-3), xi)
+            slopes = self.profile_slopes(theta, xi)
+        return principal_curvatures(slopes, self._second_order(theta, xi, slopes))
 
-    def _second_order(self, theta: Floats, xi: Floats) -> tuple[Floats, Floats]:
-        """`profile_slopes`, and (6, n) r and z by theta twice, by theta and xi, by xi twice."""
+    def _second_order(self, theta: Floats, xi: Floats, first: Floats) -> Floats:
+        """(6, n) r and z by theta twice, by theta and xi, by xi twice; `first` are their `profile_slopes`."""
         step = _DIFFERENCE
-        first = self.profile_slopes(theta, xi)
         by_xi = (self.profile_slopes(theta, xi + step) - self.profile_slopes(theta, xi - step)) / (2.0 * step)
         by_theta = np.zeros_like(first)
         if not self.is_revolution:
             ahead, behind = self.profile_slopes(theta + step, xi), self.profile_slopes(theta - step, xi)
             by_theta = (ahead - behind) / (2.0 * step)
-        return first, np.concatenate((by_theta[2:4], by_xi[2:4], by_xi[4:6]))
+        return np.concatenate((by_theta[2:4], by_xi[2:4], by_xi[4:6]))
 
 
 def _least_rise(half_width: Numbers) -> Numbers:

@@ -75,7 +75,9 @@ def cell_fill(
         at[ids] = last_loop
         at[first_id:] = mesh.positions[:, :2]
         crossing = _crossing_cells(mesh, at)
-        coarse = crossing[:0] if split_later else _coarse_cells(strip, loops, mesh, at, fill.top_mm, longest_mm)
+        coarse = (
+            crossing[:0] if split_later else _coarse_cells(strip, loops, mesh, first_id, at, fill.top_mm, longest_mm)
+        )
         coarse = coarse[finer[coarse] > FINEST]
         if loops.level is not None:
             crossing, coarse = (cells[~loops.level[cells]] for cells in (crossing, coarse))
@@ -119,17 +121,20 @@ def _without_thin_triangles(tiling: Tiling, mesh: StripMesh, at: Floats) -> Stri
 
 
 def _coarse_cells(
-    strip: StripMap, loops: OffsetLoops, mesh: StripMesh, at: Floats, top_mm: Floats, longest_mm: float
+    strip: StripMap, loops: OffsetLoops, mesh: StripMesh, first_id: int, at: Floats, top_mm: Floats, longest_mm: float
 ) -> Longs:
-    """Cells with an edge over which the surface rises more than longest_mm."""
-    edges = np.concatenate([mesh.faces[:, [0, 1]], mesh.faces[:, [1, 2]], mesh.faces[:, [2, 0]]])
-    cell = np.tile(mesh.cell, 3)
-    likely = loops.forms.sagitta(cell, at[edges[:, 1]] - at[edges[:, 0]], top_mm[cell]) > longest_mm
-    edges, cell = edges[likely], cell[likely]
+    """Cells with an edge over which the surface rises more than longest_mm; vertices from `first_id` on lie inside."""
+    start, end = (mesh.faces.T[corners].ravel() for corners in ([0, 1, 2], [1, 2, 0]))
+    # Every edge inside the last loop has two triangles, and the same of both.
+    once = np.flatnonzero((start < end) | ((start < first_id) & (end < first_id)))
+    start, end, cell = start[once], end[once], np.tile(mesh.cell, 3)[once]
+    likely = loops.forms.sagitta(cell, at[end] - at[start], top_mm[cell]) > longest_mm
+    cell = cell[likely]
     # The forms are the largest of each cell: only the surface itself tells.
-    start, end = (at[edges[:, side]] for side in (0, 1))
+    ends = [at[vertices[likely]] for vertices in (start, end)]
     height = np.maximum(top_mm[cell], 0.0)
-    a, b, middle = (strip.shell_map(each[:, 0], each[:, 1], height) for each in (start, end, 0.5 * (start + end)))
+    places = (*ends, 0.5 * (ends[0] + ends[1]))
+    a, b, middle = (strip.shell_map(each[:, 0], each[:, 1], height) for each in places)
     return np.unique(cell[np.linalg.norm(middle - 0.5 * (a + b), axis=1) > longest_mm])
 
 

@@ -10,7 +10,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, sorted_unique
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.solid.mesh.chord_length import EDGE_ROLL_MM, CellForms
 from ringtex.solid.mesh.edge_splits import EdgesToSplit, paired_half_edges, split_edges, worst_edges
@@ -93,13 +93,21 @@ def _edges_off(
     step = b - a
     step[:, 0] -= strip.length * np.rint(step[:, 0] / strip.length)
     places = a[:, None, :] + SAMPLES[:, None] * step[:, None, :]
-    ends = [strip.shell_map(*each.T) for each in (a, a + step)]
+    ends = _on_surface(strip, at, start[one], end[one])
     surface = strip.shell_map(*places.reshape(-1, 3).T).reshape(places.shape)
     off = _distance_to_line(surface, *ends)
     worst = np.argmax(off, axis=1)
     over = np.flatnonzero(np.max(off, axis=1) > MAX_DEVIATION * chord_mm)
     one, other = (3 * active[side[over] // 3] + side[over] % 3 for side in (one, other))
     return worst_edges(off[over, worst[over]], one, other, places[over, worst[over]], len(faces))
+
+
+def _on_surface(strip: StripMap, at: Floats, start: Ints, end: Ints) -> tuple[Floats, Floats]:
+    """(k, 3) both ends of edges on the ring; each vertex is mapped once, though six edges meet there."""
+    used = sorted_unique(np.concatenate((start, end)))
+    mapped = np.empty((len(at), 3))
+    mapped[used] = strip.shell_map(*at[used].T)
+    return mapped[start], mapped[end]
 
 
 def _distance_to_line(points: Floats, start: Floats, end: Floats) -> Floats:
