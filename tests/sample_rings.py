@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -67,12 +67,18 @@ deeper than a knife-edge's crown is round."""
 
 @dataclass(frozen=True)
 class SampleRing:
-    """A ring and the stages on the way to it."""
+    """A ring and the stages on the way to it; its mesh is built when it is asked for."""
 
     strip: StripMap
     pattern: Pattern
     relief: Relief
-    solid: RingSolid
+    chord_mm: float
+
+    @cached_property
+    def solid(self) -> RingSolid:
+        if self.pattern.motif is not None:
+            return build_free_form(self.strip, self.pattern.motif, self.relief, self.chord_mm, Progress())
+        return build_solid(self.strip, self.pattern.tiling, self.relief, self.chord_mm)
 
     @property
     def mesh(self) -> RingMesh:
@@ -102,11 +108,7 @@ def sample_ring(
     options = PatternOptions(family, around, across, seed, scatter, twist=twist)  # type: ignore[arg-type]
     pattern = make_pattern(strip, options, RailOptions(rail_mm, rail_mm), Progress())
     made = make_relief(pattern.tiling.cells, ReliefOptions(**relief), chord_mm, level=pattern.level)
-    if pattern.motif is not None:
-        solid = build_free_form(strip, pattern.motif, made, chord_mm, Progress())
-    else:
-        solid = build_solid(strip, pattern.tiling, made, chord_mm)
-    return SampleRing(strip, pattern, made, solid)
+    return SampleRing(strip, pattern, made, chord_mm)
 
 
 def chord_errors(ring: SampleRing, most: int = 6_000) -> Floats:
