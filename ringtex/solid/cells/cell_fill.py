@@ -65,7 +65,7 @@ def cell_fill(
         tops, loops = _smooth_tops(tiling, loops)
     last = LastLoop(tiling, loops, profile, rows, ids, chord_mm)
     # Edges of level tops are split one by one in final meshes (`face_splits.py`).
-    split_later, longest_mm = profile.rise_mm == 0.0 and chord_mm < DRAFT_CHORD_MM, LONGEST * chord_mm
+    later, longest_mm = profile.rise_mm == 0.0 and chord_mm < DRAFT_CHORD_MM, LONGEST * chord_mm
     while True:
         fill = LoopFill(last, all_corners, finer) if tops is None else SmoothFill(last, all_corners, finer, tops)
         pieces = fill.loops_inwards(first_id, tip_mm, progress)
@@ -75,9 +75,7 @@ def cell_fill(
         at[ids] = last_loop
         at[first_id:] = mesh.positions[:, :2]
         crossing = _crossing_cells(mesh, at)
-        coarse = (
-            crossing[:0] if split_later else _coarse_cells(strip, loops, mesh, first_id, at, fill.top_mm, longest_mm)
-        )
+        coarse = crossing[:0] if later else _coarse_cells(strip, loops, mesh, first_id, at, fill.top_mm, longest_mm)
         coarse = coarse[finer[coarse] > FINEST]
         if loops.level is not None:
             crossing, coarse = (cells[~loops.level[cells]] for cells in (crossing, coarse))
