@@ -15,6 +15,9 @@ import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis.internal.conjecture import providers
 
+from ringtex.basics.caches import BoundedCache
+from ringtex.strip import unwrap
+
 ROOT = Path(__file__).resolve().parent.parent
 
 # Machines differ in speed, so no example has a deadline; the same examples everywhere, so that a run can be repeated.
@@ -42,6 +45,9 @@ if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) is signal.SIG_I
     signal.signal(signal.SIGHUP, signal.SIG_DFL)
 
 Process = subprocess.CompletedProcess[str]
+
+# The same bands come again and again among others, and one that varies takes a fifth of a second to flatten.
+unwrap._cache = BoundedCache(48)  # type: ignore[misc]
 
 # Seven thousand collected tests are 330,000 objects that stay: searching them for garbage again and again took a fifth
 # of the time of collecting and a twentieth of that of the tests.

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from ring_promises import strip_areas
-from sample_rings import BANDS, SampleRing, chord_errors, sample_ring
+from sample_rings import BANDS, BORE_MM, SampleRing, chord_errors, sample_ring
 from scipy.spatial import cKDTree
 
 from ringtex.basics.errors import Cancelled
@@ -163,7 +163,11 @@ def test_places_on_the_strip_are_those_of_the_vertices() -> None:
 def test_widths_are_reported_per_wall_and_cell() -> None:
     ring = sample_ring()
     widths = cell_widths(ring.strip, ring.tiling, ring.solid)
-    assert widths.wall[ring.tiling.twin >= 0] == pytest.approx(0.4)
+    wall = widths.wall[ring.tiling.twin >= 0]
+    # Straight through the metal: the chord of a wall that lies across the ring, and up to the arc of one that slants.
+    radius = BORE_MM + 1.6
+    assert np.min(wall) == pytest.approx(2.0 * radius * np.sin(0.2 / radius), rel=1e-6)
+    assert np.max(wall) <= 0.4
     assert np.all(widths.inside > 0.0)
     assert ring.solid.cell_depths == pytest.approx(0.3)
     assert not np.any(ring.solid.shrunk)
