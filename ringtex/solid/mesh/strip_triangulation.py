@@ -165,7 +165,7 @@ class SideRows:
 
 
 def join_meshes(positions: list[Floats], faces: list[Ints], cells: list[Ints]) -> StripMesh:
-    """The pieces as one, without triangles that have shrunk to a line by index, nor points that only those used.
+    """The pieces as one, without triangles that have shrunk to a line by index, nor points that no other one uses.
 
     Parameters:
         positions: (n, 3) each, one after the other.
@@ -179,8 +179,9 @@ def join_meshes(positions: list[Floats], faces: list[Ints], cells: list[Ints]) -
     all_places = np.concatenate(positions)
     if np.any(same):
         all_faces, cell = all_faces[~same], cell[~same]
-        used = np.zeros(len(all_places), dtype=bool)
-        used[all_faces] = True
+    used = np.zeros(len(all_places), dtype=bool)
+    used[all_faces] = True
+    if not np.all(used):
         renumbered = np.cumsum(used, dtype=np.int32) - 1
         all_faces, all_places = renumbered[all_faces], all_places[used]
     return StripMesh(all_places, all_faces, cell.astype(np.int32))

@@ -84,6 +84,19 @@ def test_a_panel_over_the_seam_has_the_same_veins_as_elsewhere() -> None:
     np.testing.assert_allclose(counts, counts[0], rtol=1e-6)
 
 
+@pytest.mark.parametrize("form", ["raised", "pillow", "peak"])
+def test_rounded_cells_between_veins_leave_no_vertex_behind(form: str) -> None:
+    """Found by random designs: the fill of veins, which is not used, left its vertices in the mesh and in files."""
+    relief = {"form": form, "depth": 0.3, "wall_width": 0.5, "rounding": 0.1}
+    ring = make_ring(
+        design_from_json(plain_design(pattern={"family": "leaf_veins", "around": 16}, relief=relief)), DRAFT_CHORD_MM
+    )
+    mesh = ring.solid.mesh
+    assert np.array_equal(np.unique(mesh.faces), np.arange(len(mesh.vertices)))
+    # Euler and Poincare for a torus, counted without the program's own genus.
+    assert 2 * len(mesh.vertices) == len(mesh.faces)
+
+
 @pytest.mark.parametrize("form", ["raised", "sunk"])
 def test_veins_are_neither_small_cells_nor_narrow_floors(form: str) -> None:
     """39 of 71 cells were found too small, and every vein a thin groove: an error of each ring of the family."""
