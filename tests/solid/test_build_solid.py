@@ -118,6 +118,12 @@ def test_a_finished_ring_is_within_its_tolerance_and_has_no_flat_triangle(band: 
     assert np.min(2.0 * mesh.triangle_areas / longest) > 1e-4
 
 
+@pytest.mark.parametrize(("around", "seed"), [(12, 3), (16, 1)])
+def test_large_cells_of_a_dome_are_within_the_tolerance(around: int, seed: int) -> None:
+    """A row of edges of a top of 4 x 4 mm, each further off than the one before, is split one after the other."""
+    assert chord_errors(sample_ring("dome", "cellular", around, seed=seed)).max() < 0.005
+
+
 def test_level_tops_are_within_the_tolerance_too() -> None:
     """Deep sharp cells over few facets: the top's own radius is larger than the band's by the depth."""
     assert_close_to_the_surface(

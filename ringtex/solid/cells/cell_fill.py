@@ -31,6 +31,9 @@ FINER, FINEST = 0.6, 0.3
 """Cells with a longer edge are filled again, planned for so much less; not under FINEST, for cells in the fold of an
 edge's own roll."""
 
+STEP_FRACTION = 0.8
+"""Fraction of the height of a steep last step that no edge of the top above it may take, or both would meet."""
+
 
 def cell_fill(
     strip: StripMap,
@@ -57,15 +60,15 @@ def cell_fill(
         progress: told how long it will take, where that is long.
     Returns: the new positions, the faces, and the cell of each face.
     """
-    all_corners = np.zeros(tiling.cells, dtype=bool)
-    finer = np.ones(tiling.cells)
+    all_corners, finer = np.zeros(tiling.cells, dtype=bool), np.ones(tiling.cells)
     last_loop = rows.positions(tiling, loops.corner[:, -1])
     tops = None
     if loops.smooth:
         tops, loops = _smooth_tops(tiling, loops)
     last = LastLoop(tiling, loops, profile, rows, ids, chord_mm)
     # Edges of level tops are split one by one in final meshes (`face_splits.py`).
-    later, longest_mm = profile.rise_mm == 0.0 and chord_mm < DRAFT_CHORD_MM, LONGEST * chord_mm
+    later = profile.rise_mm == 0.0 and chord_mm < DRAFT_CHORD_MM
+    longest_mm = _longest_edges(loops, profile, LONGEST * chord_mm)
     while True:
         fill = LoopFill(last, all_corners, finer) if tops is None else SmoothFill(last, all_corners, finer, tops)
         pieces = fill.loops_inwards(first_id, tip_mm, progress)
@@ -76,7 +79,7 @@ def cell_fill(
         at[first_id:] = mesh.positions[:, :2]
         crossing = _crossing_cells(mesh, at)
         coarse = crossing[:0] if later else _coarse_cells(strip, loops, mesh, first_id, at, fill.top_mm, longest_mm)
-        coarse = coarse[finer[coarse] > FINEST]
+        coarse = coarse[finer[coarse] > FINEST * longest_mm[coarse] / (LONGEST * chord_mm)]
         if loops.level is not None:
             crossing, coarse = (cells[~loops.level[cells]] for cells in (crossing, coarse))
         if np.all(all_corners[crossing]) and len(coarse) == 0:
@@ -118,22 +121,33 @@ def _without_thin_triangles(tiling: Tiling, mesh: StripMesh, at: Floats) -> Stri
     return StripMesh(mesh.positions, faces, cell)
 
 
+def _longest_edges(loops: OffsetLoops, profile: CellProfile, longest_mm: float) -> Floats:
+    """(cells,) how far the surface may rise over an edge of the fill: less where a lower step ends in a level top."""
+    longest = np.full(len(loops.height), longest_mm)
+    run, rise = profile.inward_mm[-2:], profile.height_mm[-2:]
+    if profile.rise_mm == 0.0 and len(run) == 2 and abs(rise[1] - rise[0]) > run[1] - run[0]:
+        step = np.abs(loops.height[:, -1] - loops.height[:, -2])
+        longest = np.where(step > 0.0, np.minimum(longest, STEP_FRACTION * step), longest)
+    return longest
+
+
 def _coarse_cells(
-    strip: StripMap, loops: OffsetLoops, mesh: StripMesh, first_id: int, at: Floats, top_mm: Floats, longest_mm: float
+    strip: StripMap, loops: OffsetLoops, mesh: StripMesh, first_id: int, at: Floats, top_mm: Floats, longest_mm: Floats
 ) -> Longs:
-    """Cells with an edge over which the surface rises more than longest_mm; vertices from `first_id` on lie inside."""
+    """Cells with an edge over which the surface rises more than longest_mm (cells,); vertices from `first_id` on lie
+    inside."""
     start, end = (mesh.faces.T[corners].ravel() for corners in ([0, 1, 2], [1, 2, 0]))
     # Every edge inside the last loop has two triangles, and the same of both.
     once = np.flatnonzero((start < end) | ((start < first_id) & (end < first_id)))
     start, end, cell = start[once], end[once], np.tile(mesh.cell, 3)[once]
-    likely = loops.forms.sagitta(cell, at[end] - at[start], top_mm[cell]) > longest_mm
+    likely = loops.forms.sagitta(cell, at[end] - at[start], top_mm[cell]) > longest_mm[cell]
     cell = cell[likely]
     # The forms are the largest of each cell: only the surface itself tells.
     ends = [at[vertices[likely]] for vertices in (start, end)]
     height = np.maximum(top_mm[cell], 0.0)
     places = (*ends, 0.5 * (ends[0] + ends[1]))
     a, b, middle = (strip.shell_map(each[:, 0], each[:, 1], height) for each in places)
-    return np.unique(cell[np.linalg.norm(middle - 0.5 * (a + b), axis=1) > longest_mm])
+    return np.unique(cell[np.linalg.norm(middle - 0.5 * (a + b), axis=1) > longest_mm[cell]])
 
 
 def _crossing_cells(mesh: StripMesh, at: Floats) -> Longs:

@@ -13,7 +13,7 @@ import numpy as np
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs, sorted_unique
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.solid.mesh.chord_length import EDGE_ROLL_MM, CellForms
-from ringtex.solid.mesh.edge_splits import EdgesToSplit, paired_half_edges, split_edges, worst_edges
+from ringtex.solid.mesh.edge_splits import MAX_ROUNDS, EdgesToSplit, paired_half_edges, split_edges, worst_edges
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.strip.strip_map import StripMap
 
@@ -22,9 +22,6 @@ MAX_DEVIATION: Final = 0.7
 
 SAMPLES: Final = np.array([0.0625, 0.125, 0.25, 0.5, 0.75, 0.875, 0.9375])
 """Where along an edge the surface is looked at: the roll is near one of its ends."""
-
-ROUNDS: Final = 8
-"""Rounds of splits, each with at most one edge of every triangle; two to four are needed."""
 
 
 def split_edges_off_face(
@@ -44,7 +41,7 @@ def split_edges_off_face(
         return mesh
     at, faces, cell = mesh.positions, mesh.faces.copy(), mesh.cell
     active = np.flatnonzero(_near_edge(strip, at)[faces].any(axis=1) | _curved(strip, at, faces, cell, forms, chord_mm))
-    for _ in range(ROUNDS):
+    for _ in range(MAX_ROUNDS):
         edges = _edges_off(strip, at, faces, active, level_only, chord_mm)
         if not len(edges.positions):
             break

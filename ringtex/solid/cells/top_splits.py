@@ -15,7 +15,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
 from ringtex.solid.cells.smooth_fill import SmoothFill
-from ringtex.solid.mesh.edge_splits import EdgesToSplit, paired_half_edges, split_edges, worst_edges
+from ringtex.solid.mesh.edge_splits import MAX_ROUNDS, EdgesToSplit, paired_half_edges, split_edges, worst_edges
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.solid.mesh.triangle_patch import best_apart
 
@@ -34,9 +34,6 @@ MIN_ROUNDNESS: Final = 0.2
 
 FLIP_ROUNDS: Final = 3
 """Rounds of flips, each with at most one edge of every triangle."""
-
-ROUNDS: Final = 8
-"""Rounds of splits, each with at most one edge of every triangle; three to five are needed."""
 
 
 def split_long_edges(fill: SmoothFill, mesh: StripMesh, at: Floats) -> StripMesh:
@@ -59,7 +56,7 @@ def split_long_edges(fill: SmoothFill, mesh: StripMesh, at: Floats) -> StripMesh
         if not len(again):
             break
         over = _edges_over(fill, faces, cell, at, again)
-    for _ in range(ROUNDS):
+    for _ in range(MAX_ROUNDS):
         over = _edges_over(fill, faces, cell, at, active)
         edges: EdgesToSplit = worst_edges(over.off, over.one, over.other, over.middle, len(faces))
         if not len(edges.positions):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -22,6 +23,11 @@ def paired_half_edges(start: Ints, end: Ints, vertices: int) -> tuple[Longs, Lon
     order = np.argsort(key, kind="stable")
     pair = np.flatnonzero(key[order][1:] == key[order][:-1])
     return order[pair], order[pair + 1]
+
+
+MAX_ROUNDS: Final = 32
+"""Rounds of splits, each with at most one edge of every triangle; two to five are needed, but for rows of edges that
+wait for each other: the last rounds split some two or three."""
 
 
 @dataclass(frozen=True, eq=False)
