@@ -11,6 +11,7 @@ import numpy as np
 from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.pattern.clip import shortest_way, without_unused_vertices
 from ringtex.pattern.quantisation import in_first_turn
+from ringtex.pattern.star_shaped import MIN_CLEARANCE
 from ringtex.pattern.tiling import Tiling
 
 SNAP = 0.2
@@ -98,11 +99,9 @@ def _line(tiling: Tiling, upper: bool) -> _Line:
 
 
 def _welded(below: Tiling, above: Tiling) -> Tiling:
-    both = _stacked(below, above)
     low, high = _line(below, True), _line(above, False)
     first, base = len(below.corner_vertex), len(below.vertices)
-    same_low, same_high = _same_places(low, high, both.length)
-    both = _with_one_vertex(both, low.vertex[same_low], high.vertex[same_high] + base)
+    both, same_low, same_high = _snapped(_stacked(below, above), low, high, base)
     loose_low = np.setdiff1d(np.arange(len(low.vertex)), same_low)
     loose_high = np.setdiff1d(np.arange(len(high.vertex)), same_high)
     both = _with_corners(
@@ -111,6 +110,34 @@ def _welded(below: Tiling, above: Tiling) -> Tiling:
         (np.concatenate((high.vertex[loose_high] + base, low.vertex[loose_low])), len(loose_high), len(low.wall)),
     )
     return in_first_turn(without_unused_vertices(_with_twins(both, below.upper)))
+
+
+def _snapped(apart: Tiling, low: _Line, high: _Line, base: int) -> tuple[Tiling, Longs, Longs]:
+    """Make nearly equal corners on the line one, but for those of cells that would then not be star-shaped: a strand of
+    a rope is hardly so.
+
+    Parameters:
+        apart: both tilings, with nothing shared.
+        low, high: their walls on the line.
+        base: number of the first vertex of the upper one.
+    Returns: the tilings, and the places in both lines that are one.
+    """
+    same_low, same_high = _same_places(low, high, apart.length)
+    away = np.abs(shortest_way(high.u[same_high] - low.u[same_low], apart.length))
+    least = 0.5 * MIN_CLEARANCE * np.sqrt(np.maximum(apart.areas, 0.0))
+    while True:
+        kept, gone = low.vertex[same_low], high.vertex[same_high] + base
+        both = _with_one_vertex(apart, kept, gone)
+        if not len(gone):
+            return both, same_low, same_high
+        spoilt = (both.kernel[1] <= least) & (apart.kernel[1] > least)
+        corners = apart.corner_vertex[spoilt[apart.corner_cell]]
+        doubtful = np.isin(kept, corners) | np.isin(gone, corners)
+        if not np.any(doubtful):
+            return both, same_low, same_high
+        # The largest moves first: corners that all but touch stay one.
+        stays = ~doubtful | (away < 0.5 * np.max(away[doubtful]))
+        same_low, same_high, away = same_low[stays], same_high[stays], away[stays]
 
 
 def _same_places(low: _Line, high: _Line, length: float) -> tuple[Longs, Longs]:
