@@ -25,7 +25,7 @@ from ringtex.solid.free_form.distance_field import DistanceField, line_segments,
 from ringtex.solid.free_form.free_points import free_points
 from ringtex.solid.free_form.inset_curves import InsetCurves, inset_seconds
 from ringtex.solid.free_form.periodic_plane import GRID_MM, PeriodicPlane
-from ringtex.solid.free_form.true_offsets import inset, local_scale, ring_outlines, scale_varies
+from ringtex.solid.free_form.true_offsets import SAME_SCALE, inset, local_scale, ring_outlines, scale_varies
 from ringtex.solid.mesh.chord_length import chord_length
 from ringtex.strip.strip_map import StripMap
 
@@ -54,11 +54,16 @@ MIN_EDGE: Final = 400
 CACHED_OUTLINES: Final = 3
 """A draft, a final mesh and the one before."""
 
+ROUGH_SCALE: Final = 1.3
+"""In drafts of growth rings one distance does for outlines whose scale varies by less: their flanks are off by a
+seventh of their width, as much as the draft's tolerance, and their heights are not."""
+
 MIN_GROOVE_MM: Final = 0.02
 """Grooves of growth rings, also where none are asked for: half a printer's pixel."""
 
-MIN_STEP_MM: Final = 0.006
-"""Offset curves nearer than this to the one before are left out: less than a seventh of a printer's 0.04 mm pixel."""
+MIN_STEP_MM: Final = (0.006, 0.05)
+"""Offset curves nearer than this to the one before are left out: less than a seventh of a printer's 0.04 mm pixel. In
+rough meshes rounded corners of the profile become chamfers."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,7 +106,8 @@ def motif_surface(
         progress.expect(SECONDS_A_CELL[chord_mm < DRAFT_CHORD_MM] * len(relief.depth_share))
     plane = PeriodicPlane(layout.part.length / times, layout.part.lower, layout.part.upper)
     outlines = _cached_outlines(strip, layout, plane, groove_mm(strip, layout, relief.options), chord_mm)
-    period = _Period(strip, plane, outlines, relief, chord_mm)
+    is_rough = isinstance(layout, GrowthRings) and chord_mm >= DRAFT_CHORD_MM
+    period = _Period(strip, plane, outlines, relief, chord_mm, is_rough)
     mesh = period.triangulated(progress)
     return _repeated(strip, layout, relief, period, mesh, times)
 
@@ -229,9 +235,16 @@ class _Period:
     """One period: its shapes, their distances, and the curves that become edges."""
 
     def __init__(
-        self, strip: StripMap, plane: PeriodicPlane, outlines: _Outlines, relief: Relief, chord_mm: float
+        self,
+        strip: StripMap,
+        plane: PeriodicPlane,
+        outlines: _Outlines,
+        relief: Relief,
+        chord_mm: float,
+        is_rough: bool,
     ) -> None:
-        self.strip, self.plane, self.chord_mm = strip, plane, chord_mm
+        # A rough one is not refined: outlines as smooth as growth rings hardly need it, and it takes half the time.
+        self.strip, self.plane, self.chord_mm, self.is_rough = strip, plane, chord_mm, is_rough
         options = replace(relief.options, wall_width_mm=0.0, top_size=None)
         # The drawn outline is the foot of the flank: no level strip lies inside of it.
         self.profile = cell_profile(options, PROFILE_FRACTION * chord_mm)
@@ -248,24 +261,25 @@ class _Period:
 
     def triangulated(self, progress: Progress) -> PeriodMesh:
         """The mesh, refined where its edges are off the relief."""
-        segments = self._edges(progress)
+        segments, depth = self._edges(progress)
         points, ends = free_points(self.strip, self.plane, self.chord_mm)
         points = points[self._clear_of_curves(points)]
         taken = np.sort(segments[segments[:, :, 0] % self.plane.size[0] == 0][:, 1])
         ends = ends[_apart(ends, taken, 0.3 * self.chord_mm**0.5)] if len(taken) else ends
         ends = self._refined_ends(np.concatenate((ends, taken)))
         mesh = self.plane.triangulated(segments, points, ends)
-        inward = self._refine(mesh)
+        inward = self._inward_by_curves(mesh, segments, depth) if self.is_rough else self._refine(mesh)
         places, faces = mesh.vertices_and_faces()
         inward = np.delete(inward, mesh.far)
         partner = self.plane.partners(places)
         inward = np.where(partner >= 0, inward[partner], inward)
         return PeriodMesh(places, faces, partner, inward)
 
-    def _edges(self, progress: Progress) -> Longs:
-        """(k, 2, 2) outlines and offset curves as segments of the period."""
+    def _edges(self, progress: Progress) -> tuple[Longs, Floats]:
+        """(k, 2, 2) outlines and offset curves as segments of the period, and (k,) how far inwards each lies, mm on the
+        ring."""
         longest = float(np.min(self.own_longest, initial=self.plane.period))
-        found = [self._wrapped(shapely.segmentize(self.lines, longest))]
+        found, depth = [self._wrapped(shapely.segmentize(self.lines, longest))], [0.0]
         before = 0.0
         distances = self.profile.inward_mm[1:] / np.min(self.own_scale, initial=1.0)
         progress.expect(inset_seconds(self.own_parts, segments_of(self.own_parts), distances))
@@ -274,24 +288,37 @@ class _Period:
             np.max(np.abs(np.diff(self.profile.height_mm)) / np.maximum(np.diff(self.profile.inward_mm), 1e-6))
         )
         for distance in self.profile.inward_mm[1:].tolist():
-            if distance - before < MIN_STEP_MM and distance != self.width:
+            if distance - before < MIN_STEP_MM[self.is_rough] and distance != self.width:
                 continue
             # Arcs round inner corners may be off by what their heights may be off.
             arc = 2.0 * np.arccos(max(0.0, 1.0 - self.chord_mm / max(slope, 1.0) / max(distance, 1e-3)))
             quadrant = int(np.clip(np.ceil(0.5 * np.pi / max(arc, 1e-2)), 1, 16))
             tolerance = 0.3 * min(self.chord_mm / max(slope, 1.0), distance - before) / self.own_scale
-            found += [
-                self._wrapped(shapely.segmentize(each, longest)) for each in insets(distance, quadrant, tolerance)
-            ]
+            for lines in insets(distance, quadrant, tolerance):
+                found.append(self._wrapped(shapely.segmentize(lines, longest)))
+                depth.append(distance)
             before = distance
             progress.check()
-        return np.concatenate(found)
+        return np.concatenate(found), np.repeat(depth, [len(each) for each in found])
+
+    def _inward_by_curves(self, mesh: ConstrainedDelaunay, segments: Longs, depth: Floats) -> Floats:
+        """(n,) how far inwards points lie, mm on the ring: those of outlines and offset curves as their curves."""
+        rows = self.plane.size[1] + 1
+        inward = np.full(len(mesh.points), np.nan)
+        # The points come sorted, the far corners last.
+        key = mesh.points[: mesh.far[0], 0] * rows + mesh.points[: mesh.far[0], 1]
+        at = np.searchsorted(key, segments[..., 0] * rows + segments[..., 1])
+        # A point of several curves is one of the outermost.
+        inward[at[::-1]] = depth[::-1, None]
+        unknown = np.isnan(inward)
+        inward[unknown] = self._inward(mesh.points[unknown])
+        return inward
 
     def _insets(self) -> Callable[[float, int, Floats], Iterator[Any]]:
         """From a distance inwards, mm on the ring, edges of a quarter turn and (parts,) tolerances to lines in the
         period, first of the outlines whose scale hardly varies, then of the others."""
         parts, scale = self.own_parts, self.own_scale
-        varied = scale_varies(self.strip, parts, scale)
+        varied = scale_varies(self.strip, parts, scale, ROUGH_SCALE if self.is_rough else SAME_SCALE)
         even = InsetCurves(parts[~varied])
 
         def lines(distance: float, quadrant: int, tolerance: Floats) -> Iterator[Any]:
@@ -316,7 +343,7 @@ class _Period:
         on_border = points[:, 1] % self.plane.size[1] == 0
         crowded = (inside * scale > -gap) & (inside * scale < self.width + gap)
         # An outline that runs along a border has points of its own; beside it the border must follow the band's bend.
-        return ~np.where(on_border, np.abs(inside) * scale < np.minimum(0.3 * gap, MIN_STEP_MM), crowded)
+        return ~np.where(on_border, np.abs(inside) * scale < np.minimum(0.3 * gap, MIN_STEP_MM[0]), crowded)
 
     def _refine(self, mesh: ConstrainedDelaunay) -> Floats:
         """Halve edges whose middle is off the relief; returns how far inwards every point lies."""

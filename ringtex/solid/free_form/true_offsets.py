@@ -14,8 +14,11 @@ from ringtex.pattern.grown.growth_rings import ring_walls
 from ringtex.pattern.grown.ring_layout import GrowthRings
 from ringtex.strip.strip_map import StripMap
 
-SAME_SCALE: Final = 1.02
+SAME_SCALE: Final = 1.08
 """Outlines whose scale varies by less, from the least to the largest, are offset by one distance."""
+
+SAME_DISTANCE: Final = 1.02
+"""Lines that are to be widened by distances nearer to each other than this are widened by one."""
 
 GROOVE_STEP: Final = 0.6
 OFFSET_STEP: Final = 0.2
@@ -77,21 +80,22 @@ def ring_outlines(strip: StripMap, rings: GrowthRings, groove_mm: float, chord_m
     return parts
 
 
-def scale_varies(strip: StripMap, parts: Any, scale: Floats) -> Bools:
+def scale_varies(strip: StripMap, parts: Any, scale: Floats, ratio: float) -> Bools:
     """Which outlines cannot be offset by one distance.
 
     Parameters:
         strip: the strip map.
         parts: (k,) polygons, mm on the strip.
         scale: (k,) mm on the ring for a millimetre of strip at a point of each.
+        ratio: from the least scale to the largest that is let pass.
     Returns: (k,).
     """
     points, owner = shapely.get_coordinates(parts, return_index=True)
-    ratio = local_scale(strip, points) / scale[owner]
+    at = local_scale(strip, points) / scale[owner]
     low, high = np.ones(len(parts)), np.ones(len(parts))
-    np.minimum.at(low, owner, ratio)
-    np.maximum.at(high, owner, ratio)
-    return np.asarray(high > SAME_SCALE**4 * low)
+    np.minimum.at(low, owner, at)
+    np.maximum.at(high, owner, at)
+    return np.asarray(high > ratio * low)
 
 
 def inset(strip: StripMap, part: Any, distance_mm: float, chord_mm: float, quadrant: int) -> Any:
@@ -124,7 +128,7 @@ def widened(lines: Any, distance: Distance, step_mm: float, quadrant: int) -> An
     if not len(points):
         return shapely.Polygon()
     away = distance(points)
-    if np.max(away) < SAME_SCALE * np.min(away):
+    if np.max(away) < SAME_DISTANCE * np.min(away):
         return shapely.union_all(shapely.buffer(lines, float(np.mean(away)), quad_segs=quadrant))
     changed = np.abs(np.diff(away, prepend=away[0]))
     changed[np.diff(owner, prepend=owner[0]) != 0] = 0.0
