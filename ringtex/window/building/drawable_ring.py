@@ -3,17 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ringtex.basics.caches import BoundedCache
 from ringtex.checks.check_ring import Report
 from ringtex.checks.making.weights import Amounts
 from ringtex.design.design import Design
 from ringtex.document.ring_weights import ring_amounts
 from ringtex.make_ring import BuiltRing, ShapedRing
+from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.window.building.cell_numbers import CellNumbers, cell_numbers
 from ringtex.window.building.finished_positions import cells_of_triangles, outer_places, ring_triangles
+
+if TYPE_CHECKING:
+    from ringtex.export.picture.crease_normals import DrawnMesh
+
+CACHED_DRAWN: Final = 2
+"""A draft and a fine mesh."""
+
+_drawn_meshes: Final[BoundedCache[tuple[RingMesh, bool], DrawnMesh]] = BoundedCache(CACHED_DRAWN)
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,11 +61,8 @@ class View:
 
 def make_view(built: ShapedRing, is_draft: bool) -> View:
     """Lay a built ring's mesh out for drawing."""
-    from ringtex.export.picture.crease_normals import drawn_mesh
-
-    mesh = built.finished.mesh
     ring_triangle = ring_triangles(built)
-    drawn = drawn_mesh(mesh.vertices, mesh.faces, is_draft)
+    drawn = _drawn(built.finished.mesh, is_draft)
     return View(
         design=built.design,
         built=built,
@@ -69,3 +77,17 @@ def make_view(built: ShapedRing, is_draft: bool) -> View:
         cells=None if is_draft else cell_numbers(built),
         amounts=ring_amounts(built) if isinstance(built, BuiltRing) else None,
     )
+
+
+def _drawn(mesh: RingMesh, is_draft: bool) -> DrawnMesh:
+    """The mesh as it is drawn; the last few are remembered, for changes of alloy, process or name leave it as it is."""
+    from ringtex.export.picture.crease_normals import MAX_SPLIT_IN_DRAFT, drawn_mesh
+
+    # The key holds the mesh, which is equal to itself alone.
+    key = mesh, is_draft and len(mesh.faces) > MAX_SPLIT_IN_DRAFT
+    drawn = _drawn_meshes.get(key)
+    if drawn is None:
+        # Made without a lock: a draft must not wait for a fine mesh.
+        drawn = drawn_mesh(mesh.vertices, mesh.faces, is_draft)
+        _drawn_meshes.put(key, drawn)
+    return drawn
