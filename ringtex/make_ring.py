@@ -30,6 +30,8 @@ from ringtex.strip.unwrap import unwrap
 
 FINEST_MM: Final = 0.0005
 COARSEST_MM: Final = 0.1
+MOVED_SHARE: Final = 0.02
+"""Of a cell's size that its walls may be moved in a draft."""
 """A tenth of the final tolerance is beyond any printer; a third of a relief's depth leaves no relief."""
 
 
@@ -78,7 +80,7 @@ def make_ring(design: Design, tolerance_mm: float = FINAL_CHORD_MM, progress: Pr
     )
 
 
-def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> ShapedRing:
+def shape_ring(design: Design, tolerance_mm: float, progress: Progress, is_draft: bool = False) -> ShapedRing:
     """The flow without its checks, which take most of the time: for a picture while a value is still being dragged.
 
     Raises and guarantees as `make_ring`; the progress ends at 0.65.
@@ -87,6 +89,7 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
         design: the design.
         tolerance_mm: largest distance between mesh and true surface, mm.
         progress: told of the work and asked whether to stop.
+        is_draft: only for a picture: curved walls may lie off by as much again.
     Returns: the ring and every stage on the way to it.
     """
     refuse_tolerance(tolerance_mm)
@@ -99,9 +102,8 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
         pattern = make_pattern(
             strip, design.pattern, design.rails, progress, edits=edits, zones=design.zones, panels=design.panels
         )
-        if tolerance_mm > FINAL_CHORD_MM and pattern.motif is None:
-            # Curves are drawn for a finished ring; half their steps do for a draft, and halve its work.
-            pattern = replace(pattern, tiling=with_coarser_walls(pattern.tiling, tolerance_mm - FINAL_CHORD_MM))
+        if is_draft:
+            pattern = _drafted(pattern, design, tolerance_mm)
     with progress.stage("relief", 0.5):
         refuse_overlaps(strip, design.plain)
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
@@ -115,6 +117,17 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress) -> Shape
     with progress.stage("finish", 0.65):
         finished = finish_ring(strip, solid, design.finish, tolerance_mm, progress)
     return ShapedRing(design, strip, pattern, relief, solid, finished, dict(progress.seconds))
+
+
+def _drafted(pattern: Pattern, design: Design, tolerance_mm: float) -> Pattern:
+    """The pattern with curved walls in fewer steps, which halves a draft's work; not where holes or rounded outlines
+    depend on how narrow a cell is."""
+    is_rounded = design.relief.rounding > 0.0 or any(part.rounding for part in design.zones + design.panels)
+    if pattern.motif is not None or design.relief.form == "pierced" or is_rounded:
+        return pattern
+    tiling = pattern.tiling
+    size = math.sqrt(float(np.mean(tiling.areas)))
+    return replace(pattern, tiling=with_coarser_walls(tiling, min(tolerance_mm - FINAL_CHORD_MM, MOVED_SHARE * size)))
 
 
 def _of_zones(design: Design, pattern: Pattern) -> tuple[Floats | None, Floats | None]:

@@ -15,11 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bools, Floats, Ints
+from ringtex.basics.errors import SelfCheckError
 from ringtex.pattern.tiling import Tiling, orientation
 
 
-class TangledError(Exception):
+class TangledError(SelfCheckError):
     """A cell crosses itself at a border: vertices were moved onto it past others."""
+
+    def __init__(self) -> None:
+        super().__init__("a cell crosses itself at a rail", "Report this design; a little more or less twist may help")
 
 
 def snap_to_borders(tiling: Tiling, reach_mm: float) -> Tiling:

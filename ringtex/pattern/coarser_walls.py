@@ -1,4 +1,4 @@
-"""Curved walls in fewer steps, for drafts: cells and their numbers stay, and so does every corner of three cells."""
+"""Curved walls in fewer steps, for drafts: cells, their numbers and middles stay, and every corner of three cells."""
 
 from __future__ import annotations
 
@@ -21,7 +21,8 @@ def with_coarser_walls(tiling: Tiling, within_mm: float) -> Tiling:
     Parameters:
         tiling: the cells.
         within_mm: how far a wall may move, mm on the strip.
-    Returns: the tiling; itself where no wall is so finely drawn, or a cell would be left not star-shaped.
+    Returns: the tiling, its kernel points as they were; itself where no wall is so finely drawn, or where one of the
+        points would not see all of its cell.
     """
     bends = _bends(tiling)
     if not np.any(bends):
@@ -36,7 +37,7 @@ def with_coarser_walls(tiling: Tiling, within_mm: float) -> Tiling:
     gone[tiling.corner_vertex[walls.half_edge[walls.rank % stride[walls.number] > 0]]] = True
     if not np.any(gone):
         return tiling
-    coarser = _without(tiling, gone)
+    coarser = _without(tiling, gone).seen_from(tiling.kernel[0])
     return coarser if np.all(coarser.kernel[1] > 0.0) else tiling
 
 

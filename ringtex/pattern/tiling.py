@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
 
@@ -117,6 +117,13 @@ class Tiling:
         """
         return _kernel_points(self)
 
+    def seen_from(self, points: Floats) -> Tiling:
+        """The same cells with points (c, 2) as those that see all of each, if they do, with what they keep clear."""
+        clearance = _clearance(self, points, _inner_normals(self))
+        same = replace(self)
+        same.__dict__["kernel"] = (points, clearance)
+        return same
+
     def problems(self) -> list[str]:
         """Every broken guarantee as a sentence; empty for a sound tiling."""
         return [*self._shape_problems(), *self._wall_problems(), *self._cover_problems()]
@@ -178,10 +185,10 @@ def _kernel_points(tiling: Tiling) -> tuple[Floats, Floats]:
     (Motzkin and Schoenberg 1954: step through the wall most violated). A distance of zero or less: the cell is not
     star-shaped.
     """
-    start, normal = tiling.corners, _inner_normals(tiling)
+    normal = _inner_normals(tiling)
     size = np.sqrt(np.maximum(tiling.areas, 0.0))
     points = tiling.centroids.copy()
-    clearance = np.minimum.reduceat(_distances(points[tiling.corner_cell], start, normal), tiling.cell_start[:-1])
+    clearance = _clearance(tiling, points, normal)
     wrong = np.flatnonzero(~(clearance >= WANTED_SHARE * size))
     if len(wrong):
         points[wrong], clearance[wrong] = _relax(tiling, wrong, points[wrong], normal, WANTED_SHARE * size[wrong])
@@ -192,6 +199,11 @@ def _inner_normals(tiling: Tiling) -> Floats:
     along = tiling.corners[tiling.next_corner] - tiling.corners
     length = np.hypot(along[:, 0], along[:, 1])
     return np.column_stack([-along[:, 1], along[:, 0]]) / np.where(length == 0.0, 1.0, length)[:, None]
+
+
+def _clearance(tiling: Tiling, points: Floats, normal: Floats) -> Floats:
+    away = _distances(points[tiling.corner_cell], tiling.corners, normal)
+    return np.asarray(np.minimum.reduceat(away, tiling.cell_start[:-1]))
 
 
 def _distances(points: Floats, start: Floats, normal: Floats) -> Floats:

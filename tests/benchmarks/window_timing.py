@@ -250,7 +250,7 @@ def draft_and_views(window: MainWindow, design: Design) -> list[float]:
         chord = DRAFT_MM if moved.pattern.around < MANY_AROUND else MANY_DRAFT_MM
         window.setUpdatesEnabled(False)
         worked = time.thread_time()
-        view = make_view(shape_ring(moved, chord, Progress()), is_draft=True)
+        view = make_view(shape_ring(moved, chord, Progress(), is_draft=True), is_draft=True)
         strip.show_view(view)
         window.ring.show_view(view)
         strip.render(QPixmap(strip.size()))

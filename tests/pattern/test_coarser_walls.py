@@ -6,8 +6,11 @@ import numpy as np
 import pytest
 import shapely
 from sample_rings import BANDS
+from zoo import plain_design
 
 from ringtex.basics.progress import Progress
+from ringtex.design.design_file import design_from_json
+from ringtex.make_ring import shape_ring
 from ringtex.pattern.coarser_walls import with_coarser_walls
 from ringtex.pattern.lattice.families import LATTICE_FAMILIES
 from ringtex.pattern.make_pattern import make_pattern
@@ -50,6 +53,9 @@ def test_cells_stay_and_their_outlines_move_little(family: str) -> None:
     assert len(coarse.corner_vertex) < 0.75 * len(fine.corner_vertex)
     assert coarse.problems() == []
     assert places_of_three(coarse) == places_of_three(fine)
+    # What is told or snapped to by a cell's middle is where it will be.
+    assert np.array_equal(coarse.kernel[0], fine.kernel[0])
+    assert np.all(coarse.kernel[1] > 0.0)
     # A cell drawn from another turn of the strip would be a turn away.
     assert 0.0 < outlines_apart(fine, coarse) <= WITHIN_MM
 
@@ -70,3 +76,28 @@ def test_straight_walls_stay(family: str) -> None:
 def test_zigzag_walls_that_turn_much_stay() -> None:
     tiling = cells_of("chevron")
     assert len(with_coarser_walls(tiling, 0.5).corner_vertex) == len(tiling.corner_vertex)
+
+
+@pytest.mark.parametrize("family", CURVED)
+@pytest.mark.parametrize("around", [12, 40])
+def test_only_drafts_have_coarser_walls_and_the_cells_and_depths_of_the_ring(family: str, around: int) -> None:
+    pattern = {"family": family, "around": around, "across": "auto"}
+    design = design_from_json(plain_design(pattern=pattern, relief={"depth_scatter": 0.5, "corner": 0.0}))
+    draft, made, final = (
+        shape_ring(design, tolerance, Progress(), is_draft=is_draft)
+        for tolerance, is_draft in ((0.03, True), (0.03, False), (0.005, False))
+    )
+    assert np.array_equal(made.pattern.tiling.corners, final.pattern.tiling.corners)
+    assert draft.pattern.tiling.cells == final.pattern.tiling.cells
+    assert np.array_equal(draft.relief.depth_share, final.relief.depth_share)
+    size = np.sqrt(np.mean(final.pattern.tiling.areas))
+    assert outlines_apart(draft.pattern.tiling, final.pattern.tiling) <= min(WITHIN_MM, 0.02 * size)
+    if around == 12:
+        assert len(draft.solid.mesh.faces) < 0.9 * len(made.solid.mesh.faces)
+
+
+@pytest.mark.parametrize("relief", [{"form": "pierced"}, {"rounding": 0.5}])
+def test_drafts_of_pierced_and_rounded_cells_keep_all_steps(relief: dict[str, object]) -> None:
+    design = design_from_json(plain_design(pattern={"family": "rosettes", "around": 12}, relief=relief))
+    draft, made = (shape_ring(design, 0.03, Progress(), is_draft=is_draft) for is_draft in (True, False))
+    assert np.array_equal(draft.finished.mesh.vertices, made.finished.mesh.vertices)

@@ -278,7 +278,7 @@ def _inside_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floa
 
 
 def rolled_flat(loop: Floats, outwards: Floats) -> tuple[Floats, Floats]:
-    """Closed loops with the ring rolled out at their mean radii, as a long cell is measured that goes far round it.
+    """Closed loops with the ring rolled out, each point at its own radius: long cells may go far round it.
 
     Parameters:
         loop: (c, n, 3) their points, mm; the ring's axis is z.
@@ -290,7 +290,7 @@ def rolled_flat(loop: Floats, outwards: Floats) -> tuple[Floats, Floats]:
     radius = np.linalg.norm(loop[..., :2], axis=2)
     x, y = (loop[..., axis] for axis in (0, 1))
     angle = np.arctan2(middle[..., 0] * y - middle[..., 1] * x, middle[..., 0] * x + middle[..., 1] * y)
-    flat = np.stack((np.mean(radius, axis=1, keepdims=True) * angle, radius, loop[..., 2]), axis=2)
+    flat = np.stack((radius * angle, radius, loop[..., 2]), axis=2)
     out_x, out_y, out_z = np.moveaxis(outwards, 2, 0)
     turned = np.stack(((out_y * x - out_x * y) / radius, (out_x * x + out_y * y) / radius, out_z), axis=2)
     side = np.linalg.norm(np.roll(flat, -1, axis=1) - flat, axis=2)

@@ -197,7 +197,7 @@ class BuildWorker(QObject):
         try:
             if job.is_draft:
                 chord = DRAFT_MM if job.design.pattern.around < MANY_AROUND else MANY_DRAFT_MM
-                shaped = shape_ring(job.design, chord, job.progress)
+                shaped = shape_ring(job.design, chord, job.progress, is_draft=True)
                 if self._in_true_size():
                     true_size(shaped.strip)
                 return make_view(shaped, is_draft=True)

@@ -13,6 +13,8 @@ from ringtex.checks.geometry.cell_widths import cell_widths, least_widths
 from ringtex.design.design_file import design_from_json
 from ringtex.make_ring import make_ring
 
+LOW = {"corner": 0.0, "depth": 0.15, "wall_width": 0.3}
+KNIFE_EDGE = band("knife_edge", station(0, 8, 2.4, 1.2))
 HALF_ROUND = band("half_round", station(0, 8, 2.4, 1.2))
 RAILS = {"lower": 0.5, "upper": 0.5}
 
@@ -37,6 +39,9 @@ RAILS = {"lower": 0.5, "upper": 0.5}
             "pattern": {"family": "hexagon", "around": 6, "across": 5, "scatter": 0.2},
             "relief": {"corner": 0.0, "depth": 0.3, "wall_width": 0.4},
         },
+        {"band": HALF_ROUND, "pattern": {"family": "brick", "around": 40, "across": 1}, "relief": LOW},
+        {"band": KNIFE_EDGE, "pattern": {"family": "brick", "around": 40, "across": 1}, "relief": LOW},
+        {"band": HALF_ROUND, "pattern": {"family": "diamond", "around": 30, "across": 2}, "relief": LOW},
     ],
     ids=[
         "flat",
@@ -46,6 +51,9 @@ RAILS = {"lower": 0.5, "upper": 0.5}
         "diamonds",
         "large cells between small ones",
         "cells far round the ring",
+        "half-round bricks",
+        "bricks over an edge",
+        "large diamonds",
     ],
 )
 def test_readings_are_those_of_the_exported_mesh(changes: dict[str, object]) -> None:

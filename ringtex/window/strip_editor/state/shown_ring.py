@@ -87,7 +87,7 @@ class ShownRing(QObject):
 
 
 def _look_alike(one: View, other: View) -> bool:
-    """Whether two Views have the same picture: cells that grow are drafted first, and then lie a little elsewhere."""
+    """Whether two Views have the same picture: curved walls are drafted in fewer steps."""
     places = one.built.pattern.tiling.vertices, other.built.pattern.tiling.vertices
     return one.design == other.design and np.array_equal(*places)
 
