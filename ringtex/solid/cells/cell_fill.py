@@ -31,8 +31,9 @@ FINER, FINEST = 0.6, 0.3
 """Cells with a longer edge are filled again, planned for so much less; not under FINEST, for cells in the fold of an
 edge's own roll."""
 
-STEP_FRACTION = 0.8
-"""Fraction of the height of a steep last step that no edge of the top above it may take, or both would meet."""
+STEP_FRACTION, LEAST_FRACTION = 0.8, 0.1
+"""Fraction of the height of a steep last step that no edge of the top above it may take, or both would meet; but no
+less of the tolerance than the second: cells with steps of 2 micrometres would be filled ever finer."""
 
 
 def cell_fill(
@@ -68,7 +69,8 @@ def cell_fill(
     last = LastLoop(tiling, loops, profile, rows, ids, chord_mm)
     # Edges of level tops are split one by one in final meshes (`face_splits.py`).
     later = profile.rise_mm == 0.0 and chord_mm < DRAFT_CHORD_MM
-    longest_mm = _longest_edges(loops, profile, LONGEST * chord_mm)
+    fraction = _edge_fractions(loops, profile, LONGEST * chord_mm)
+    limit_mm = LONGEST * chord_mm * fraction
     while True:
         fill = LoopFill(last, all_corners, finer) if tops is None else SmoothFill(last, all_corners, finer, tops)
         pieces = fill.loops_inwards(first_id, tip_mm, progress)
@@ -78,14 +80,14 @@ def cell_fill(
         at[ids] = last_loop
         at[first_id:] = mesh.positions[:, :2]
         crossing = _crossing_cells(mesh, at)
-        coarse = crossing[:0] if later else _coarse_cells(strip, loops, mesh, first_id, at, fill.top_mm, longest_mm)
-        coarse = coarse[finer[coarse] > FINEST * longest_mm[coarse] / (LONGEST * chord_mm)]
+        coarse = crossing[:0] if later else _coarse_cells(strip, loops, mesh, first_id, at, fill.top_mm, limit_mm)
+        coarse = coarse[finer[coarse] > FINEST * fraction[coarse]]
         if loops.level is not None:
             crossing, coarse = (cells[~loops.level[cells]] for cells in (crossing, coarse))
         if np.all(all_corners[crossing]) and len(coarse) == 0:
             return _within_tolerance(fill, mesh, at, first_id) if isinstance(fill, SmoothFill) else mesh
         all_corners[crossing] = True
-        finer[coarse] *= FINER
+        finer[coarse] = np.minimum(FINER * finer[coarse], fraction[coarse])
 
 
 def _within_tolerance(fill: SmoothFill, mesh: StripMesh, at: Floats, first_id: int) -> StripMesh:
@@ -121,14 +123,14 @@ def _without_thin_triangles(tiling: Tiling, mesh: StripMesh, at: Floats) -> Stri
     return StripMesh(mesh.positions, faces, cell)
 
 
-def _longest_edges(loops: OffsetLoops, profile: CellProfile, longest_mm: float) -> Floats:
-    """(cells,) how far the surface may rise over an edge of the fill: less where a lower step ends in a level top."""
-    longest = np.full(len(loops.height), longest_mm)
+def _edge_fractions(loops: OffsetLoops, profile: CellProfile, longest_mm: float) -> Floats:
+    """(cells,) the fraction of longest_mm that the surface may rise over an edge of the fill: less than 1 where a lower
+    step ends in a level top."""
     run, rise = profile.inward_mm[-2:], profile.height_mm[-2:]
     if profile.rise_mm == 0.0 and len(run) == 2 and abs(rise[1] - rise[0]) > run[1] - run[0]:
         step = np.abs(loops.height[:, -1] - loops.height[:, -2])
-        longest = np.where(step > 0.0, np.minimum(longest, STEP_FRACTION * step), longest)
-    return longest
+        return np.where(step > 0.0, np.clip(STEP_FRACTION * step / longest_mm, LEAST_FRACTION, 1.0), 1.0)
+    return np.ones(len(loops.height))
 
 
 def _coarse_cells(
