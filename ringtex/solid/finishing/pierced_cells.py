@@ -90,6 +90,10 @@ def pierced_cells(
     if solid.outlines is None:
         return None
     outlines = solid.outlines.without(_covered(strip, solid.outlines, stones, plain), Whole.COVERED)
+    if solid.loops is not None:
+        # Those would be left whole if they were wide enough, too.
+        narrow = np.flatnonzero(outlines.whole == Whole.NARROW)
+        outlines.whole[narrow[_near(strip, solid.loops.centre[narrow], stones, plain)]] = Whole.COVERED
     points = solid.mesh.vertices[outlines.vertex]
     middle = _theta(strip.shell_map(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(len(outlines.centre))))
     off = _theta(points) - middle[outlines.number]
@@ -104,9 +108,20 @@ def _covered(
     strip: StripMap, outlines: CellOutlines, stones: tuple[SetStone, ...], plain: tuple[PlainPlace, ...]
 ) -> NDArray[np.bool_]:
     """(n,) the outline comes under a collar or a plain place, or runs round it."""
-    covered = np.zeros(len(outlines.cell), dtype=bool)
-    near = np.zeros(len(outlines.positions), dtype=bool)
-    u, v = outlines.positions.T
+    near = _near(strip, outlines.positions, stones, plain)
+    covered = np.bincount(outlines.number, near, minlength=len(outlines.cell)) > 0
+    for at in ([(each.stone.u, each.stone.v) for each in stones], [(place.u, place.v) for place in plain]):
+        for u, v in at:
+            covered |= outlines.containing(u * strip.length, v * strip.width, strip.length)
+    return covered
+
+
+def _near(
+    strip: StripMap, positions: Floats, stones: tuple[SetStone, ...], plain: tuple[PlainPlace, ...]
+) -> NDArray[np.bool_]:
+    """(n,) the place (n, 2) on the strip is under a collar or a plain place, or nearly."""
+    near = np.zeros(len(positions), dtype=bool)
+    u, v = positions.T
     points = strip.shell_map(u, v, np.zeros(len(u)))
     # A pierced cell runs to the ring's axis, and a stone's hole along the stone's: they may meet further in.
     radius = np.hypot(points[:, 0], points[:, 1])
@@ -121,12 +136,9 @@ def _covered(
             along = offset @ each.place.axis
             off = np.linalg.norm(offset - along[:, None] * each.place.axis, axis=1)
             near |= (off < limit) & (np.abs(along) < each.place.hole_mm)
-        covered |= outlines.containing(each.stone.u * strip.length, each.stone.v * strip.width, strip.length)
     for place in plain:
         near |= distance_outside(place, *place_map(strip, place).from_strip(u, v)) < WEB_MM
-        covered |= outlines.containing(place.u * strip.length, place.v * strip.width, strip.length)
-    covered |= np.bincount(outlines.number, near, minlength=len(covered)) > 0
-    return covered
+    return near
 
 
 def _theta(points: Floats) -> Floats:

@@ -61,6 +61,22 @@ def test_cells_that_stay_whole_unasked_are_told_with_their_number_and_why() -> N
     assert ring.finished.mesh.problems(1) == []
 
 
+def test_narrow_cells_under_a_plain_place_stay_whole_as_asked() -> None:
+    rows = {"family": "brick", "around": 12, "across": 100}
+    relief = {"form": "pierced", "depth": 0.2, "wall_width": 0.6, "flank": 60}
+    for plain in ([{"u": 0.5, "v": 0.5, "width": 6, "height": 20}], [{"u": 0.99, "v": 0.5, "width": 6, "height": 20}]):
+        ring = make_ring(design_from_json(plain_design(pattern=rows, relief=relief, plain=plain)), DRAFT_CHORD_MM)
+        pierced = ring.finished.pierced
+        assert pierced is not None
+        covered = pierced.whole_cells(Whole.COVERED)
+        middles = ring.pattern.tiling.kernel[0][covered]
+        away = middles[:, 0] / ring.strip.length - plain[0]["u"]
+        assert 100 <= len(covered) <= 300
+        assert np.all(np.abs(away - np.rint(away)) * ring.strip.length < 4.0)
+        (found,) = (finding for finding in ring.report.findings if finding.kind.value == "whole_cells")
+        assert found.measured == 1200.0 - len(covered)
+
+
 def test_cells_whose_holes_would_meet_are_told() -> None:
     """Three of the holes in the cracked ring that failed once are folds."""
     path = Path(__file__).parents[2] / "corpus" / "pierced_cracks_with_a_folded_slit.ring.json"
