@@ -14,6 +14,7 @@ from ringtex.document.ring_files import refuse_unusable_place
 from ringtex.document.sheet_blocks import making_block, weight_block
 from ringtex.export.sheet.drawing import Drawing
 from ringtex.export.sheet.flat_drawing import FlatMark, flat_drawing
+from ringtex.export.sheet.relief_contour import relief_contour
 from ringtex.export.sheet.ring_drawing import ring_drawing
 from ringtex.export.sheet.sheet import Sheet, SheetBlock, SheetPicture, SheetRow
 from ringtex.strip.true_size import true_size
@@ -57,7 +58,7 @@ def make_sheet(built: BuiltRing, date: str = "", progress: Progress | None = Non
         date=date,
         pictures=_pictures(built, progress),
         drawing=drawing,
-        flat=_flat(built),
+        flat=flat_pattern(built),
         blocks=_blocks(built),
     )
 
@@ -121,10 +122,13 @@ def _cut_open(mesh: RingMesh) -> RingMesh:
     return from_manifold(as_manifold(mesh).trim_by_plane((-1.0, 0.0, 0.0), 0.0))
 
 
-def _flat(built: BuiltRing) -> Drawing:
+def flat_pattern(built: BuiltRing) -> Drawing:
+    """The pattern laid flat, with stones and plain places."""
     strip = built.strip
     angles, marks = _flat_angles(built), _flat_marks(built)
-    return flat_drawing(built.pattern.tiling, strip.width, true_size(strip), angles, marks)
+    # The cells of own motifs, pictures and growth rings only carry depths.
+    lines = None if built.pattern.motif is None else relief_contour(built.solid, strip.length)
+    return flat_drawing(built.pattern.tiling, strip.width, true_size(strip), angles, marks, lines)
 
 
 def _flat_angles(built: BuiltRing) -> list[tuple[float, str]]:

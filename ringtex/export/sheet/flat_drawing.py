@@ -14,6 +14,7 @@ import numpy as np
 from ringtex.basics.arrays import Floats
 from ringtex.export.sheet.dimension_lines import dimension, measure_text
 from ringtex.export.sheet.drawing import Anchor, Drawing, Path, Words
+from ringtex.export.sheet.relief_contour import cut_at_seam
 from ringtex.export.sheet.ring_drawing import WIDTH_MM, fitting_scale, scale_words
 from ringtex.pattern.tiling import Tiling
 
@@ -56,6 +57,7 @@ def flat_drawing(
     plane: Plane,
     angles: Sequence[tuple[float, str]] = (),
     marks: Sequence[FlatMark] = (),
+    lines: Sequence[Floats] | None = None,
 ) -> Drawing:
     """The whole strip once, the seam at the palm at both ends.
 
@@ -65,6 +67,7 @@ def flat_drawing(
         plane: the strip in true size.
         angles: positions u (mm) along the strip and what they are called, such as "head".
         marks: stones and plain places.
+        lines: what is drawn in place of the cells' walls: (n, 2) on the strip, mm.
     Returns: the drawing, as wide as the sheet.
     """
     length = tiling.length
@@ -75,7 +78,8 @@ def flat_drawing(
     title = f"Pattern laid flat, {scale_words(scale)}: true along the crown line and across"
     drawn: list[Path | Words] = [Words(title, 0.0, height - _TITLE_MM, _TITLE_MM, "start", bold=True)]
     place = np.array([left, foot])
-    drawn.append(Path(tuple(wall * scale + place for wall in _on_plane(plane, _walls(tiling))), "thin"))
+    walls = _on_plane(plane, _walls(tiling)) if lines is None else [_placed(plane, line) for line in lines]
+    drawn.append(Path(tuple(wall * scale + place for wall in walls), "thin"))
     edges = _edges(plane, length, width_mm)
     outline = np.concatenate((edges[0], edges[1][::-1]))
     drawn.append(Path((outline * scale + place,), "outline", closed=True))
@@ -99,31 +103,24 @@ def _edges(plane: Plane, length: float, width_mm: float) -> tuple[Floats, Floats
     return low, high
 
 
-def _on_plane(plane: Plane, walls: Sequence[Floats]) -> list[Floats]:
-    """Walls (2, 2) of the strip as lines (n, 2) of the drawing, mm."""
-    ends = np.array(walls)
+def _placed(plane: Plane, line: Floats) -> Floats:
+    """A line (n, 2) of the strip on the drawing, mm."""
+    return np.column_stack(plane.to_plane(*line.T))
+
+
+def _on_plane(plane: Plane, walls: Floats) -> list[Floats]:
+    """Walls (k, 2, 2) of the strip as lines (n, 2) of the drawing, mm."""
     part = np.linspace(0.0, 1.0, _WALL_PIECES + 1)[:, None]
-    lines = ends[:, None, 0] + part * (ends[:, None, 1] - ends[:, None, 0])
+    lines = walls[:, None, 0] + part * (walls[:, None, 1] - walls[:, None, 0])
     x, y = plane.to_plane(lines[..., 0].ravel(), lines[..., 1].ravel())
     return list(np.column_stack((x, y)).reshape(lines.shape))
 
 
-def _walls(tiling: Tiling) -> list[Floats]:
+def _walls(tiling: Tiling) -> Floats:
     """Every wall once, cut in two where it crosses the seam, as rows of two places."""
     once = (tiling.twin < 0) | (np.arange(len(tiling.twin)) < tiling.twin)
-    start, end = tiling.corners[once].copy(), tiling.corners[tiling.next_corner[once]].copy()
-    turns = np.floor(np.minimum(start[:, 0], end[:, 0]) / tiling.length) * tiling.length
-    start[:, 0] -= turns
-    end[:, 0] -= turns
-    forward = (start[:, 0] <= end[:, 0])[:, None]
-    low, high = np.where(forward, start, end), np.where(forward, end, start)
-    over = high[:, 0] > tiling.length + 1e-9
-    share = (tiling.length - low[over, 0]) / (high[over, 0] - low[over, 0])
-    cut = low[over] + share[:, None] * (high[over] - low[over])
-    back = np.array([tiling.length, 0.0])
-    rest = np.stack((cut - back, high[over] - back), axis=1)
-    high[over] = cut
-    return [*np.stack((low, high), axis=1), *rest]
+    ends = np.stack((tiling.corners[once], tiling.corners[tiling.next_corner[once]]), axis=1)
+    return cut_at_seam(ends, tiling.length)
 
 
 def _marked(
