@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
@@ -21,6 +22,9 @@ MAX_BUILDS: Final = 40
 
 MAX_ROUNDS: Final = 16
 """Changes made one after the other."""
+
+SPOILT: Final = 0.05
+"""An error that misses its limit by so much more (mm, or in limits where they are over 1) is no help."""
 
 MESH_FINDINGS: Final = {Kind.DEGENERATE_TRIANGLES, Kind.WRONG_SIZE}
 """Matters of the mesh: a change of the design is not what mends them."""
@@ -114,6 +118,13 @@ def _new_findings(before: _Tried, after: _Tried) -> list[Finding]:
     return [finding for finding in _to_clear(after.report.findings) if finding.kind not in known]
 
 
+def _spoils(before: _Tried, after: _Tried) -> bool:
+    """Whether an error is left that was there before and misses its limit by clearly more now."""
+    missed = {finding.kind: _missing(finding) for finding in _to_clear(before.report.findings)}
+    errors = (finding for finding in _to_clear(after.report.findings) if finding.level is Level.ERROR)
+    return any(_missing(finding) > missed.get(finding.kind, math.inf) + SPOILT for finding in errors)
+
+
 class _Search:
     """Draft builds, counted and remembered."""
 
@@ -177,6 +188,8 @@ class _Search:
         """The first that leaves fewer errors or warnings than now; else the one that leaves least, if less than now."""
         better = []
         for made in remedies:
+            if _spoils(now, made):
+                continue
             if made.left[:2] < now.left[:2]:
                 return made
             if made.left < now.left:
