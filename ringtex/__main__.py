@@ -1,4 +1,4 @@
-"""Where the program starts: without arguments the window opens, with arguments the command line runs."""
+"""Where the program starts: without arguments, or with a design, the window opens; else the command line runs."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ from types import FrameType
 def main() -> int:
     """Run the program on `sys.argv` and give its exit code."""
     arguments = sys.argv[1:]
-    if not arguments:
+    if not arguments or (len(arguments) == 1 and arguments[0].endswith(".ring.json")):
         from ringtex.window.app.main import open_window
 
-        return open_window()
+        return open_window(arguments)
     # From the first moment: KeyboardInterrupt, raised while a library is imported, may become another error or be lost.
     signal.signal(signal.SIGINT, _stop_at_once)
     from ringtex.command.main import run_command

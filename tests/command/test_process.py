@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+import types
 from collections.abc import Callable
 from pathlib import Path
 
@@ -180,3 +181,16 @@ def _runs(number: int) -> bool:
         return Path(f"/proc/{number}/stat").read_bytes().rpartition(b")")[2].split()[0] not in (b"Z", b"X")
     except OSError:
         return False
+
+
+def test_a_design_named_alone_is_for_the_window(monkeypatch: pytest.MonkeyPatch) -> None:
+    import ringtex.__main__ as program
+
+    opened: list[list[str]] = []
+    window = types.ModuleType("ringtex.window.app.main")
+    window.open_window = lambda arguments: opened.append(list(arguments)) or 0  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "ringtex.window.app.main", window)
+    for arguments in ([], ["mine.ring.json"]):
+        monkeypatch.setattr(sys, "argv", ["ringtex", *arguments])
+        assert program.main() == 0
+    assert opened == [[], ["mine.ring.json"]]
