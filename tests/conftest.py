@@ -13,7 +13,6 @@ from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
-from hypothesis.internal.conjecture import providers
 
 from ringtex.basics.caches import BoundedCache
 from ringtex.strip import unwrap
@@ -25,20 +24,6 @@ ROOT = Path(__file__).resolve().parent.parent
 settings.register_profile("usual", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("long", deadline=None, max_examples=2000, suppress_health_check=list(HealthCheck))
 settings.load_profile("usual")
-
-
-@pytest.hookimpl(trylast=True)
-def pytest_configure() -> None:
-    """In the usual run draw the same examples whatever else runs.
-
-    Hypothesis mixes in numbers that it reads in the sources of all modules imported so far: which ones depends on how
-    the tests are shared out, one in a design now and then makes a ring of a million triangles, and parsing the sources
-    takes seconds in each process. The long run keeps them.
-    """
-    if settings().derandomize and hasattr(providers, "_get_local_constants"):
-        none = providers.Constants()
-        providers._get_local_constants = lambda: none
-
 
 # Started by nohup, the tests would hand on to every process that it must not end when the terminal goes.
 if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) is signal.SIG_IGN:
