@@ -208,12 +208,12 @@ def test_a_very_slow_draft_gives_way_to_a_newer_one(
     views, held = collect(worker), threading.Event()
     slow = deeper(design, 0.41)
 
-    def held_up(asked: Design, tolerance_mm: float, progress: Progress) -> ShapedRing:
+    def held_up(asked: Design, tolerance_mm: float, progress: Progress, is_draft: bool) -> ShapedRing:
         while asked is slow:
             held.set()
             progress.check()
             time.sleep(0.01)
-        return shape_ring(asked, tolerance_mm, progress)
+        return shape_ring(asked, tolerance_mm, progress, is_draft)
 
     monkeypatch.setattr(build_worker, "shape_ring", held_up)
     monkeypatch.setattr(build_worker, "LATE_SECONDS", 0.3)
