@@ -192,7 +192,7 @@ def test_fills_of_long_irregular_cells_are_expected_by_the_triangles_that_they_t
 
 def test_offset_curves_of_spikes_are_expected_to_take_long(monkeypatch: pytest.MonkeyPatch) -> None:
     """Found by random designs: three offset curves of stretched stars took 38 s, unsaid."""
-    monkeypatch.setattr("ringtex.solid.free_form.motif_mesh.MANY_POINTS", 10)
+    monkeypatch.setattr("ringtex.solid.free_form.inset_curves.MANY_POINTS", 10)
 
     def longest(wide: int) -> float:
         teeth = "".join(f" {wide} 30000 {wide} -30000" for _ in range(20))
