@@ -27,6 +27,8 @@ colour = window.ring.picture().pixelColor(window.ring.picture().rect().center())
 golden = colour.red() > colour.blue()
 print(window.ring.has_opengl, "|", window.notices.text("opengl"), "|", window.isVisible(), "|", golden)
 window.close_without_asking()
+# As the program ends.
+del window, application
 """
 
 
