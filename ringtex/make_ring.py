@@ -30,9 +30,10 @@ from ringtex.strip.unwrap import unwrap
 
 FINEST_MM: Final = 0.0005
 COARSEST_MM: Final = 0.1
-MOVED_SHARE: Final = 0.02
-"""Of a cell's size that its walls may be moved in a draft."""
 """A tenth of the final tolerance is beyond any printer; a third of a relief's depth leaves no relief."""
+
+MOVED_FRACTION: Final = 0.02
+"""Of a cell's size that its walls may be moved in a draft."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -127,7 +128,9 @@ def _drafted(pattern: Pattern, design: Design, tolerance_mm: float) -> Pattern:
         return pattern
     tiling = pattern.tiling
     size = math.sqrt(float(np.mean(tiling.areas)))
-    return replace(pattern, tiling=with_coarser_walls(tiling, min(tolerance_mm - FINAL_CHORD_MM, MOVED_SHARE * size)))
+    return replace(
+        pattern, tiling=with_coarser_walls(tiling, min(tolerance_mm - FINAL_CHORD_MM, MOVED_FRACTION * size))
+    )
 
 
 def _of_zones(design: Design, pattern: Pattern) -> tuple[Floats | None, Floats | None]:

@@ -22,6 +22,14 @@ def sorted_unique(values: NDArray[Whole]) -> NDArray[Whole]:
     return np.asarray(values[np.concatenate((np.ones(min(len(values), 1), dtype=np.bool_), values[1:] != values[:-1]))])
 
 
+def next_in_loops(start: Ints | Longs) -> Longs:
+    """(n,) the place after each in loops that lie one behind the other, loop i at start[i] : start[i + 1]; after the
+    last place of a loop comes its first."""
+    following = np.arange(1, int(start[-1]) + 1)
+    following[start[1:] - 1] = start[:-1]
+    return following
+
+
 def contained(values: Longs, among: Longs) -> Bools:
     """(n,) whether each value is among others, which are sorted."""
     if not len(among):

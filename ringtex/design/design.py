@@ -56,11 +56,10 @@ class Design:
         check_panels(self.panels, self.pattern, bool(self.zones))
         family = self.pattern.family
         if family in FREE_FORM_FAMILIES:
-            motif = self.pattern.motif if family == "motif" else None
-            forms = own_motif_forms(motif)
+            forms = own_motif_forms(self.pattern.motif if family == "motif" else None)
             if self.relief.form not in forms:
-                what = "a drawn motif" if forms is MOTIF_FORMS else "a grey picture"
-                what = what if family == "motif" else FREE_FORM_FAMILIES[family]
+                drawn = "a drawn motif" if forms is MOTIF_FORMS else "a grey picture"
+                what = drawn if family == "motif" else FREE_FORM_FAMILIES[family]
                 message = f"{what} cannot be {self.relief.form}"
                 raise InputError(message, f"Choose one of {', '.join(forms)}", "relief.form")
 

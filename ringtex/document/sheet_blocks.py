@@ -82,7 +82,6 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
         f"{relief.wall_width_mm:g} mm" if relief.wall_width_mm is not None else f"top {relief.top_size:g} of the cell"
     )
     slopes = f"{relief.flank_deg:g}°, corners {relief.corner_mm:g} mm"
-    wall = f"{wall}, flanks {slopes}"
     rows = [
         SheetRow("Pattern", f"{family_label(pattern.family)}, {pattern.counted[0]} {pattern.counted[1]}", strong=True),
         SheetRow("Around x across", f"{pattern.around} x {pattern.across}"),
@@ -90,7 +89,9 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
         *_panel_rows(pattern),
         SheetRow("Relief", f"{relief.form}, {relief.depth_mm:g} mm deep", strong=True),
         # The foot of an own motif's flank is its outline.
-        SheetRow("Flank", slopes) if pattern.family == "motif" else SheetRow(relief.wall_name.capitalize(), wall),
+        SheetRow("Flank", slopes)
+        if pattern.family == "motif"
+        else SheetRow(relief.wall_name.capitalize(), f"{wall}, flanks {slopes}"),
         *([SheetRow("Rounding in plan", f"{relief.rounding:g}")] if relief.rounding else []),
         SheetRow("Plain borders", f"{design.rails.lower_mm:g} and {design.rails.upper_mm:g} mm"),
     ]

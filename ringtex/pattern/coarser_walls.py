@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Longs
+from ringtex.basics.arrays import Bools, Floats, Longs, next_in_loops
 from ringtex.pattern.clip import without_unused_vertices
 from ringtex.pattern.tiling import Tiling
 
@@ -109,10 +109,8 @@ def _without(tiling: Tiling, gone: Bools) -> Tiling:
     renumbered = np.full(len(tiling.corner_vertex), -1)
     renumbered[stays] = np.arange(len(stays))
     start = np.searchsorted(stays, tiling.cell_start)
-    following = np.arange(1, len(stays) + 1)
-    following[start[1:] - 1] = start[:-1]
     # The other side of the last of the joined steps begins where they end.
-    twin = tiling.twin[tiling.previous_corner[stays[following]]]
+    twin = tiling.twin[tiling.previous_corner[stays[next_in_loops(start)]]]
     return without_unused_vertices(
         replace(
             tiling, cell_start=start.astype(np.int32), corner_vertex=tiling.corner_vertex[stays],

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats
+from ringtex.basics.arrays import Bools, Floats, next_in_loops
 from ringtex.pattern.tiling import Tiling, orientation
 
 MIN_CLEARANCE: Final = 0.004
@@ -117,8 +117,7 @@ def _rebuilt(tiling: Tiling, parts: dict[int, list[Ring]]) -> Tiling:
     rings = [ring for cell in range(tiling.cells) for ring in parts.get(cell) or [_ring(tiling, cell)]]
     old = np.array([corner for ring in rings for corner in ring])
     start = np.concatenate([[0], np.cumsum([len(ring) for ring in rings])]).astype(np.int32)
-    following = np.arange(1, len(old) + 1)
-    following[start[1:] - 1] = start[:-1]
+    following = next_in_loops(start)
     # An old half-edge lives on where a corner is still followed by the same one; the others are the diagonals.
     is_old = old[following] == tiling.next_corner[old]
     now = np.full(len(tiling.twin), -1, np.int32)

@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
+from ringtex.basics.arrays import Floats, Ints, Longs, next_in_loops, sorted_unique
 from ringtex.basics.tolerances import COVER_SHARE, SAME_PLACE_MM
 
 MAX_STEPS: Final = 60
@@ -70,9 +70,7 @@ class Tiling:
     @cached_property
     def next_corner(self) -> Ints:
         """(m,) the corner that follows in the same cell."""
-        following = np.arange(1, len(self.corner_vertex) + 1, dtype=np.int32)
-        following[self.cell_start[1:] - 1] = self.cell_start[:-1]
-        return following
+        return next_in_loops(self.cell_start).astype(np.int32)
 
     @cached_property
     def previous_corner(self) -> Ints:
@@ -261,9 +259,7 @@ def twins_between(vertex: Longs | Ints, winding: Longs | Ints, start: Longs | In
         start: (cells + 1,) first corner of each cell, and their number.
     Returns: (m,) the twins.
     """
-    number = np.arange(len(vertex))
-    following = number + 1
-    following[start[1:] - 1] = start[:-1]
+    following = next_in_loops(start)
     end = vertex[following]
     step = winding[following] - winding
     order = np.lexsort((np.where(vertex < end, step, -step), np.maximum(vertex, end), np.minimum(vertex, end)))

@@ -23,16 +23,14 @@ def relief_contour(solid: RingSolid, length: float) -> list[Floats]:
         length: of the strip, mm.
     Returns: lines (n, 2), u in [0, length], cut at the seam; none where the relief is level.
     """
-    relief = slice(0, solid.face_ranges["rails"].stop)
-    faces = solid.mesh.faces[relief]
-    height = solid.strip_positions[:, 2]
+    faces, height = solid.mesh.faces[: solid.face_ranges["rails"].stop], solid.strip_positions[:, 2]
+    level = 0.5 * (float(height.min()) + float(height.max()))
     corner = height[faces]
-    above = corner > 0.5 * (float(corner.min(initial=0.0)) + float(corner.max(initial=0.0)))
+    above = corner > level
     crossed = np.any(above, axis=1) & ~np.all(above, axis=1)
     faces, corner, above = faces[crossed], corner[crossed], above[crossed]
     if not len(faces):
         return []
-    level = 0.5 * (float(height.min()) + float(height.max()))
     places = np.stack((in_one_piece(solid.strip_positions[faces, 0], length), solid.strip_positions[faces, 1]), axis=2)
     other = np.roll(places, -1, axis=1)
     rise = np.roll(corner, -1, axis=1) - corner

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.basics.arrays import Floats, Ints, Longs, next_in_loops
 from ringtex.basics.errors import InputError
 from ringtex.basics.tolerances import SAME_PLACE_MM
 from ringtex.pattern.clip import TangledError, clip_to_borders, snap_to_borders, without_unused_vertices, wrap
@@ -156,9 +156,7 @@ def _lean_steps(lattice: Lattice) -> int:
 def _snap_reach(lattice: Lattice) -> float:
     """How far a vertex may move onto a border without a wall losing its length."""
     corners, form = _corner_offsets(lattice), lattice.form
-    ends = np.arange(1, len(corners) + 1)
-    ends[form.face_start[1:] - 1] = form.face_start[:-1]
-    walls = np.abs(corners[ends] - corners)
+    walls = np.abs(corners[next_in_loops(form.face_start)] - corners)
     shorter = min(lattice.pitch, lattice.row_pitch, form.shortest_wall * lattice.pitch)
     steep = walls[:, 0] < STEEP_SHARE * shorter
     least = float(np.min(walls[steep, 1])) if np.any(steep) else math.inf

@@ -31,7 +31,7 @@ FINER, FINEST = 0.6, 0.3
 """Cells with a longer edge are filled again, planned for so much less; not under FINEST, for cells in the fold of an
 edge's own roll."""
 
-STEP_FRACTION, LEAST_FRACTION = 0.8, 0.1
+STEP_FRACTION, MIN_FRACTION = 0.8, 0.1
 """Fraction of the height of a steep last step that no edge of the top above it may take, or both would meet; but no
 less of the tolerance than the second: cells with steps of 2 micrometres would be filled ever finer."""
 
@@ -129,7 +129,7 @@ def _edge_fractions(loops: OffsetLoops, profile: CellProfile, longest_mm: float)
     run, rise = profile.inward_mm[-2:], profile.height_mm[-2:]
     if profile.rise_mm == 0.0 and len(run) == 2 and abs(rise[1] - rise[0]) > run[1] - run[0]:
         step = np.abs(loops.height[:, -1] - loops.height[:, -2])
-        return np.where(step > 0.0, np.clip(STEP_FRACTION * step / longest_mm, LEAST_FRACTION, 1.0), 1.0)
+        return np.where(step > 0.0, np.clip(STEP_FRACTION * step / longest_mm, MIN_FRACTION, 1.0), 1.0)
     return np.ones(len(loops.height))
 
 

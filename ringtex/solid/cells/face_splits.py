@@ -13,7 +13,8 @@ import numpy as np
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs, sorted_unique
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.solid.mesh.chord_length import EDGE_ROLL_MM, CellForms
-from ringtex.solid.mesh.edge_splits import MAX_ROUNDS, EdgesToSplit, paired_half_edges, split_edges, worst_edges
+from ringtex.solid.mesh.edge_splits import MAX_ROUNDS, EdgesToSplit, split_edges, worst_edges
+from ringtex.solid.mesh.half_edges import paired_half_edges
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.strip.strip_map import StripMap
 

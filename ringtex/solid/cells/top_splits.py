@@ -15,7 +15,8 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
 from ringtex.solid.cells.smooth_fill import SmoothFill
-from ringtex.solid.mesh.edge_splits import MAX_ROUNDS, EdgesToSplit, paired_half_edges, split_edges, worst_edges
+from ringtex.solid.mesh.edge_splits import MAX_ROUNDS, EdgesToSplit, split_edges, worst_edges
+from ringtex.solid.mesh.half_edges import paired_half_edges
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.solid.mesh.triangle_patch import best_apart
 

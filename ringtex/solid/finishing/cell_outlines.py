@@ -8,7 +8,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, next_in_loops
 from ringtex.basics.tolerances import LEVEL_MM
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
@@ -61,9 +61,7 @@ class CellOutlines:
     @property
     def following(self) -> Longs:
         """(k,) the next position of the same outline."""
-        after = np.arange(1, len(self.positions) + 1)
-        after[self.start[1:] - 1] = self.start[:-1]
-        return after
+        return next_in_loops(self.start)
 
     def without(self, outlines: NDArray[np.bool_], why: Whole) -> CellOutlines:
         """Those that are not marked (n,)."""
@@ -148,10 +146,6 @@ def cell_outlines(
     start, end, cell = start[order], end[order], cell[order]
     following = np.full(len(mesh.positions), -1)
     following[start] = end
-    if not len(cell):
-        none = np.zeros(0, dtype=np.int64)
-        whole = np.where(np.isfinite(level_mm), np.int8(Whole.NARROW), whole)
-        return CellOutlines(np.zeros(1, dtype=np.int64), np.zeros((0, 2)), np.zeros((0, 2)), none, none, whole)
     cells, first, sizes = np.unique(cell, return_index=True, return_counts=True)
     line = np.empty((len(cells), np.max(sizes, initial=0)), dtype=np.int64)
     for step in range(line.shape[1]):

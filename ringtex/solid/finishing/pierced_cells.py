@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -93,7 +93,9 @@ def pierced_cells(
     if solid.loops is not None:
         # Those would be left whole if they were wide enough, too.
         narrow = np.flatnonzero(outlines.whole == Whole.NARROW)
-        outlines.whole[narrow[_near(strip, solid.loops.centre[narrow], stones, plain)]] = Whole.COVERED
+        whole = outlines.whole.copy()
+        whole[narrow[_near(strip, solid.loops.centre[narrow], stones, plain)]] = Whole.COVERED
+        outlines = replace(outlines, whole=whole)
     points = solid.mesh.vertices[outlines.vertex]
     middle = _theta(strip.shell_map(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(len(outlines.centre))))
     off = _theta(points) - middle[outlines.number]
@@ -110,9 +112,8 @@ def _covered(
     """(n,) the outline comes under a collar or a plain place, or runs round it."""
     near = _near(strip, outlines.positions, stones, plain)
     covered = np.bincount(outlines.number, near, minlength=len(outlines.cell)) > 0
-    for at in ([(each.stone.u, each.stone.v) for each in stones], [(place.u, place.v) for place in plain]):
-        for u, v in at:
-            covered |= outlines.containing(u * strip.length, v * strip.width, strip.length)
+    for u, v in [*((each.stone.u, each.stone.v) for each in stones), *((place.u, place.v) for place in plain)]:
+        covered |= outlines.containing(u * strip.length, v * strip.width, strip.length)
     return covered
 
 

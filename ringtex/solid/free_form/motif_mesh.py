@@ -248,6 +248,7 @@ class _Period:
         options = replace(relief.options, wall_width_mm=0.0, top_size=None)
         # The drawn outline is the foot of the flank: no level strip lies inside of it.
         self.profile = cell_profile(options, PROFILE_FRACTION * chord_mm)
+        self.steps = np.diff(self.profile.height_mm) / np.maximum(np.diff(self.profile.inward_mm), 1e-6)
         self.parts, self.middles, self.lines = outlines.parts, outlines.middles, outlines.lines
         low, _, high, _ = shapely.bounds(self.parts).reshape(-1, 4).T
         # Outlines of neighbours have no edges here.
@@ -284,9 +285,7 @@ class _Period:
         distances = self.profile.inward_mm[1:] / np.min(self.own_scale, initial=1.0)
         progress.expect(inset_seconds(self.own_parts, segments_of(self.own_parts), distances))
         insets = self._insets()
-        slope = float(
-            np.max(np.abs(np.diff(self.profile.height_mm)) / np.maximum(np.diff(self.profile.inward_mm), 1e-6))
-        )
+        slope = float(np.max(np.abs(self.steps)))
         for distance in self.profile.inward_mm[1:].tolist():
             if distance - before < MIN_STEP_MM[self.is_rough] and distance != self.width:
                 continue
@@ -408,8 +407,7 @@ class _Period:
     def slopes(self, inward: Floats) -> Floats:
         """(n,) how steep the relief is at distances inwards."""
         at = np.searchsorted(self.profile.inward_mm, inward)
-        steps = np.diff(self.profile.height_mm) / np.maximum(np.diff(self.profile.inward_mm), 1e-9)
-        return np.concatenate(([0.0], steps, [0.0]))[at]
+        return np.concatenate(([0.0], self.steps, [0.0]))[at]
 
 
 def _apart(values: Longs, taken: Longs, gap_mm: float) -> Bools:

@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
+from ringtex.solid.mesh.half_edges import half_edges, paired_half_edges
 from ringtex.solid.mesh.triangle_patch import best_apart
 
 MAX_ROUNDS: Final = 40
@@ -51,14 +52,10 @@ def flip_to_delaunay(points: Floats, faces: Ints, part: Ints) -> Ints:
 
 def _opposite_half_edges(faces: Ints, part: Ints) -> Longs:
     """(3 n,) the half-edge on the other side of each within its part, -1 at the rim."""
-    start, end = (faces[:, corners].ravel().astype(np.int64) for corners in ((0, 1, 2), (1, 2, 0)))
-    key = np.minimum(start, end) * (int(faces.max()) + 1) + np.maximum(start, end)
-    order = np.argsort(key, kind="stable")
-    ordered = key[order]
-    pair = np.flatnonzero(ordered[1:] == ordered[:-1])
-    first, second = order[pair], order[pair + 1]
+    start, end = half_edges(faces)
+    first, second = paired_half_edges(start, end, int(faces.max()) + 1)
     same = part[first // 3] == part[second // 3]
-    opposite = np.full(len(key), -1, dtype=np.int64)
+    opposite = np.full(len(start), -1, dtype=np.int64)
     opposite[first[same]], opposite[second[same]] = second[same], first[same]
     return opposite
 

@@ -10,21 +10,6 @@ import numpy as np
 from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
 from ringtex.solid.mesh.triangle_patch import best_apart
 
-
-def paired_half_edges(start: Ints, end: Ints, vertices: int) -> tuple[Longs, Longs]:
-    """The half-edges on both sides of each edge that has two among those given.
-
-    Parameters:
-        start, end: (n,) vertices of half-edges.
-        vertices: how many there are.
-    Returns: (k,) one of each, (k,) the other.
-    """
-    key = np.minimum(start, end).astype(np.int64) * vertices + np.maximum(start, end)
-    order = np.argsort(key, kind="stable")
-    pair = np.flatnonzero(key[order][1:] == key[order][:-1])
-    return order[pair], order[pair + 1]
-
-
 MAX_ROUNDS: Final = 32
 """Rounds of splits, each with at most one edge of every triangle; two to five are needed, but for rows of edges that
 wait for each other: the last rounds split some two or three."""

@@ -1,4 +1,4 @@
-"""The directed sides of triangles, and which of them are a border."""
+"""The directed sides of triangles: which of them are a border, and which lie on both sides of an edge."""
 
 from __future__ import annotations
 
@@ -16,3 +16,18 @@ def is_border(start: Longs, end: Longs) -> Bools:
     """(e,) which directed edges have none among them that runs the other way."""
     count = int(np.max(start, initial=0)) + int(np.max(end, initial=0)) + 1
     return ~contained(start * count + end, np.sort(end * count + start))
+
+
+def paired_half_edges(start: Ints | Longs, end: Ints | Longs, vertices: int) -> tuple[Longs, Longs]:
+    """The half-edges on both sides of each edge that has two among those given.
+
+    Parameters:
+        start, end: (n,) vertices of half-edges.
+        vertices: how many there are.
+    Returns: (k,) one of each, (k,) the other.
+    """
+    key = np.minimum(start, end).astype(np.int64) * vertices + np.maximum(start, end)
+    order = np.argsort(key, kind="stable")
+    ordered = key[order]
+    pair = np.flatnonzero(ordered[1:] == ordered[:-1])
+    return order[pair], order[pair + 1]

@@ -21,7 +21,7 @@ from ringtex.pattern.grown.growth_rings import ring_bands
 from ringtex.pattern.grown.ring_layout import GrowthRings
 from ringtex.pattern.lattice.families import ALL_FAMILIES, family_label
 from ringtex.pattern.make_pattern import make_pattern
-from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
+from ringtex.pattern.pattern_options import CELL_FAMILIES, FAMILIES, PatternOptions, RailOptions
 from ringtex.relief.cell_profile import CellProfile, cell_profile
 from ringtex.relief.relief_options import FORMS, ReliefOptions
 from ringtex.window.appearance.colours import Colours
@@ -185,6 +185,11 @@ def family_pictures() -> list[Picture]:
     ]
     pictures = [*cells, Picture("motif", "own motif", paint_leaf, "Your own drawing, repeated")]
     return sorted(pictures, key=lambda picture: picture.value not in USUAL)
+
+
+def cell_family_pictures() -> list[Picture]:
+    """Those of cells, which zones and panels can have."""
+    return [picture for picture in family_pictures() if picture.value in CELL_FAMILIES]
 
 
 HINTS: Final = {

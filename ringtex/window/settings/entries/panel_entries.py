@@ -20,7 +20,7 @@ from ringtex.window.settings.controls.number_setting import NumberSetting
 from ringtex.window.settings.controls.picture_choice import PictureChoice
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.drawings.choice_pictures import family_pictures
+from ringtex.window.settings.drawings.choice_pictures import cell_family_pictures
 from ringtex.window.settings.entries.stone_entries import at
 from ringtex.window.settings.entries.zone_entries import DEPTH, FEW_FAMILIES, ROUNDING, own_pattern
 
@@ -68,7 +68,7 @@ class PanelEntries(EntryRows):
         Returns: the rows.
         """
         key, editor, state = f"{self.key}[{index}]", self.editor, self.state
-        pictures = [picture for picture in family_pictures() if picture.value not in FREE_FORM_FAMILIES]
+        pictures = cell_family_pictures()
         family = PictureChoice(f"{key}.pattern.family", "Family", pictures, editor, state, holder, FEW_FAMILIES)
         made: list[SettingRow] = [family]
         for setting in (AROUND, ACROSS, SEED, SCATTER, EVENNESS):

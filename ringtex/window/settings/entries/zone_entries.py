@@ -11,7 +11,7 @@ from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.edits.zone_edits import first_zone_pattern, with_zone_added, with_zone_moved, without_zone
 from ringtex.pattern.lattice.families import family_label
-from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, PatternOptions
+from ringtex.pattern.pattern_options import PatternOptions
 from ringtex.pattern.zone_options import MAX_ZONES, ZoneOptions
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
@@ -24,7 +24,7 @@ from ringtex.window.settings.controls.picture_choice import PictureChoice
 from ringtex.window.settings.controls.position_rows import MoveRow
 from ringtex.window.settings.controls.setting_row import SettingRow, sentence
 from ringtex.window.settings.design_editor import DesignEditor
-from ringtex.window.settings.drawings.choice_pictures import family_pictures
+from ringtex.window.settings.drawings.choice_pictures import cell_family_pictures
 from ringtex.window.settings.entries.stone_entries import at
 
 WIDTH: Final = NumberSetting(
@@ -103,7 +103,7 @@ class ZoneEntries(EntryRows):
         """
         key, editor, state = f"{self.key}[{index}]", self.editor, self.state
         hint = "Its own cells in place of the ring's pattern, which zones without share"
-        pictures = [picture for picture in family_pictures() if picture.value not in FREE_FORM_FAMILIES]
+        pictures = cell_family_pictures()
         made: list[SettingRow] = [
             TickRow(
                 f"{key}.pattern", "Pattern of its own", hint, editor, lambda: first_zone_pattern(editor.design), None,

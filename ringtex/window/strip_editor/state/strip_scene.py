@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Bytes, Floats, Longs
+from ringtex.basics.arrays import Bytes, Floats, Longs, next_in_loops
 from ringtex.make_ring import ShapedRing
 from ringtex.pattern.locate import CellLocator
 from ringtex.pattern.measure import areas_on_ring
@@ -193,9 +193,7 @@ def subdivided(corners: Floats, start: Longs, longest: float) -> tuple[Floats, L
         longest: no part is longer than this, mm.
     Returns: corners (q, 2) and start (f + 1,).
     """
-    after = np.arange(1, len(corners) + 1)
-    after[start[1:] - 1] = start[:-1]
-    side = corners[after] - corners
+    side = corners[next_in_loops(start)] - corners
     parts = np.maximum(np.ceil(np.hypot(side[:, 0], side[:, 1]) / longest), 1.0).astype(np.int64)
     end = np.cumsum(parts)
     share = (np.arange(int(end[-1])) - np.repeat(end - parts, parts)) / np.repeat(parts, parts)
