@@ -10,6 +10,7 @@ import numpy as np
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats, Ints, Longs
 from ringtex.basics.caches import cached
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.mesh.chord_length import second_form
 from ringtex.solid.mesh.ring_mesh import RingMesh
@@ -18,6 +19,9 @@ from ringtex.strip.strip_map import StripMap
 
 RAIL_SAGITTA = 0.5
 """Fraction of the chord tolerance that the rows of a rail may take, and as much along each row."""
+
+DRAFT_ROWS = 0.2
+"""Tolerance of a draft's rows across over its chord tolerance: about that of the final mesh, for few triangles."""
 
 WALL_SAMPLES = 5
 """Places along each border wall where its bend is looked at."""
@@ -204,12 +208,18 @@ def _rail_between(strip: StripMap, below: _Row, above: _Row, chord_mm: float, fi
 def _row_positions(strip: StripMap, level: float, edge: float, chord_mm: float) -> Floats:
     """The v of each row after the border, so that the surface is followed everywhere round the ring."""
     v, bend = _bend_across(strip, level, edge)
-    density = np.sqrt(bend / (8.0 * RAIL_SAGITTA * chord_mm))
+    density = np.sqrt(bend / (8.0 * RAIL_SAGITTA * _row_tolerance(chord_mm)))
     total = np.concatenate(([0.0], np.cumsum(0.5 * (density[1:] + density[:-1]) * np.abs(np.diff(v)))))
     count = max(1, int(np.ceil(total[-1])))
     positions: Floats = np.interp(np.linspace(0.0, total[-1], count + 1)[1:], total, v)
     positions[-1] = edge
     return positions
+
+
+def _row_tolerance(chord_mm: float) -> float:
+    """Tolerance of rows across, mm: finer in drafts, where polished metal showed each of the few rows as a bright
+    ring."""
+    return DRAFT_ROWS * chord_mm if chord_mm >= DRAFT_CHORD_MM else chord_mm
 
 
 @cached(16)
@@ -302,7 +312,7 @@ def _bore_rows(band: Band, chord_mm: float) -> Floats:
     narrowest = float(np.min(band.half_width(np.linspace(-np.pi, np.pi, 256))))
     curvature = 2.0 * band.bore.rise_mm / narrowest**2
     widest = float(np.max(band.half_width(np.linspace(-np.pi, np.pi, 256))))
-    half = max(2, int(np.ceil(widest * np.sqrt(curvature / (4.0 * chord_mm)))))
+    half = max(2, int(np.ceil(widest * np.sqrt(curvature / (4.0 * _row_tolerance(chord_mm))))))
     rows: Floats = (np.arange(1, 2 * half) - half) / half
     return rows
 

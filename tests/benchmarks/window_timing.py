@@ -40,10 +40,13 @@ from ringtex.window.building.drawable_ring import View, make_view  # noqa: E402
 from ringtex.window.ring_view.opengl.gl_program import opengl_kind  # noqa: E402
 
 STEPS = 60
+DEEPER_MM = 0.002
+"""Change of the depth from step to step of a drag: from 0.2 to 0.32 mm."""
 STARTS = 5
 SLOW_FRAME_SECONDS = 0.1
 ALONE = 12
-"""Drafts timed with nothing beside them."""
+"""Drafts timed with nothing beside them, at depths spread over the drag: deep pillows take three times as long as
+shallow ones."""
 START = """
 import time
 from ringtex.window.app.application import make_application
@@ -160,7 +163,7 @@ def measure_slider(window: MainWindow, name: str, design: Design) -> None:
     frames: list[float] = []
     window.document.begin_drag("change the depth")
     for step in range(STEPS):
-        moved = replace(design, relief=replace(design.relief, depth_mm=0.2 + 0.002 * step))
+        moved = _at_depth(design, 0.2 + DEEPER_MM * step)
         waiting = QEventLoop()
         connection = window.worker.built.connect(waiting.quit)
         window.setUpdatesEnabled(False)
@@ -222,7 +225,7 @@ def measure_slowed(window: MainWindow, name: str, design: Design) -> None:
     window.worker.built.connect(taken)
     window.document.begin_drag("change the depth")
     for step in range(STEPS):
-        moved = replace(design, relief=replace(design.relief, depth_mm=0.2 + 0.002 * step))
+        moved = _at_depth(design, 0.2 + DEEPER_MM * step)
         begun[moved] = time.perf_counter()
         window.document.change(moved, "change the depth")
         pause(16)
@@ -235,6 +238,10 @@ def measure_slowed(window: MainWindow, name: str, design: Design) -> None:
           f"({len(latency)} drafts of {STEPS} moves, {len(frames)} frames)")  # fmt: skip
 
 
+def _at_depth(design: Design, depth_mm: float) -> Design:
+    return replace(design, relief=replace(design.relief, depth_mm=depth_mm))
+
+
 def pause(ms: int) -> None:
     """Go on with events; unlike QTest.qWait this lets the worker's thread run in between."""
     loop = QEventLoop()
@@ -243,10 +250,12 @@ def pause(ms: int) -> None:
 
 
 def draft_and_views(window: MainWindow, design: Design) -> list[float]:
-    """Processor time of a draft, of laying it out and of both views taking it, with nothing beside it; seconds."""
+    """Processor time of a draft, of laying it out and of both views taking it, with nothing beside it, at depths of the
+    drag; seconds.
+    """
     strip, taken = window.strip, []
     for step in range(ALONE):
-        moved = replace(design, relief=replace(design.relief, depth_mm=0.2005 + 0.002 * step))
+        moved = _at_depth(design, 0.2 + DEEPER_MM * (STEPS / ALONE * step + 0.5))
         chord = DRAFT_MM if moved.pattern.around < MANY_AROUND else MANY_DRAFT_MM
         window.setUpdatesEnabled(False)
         worked = time.thread_time()

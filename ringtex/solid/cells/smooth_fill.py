@@ -151,7 +151,8 @@ def longest_edges(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats
 def loop_spacing(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats:
     """(cells,) largest distance, mm, of loops inside the last one that follows a curved top; infinite for level tops.
 
-    A parabola of height d in n steps is followed within d / (4 n^2).
+    A parabola of height d in n steps is followed within d / (4 n^2). Rounded up, two or three steps make twice the
+    triangles that the tolerance needs: coarser meshes than drafts, which only the window draws, do without.
 
     Parameters:
         tiling, loops: the cells and their offset loops.
@@ -160,7 +161,9 @@ def loop_spacing(tiling: Tiling, loops: OffsetLoops, chord_mm: float) -> Floats:
     """
     nearest = nearest_sides(tiling, loops)
     rise = np.abs(loops.rise)
-    steps = np.ceil(np.sqrt(rise / (2.0 * chord_mm)))
+    steps = np.sqrt(rise / (2.0 * chord_mm))
+    if chord_mm <= DRAFT_CHORD_MM:
+        steps = np.ceil(steps)
     return np.where(rise > 0.0, nearest * _stretch(tiling, loops, nearest) / np.maximum(steps, 1.0), np.inf)
 
 
