@@ -130,7 +130,7 @@ def rounded_cells(
         level_corner=inset.corner[:, 1],
         level_alive=inset.alive[:, 1],
         inner_distance=(1.0 - share) * walls.centre_distance * walls.across - inset.first[tiling.corner_cell],
-        level_width=inset.first[tiling.corner_cell],
+        level_width=np.maximum(share * walls.centre_distance * walls.across + inset.first[tiling.corner_cell], 0.0),
         forms=cell_forms(strip, tiling, walls.centre),
         smooth=False,
     )
