@@ -81,10 +81,11 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     said: dict[str, Any] = {"file": arguments.out, "name": design.name}
     found = _motif(arguments)
     if found is not None:
-        from ringtex.edits.motif_edits import with_motif
+        from ringtex.edits.motif_edits import lost_to_motif, with_motif
 
+        said["left_out"] = [f"{lost} went: a motif takes their place" for lost in lost_to_motif(design)]
+        said["left_out"] += found.left_out
         design = with_motif(design, found.motif)
-        said["left_out"] = list(found.left_out)
     write_design(design, out)
     console.give(said)
     for sentence in said.get("left_out", []):

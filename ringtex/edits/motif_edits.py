@@ -10,6 +10,7 @@ import numpy as np
 
 from ringtex.design.design import Design
 from ringtex.design.edit_options import EditOptions
+from ringtex.pattern.grown.grown_families import OUTLINE_FAMILIES
 from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.motif.repeats import alternates
 from ringtex.relief.relief_options import own_motif_forms
@@ -38,7 +39,8 @@ def lost_to_motif(design: Design) -> tuple[str, ...]:
     """What of a design `with_motif` takes away, in words."""
     parts = (("zones", design.zones), ("panels", design.panels), ("changes of single cells", design.edits.cells))
     moved = (("moved sites", design.edits.sites),)
-    return tuple(name for name, given in (*parts, *moved) if given)
+    grown = OUTLINE_FAMILIES.get(design.pattern.family, "")
+    return tuple(name for name, given in (*parts, *moved, (grown, grown)) if given)
 
 
 def with_motif(design: Design, motif: MotifOptions) -> Design:

@@ -12,14 +12,26 @@ from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.edits.strip_edits import snapped_rail
 from ringtex.pattern.make_pattern import patterned_part
-from ringtex.pattern.pattern_options import MAX_AROUND, PatternOptions
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, MAX_AROUND, PatternOptions
 from ringtex.pattern.patterned_part import Strip
-from ringtex.pattern.zone_options import MIN_ZONE_MM, ZoneOptions
+from ringtex.pattern.zone_options import MAX_ZONES, MIN_ZONE_MM, ZoneOptions
 from ringtex.pattern.zones import zone_parts
 
 FIRST_BAND_MM: Final = 1.6
 FIRST_RAIL_MM: Final = 0.3
 """A band that can be told from what lies beside it, and a rail that can be cast (common practice, no source)."""
+
+
+def why_no_zone(design: Design) -> str:
+    """A sentence that says why the design cannot have one more zone; empty where it can."""
+    if len(design.zones) >= MAX_ZONES:
+        return f"A ring has at most {MAX_ZONES} zones."
+    if design.panels:
+        return "A ring has zones or panels, not both: remove the panels first."
+    family = design.pattern.family
+    if family in FREE_FORM_FAMILIES:
+        return f"A ring of {FREE_FORM_FAMILIES[family]} has no zones: choose a family of cells first."
+    return ""
 
 
 def first_zone_pattern(design: Design) -> PatternOptions:

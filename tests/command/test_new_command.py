@@ -112,6 +112,24 @@ def test_a_text_becomes_the_motif(tmp_path: Path, capsys: pytest.CaptureFixture[
     assert "no text" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("asked", "lost"),
+    [
+        (["--from", "sawmill_yard"], "growth rings"),
+        (["--from", "kerb_and_cobbles"], "zones"),
+        (["--panel", "diamond"], "panels"),
+    ],
+)
+def test_what_goes_for_a_motif_is_said(
+    asked: list[str], lost: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    given = [*asked, "--motif-text", "tide"]
+    assert run_command(["new", "--out", str(tmp_path / "a.ring.json"), *given]) == 0
+    assert f"Note: {lost} went" in capsys.readouterr().out
+    assert run_command(["new", "--out", str(tmp_path / "b.ring.json"), *given, "--json"]) == 0
+    assert [each for each in json.loads(capsys.readouterr().out)["left_out"] if lost in each]
+
+
 def test_a_motif_is_counted_in_repeats(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = str(tmp_path / "tide.ring.json")
     assert run_command(["new", "--out", out, "--motif-text", "tide"]) == 0

@@ -11,7 +11,9 @@ from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json
 from ringtex.edits.design_keys import with_one
+from ringtex.edits.panel_edits import next_panel
 from ringtex.edits.zone_edits import (
+    why_no_zone,
     with_blends,
     with_zone_added,
     with_zone_moved,
@@ -21,7 +23,7 @@ from ringtex.edits.zone_edits import (
 )
 from ringtex.pattern.make_pattern import patterned_part
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
-from ringtex.pattern.zone_options import ZoneOptions
+from ringtex.pattern.zone_options import MAX_ZONES, ZoneOptions
 from ringtex.pattern.zones import zone_parts
 
 
@@ -33,6 +35,26 @@ class Flat:
 
 def banded(*zones: ZoneOptions) -> Design:
     return replace(design_from_json(plain_design()), rails=RailOptions(0.5, 0.5), zones=zones)
+
+
+def test_why_no_zone_can_be_added_is_what_the_design_refuses() -> None:
+    """A sentence exactly where the options raise."""
+    plain = banded()
+    full = plain
+    while len(full.zones) < MAX_ZONES:
+        full = with_zone_added(full)
+    grown = replace(plain, pattern=PatternOptions("growth_rings"))
+    for design, word in (
+        (plain, ""), (with_zone_added(plain), ""), (full, f"at most {MAX_ZONES}"), (grown, "growth rings"),
+        (replace(plain, panels=(next_panel(plain),)), "panels"),
+    ):  # fmt: skip
+        said = why_no_zone(design)
+        assert word in said
+        if said:
+            with pytest.raises(InputError):
+                with_zone_added(design)
+        else:
+            assert len(with_zone_added(design).zones) > len(design.zones)
 
 
 def tops(design: Design) -> list[float]:

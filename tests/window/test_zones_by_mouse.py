@@ -8,7 +8,7 @@ import pytest
 
 pytest.importorskip("PySide6")
 
-from even_hands import click
+from even_hands import Column, click, dome_design
 from PySide6.QtCore import QPoint
 from strip_rings import Bench, drag
 from test_dome_by_mouse import reach
@@ -65,6 +65,19 @@ def test_zones_are_added_changed_moved_and_removed_by_mouse(
     settled()
     assert window.document.design.zones == ()
     assert zones.groups == []
+
+
+def test_what_growth_rings_cannot_have_or_lose_is_said_before_it_is_asked_for(column: Column) -> None:
+    column.begin(dome_design(family="growth_rings"))
+    add, motif = column.pattern.zones.add, column.pattern.motif
+    assert not add.isEnabled()
+    assert "growth rings has no zones" in add.toolTip()
+    for button in (motif.button, motif.text_button, motif.draw_button):
+        assert "takes the place of the growth rings" in button.toolTip()
+    column.begin(dome_design())
+    assert add.isEnabled()
+    assert "in the middle" in add.toolTip()
+    assert "takes the place" not in motif.draw_button.toolTip()
 
 
 @pytest.mark.parametrize(("name", "wanted"), [("zone_border 1", (1.4, 0.3)), ("zone_rail 1", (1.6, 0.5))])

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QFileDialog, QLabel, QPushButton, QSizePolicy, QVB
 
 from ringtex.basics.errors import RingtexError
 from ringtex.edits.drawn_curve import Pen
+from ringtex.edits.motif_edits import lost_to_motif
 from ringtex.pattern.motif.import_motif import ImportedMotif
 from ringtex.pattern.picture.import_picture import read_drawing_or_picture
 from ringtex.window.building.background_job import BackgroundJob
@@ -32,17 +33,13 @@ class MotifRow(SettingRow):
         super().__init__("pattern.motif", "family", parent)
         self._editor, self._state = editor, state
         self.button = QPushButton(ASK, self)
-        self.button.setToolTip(HINT)
-        self.button.setAccessibleDescription(HINT)
         self.button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.button.clicked.connect(self._ask)
         self.line.addWidget(self.button)
         self.text_button = QPushButton("Text ...", self)
-        self.text_button.setToolTip(TEXT_HINT)
         self.text_button.clicked.connect(lambda: self._open(None))
         self.text_button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.draw_button = QPushButton(DRAW, self)
-        self.draw_button.setToolTip(DRAW_HINT)
         self.draw_button.setCheckable(True)
         self.draw_button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.draw_button.clicked.connect(lambda on: state.set_pen((state.last_pen or Pen()) if on else None))
@@ -61,8 +58,13 @@ class MotifRow(SettingRow):
         self.seam_dialog: MotifDialog | None = None
 
     def refresh(self) -> None:
-        """Show whether there is a motif."""
+        """Show whether there is a motif, and say what one would take away."""
         self.button.setText(ASK if self._editor.design.pattern.motif is None else ASK_AGAIN)
+        lost = " and ".join(lost_to_motif(self._editor.design))
+        for button, hint in ((self.button, HINT), (self.text_button, TEXT_HINT), (self.draw_button, DRAW_HINT)):
+            said = f"{hint}. It takes the place of the {lost}" if lost else hint
+            button.setToolTip(said)
+            button.setAccessibleDescription(said)
 
     def _show_pen(self) -> None:
         drawing = self._state.pen is not None

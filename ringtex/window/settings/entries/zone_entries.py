@@ -9,10 +9,10 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
-from ringtex.edits.zone_edits import first_zone_pattern, with_zone_added, with_zone_moved, without_zone
+from ringtex.edits.zone_edits import first_zone_pattern, why_no_zone, with_zone_added, with_zone_moved, without_zone
 from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.pattern_options import PatternOptions
-from ringtex.pattern.zone_options import MAX_ZONES, ZoneOptions
+from ringtex.pattern.zone_options import ZoneOptions
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.basic_rows import TickRow
@@ -73,6 +73,7 @@ def own_pattern(noun: str, around_hint: str, most_around: float) -> tuple[Number
 
 
 AROUND, ACROSS, SEED, SCATTER = own_pattern("zone", "Repeats of this zone's pattern round the ring", 120)
+ADD_HINT: Final = "A band with a pattern of its own: the first one in the middle, later ones on top"
 FEW_FAMILIES: Final = 6
 """Shown until all are asked for."""
 
@@ -88,7 +89,6 @@ class ZoneEntries(EntryRows):
     def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         super().__init__("zones", editor, state, watch, parent)
         self.add = QPushButton("Add a zone", self.adders)
-        self.add.setToolTip("A band with a pattern of its own: the first one in the middle, later ones on top")
         self.add.clicked.connect(self.add_zone)
         self.put_button(self.add)
 
@@ -125,7 +125,10 @@ class ZoneEntries(EntryRows):
         """Show only what each zone has."""
         super().refresh()
         zones = self.entries
-        self.add.setEnabled(len(zones) < MAX_ZONES and not self.editor.design.panels)
+        why_not = why_no_zone(self.editor.design)
+        self.add.setEnabled(not why_not)
+        self.add.setToolTip(why_not or ADD_HINT)
+        self.add.setAccessibleDescription(why_not or ADD_HINT)
         for index, (group, zone) in enumerate(zip(self.groups, zones, strict=True)):
             for row in group.rows:
                 if ".pattern." in row.key:
