@@ -32,7 +32,7 @@ FINEST_MM: Final = 0.0005
 COARSEST_MM: Final = 0.1
 """A tenth of the final tolerance is beyond any printer; a third of a relief's depth leaves no relief."""
 
-MOVED_FRACTION: Final = 0.02
+MOVED_FRACTION: Final = 0.025
 """Of a cell's size that its walls may be moved in a draft."""
 
 
@@ -129,7 +129,7 @@ def _drafted(pattern: Pattern, design: Design, tolerance_mm: float) -> Pattern:
     tiling = pattern.tiling
     size = math.sqrt(float(np.mean(tiling.areas)))
     return replace(
-        pattern, tiling=with_coarser_walls(tiling, min(tolerance_mm - FINAL_CHORD_MM, MOVED_FRACTION * size))
+        pattern, tiling=with_coarser_walls(tiling, min(tolerance_mm + FINAL_CHORD_MM, MOVED_FRACTION * size))
     )
 
 

@@ -8,36 +8,36 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Longs, next_in_loops
+from ringtex.basics.caches import cached
 from ringtex.pattern.clip import without_unused_vertices
+from ringtex.pattern.quantisation import with_vertices
 from ringtex.pattern.tiling import Tiling
 
-STRIDES: Final = (2, 4, 8)
-"""Steps of a curve that may become one."""
+FEWEST: Final = 2
+"""Steps of a wall that is drawn in fewer: two walls between the same corners would become one without a bend."""
 
 
+@cached(2)
 def with_coarser_walls(tiling: Tiling, within_mm: float) -> Tiling:
     """The tiling with steps of walls joined where the wall moves by no more than a distance.
 
     Parameters:
         tiling: the cells.
         within_mm: how far a wall may move, mm on the strip.
-    Returns: the tiling, its kernel points as they were; itself where no wall is so finely drawn, or where one of the
-        points would not see all of its cell.
+    Returns: the tiling, its kernel points as they were, the same one for a repeated request; itself where no wall is so
+        finely drawn, or where one of the points would not see all of its cell.
     """
     bends = _bends(tiling)
     if not np.any(bends):
         return tiling
     walls = _walls_of_steps(tiling, bends)
-    stride = np.ones(len(walls.first), dtype=np.int64)
-    for wanted in STRIDES:
-        # A wall keeps a bend: two walls between the same corners would become one.
-        allowed = (walls.steps > wanted) & (walls.moved_by(wanted) <= within_mm)
-        stride[allowed] = wanted
-    gone = np.zeros(len(tiling.vertices), dtype=bool)
-    gone[tiling.corner_vertex[walls.half_edge[walls.rank % stride[walls.number] > 0]]] = True
-    if not np.any(gone):
+    steps = walls.steps.copy()
+    for fewer in range(int(steps.max(initial=0)) - 1, FEWEST - 1, -1):
+        wanted = np.minimum(steps, fewer)
+        steps = np.where(walls.moved_by(wanted) <= within_mm, wanted, steps)
+    if np.all(steps == walls.steps):
         return tiling
-    coarser = _without(tiling, gone).seen_from(tiling.kernel[0])
+    coarser = _drawn_anew(tiling, walls, steps).seen_from(tiling.kernel[0])
     return coarser if np.all(coarser.kernel[1] > 0.0) else tiling
 
 
@@ -65,13 +65,18 @@ class _Walls:
     steps: Longs
     ends: Floats
 
-    def moved_by(self, stride: int) -> Floats:
-        """(w,) how far so many steps drawn as one lie off the steps, mm."""
-        begin = self.first + np.arange(len(self.first))
-        at = begin[self.number]
-        low = self.rank - self.rank % stride
-        high = np.minimum(low + stride, self.steps[self.number])
-        start, end, point = (self.ends[at + each] for each in (low, high, self.rank))
+    def at(self, place: Floats, number: Longs) -> Floats:
+        """(n, 2) points on walls, by their number (n,), so many steps and fractions (n,) from their beginning, mm."""
+        low = np.minimum(place.astype(np.int64), self.steps[number] - 1)
+        at = self.first[number] + number + low
+        return np.asarray(self.ends[at] + (place - low)[:, None] * (self.ends[at + 1] - self.ends[at]))
+
+    def moved_by(self, steps: Longs) -> Floats:
+        """(w,) how far the walls in so many even steps (w,) lie off their own, mm."""
+        length = (self.steps / steps)[self.number]
+        begin = np.floor(self.rank / length + 1e-9) * length
+        start, end = self.at(begin, self.number), self.at(begin + length, self.number)
+        point = self.ends[self.first[self.number] + self.number + self.rank]
         way = end - start
         share = np.sum((point - start) * way, axis=1) / np.maximum(np.sum(way * way, axis=1), 1e-300)
         off = np.linalg.norm(point - start - np.clip(share, 0.0, 1.0)[:, None] * way, axis=1)
@@ -101,6 +106,19 @@ def _walls_of_steps(tiling: Tiling, bends: Bools) -> _Walls:
     end = begin + count
     ends = np.insert(tiling.corners[order], end, tiling.corners[tiling.next_corner[order[end - 1]]], axis=0)
     return _Walls(order, np.repeat(np.arange(len(begin)), count), rank[order], begin, count, ends)
+
+
+def _drawn_anew(tiling: Tiling, walls: _Walls, steps: Longs) -> Tiling:
+    """The tiling with its walls in so many even steps (w,): the first bends of each are moved, the others go."""
+    bend = (walls.rank > 0) & (steps < walls.steps)[walls.number]
+    stays = bend & (walls.rank < steps[walls.number])
+    number, rank = walls.number[stays], walls.rank[stays]
+    vertices = tiling.vertices.copy()
+    moved = walls.at(rank * (walls.steps / steps)[number], number) - tiling.corners[walls.half_edge[stays]]
+    vertices[tiling.corner_vertex[walls.half_edge[stays]]] += moved
+    gone = np.zeros(len(vertices), dtype=bool)
+    gone[tiling.corner_vertex[walls.half_edge[bend & ~stays]]] = True
+    return _without(with_vertices(tiling, vertices), gone)
 
 
 def _without(tiling: Tiling, gone: Bools) -> Tiling:

@@ -93,18 +93,20 @@ def split_at_creases(vertices: NDArray[Any], faces: NDArray[Any]) -> DrawnMesh:
     corners = np.flatnonzero(creased[corner_vertex])
     triangle, number = corners // 3, (np.cumsum(creased) - 1)[corner_vertex[corners]]
     apart = flat[triangle] & stained[corner_vertex[corners]]
-    side, node_side = _sides(face[:, triangle], cross[:, triangle] * weight.ravel()[corners], number, apart)
-    mean[:, creased] = node_side[0]
+    own = _columns(face, triangle)
+    side, node_side = _sides(own, _columns(cross, triangle) * weight.ravel()[corners], number, apart)
+    split = np.flatnonzero(creased)
     normals = np.concatenate((mean, node_side[1]), axis=1)
+    normals[:, split] = node_side[0]
     node = np.where(side, len(vertices) + number, corner_vertex[corners])
-    source = np.concatenate((np.arange(len(vertices)), np.flatnonzero(creased)))
-    alone = np.flatnonzero(_dots(normals[:, node], face[:, triangle]) < _cosine(_STRAY_DEG))
+    source = np.concatenate((np.arange(len(vertices)), split))
+    alone = np.flatnonzero(_dots(_columns(normals, node), own) < _cosine(_STRAY_DEG))
     node[alone] = len(source) + np.arange(len(alone))
     source = np.concatenate((source, corner_vertex[corners[alone]]))
-    normals = np.concatenate((normals, face[:, triangle[alone]]), axis=1)
+    normals = np.concatenate((normals, own[:, alone]), axis=1)
     drawn = corner_vertex.astype(np.uint32)
     drawn[corners] = node
-    positions = np.asarray(vertices, dtype=np.float32)[source]
+    positions = np.take(np.asarray(vertices, dtype=np.float32), source, axis=0)
     return DrawnMesh(positions, np.ascontiguousarray(normals.T), drawn.reshape(-1, 3), source.astype(np.int32))
 
 
@@ -141,16 +143,22 @@ def _sides(
     direction[:, number] = face
     for _ in range(2):
         # Nearness in the upper bits, the corner in the lower ones: the least of a vertex is its corner that leans most.
-        nearness = ((_dots(direction[:, number], face) + np.float32(1.0)) * np.float32(1e6)).astype(np.int64)
+        nearness = ((_dots(_columns(direction, number), face) + np.float32(1.0)) * np.float32(1e6)).astype(np.int64)
         least = np.full(count, np.iinfo(np.int64).max)
         np.minimum.at(least, number, nearness << 32 | np.arange(len(number)))
-        first, direction = direction, face[:, least & 0xFFFFFFFF]
+        first, direction = direction, _columns(face, least & 0xFFFFFFFF)
     creased = _dots(first, direction) < _cosine(CREASE_DEG)
     creased[number[apart]] = True
-    side = creased[number] & (_dots(direction[:, number], face) > _dots(first[:, number], face))
+    nearer = _dots(_columns(direction, number), face) > _dots(_columns(first, number), face)
+    side = creased[number] & nearer
     sums = np.stack([np.bincount(number + count * side, weights=part, minlength=2 * count) for part in cross])
     sided = _unit(sums.astype(np.float32))
     return side, (sided[:, :count], sided[:, count:])
+
+
+def _columns(values: Singles, number: NDArray[np.integer]) -> Singles:
+    """(3, k) those columns: three times as fast as by indexing."""
+    return np.take(values, number, axis=1)
 
 
 def _cosine(degrees: float) -> np.float32:

@@ -66,7 +66,7 @@ def _drop_reversed(
         here = _corners(start[rows], end[rows], middle[rows], directions, living)
         positions[rows] = here
         # A side ends where the next living one starts.
-        ends = here[np.arange(len(rows))[:, None], np.roll(_next_alive(living), -1, axis=1)]
+        ends = _of_rows(here, np.roll(_next_alive(living), -1, axis=1))
         edge_length = np.einsum("aei,aei->ae", ends - here, directions) * along[rows]
         edge_length = np.where(living, edge_length, np.inf)
         worst = np.argmin(edge_length, axis=1)
@@ -81,16 +81,21 @@ def _corners(start: Floats, end: Floats, middle: Floats, direction: Floats, surv
     """Start corner of every side: where the last living side before it meets the first living one from it on."""
     here = _next_alive(surviving)
     before = _previous_alive(surviving)
-    row = np.arange(len(surviving))[:, None]
-    d1, d2 = direction[row, before], direction[row, here]
-    p1, p2 = middle[row, before], middle[row, here]
+    d1, d2 = _of_rows(direction, before), _of_rows(direction, here)
+    p1, p2 = _of_rows(middle, before), _of_rows(middle, here)
     cross = d1[..., 0] * d2[..., 1] - d1[..., 1] * d2[..., 0]
     gap = p2 - p1
     along_first = gap[..., 0] * d2[..., 1] - gap[..., 1] * d2[..., 0]
     parallel = np.abs(cross) < 1e-3
     met = p1 + d1 * (along_first / np.where(parallel, 1.0, cross))[..., None]
     # Neighbours in one line meet half-way between their own ends.
-    return np.where(parallel[..., None], 0.5 * (end[row, before] + start[row, here]), met)
+    return np.where(parallel[..., None], 0.5 * (_of_rows(end, before) + _of_rows(start, here)), met)
+
+
+def _of_rows(values: Floats, number: Longs) -> Floats:
+    """(a, e, 2) those of values (a, n, 2) that number (a, e) says, row by row."""
+    at = number + np.arange(len(values))[:, None] * values.shape[1]
+    return np.take(values.reshape(-1, 2), at, axis=0)
 
 
 def _next_alive(surviving: Bools) -> Longs:

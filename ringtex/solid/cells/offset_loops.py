@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bools, Floats
+from ringtex.basics.caches import BoundedCache
 from ringtex.basics.tolerances import DRAFT_CHORD_MM, MIN_INSET_MM, SQUEEZE_MARGIN
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.cell_profile import CellProfile
@@ -30,6 +32,9 @@ LEG_SAGITTA = 0.6
 LEG_QUANTILE = 0.8
 """Fraction of the corners for whose ways between two level loops loops are planned, in final meshes: single edges of
 the others are split, which takes fewer triangles than one loop more in every cell."""
+
+MAX_CACHED: Final = 60_000
+"""Half-edges of a tiling whose measures are kept, some 10 MB; larger ones are dragged step by step."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,10 +85,9 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
         chord_mm: chord tolerance, mm.
     Returns: nested loops; where they would cross, the cell's profile is shrunk.
     """
-    walls, cell = wall_frames(strip, tiling), tiling.corner_cell
+    (walls, forms), cell = _measured(strip, tiling), tiling.corner_cell
     across = walls.across
     clearance_mm = np.minimum.reduceat(walls.centre_distance * across, tiling.cell_start[:-1])
-    forms = cell_forms(strip, tiling, walls.centre)
     plan = np.maximum(np.abs(relief.depth_share), SHALLOWEST_PLAN)
     requested, shrink = profile_plan(relief, clearance_mm)
     profile = _fine_profile(tiling, relief, walls, forms, requested * shrink[:, None], chord_mm)
@@ -114,6 +118,20 @@ def offset_loops(strip: StripMap, tiling: Tiling, relief: Relief, chord_mm: floa
         smooth=profile.is_smooth,
         level=relief.level,
     )
+
+
+_measures: Final[BoundedCache[tuple[StripMap, Tiling], tuple[WallFrames, CellForms]]] = BoundedCache(2)
+
+
+def _measured(strip: StripMap, tiling: Tiling) -> tuple[WallFrames, CellForms]:
+    """Walls and cells measured on the ring; again those of the last tilings, for changes of the relief alone."""
+    found = _measures.get((strip, tiling))
+    if found is None:
+        walls = wall_frames(strip, tiling)
+        found = walls, cell_forms(strip, tiling, walls.centre)
+        if len(tiling.corner_vertex) <= MAX_CACHED:
+            _measures.put((strip, tiling), found)
+    return found
 
 
 def _nested_loops(
