@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from ringtex.basics.arrays import Floats
-from ringtex.basics.caches import BoundedCache
+from ringtex.basics.caches import BoundedCache, cached
 from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.pattern.cellular.site_edits import SiteEdits
@@ -24,6 +24,9 @@ from ringtex.pattern.zones import zoned_pattern
 MIN_WIDTH_MM: Final = 0.1
 """A patterned part narrower than this holds nothing that could be cast (a printer's pixel is about 0.04)."""
 
+CACHED_LATTICES: Final = 2
+"""They take milliseconds: enough for the steps of a drag that leave them as they are."""
+
 
 def make_pattern(
     strip: Strip,
@@ -38,7 +41,7 @@ def make_pattern(
     """Cover the strip between its rails with cells.
 
     Parameters:
-        strip: its length and width are used; for even cells also its metric.
+        strip: its length and width are used; for even cells and growth rings also its metric.
         options: as checked by themselves.
         rails: plain borders.
         progress: asked whether to stop.
@@ -102,6 +105,10 @@ def _pattern_of_part(
     if options.family in GROWN_FAMILIES:
         from ringtex.pattern.grown.grown_pattern import grown_pattern
 
+        if options.family == "growth_rings":
+            from ringtex.pattern.grown.growth_rings import varied_density
+
+            return grown_pattern(part, options, varied_density(strip, part))
         return grown_pattern(part, options)
     if edits and options.family == "hexagon":
         return _edited_hexagons(strip, part, options, edits)
@@ -122,7 +129,9 @@ def patterned_part(strip: Strip, rails: RailOptions) -> PatternedPart:
     return PatternedPart(strip.length, lower, strip.width - upper)
 
 
+@cached(CACHED_LATTICES)
 def _lattice_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
+    """The same one for a repeated request, so that what was measured on its tiling need not be measured again."""
     lattice = _fitted(part, options)
     tiling, sites = _scattered(part, lattice, options) if options.scatter else (lattice_tiling(part, lattice), None)
     return Pattern(tiling, options.family, options.around, lattice.across, lattice.stretch_percent, sites)

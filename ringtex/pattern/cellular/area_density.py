@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Final, Protocol
+from typing import Final, Protocol, runtime_checkable
 
 import numpy as np
 
@@ -20,6 +20,7 @@ ACROSS: Final = 96
 """Table points round and across: linear between them, the area of a cell of a 1000-cell dome is within 0.05 %."""
 
 
+@runtime_checkable
 class MeasuredStrip(StripGeometry, Protocol):
     """What even cells need of the strip; its points on the ring only where the designer asks for a density."""
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats
 from ringtex.basics.caches import cached
+from ringtex.pattern.cellular.area_density import AreaDensity
 from ringtex.pattern.cellular.cellular import cellular_rows, refuse_rows
 from ringtex.pattern.cellular.short_walls import SHORT_WALL_FRACTION, close_short_walls
 from ringtex.pattern.cellular.sites import random_disc, wrap_sites
@@ -50,20 +51,21 @@ BENT: Final = 0.45
 
 
 @cached(CACHED_PATTERNS)
-def grown_pattern(part: PatternedPart, options: PatternOptions) -> Pattern:
+def grown_pattern(part: PatternedPart, options: PatternOptions, density: AreaDensity | None = None) -> Pattern:
     """Around x across cells of a grown family, about as many in blue noise and wood; a few more where cells would meet
     themselves round the ring.
 
     Parameters:
         part: the rectangle between the rails.
         options: the pattern's options; its family is one of `GROWN_FAMILIES`, but not cellular.
+        density: for growth rings, as there.
     Returns: the pattern, the same one for a repeated request; it has no sites that a hand could move.
     Raises: InputError for a twist or a slide across the strip, which do not apply here.
     """
     refuse_rows(options)
     across = cellular_rows(part, options)
     if options.family == "growth_rings":
-        return growth_rings(part, options, across)
+        return growth_rings(part, options, across, density)
     count = options.around * across
     level = None
     make = {

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Final
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats, Longs
+from ringtex.pattern.cellular.area_density import AreaDensity
 from ringtex.pattern.motif.repeats import Part
 
 RING: Final = 0.44
 """Mean width of a ring in roots of the mean area that `around` x `across` gives each cell."""
 
 MARGIN: Final = 2.5
-"""Contour lines run on beyond rails and seam by so many widths of a ring."""
+VARIED_MARGIN: Final = 0.8
+"""Contour lines run on beyond rails and seam by so many widths of a ring; where the strip's scale varies by so many of
+those where it is least."""
 
 PINCH: Final = 0.12
 """Rings end where, less their grooves, they are narrower than twice this, in mean widths of a ring."""
@@ -30,6 +34,7 @@ class GrowthRings:
     seed, scatter  as the pattern's.
     slide          how far all is turned round the ring, mm.
     count          how many rings there are, those apart that a rail cuts in pieces; 0 while they are not counted.
+    density        the ring's area for an area of strip; None where it hardly varies.
     """
 
     part: Part
@@ -39,21 +44,30 @@ class GrowthRings:
     scatter: float
     slide: float
     count: int = field(default=0, compare=False)
+    density: AreaDensity | None = None
 
-    @property
+    @cached_property
     def width(self) -> float:
-        """Mean width of a ring from wall to wall, mm on the strip."""
-        return RING * math.sqrt(self.part.length * self.part.width / (self.around * self.across))
+        """Mean width of a ring from wall to wall, mm on the ring; on the strip where its scale hardly varies."""
+        area = self.part.length * self.part.width if self.density is None else self.density.total
+        return RING * math.sqrt(area / (self.around * self.across))
 
-    @property
+    @cached_property
+    def scales(self) -> AreaDensity | None:
+        """mm of the lengths that `width` is of for a millimetre of strip; None where they are the strip's own."""
+        return None if self.density is None else AreaDensity(self.density.part, np.sqrt(self.density.table))
+
+    @cached_property
     def margin(self) -> float:
-        """How far walls run on beyond rails and seam, mm."""
-        return MARGIN * self.width
+        """How far walls run on beyond rails and seam, mm on the strip."""
+        if self.scales is None:
+            return MARGIN * self.width
+        return VARIED_MARGIN * self.width / float(np.min(self.scales.table))
 
-    @property
-    def pinch(self) -> float:
-        """Radius of the ends of rings, mm on the strip: where they are narrower than twice this they end."""
-        return PINCH * self.width
+    def on_strip(self, widths: float, points: Floats) -> Floats:
+        """(n,) so many widths of a ring at points (n, 2), mm on the strip."""
+        length = widths * self.width
+        return np.full(len(points), length) if self.scales is None else np.asarray(length / self.scales(points))
 
     @property
     def cells(self) -> tuple[int, int]:

@@ -95,7 +95,7 @@ def _corners(start: Floats, end: Floats, middle: Floats, direction: Floats, surv
 def _of_rows(values: Floats, number: Longs) -> Floats:
     """(a, e, 2) those of values (a, n, 2) that number (a, e) says, row by row."""
     at = number + np.arange(len(values))[:, None] * values.shape[1]
-    return np.take(values.reshape(-1, 2), at, axis=0)
+    return np.asarray(np.take(values.reshape(-1, 2), at, axis=0))
 
 
 def _next_alive(surviving: Bools) -> Longs:

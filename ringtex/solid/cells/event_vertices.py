@@ -44,7 +44,9 @@ def event_vertices(tiling: Tiling, loops: OffsetLoops, loop: int, chord_mm: floa
     Returns: the sides and their vertices; none nearer to an edge of the triangle they divide than MIN_WEIGHT.
     """
     following, previous, alive = tiling.next_corner, tiling.previous_corner, loops.alive
-    vanishing = alive[:, loop - 1] & ~alive[:, loop] & (chord_mm < DRAFT_CHORD_MM)
+    vanishing = alive[:, loop - 1] & ~alive[:, loop]
+    if chord_mm >= DRAFT_CHORD_MM or not np.any(vanishing):
+        return EventVertices(np.zeros(0, dtype=np.int64), np.zeros((0, 3)))
     side = np.flatnonzero(vanishing & alive[previous, loop] & alive[following, loop])
     before, after = previous[side], following[side]
     outer = loops.corner[:, loop - 1]

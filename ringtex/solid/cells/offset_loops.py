@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Bools, Floats
+from ringtex.basics.arrays import Bools, Floats, Longs
 from ringtex.basics.caches import BoundedCache
 from ringtex.basics.tolerances import DRAFT_CHORD_MM, MIN_INSET_MM, SQUEEZE_MARGIN
 from ringtex.pattern.tiling import Tiling
@@ -142,17 +142,30 @@ def _nested_loops(
     cell = tiling.corner_cell
     all_sides = np.zeros(tiling.cells, dtype=bool)
     corner, alive = mitred_loops(tiling, walls, share, requested * shrink[:, None], all_sides, ~all_sides)
+    nested = nested_cells(tiling, corner, walls.centre)
     for attempt in range(MAX_SHRINKS):
-        nested = nested_cells(tiling, corner, walls.centre)
         if np.all(nested):
             break
         shrink = np.where(nested, shrink, 0.6 * shrink)
         # In a cell that stays odd, walls are let vanish no more.
         all_sides |= ~nested & (2 * attempt >= MAX_SHRINKS)
-        recomputed = mitred_loops(tiling, walls, share, requested * shrink[:, None], all_sides, ~nested)
-        changed = ~nested[cell]
-        corner[changed], alive[changed] = recomputed[0][changed], recomputed[1][changed]
+        cells, changed = np.flatnonzero(~nested), np.flatnonzero(~nested[cell])
+        own, own_walls = _cells_alone(tiling, cells), walls.of(changed, cells)
+        offset_mm = (requested * shrink[:, None])[cells]
+        made = mitred_loops(own, own_walls, share, offset_mm, all_sides[cells], np.ones(len(cells), dtype=bool))
+        corner[changed], alive[changed] = made
+        nested[cells] = nested_cells(own, made[0], own_walls.centre)
     return corner, alive, shrink
+
+
+def _cells_alone(tiling: Tiling, cells: Longs) -> Tiling:
+    """Some cells (k,) without what lies beyond their walls."""
+    sizes = np.diff(tiling.cell_start)[cells]
+    corner = np.flatnonzero(np.isin(tiling.corner_cell, cells))
+    return replace(
+        tiling, cell_start=np.append(0, np.cumsum(sizes)).astype(np.int32), corner_vertex=tiling.corner_vertex[corner],
+        corner_winding=tiling.corner_winding[corner], twin=np.full(len(corner), -1, dtype=np.int32),
+    )  # fmt: skip
 
 
 def _fine_profile(
@@ -289,6 +302,11 @@ class WallFrames:
     centre: Floats
     centre_distance: Floats
     mitre: Floats
+
+    def of(self, half_edges: Longs, cells: Longs) -> WallFrames:
+        """Those of some cells (k,) and their half-edges (h,) alone."""
+        each = {field.name: getattr(self, field.name)[half_edges] for field in fields(self) if field.name != "centre"}
+        return WallFrames(**each, centre=self.centre[cells])
 
     @property
     def across(self) -> Floats:

@@ -79,6 +79,24 @@ class DistanceField:
             found[unsure] = self._by_tree(places[unsure])
         return np.asarray(found)
 
+    def feet(self, places: Floats) -> Floats:
+        """(n, 2) the nearest place of the outlines to each, as far as the nearest samples tell, mm."""
+        if not len(places) or self._samples is None:
+            return places.copy()
+        _, near = self._samples.query(places, k=np.arange(1, min(NEAREST, self._samples.n) + 1))
+        found, least = places.copy(), np.full(len(places), np.inf)
+        for side in self._side[near].T:
+            foot = self._on_side(places, side)
+            away = np.hypot(*(places - foot).T)
+            found = np.where((away < least)[:, None], foot, found)
+            least = np.minimum(away, least)
+        return found
+
+    def _on_side(self, places: Floats, side: Longs) -> Floats:
+        start, edge = self._start[side], self._end[side] - self._start[side]
+        along = np.sum((places - start) * edge, axis=1) / np.maximum(np.sum(edge * edge, axis=1), 1e-300)
+        return np.asarray(start + np.clip(along, 0.0, 1.0)[:, None] * edge)
+
     def _to_side(self, places: Floats, side: Longs) -> Floats:
         start, edge = self._start[side], self._end[side] - self._start[side]
         along = np.sum((places - start) * edge, axis=1) / np.maximum(np.sum(edge * edge, axis=1), 1e-300)

@@ -15,22 +15,25 @@ from ringtex.basics.caches import BoundedCache
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.pattern.grown.ring_layout import GrowthRings
+from ringtex.pattern.grown.varied_offsets import VariedOutlines
 from ringtex.pattern.motif.motif_layout import MotifLayout
 from ringtex.relief.cell_profile import cell_profile
 from ringtex.relief.make_relief import Relief
-from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.free_form.cell_depths import depth_fractions
 from ringtex.solid.free_form.constrained_delaunay import ConstrainedDelaunay
 from ringtex.solid.free_form.distance_field import DistanceField, line_segments, segments_of
 from ringtex.solid.free_form.free_points import free_points
 from ringtex.solid.free_form.inset_curves import InsetCurves, inset_seconds
+from ringtex.solid.free_form.moved_flanks import CurvePoints, curve_points, moved_places, near_depth
 from ringtex.solid.free_form.periodic_plane import GRID_MM, PeriodicPlane
-from ringtex.solid.free_form.true_offsets import SAME_SCALE, inset, local_scale, ring_outlines, scale_varies
+from ringtex.solid.free_form.true_offsets import SAME_SCALE, groove_mm, local_scale, ring_outlines, scale_varies
 from ringtex.solid.mesh.chord_length import chord_length
+from ringtex.solid.mesh.strip_triangulation import segments_of_sides
 from ringtex.strip.strip_map import StripMap
 
-OUTLINE_FRACTION: Final = 0.3
-"""Of the chord tolerance for what an outline is simplified by; the rest is for its curves on the ring."""
+OUTLINE_FRACTION, ROUGH_OUTLINE_FRACTION = 0.3, 0.6
+"""Of the chord tolerance for what an outline is simplified by, also in drafts of growth rings; the rest is for its
+curves on the ring."""
 
 PROFILE_FRACTION: Final = 0.4
 """Of the chord tolerance for the profile's rounded corner; where it is steep the other shares hardly count."""
@@ -57,9 +60,6 @@ CACHED_OUTLINES: Final = 3
 ROUGH_SCALE: Final = 1.3
 """In drafts of growth rings one distance does for outlines whose scale varies by less: their flanks are off by a
 seventh of their width, as much as the draft's tolerance, and their heights are not."""
-
-MIN_GROOVE_MM: Final = 0.02
-"""Grooves of growth rings, also where none are asked for: half a printer's pixel."""
 
 MIN_STEP_MM: Final = (0.006, 0.05)
 """Offset curves nearer than this to the one before are left out: less than a seventh of a printer's 0.04 mm pixel. In
@@ -105,34 +105,40 @@ def motif_surface(
     if isinstance(layout, GrowthRings):
         progress.expect(SECONDS_A_CELL[chord_mm < DRAFT_CHORD_MM] * len(relief.depth_share))
     plane = PeriodicPlane(layout.part.length / times, layout.part.lower, layout.part.upper)
-    outlines = _cached_outlines(strip, layout, plane, groove_mm(strip, layout, relief.options), chord_mm)
-    is_rough = isinstance(layout, GrowthRings) and chord_mm >= DRAFT_CHORD_MM
+    groove = groove_mm(strip, layout, relief.options) if isinstance(layout, GrowthRings) else 0.0
+    outlines = _cached_outlines(strip, layout, plane, groove, chord_mm)
+    is_rough = _is_rough(layout, chord_mm)
     period = _Period(strip, plane, outlines, relief, chord_mm, is_rough)
-    mesh = period.triangulated(progress)
+    mesh = _moved_mesh(period, outlines, relief, progress) if is_rough else period.triangulated(progress)
     return _repeated(strip, layout, relief, period, mesh, times)
 
 
-def groove_mm(strip: StripMap, layout: MotifLayout | GrowthRings, options: ReliefOptions) -> float:
-    """Width of the grooves between outlines, mm on the ring; 0 for motifs, which are drawn without.
+def _is_rough(layout: MotifLayout | GrowthRings, chord_mm: float) -> bool:
+    """Whether the mesh is not refined: outlines as smooth as growth rings hardly need it, and it doubles the time."""
+    return isinstance(layout, GrowthRings) and chord_mm >= DRAFT_CHORD_MM
 
-    Parameters:
-        strip: the strip map.
-        layout: the outlines.
-        options: of the relief; a top size is that of a ring of mean width.
-    Returns: mm.
-    """
-    if isinstance(layout, MotifLayout):
-        return 0.0
-    if options.wall_width_mm is not None:
-        return max(options.wall_width_mm, MIN_GROOVE_MM)
-    assert options.top_size is not None
-    part = layout.part
-    u, v = (each.ravel() for each in np.meshgrid(*(np.linspace(*ends, 16) for ends in (
-        (0.0, part.length), (part.lower, part.upper)
-    ))))  # fmt: skip
-    ring = layout.width * float(np.mean(local_scale(strip, np.column_stack((u, v)))))
-    flank = options.depth_mm / np.tan(np.radians(options.flank_deg))
-    return max(float((1.0 - options.top_size) * ring - 2.0 * flank), MIN_GROOVE_MM)
+
+_rough_meshes: Final[BoundedCache[tuple[Any, ...], tuple[PeriodMesh, CurvePoints]]] = BoundedCache(CACHED_OUTLINES)
+
+
+def _moved_mesh(period: _Period, outlines: _Outlines, relief: Relief, progress: Progress) -> PeriodMesh:
+    """The mesh of the nearest depth that is triangulated, its offset curves moved to where the period's lie."""
+    near_relief = replace(relief, options=near_depth(relief.options))
+    near = _Period(period.strip, period.plane, outlines, near_relief, period.chord_mm, True)
+    knots, wanted = near.profile.inward_mm, period.profile.inward_mm
+    if len(knots) != len(wanted):
+        return period.triangulated(progress)
+
+    def made() -> tuple[PeriodMesh, CurvePoints]:
+        mesh = near.triangulated(progress)
+        at_end = mesh.points[:, 0] % period.plane.size[0] == 0
+        return mesh, curve_points(mesh.places, mesh.inward, knots, outlines.field, at_end)
+
+    mesh, points = _rough_meshes.found_or_made((outlines, knots.tobytes(), period.chord_mm), made)
+    ratio = np.where(knots > 0.0, wanted / np.where(knots > 0.0, knots, 1.0), 1.0)
+    inward = mesh.inward.copy()
+    inward[points.number] = wanted[points.knot]
+    return replace(mesh, places=moved_places(mesh.places, mesh.faces, points, ratio), inward=inward)
 
 
 SECONDS_A_CELL: Final = (0.003, 0.009)
@@ -141,10 +147,12 @@ SECONDS_A_CELL: Final = (0.003, 0.009)
 
 @dataclass(frozen=True, eq=False)
 class PeriodMesh:
-    """Triangles of one period: points (n, 2) in steps, faces (m, 3); partner (n,) is the point at the period's start of
-    each one at its end, -1 for all others; inward (n,) the distance from the outline, mm on the ring."""
+    """Triangles of one period: points (n, 2) in steps, places (n, 2) where they lie, mm, faces (m, 3); partner (n,) is
+    the point at the period's start of each one at its end, -1 for all others; inward (n,) the distance from the
+    outline, mm on the ring."""
 
     points: Longs
+    places: Floats
     faces: Ints
     partner: Longs
     inward: Floats
@@ -157,7 +165,6 @@ class _Outlines:
     parts    (k,) polygons, mm on the strip, simplified.
     middles  (k, 2) a point in each.
     scale    (k,) mm on the ring for a millimetre of strip there.
-    longest  (k,) longest edge on the strip, mm.
     lines    their outlines in one period, simplified.
     field    distances from them, without a limit.
     """
@@ -165,7 +172,6 @@ class _Outlines:
     parts: Any
     middles: Floats
     scale: Floats
-    longest: Floats
     lines: Any
     field: DistanceField
 
@@ -197,12 +203,12 @@ def _made_outlines(
         parts = ring_outlines(strip, layout, groove, chord_mm)
     middles = shapely.get_coordinates(shapely.point_on_surface(parts)).reshape(-1, 2)
     scale = local_scale(strip, middles)
-    longest = _longest_edges(strip, parts, middles, chord_mm)
-    tolerance = OUTLINE_FRACTION * chord_mm / np.maximum(scale, 0.1)
+    fraction = ROUGH_OUTLINE_FRACTION if _is_rough(layout, chord_mm) else OUTLINE_FRACTION
+    tolerance = fraction * chord_mm / np.maximum(scale, 0.1)
     lines = plane.lines(shapely.boundary(parts), tolerance)
     parts = shapely.simplify(parts, tolerance)
     field = DistanceField(shapely.multipolygons(parts), np.inf, _all_sides(lines, parts, plane))
-    return _Outlines(parts, middles, scale, longest, lines, field)
+    return _Outlines(parts, middles, scale, lines, field)
 
 
 def _all_sides(lines: Any, parts: Any, plane: PeriodicPlane) -> tuple[Floats, Floats]:
@@ -218,19 +224,6 @@ def _all_sides(lines: Any, parts: Any, plane: PeriodicPlane) -> tuple[Floats, Fl
     return start[near], end[near]
 
 
-def _longest_edges(strip: StripMap, parts: Any, middles: Floats, chord_mm: float) -> Floats:
-    """(parts,) longest edge on the strip, mm."""
-    if not len(parts):
-        return np.zeros(0)
-    low_u, low_v, high_u, high_v = shapely.bounds(parts).T
-    places = [np.column_stack((u, v)) for u in (low_u, high_u) for v in (low_v, high_v)]
-    lengths = []
-    for at in (*places, middles):
-        e, _, g = strip.metric(at[:, 0], at[:, 1])
-        lengths.append(chord_length(strip, at[:, 0], at[:, 1], chord_mm) / np.sqrt(np.maximum(e, g)))
-    return np.asarray(np.min(lengths, axis=0))
-
-
 class _Period:
     """One period: its shapes, their distances, and the curves that become edges."""
 
@@ -243,7 +236,6 @@ class _Period:
         chord_mm: float,
         is_rough: bool,
     ) -> None:
-        # A rough one is not refined: outlines as smooth as growth rings hardly need it, and it takes half the time.
         self.strip, self.plane, self.chord_mm, self.is_rough = strip, plane, chord_mm, is_rough
         options = replace(relief.options, wall_width_mm=0.0, top_size=None)
         # The drawn outline is the foot of the flank: no level strip lies inside of it.
@@ -253,9 +245,7 @@ class _Period:
         low, _, high, _ = shapely.bounds(self.parts).reshape(-1, 4).T
         # Outlines of neighbours have no edges here.
         own = (high >= 0.0) & (low <= plane.period)
-        self.own_parts, self.own_scale, self.own_longest = (
-            each[own] for each in (outlines.parts, outlines.scale, outlines.longest)
-        )
+        self.own_parts, self.own_scale = outlines.parts[own], outlines.scale[own]
         self.width = float(self.profile.inward_mm[-1])
         self.on_curve_mm = min(ON_CURVE * chord_mm, 0.3 * float(np.min(np.diff(self.profile.inward_mm))))
         self.field = outlines.field.within(1.2 * self.width / float(np.min(outlines.scale, initial=1.0)))
@@ -270,17 +260,16 @@ class _Period:
         ends = self._refined_ends(np.concatenate((ends, taken)))
         mesh = self.plane.triangulated(segments, points, ends)
         inward = self._inward_by_curves(mesh, segments, depth) if self.is_rough else self._refine(mesh)
-        places, faces = mesh.vertices_and_faces()
+        points, faces = mesh.vertices_and_faces()
         inward = np.delete(inward, mesh.far)
-        partner = self.plane.partners(places)
+        partner = self.plane.partners(points)
         inward = np.where(partner >= 0, inward[partner], inward)
-        return PeriodMesh(places, faces, partner, inward)
+        return PeriodMesh(points, self.plane.to_strip(points), faces, partner, inward)
 
     def _edges(self, progress: Progress) -> tuple[Longs, Floats]:
         """(k, 2, 2) outlines and offset curves as segments of the period, and (k,) how far inwards each lies, mm on the
         ring."""
-        longest = float(np.min(self.own_longest, initial=self.plane.period))
-        found, depth = [self._wrapped(shapely.segmentize(self.lines, longest))], [0.0]
+        found, depth = [self._wrapped(self.lines)], [0.0]
         before = 0.0
         distances = self.profile.inward_mm[1:] / np.min(self.own_scale, initial=1.0)
         progress.expect(inset_seconds(self.own_parts, segments_of(self.own_parts), distances))
@@ -292,9 +281,11 @@ class _Period:
             # Arcs round inner corners may be off by what their heights may be off.
             arc = 2.0 * np.arccos(max(0.0, 1.0 - self.chord_mm / max(slope, 1.0) / max(distance, 1e-3)))
             quadrant = int(np.clip(np.ceil(0.5 * np.pi / max(arc, 1e-2)), 1, 16))
-            tolerance = 0.3 * min(self.chord_mm / max(slope, 1.0), distance - before) / self.own_scale
+            # The heights of a rough mesh are its curves', wherever these lie.
+            off_mm = ROUGH_OUTLINE_FRACTION * self.chord_mm if self.is_rough else 0.3 * self.chord_mm / max(slope, 1.0)
+            tolerance = min(off_mm, 0.3 * (distance - before))
             for lines in insets(distance, quadrant, tolerance):
-                found.append(self._wrapped(shapely.segmentize(lines, longest)))
+                found.append(self._wrapped(lines))
                 depth.append(distance)
             before = distance
             progress.check()
@@ -313,25 +304,40 @@ class _Period:
         inward[unknown] = self._inward(mesh.points[unknown])
         return inward
 
-    def _insets(self) -> Callable[[float, int, Floats], Iterator[Any]]:
-        """From a distance inwards, mm on the ring, edges of a quarter turn and (parts,) tolerances to lines in the
-        period, first of the outlines whose scale hardly varies, then of the others."""
+    def _insets(self) -> Callable[[float, int, float], Iterator[Any]]:
+        """From a distance inwards, mm on the ring, edges of a quarter turn and a tolerance, mm on the ring, to lines in
+        the period, first of the outlines whose scale hardly varies, then of the others."""
         parts, scale = self.own_parts, self.own_scale
         varied = scale_varies(self.strip, parts, scale, ROUGH_SCALE if self.is_rough else SAME_SCALE)
-        even = InsetCurves(parts[~varied])
+        even, others = InsetCurves(parts[~varied]), VariedOutlines(parts[varied])
+        scale_there = local_scale(self.strip, others.points)
 
-        def lines(distance: float, quadrant: int, tolerance: Floats) -> Iterator[Any]:
+        def lines(distance: float, quadrant: int, tolerance_mm: float) -> Iterator[Any]:
             curves, part = even.at(distance / scale[~varied], quadrant)
-            yield self.plane.lines(shapely.boundary(curves), tolerance[~varied][part])
-            areas = [inset(self.strip, each, distance, self.chord_mm, quadrant) for each in parts[varied]]
-            yield self.plane.lines(shapely.boundary(np.array(areas, dtype=object)), tolerance[varied])
+            yield self.plane.lines(shapely.boundary(curves), tolerance_mm / scale[~varied][part])
+            curves = shapely.get_rings(others.moved(-distance / scale_there, quadrant))
+            start = shapely.get_coordinates(shapely.get_point(curves, 0))
+            yield self.plane.lines(curves, tolerance_mm / local_scale(self.strip, start))
 
         return lines
 
     def _wrapped(self, lines: Any) -> Longs:
-        start, end = self.plane.joined_at_ends(*(self.plane.to_grid(places) for places in line_segments(lines)))
+        ends = self._pieces(*line_segments(lines))
+        start, end = self.plane.joined_at_ends(*(self.plane.to_grid(places) for places in ends))
         own = np.any(start != end, axis=1)
         return self.plane.wrapped(start[own], end[own])
+
+    def _pieces(self, start: Floats, end: Floats) -> tuple[Floats, Floats]:
+        """(n, 2), (n, 2) the ends of segments cut into even pieces that are as short as the band's bend there asks."""
+        middle = 0.5 * (start + end)
+        e, _, g = self.strip.metric(middle[:, 0], middle[:, 1])
+        longest = chord_length(self.strip, middle[:, 0], middle[:, 1], self.chord_mm) / np.sqrt(np.maximum(e, g))
+        count = np.ceil(np.maximum(np.hypot(*(end - start).T) / longest, 1.0)).astype(np.int64)
+        segment, number = segments_of_sides(count)
+        way = (end - start)[segment] / count[segment, None]
+        last = number + 1 == count[segment]
+        after = np.where(last[:, None], end[segment], start[segment] + (number + 1)[:, None] * way)
+        return start[segment] + number[:, None] * way, after
 
     def _clear_of_curves(self, points: Longs) -> Bools:
         """(n,) free points that do not crowd the curves."""
@@ -428,7 +434,7 @@ def _repeated(
     turn = np.arange(times)[:, None]
     ids = np.where(own, number + turn * count, number[np.where(own, 0, mesh.partner)] + (turn + 1) % times * count)
     faces = ids[:, mesh.faces].reshape(-1, 3).astype(np.int32)
-    places = plane.to_strip(mesh.points[own])
+    places = mesh.places[own]
     u = (places[:, 0] + turn * plane.period).ravel()
     v = np.tile(places[:, 1], times)
     # Where the scale varies round the ring the period is the whole strip.
@@ -438,7 +444,7 @@ def _repeated(
     height[raised] *= _depth_fractions(
         layout, relief, period, np.column_stack((u, v))[raised], places, raised % count, plane
     )
-    middle = plane.to_strip(mesh.points)[mesh.faces].mean(axis=1)
+    middle = mesh.places[mesh.faces].mean(axis=1)
     middles = np.column_stack(((middle[:, 0] + turn * plane.period).ravel(), np.tile(middle[:, 1], times)))
     borders = []
     for level in (0, plane.size[1]):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
 from typing import Any, Final
 
 import numpy as np
@@ -10,19 +10,26 @@ import shapely
 
 from ringtex.basics.arrays import Bools, Floats
 from ringtex.basics.errors import InputError
-from ringtex.pattern.grown.growth_rings import ring_walls
-from ringtex.pattern.grown.ring_layout import GrowthRings
+from ringtex.pattern.grown.growth_rings import ring_areas
+from ringtex.pattern.grown.ring_layout import PINCH, GrowthRings
+from ringtex.pattern.grown.varied_offsets import VariedOutlines, offset_areas
+from ringtex.relief.relief_options import ReliefOptions
 from ringtex.strip.strip_map import StripMap
 
 SAME_SCALE: Final = 1.08
 """Outlines whose scale varies by less, from the least to the largest, are offset by one distance."""
 
-SAME_DISTANCE: Final = 1.02
-"""Lines that are to be widened by distances nearer to each other than this are widened by one."""
+WALL_FRACTION: Final = 0.1
+"""Of the chord tolerance for what walls are simplified by."""
 
-GROOVE_STEP: Final = 0.6
-OFFSET_STEP: Final = 0.2
-"""Where it varies more, grooves and offset curves have distances in steps of so much of the chord tolerance."""
+RAIL_STEP_MM: Final = 0.5
+"""Longest straight piece of a groove along a rail."""
+
+ON_RAIL_MM: Final = 1e-3
+"""Rings nearer to a rail's groove than this may end in it."""
+
+MIN_GROOVE_MM: Final = 0.02
+"""Grooves of growth rings, also where none are asked for: half a printer's pixel."""
 
 QUADRANT: Final = 8
 """Pieces of a quarter circle."""
@@ -30,16 +37,34 @@ QUADRANT: Final = 8
 THIN: Final = 0.1
 """What rails leave of a ring is left out where it is narrower than twice this, in mean widths of a ring."""
 
-MITRE: Final = 10.0
-
-Distance = Callable[[Floats], Floats]
-"""From (n, 2) positions on the strip to (n,) distances there, mm on the strip."""
-
 
 def local_scale(strip: StripMap, places: Floats) -> Floats:
     """(n,) mm on the ring for a millimetre of strip: the root of the scale of areas."""
     e, f, g = strip.metric(places[:, 0], places[:, 1])
     return np.asarray(np.maximum(e * g - f * f, 1e-12) ** 0.25)
+
+
+def groove_mm(strip: StripMap, rings: GrowthRings, options: ReliefOptions) -> float:
+    """Width of the grooves between rings, mm on the ring.
+
+    Parameters:
+        strip: the strip map.
+        rings: the rings.
+        options: of the relief; a top size is that of a ring of mean width.
+    Returns: mm.
+    """
+    if options.wall_width_mm is not None:
+        return max(options.wall_width_mm, MIN_GROOVE_MM)
+    assert options.top_size is not None
+    part = rings.part
+    u, v = (each.ravel() for each in np.meshgrid(*(np.linspace(*ends, 16) for ends in (
+        (0.0, part.length), (part.lower, part.upper)
+    ))))  # fmt: skip
+    ring = rings.width
+    if rings.density is None:
+        ring *= float(np.mean(local_scale(strip, np.column_stack((u, v)))))
+    flank = options.depth_mm / np.tan(np.radians(options.flank_deg))
+    return max(float((1.0 - options.top_size) * ring - 2.0 * flank), MIN_GROOVE_MM)
 
 
 def ring_outlines(strip: StripMap, rings: GrowthRings, groove_mm: float, chord_mm: float) -> Any:
@@ -55,29 +80,39 @@ def ring_outlines(strip: StripMap, rings: GrowthRings, groove_mm: float, chord_m
     Returns: (k,) polygons, mm on the strip, from a margin before the seam to one behind the end of the turn.
     Raises: InputError where none is left.
     """
-    part, margin, pinch = rings.part, rings.margin, rings.pinch
+    part = rings.part
 
     def half(places: Floats) -> Floats:
         inside = np.column_stack((places[:, 0], np.clip(places[:, 1], part.lower, part.upper)))
         return 0.5 * groove_mm / local_scale(strip, inside)
 
-    low, high = -margin, part.length + margin
-    frame = shapely.box(low, part.lower - margin, high, part.upper + margin)
-    walls = widened(ring_walls(rings), lambda places: half(places) + pinch, GROOVE_STEP * chord_mm, QUADRANT)
-    whole = shapely.buffer(shapely.difference(frame, walls), pinch, quad_segs=QUADRANT)
-    rails = shapely.linestrings([[(low, v), (high, v)] for v in (part.lower, part.upper)])
-    between = shapely.difference(
-        shapely.box(low, part.lower, high, part.upper),
-        widened(shapely.segmentize(rails, 0.5), half, GROOVE_STEP * chord_mm, QUADRANT),
-    )
-    cut, thin = shapely.intersection(whole, between), THIN * rings.width
-    wide = shapely.buffer(shapely.buffer(cut, -thin), thin, join_style="mitre", mitre_limit=MITRE)
-    parts = shapely.get_parts(shapely.intersection(cut, wide))
-    parts = parts[(shapely.get_type_id(parts) == 3) & ~shapely.is_empty(parts)]
+    whole = ring_areas(rings)
+    whole = shapely.simplify(whole, WALL_FRACTION * chord_mm / local_scale(strip, _points_in(whole)))
+    cores = VariedOutlines(offset_areas(whole, lambda places: -half(places) - rings.on_strip(PINCH, places), QUADRANT))
+    # Back by what was taken at the walls, whose scale is another one.
+    taken = (half(cores.points) + rings.on_strip(PINCH, cores.points))[:, None]
+    back = np.min([rings.on_strip(PINCH, cores.points + taken * way) for way in cores.outward], axis=0)
+    whole = cores.moved(back, QUADRANT)
+    u = np.linspace(-rings.margin, part.length + rings.margin, math.ceil(part.length / RAIL_STEP_MM))
+    lower, upper = (half(np.column_stack((u, np.full(len(u), v)))) for v in (part.lower, part.upper))
+    between = np.concatenate((np.column_stack((u, part.lower + lower)), np.column_stack((u, part.upper - upper))[::-1]))
+    cut = shapely.get_parts(shapely.intersection(whole, shapely.Polygon(between)))
+    cut = cut[(shapely.get_type_id(cut) == 3) & ~shapely.is_empty(cut)]
+    low, high = shapely.bounds(cut).reshape(-1, 4).T[[1, 3]]
+    at_rail = (low < part.lower + np.max(lower) + ON_RAIL_MM) | (high > part.upper - np.max(upper) - ON_RAIL_MM)
+    wide = offset_areas(cut[at_rail], lambda places: -rings.on_strip(THIN, places), QUADRANT)
+    wide = offset_areas(wide, lambda places: rings.on_strip(THIN, places), QUADRANT, mitred=True)
+    ended = shapely.get_parts(shapely.intersection(shapely.multipolygons(cut[at_rail]), shapely.multipolygons(wide)))
+    parts = np.concatenate((cut[~at_rail], ended[shapely.get_type_id(ended) == 3]))
     if not len(parts):
         advice = "Make the grooves narrower, or give fewer repeats around or rows across, so that rings are wider"
         raise InputError("the grooves leave nothing of the growth rings between them", advice, "relief.wall_width")
     return parts
+
+
+def _points_in(areas: Any) -> Floats:
+    """(n, 2) a point in each."""
+    return np.asarray(shapely.get_coordinates(shapely.point_on_surface(areas)).reshape(-1, 2))
 
 
 def scale_varies(strip: StripMap, parts: Any, scale: Floats, ratio: float) -> Bools:
@@ -96,53 +131,3 @@ def scale_varies(strip: StripMap, parts: Any, scale: Floats, ratio: float) -> Bo
     np.minimum.at(low, owner, at)
     np.maximum.at(high, owner, at)
     return np.asarray(high > ratio * low)
-
-
-def inset(strip: StripMap, part: Any, distance_mm: float, chord_mm: float, quadrant: int) -> Any:
-    """An outline moved inwards.
-
-    Parameters:
-        strip: the strip map.
-        part: polygon, mm on the strip.
-        distance_mm: mm on the ring.
-        chord_mm: chord tolerance, mm.
-        quadrant: pieces of a quarter circle round inner corners.
-    Returns: an area.
-    """
-    lines = shapely.get_parts(shapely.boundary(part))
-    taken = widened(lines, lambda places: distance_mm / local_scale(strip, places), OFFSET_STEP * chord_mm, quadrant)
-    return shapely.difference(part, taken)
-
-
-def widened(lines: Any, distance: Distance, step_mm: float, quadrant: int) -> Any:
-    """The area nearer to lines than a distance that varies along them.
-
-    Parameters:
-        lines: (n,) lines, mm.
-        distance: at positions on them.
-        step_mm: in steps of which it varies.
-        quadrant: pieces of a quarter circle.
-    Returns: one area.
-    """
-    points, owner = shapely.get_coordinates(lines, return_index=True)
-    if not len(points):
-        return shapely.Polygon()
-    away = distance(points)
-    if np.max(away) < SAME_DISTANCE * np.min(away):
-        return shapely.union_all(shapely.buffer(lines, float(np.mean(away)), quad_segs=quadrant))
-    changed = np.abs(np.diff(away, prepend=away[0]))
-    changed[np.diff(owner, prepend=owner[0]) != 0] = 0.0
-    run = np.floor(np.cumsum(changed) / step_mm)
-    # A run of points, and the first one of the next on the same line.
-    first = np.flatnonzero((np.diff(run, prepend=-1.0) != 0.0) | (np.diff(owner, prepend=-1) != 0))
-    last = np.append(first[1:], len(points) - 1)
-    last = np.where(owner[last] == owner[first], last, last - 1)
-    keep = last > first
-    first, last = first[keep], last[keep]
-    count = last - first + 1
-    number = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
-    runs = shapely.linestrings(
-        points[np.repeat(first, count) + number], indices=np.repeat(np.arange(len(first)), count)
-    )
-    middle = (first + last) // 2
-    return shapely.union_all(shapely.buffer(runs, away[middle], quad_segs=quadrant))

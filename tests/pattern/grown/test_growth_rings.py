@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 import shapely
+from sample_rings import BANDS
 
 from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.errors import InputError
@@ -18,6 +19,10 @@ from ringtex.pattern.grown.ring_layout import GrowthRings
 from ringtex.pattern.make_pattern import make_pattern
 from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.patterned_part import PatternedPart
+from ringtex.solid.free_form.distance_field import line_segments
+from ringtex.solid.free_form.true_offsets import local_scale
+from ringtex.strip.strip_map import StripMap
+from ringtex.strip.unwrap import unwrap
 
 PART = PatternedPart(58.0, 0.5, 6.5)
 RINGS = GrowthRings(PART, 24, 4, 7, 0.0, 0.0)
@@ -108,6 +113,50 @@ def test_the_seed_says_everything() -> None:
 
     assert points(RINGS) == points(replace(RINGS))
     assert points(RINGS) != points(replace(RINGS, seed=8))
+
+
+def made(band: str, slide: float = 0.0) -> tuple[StripMap, GrowthRings]:
+    strip = unwrap(BANDS[band], "shape")
+    options = PatternOptions("growth_rings", 24, 6, slide_mm=(slide, 0.0))
+    rings = make_pattern(strip, options, RailOptions(0.4, 0.4), Progress()).motif
+    assert isinstance(rings, GrowthRings)
+    return strip, rings
+
+
+@pytest.mark.parametrize("slide", [0.0, 30.0])
+def test_rings_are_as_wide_at_the_palm_of_a_dome_as_at_its_head(slide: float) -> None:
+    """The area of the ring over the length of walls on it, at five angles: the strip's scale varies sixfold."""
+    strip, rings = made("dome", slide)
+    assert rings.density is not None
+    walls, widths = shapely.multilinestrings([*ring_walls(rings)]), []
+    part = rings.part
+    for angle in np.radians([-150.0, -100.0, 0.0, 90.0, 150.0]):
+        first, last = strip.from_band(angle + np.array([-0.35, 0.35]), np.zeros(2))[0] % part.length
+        last += part.length * (last < first)
+        box = shapely.box(first, part.lower, last, part.upper)
+        starts, ends = line_segments(shapely.get_parts(shapely.segmentize(shapely.intersection(walls, box), 0.05)))
+        scale = local_scale(strip, 0.5 * (starts + ends))
+        u, v = np.meshgrid(np.linspace(first, last, 40), np.linspace(part.lower, part.upper, 40))
+        area = box.area * np.mean(local_scale(strip, np.column_stack((u.ravel(), v.ravel()))) ** 2)
+        widths.append(area / np.sum(scale * np.hypot(*(ends - starts).T)))
+    assert min(widths) > 0.7 * rings.width
+    assert max(widths) < 1.7 * min(widths)
+
+
+@pytest.mark.parametrize(("band", "varies"), [("flat", False), ("half_round", False), ("dome", True)])
+def test_rings_follow_the_strip_where_its_scale_hardly_varies(band: str, varies: bool) -> None:
+    assert (made(band)[1].density is not None) == varies
+
+
+def test_rings_of_a_dome_are_the_same_a_turn_further() -> None:
+    _, rings = made("dome")
+    length, margin = rings.part.length, rings.margin
+    start = shapely.box(-0.8 * margin, 0.0, 0.8 * margin, rings.part.upper)
+    lines = shapely.multilinestrings([*ring_walls(rings)])
+    first = shapely.intersection(lines, start)
+    end = shapely.intersection(shapely.transform(lines, lambda points: points - [length, 0.0]), start)
+    assert first.length > 10.0
+    assert shapely.hausdorff_distance(first, end) < 1e-9
 
 
 def built(**options: object) -> object:

@@ -19,7 +19,7 @@ from ringtex.edits.pattern_ties import tied_to_pattern
 from ringtex.make_ring import make_ring, shape_ring
 from ringtex.pattern.grown.growth_rings import ring_walls
 from ringtex.relief.relief_options import FORMS, MOTIF_FORMS
-from ringtex.solid.free_form.true_offsets import local_scale, ring_outlines, widened
+from ringtex.solid.free_form.true_offsets import local_scale, ring_outlines
 
 BANDS = ("flat", "half_round", "dome")
 
@@ -71,15 +71,6 @@ def test_grooves_are_as_wide_on_the_ring_as_asked_for(band: str) -> None:
     )
     assert np.min(away) > 0.15 - 0.008
     assert np.mean(np.abs(away - 0.15) < 0.004) > 0.85
-
-
-def test_a_widened_line_is_as_wide_as_asked_for_at_every_place() -> None:
-    """A straight line whose distance grows along it, by shapely's distances from its border."""
-    line = shapely.linestrings([[(x, 0.0) for x in np.linspace(0.0, 10.0, 201)]])
-    area = widened(line, lambda places: 0.1 + 0.02 * places[:, 0], 0.001, 16)
-    for x in (1.0, 5.0, 9.0):
-        cut = shapely.intersection(area, shapely.LineString([(x, -1.0), (x, 1.0)]))
-        assert cut.length == pytest.approx(2.0 * (0.1 + 0.02 * x), abs=0.004)
 
 
 def test_volume_is_that_of_the_rings() -> None:
