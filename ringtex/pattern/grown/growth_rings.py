@@ -98,7 +98,9 @@ def growth_rings(
         message = f"{options.around} around by {across} across are more growth rings than can be built"
         raise InputError(message, f"Give counts whose product is at most {MAX_CELLS:,}", "pattern.around")
     slide = options.slide_mm[0]
-    rings = GrowthRings(part, options.around, across, options.seed, options.scatter, slide, density=density)
+    scales = None if density is None else AreaDensity(part, np.sqrt(density.table))
+    counts = options.around, across
+    rings = GrowthRings(part, *counts, options.seed, options.scatter, slide, density=density, scales=scales)
     rings = replace(rings, count=_count(rings))
     tiling = grid_tiling(part, options.around, across, 0.0, False)
     return Pattern(tiling, options.family, options.around, across, 0.0, motif=rings)
@@ -110,6 +112,12 @@ def varied_density(strip: Strip, part: PatternedPart) -> AreaDensity | None:
         return None
     density = area_density(strip, part, 1.0)
     return density if float(np.max(density.table)) > SAME_SCALE**2 * float(np.min(density.table)) else None
+
+
+def _density(rings: GrowthRings) -> AreaDensity | None:
+    """The ring's area for an area of strip, as it was given to `growth_rings`."""
+    assert rings.density is None or isinstance(rings.density, AreaDensity)
+    return rings.density
 
 
 def ring_bands(rings: GrowthRings) -> Any:
@@ -265,7 +273,7 @@ def _mean_scale(rings: GrowthRings, start: Floats, way: Floats) -> Floats | floa
 def _piths(rings: GrowthRings) -> Floats:
     """(n, 2) two or more, also on the rails, mm on the strip."""
     part = PatternedPart(rings.part.length, rings.part.lower, rings.part.upper)
-    density, count = rings.density, max(2, round(PITHS * rings.around * rings.across))
+    density, count = _density(rings), max(2, round(PITHS * rings.around * rings.across))
     if density is not None:
         length = float(density.distance[-1])
         part = PatternedPart(length, 0.0, density.total / length)
@@ -307,7 +315,7 @@ def _varied_piths(rings: GrowthRings, density: AreaDensity, distance: float, cou
 
 def _waves(rings: GrowthRings, u: Floats, v: Floats, random: np.random.Generator) -> Floats:
     """(columns, rows) a sum of plane waves that close round the ring, mm."""
-    density = rings.density
+    density = _density(rings)
     length = rings.part.length if density is None else float(density.distance[-1])
     across = 2.0 * math.pi / (WAVE_LENGTH * rings.width)
     most = round(1.3 * length * across / (2.0 * math.pi))

@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Final
+from typing import Final, Protocol
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats, Longs
-from ringtex.pattern.cellular.area_density import AreaDensity
 from ringtex.pattern.motif.repeats import Part
 
 RING: Final = 0.44
@@ -25,6 +24,22 @@ PINCH: Final = 0.12
 """Rings end where, less their grooves, they are narrower than twice this, in mean widths of a ring."""
 
 
+class ScaleTable(Protocol):
+    """Values over the part, in a table, as `AreaDensity` has them; which is named in `growth_rings.py` alone, for its
+    file needs the pattern, which needs this one."""
+
+    @property
+    def table(self) -> Floats:
+        """Values at even points."""
+
+    @property
+    def total(self) -> float:
+        """Their integral over the part."""
+
+    def __call__(self, points: Floats) -> Floats:
+        """(n,) the values at points (n, 2)."""
+
+
 @dataclass(frozen=True)
 class GrowthRings:
     """The rings of one strip.
@@ -35,6 +50,7 @@ class GrowthRings:
     slide          how far all is turned round the ring, mm.
     count          how many rings there are, those apart that a rail cuts in pieces; 0 while they are not counted.
     density        the ring's area for an area of strip; None where it hardly varies.
+    scales         its root: mm of the lengths that `width` is of for a millimetre of strip; None as there.
     """
 
     part: Part
@@ -44,18 +60,14 @@ class GrowthRings:
     scatter: float
     slide: float
     count: int = field(default=0, compare=False)
-    density: AreaDensity | None = None
+    density: ScaleTable | None = None
+    scales: ScaleTable | None = field(default=None, compare=False)
 
     @cached_property
     def width(self) -> float:
         """Mean width of a ring from wall to wall, mm on the ring; on the strip where its scale hardly varies."""
         area = self.part.length * self.part.width if self.density is None else self.density.total
         return RING * math.sqrt(area / (self.around * self.across))
-
-    @cached_property
-    def scales(self) -> AreaDensity | None:
-        """mm of the lengths that `width` is of for a millimetre of strip; None where they are the strip's own."""
-        return None if self.density is None else AreaDensity(self.density.part, np.sqrt(self.density.table))
 
     @cached_property
     def margin(self) -> float:
