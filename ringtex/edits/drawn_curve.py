@@ -161,7 +161,10 @@ def curve_area(curve: SmoothCurve, pen: Pen) -> Any:
     else:
         half = 0.5 * pen.width_mm
         quadrant = max(3, math.ceil(0.25 * math.pi / math.acos(1.0 - CHORD_MM / half)))
-        line = shapely.LinearRing(curve.points) if curve.closed else shapely.LineString(curve.points)
+        # A way there and back may be smoothed to two points, or to one.
+        is_ring = curve.closed and len(curve.points) > 2
+        points = curve.points if len(curve.points) > 1 else np.repeat(curve.points, 2, axis=0)
+        line = shapely.LinearRing(points) if is_ring else shapely.LineString(points)
         area = line.buffer(half, quad_segs=quadrant)
     if area.area < MIN_PEN_MM**2:
         raise InputError("this curve encloses next to no area", "Draw it wider, or choose a line", "curve")

@@ -15,7 +15,15 @@ from ringtex.basics.errors import InputError
 from ringtex.basics.progress import Progress
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json
-from ringtex.edits.drawn_curve import FILL, Pen, curve_area, smooth_curve, with_curve, with_curve_added
+from ringtex.edits.drawn_curve import (
+    FILL,
+    Pen,
+    SmoothCurve,
+    curve_area,
+    smooth_curve,
+    with_curve,
+    with_curve_added,
+)
 from ringtex.edits.motif_edits import with_motif
 from ringtex.make_ring import ShapedRing, shape_ring
 from ringtex.pattern.make_pattern import make_pattern, patterned_part
@@ -168,6 +176,14 @@ def test_a_way_back_on_itself_is_a_curve_or_a_sentence(kind: Any) -> None:
             stroke = np.column_stack((10.0 + 0.05 * steps, np.full(len(steps), 3.0)))
             with suppress(InputError):
                 assert np.all(np.isfinite(smooth_curve(stroke, Pen(kind)).points))
+
+
+def test_a_closed_way_that_is_smoothed_to_a_line_is_as_wide_as_the_pen() -> None:
+    """A rectangle with round ends, and a circle; found by random actions in the window."""
+    line, point = (np.array(each, dtype=np.float64) for each in ([[1.0, 2.0], [4.0, 2.0]], [[1.0, 2.0]]))
+    pen = Pen("line", 0.8)
+    assert curve_area(SmoothCurve(line, True), pen).area == pytest.approx(3.0 * 0.8 + np.pi * 0.16, rel=0.01)
+    assert curve_area(SmoothCurve(point, True), pen).area == pytest.approx(np.pi * 0.16, rel=0.01)
 
 
 @pytest.mark.parametrize("alternate", ["none", "mirrored", "turned"])
