@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
@@ -21,9 +21,10 @@ from ringtex.pattern.motif.motif_outline import GRID
 from ringtex.pattern.motif.repeats import Repeats
 from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.picture.picture_layout import PictureLayout
-from ringtex.relief.cell_profile import cell_profile
+from ringtex.relief.distance_profile import distance_profile
 from ringtex.relief.make_relief import make_relief
 from ringtex.solid.free_form.distance_field import DistanceField
+from ringtex.solid.free_form.medial_lines import medial_lines, usual_reach
 from ringtex.solid.free_form.picture_surface import picture_heights
 from ringtex.solid.free_form.true_offsets import local_scale
 from ringtex.strip.strip_map import StripMap
@@ -116,7 +117,9 @@ def seam_view(design: Design, rows: int, progress: Progress) -> SeamView:
 
 def _motif_heights(strip: StripMap, layout: MotifLayout, design: Design, u: Floats, v: Floats) -> Floats:
     """(rows, columns) mm, as the mesh has them."""
-    profile = cell_profile(replace(design.relief, wall_width_mm=0.0, top_size=None), CHORD_MM)
+    middle = float(np.median(local_scale(strip, np.array([[0.0, 0.5 * (layout.part.lower + layout.part.upper)]]))))
+    shapes = shapely.get_parts(shapely.union_all(shapely.get_parts(layout.shapes(range(layout.columns)))))
+    profile = distance_profile(design.relief, middle * usual_reach(*medial_lines(shapes)), CHORD_MM)
     reach = math.ceil(max(abs(u[0]), abs(u[-1])) / layout.tile[0]) + 2 + layout.reach[0]
     field = DistanceField(layout.shapes(range(-reach, reach)))
     uu, vv = (each.ravel() for each in np.meshgrid(u, v))
@@ -124,7 +127,7 @@ def _motif_heights(strip: StripMap, layout: MotifLayout, design: Design, u: Floa
     inside = np.flatnonzero(field.inside(places))
     height = np.zeros(len(places))
     away = field.unsigned(places[inside]) * local_scale(strip, places[inside])
-    height[inside] = np.interp(away, profile.inward_mm, profile.height_mm)
+    height[inside] = profile.heights(away)
     return height.reshape(len(v), len(u))
 
 

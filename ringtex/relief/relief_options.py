@@ -21,8 +21,8 @@ SUNKEN = frozenset({"sunk", "dish", "pierced"})
 FLANKED = frozenset({"raised", "sunk", "step", "pierced"})
 """Forms whose cells have level tops or floors, with flanks to the wall."""
 
-MOTIF_FORMS: Final = ("raised", "sunk", "step")
-"""Forms of drawn motifs and growth rings: their height follows the distance from the outline up to a level top."""
+MOTIF_FORMS: Final = ("raised", "sunk", "pillow", "dish", "peak", "step")
+"""Forms of drawn motifs and growth rings: their height follows the distance from the outline."""
 
 PICTURE_FORMS: Final = ("raised", "sunk")
 """Forms of grey pictures: heights over the band's face, or depths under it."""

@@ -19,7 +19,7 @@ LEAF = read_motif(demo_folder() / "drawings" / "laurel_leaf.svg")
 
 def test_what_motifs_do_not_have_goes() -> None:
     before = design_from_json(
-        plain_design(pattern={"family": "hexagon", "scatter": 0.4, "evenness": 0.7}, relief={"form": "pillow"})
+        plain_design(pattern={"family": "hexagon", "scatter": 0.4, "evenness": 0.7}, relief={"form": "pierced"})
     )
     after = with_motif(before, LEAF.motif)
     pattern = after.pattern
@@ -38,9 +38,15 @@ def test_a_second_drawing_keeps_the_arrangement() -> None:
 
 def test_back_to_the_motif_takes_its_form_with_it() -> None:
     cells = with_one(with_motif(design_from_json(plain_design()), LEAF.motif), "pattern.family", "cellular")
-    cells = with_one(with_one(cells, "relief.form", "pillow"), "pattern.evenness", 1.0)
+    cells = with_one(with_one(cells, "relief.form", "pierced"), "pattern.evenness", 1.0)
     drawn = with_one(cells, "pattern.family", "motif")
     assert (drawn.relief.form, drawn.pattern.evenness) == ("raised", 0.0)
+
+
+@pytest.mark.parametrize("form", ["pillow", "dish", "peak"])
+def test_a_form_that_motifs_have_stays(form: str) -> None:
+    before = with_one(design_from_json(plain_design()), "relief.form", form)
+    assert with_motif(before, LEAF.motif).relief.form == form
 
 
 def test_no_motif_to_choose_is_refused() -> None:

@@ -17,23 +17,28 @@ from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.pattern.grown.ring_layout import GrowthRings
 from ringtex.pattern.grown.varied_offsets import VariedOutlines
 from ringtex.pattern.motif.motif_layout import MotifLayout
-from ringtex.relief.cell_profile import cell_profile
+from ringtex.relief.distance_profile import distance_profile
 from ringtex.relief.make_relief import Relief
+from ringtex.relief.relief_options import FLANKED
 from ringtex.solid.free_form.cell_depths import depth_fractions
 from ringtex.solid.free_form.constrained_delaunay import ConstrainedDelaunay
-from ringtex.solid.free_form.distance_field import DistanceField, line_segments, segments_of
+from ringtex.solid.free_form.distance_field import line_segments, segments_of
 from ringtex.solid.free_form.free_points import free_points
 from ringtex.solid.free_form.inset_curves import InsetCurves, inset_seconds
 from ringtex.solid.free_form.moved_flanks import CurvePoints, curve_points, moved_places, near_depth
 from ringtex.solid.free_form.periodic_plane import GRID_MM, PeriodicPlane
-from ringtex.solid.free_form.true_offsets import SAME_SCALE, groove_mm, local_scale, ring_outlines, scale_varies
+from ringtex.solid.free_form.shape_outlines import (
+    CACHED_OUTLINES,
+    OUTLINE_FRACTION,
+    ROUGH_OUTLINE_FRACTION,
+    ShapeOutlines,
+    is_rough,
+    shape_outlines,
+)
+from ringtex.solid.free_form.true_offsets import SAME_SCALE, groove_mm, local_scale, scale_varies
 from ringtex.solid.mesh.chord_length import chord_length
 from ringtex.solid.mesh.strip_triangulation import segments_of_sides
 from ringtex.strip.strip_map import StripMap
-
-OUTLINE_FRACTION, ROUGH_OUTLINE_FRACTION = 0.3, 0.6
-"""Of the chord tolerance for what an outline is simplified by, also in drafts of growth rings; the rest is for its
-curves on the ring."""
 
 PROFILE_FRACTION: Final = 0.4
 """Of the chord tolerance for the profile's rounded corner; where it is steep the other shares hardly count."""
@@ -53,9 +58,6 @@ edges."""
 
 MIN_EDGE: Final = 400
 """Shorter edges, in steps (8 micrometres), are not halved."""
-
-CACHED_OUTLINES: Final = 3
-"""A draft, a final mesh and the one before."""
 
 ROUGH_SCALE: Final = 1.3
 """In drafts of growth rings one distance does for outlines whose scale varies by less: their flanks are off by a
@@ -106,22 +108,17 @@ def motif_surface(
         progress.expect(SECONDS_A_CELL[chord_mm < DRAFT_CHORD_MM] * len(relief.depth_share))
     plane = PeriodicPlane(layout.part.length / times, layout.part.lower, layout.part.upper)
     groove = groove_mm(strip, layout, relief.options) if isinstance(layout, GrowthRings) else 0.0
-    outlines = _cached_outlines(strip, layout, plane, groove, chord_mm)
-    is_rough = _is_rough(layout, chord_mm)
-    period = _Period(strip, plane, outlines, relief, chord_mm, is_rough)
-    mesh = _moved_mesh(period, outlines, relief, progress) if is_rough else period.triangulated(progress)
+    outlines = shape_outlines(strip, layout, plane, groove, chord_mm)
+    rough = is_rough(layout, chord_mm) and relief.options.form in FLANKED
+    period = _Period(strip, plane, outlines, relief, chord_mm, rough)
+    mesh = _moved_mesh(period, outlines, relief, progress) if rough else period.triangulated(progress)
     return _repeated(strip, layout, relief, period, mesh, times)
-
-
-def _is_rough(layout: MotifLayout | GrowthRings, chord_mm: float) -> bool:
-    """Whether the mesh is not refined: outlines as smooth as growth rings hardly need it, and it doubles the time."""
-    return isinstance(layout, GrowthRings) and chord_mm >= DRAFT_CHORD_MM
 
 
 _rough_meshes: Final[BoundedCache[tuple[Any, ...], tuple[PeriodMesh, CurvePoints]]] = BoundedCache(CACHED_OUTLINES)
 
 
-def _moved_mesh(period: _Period, outlines: _Outlines, relief: Relief, progress: Progress) -> PeriodMesh:
+def _moved_mesh(period: _Period, outlines: ShapeOutlines, relief: Relief, progress: Progress) -> PeriodMesh:
     """The mesh of the nearest depth that is triangulated, its offset curves moved to where the period's lie."""
     near_relief = replace(relief, options=near_depth(relief.options))
     near = _Period(period.strip, period.plane, outlines, near_relief, period.chord_mm, True)
@@ -141,6 +138,10 @@ def _moved_mesh(period: _Period, outlines: _Outlines, relief: Relief, progress: 
     return replace(mesh, places=moved_places(mesh.places, mesh.faces, points, ratio), inward=inward)
 
 
+RIDGE_STEP: Final = 1.2
+"""Longest edges along ridges over the reach and the root of the tolerance over the depth: with 2 the middle of one
+would be off by the tolerance."""
+
 SECONDS_A_CELL: Final = (0.003, 0.009)
 """Processor time of growth rings for each cell, in a draft and in a finished ring, on a band that varies; measured."""
 
@@ -158,72 +159,6 @@ class PeriodMesh:
     inward: Floats
 
 
-@dataclass(frozen=True, eq=False)
-class _Outlines:
-    """What depends on motif, band and tolerance alone, so that a change of the relief need not make it anew.
-
-    parts    (k,) polygons, mm on the strip, simplified.
-    middles  (k, 2) a point in each.
-    scale    (k,) mm on the ring for a millimetre of strip there.
-    lines    their outlines in one period, simplified.
-    field    distances from them, without a limit.
-    """
-
-    parts: Any
-    middles: Floats
-    scale: Floats
-    lines: Any
-    field: DistanceField
-
-
-_outlines: Final[BoundedCache[tuple[Any, ...], _Outlines]] = BoundedCache(CACHED_OUTLINES)
-
-
-def _cached_outlines(
-    strip: StripMap, layout: MotifLayout | GrowthRings, plane: PeriodicPlane, groove: float, chord_mm: float
-) -> _Outlines:
-    """The outlines of a period and its neighbours."""
-    if isinstance(layout, MotifLayout):
-        own: Any = (layout.part, layout.options, layout.around, layout.across, layout.slide)
-    else:
-        own = (layout, groove)
-    key = (strip, own, plane, chord_mm)
-    return _outlines.found_or_made(key, lambda: _made_outlines(strip, layout, plane, groove, chord_mm))
-
-
-def _made_outlines(
-    strip: StripMap, layout: MotifLayout | GrowthRings, plane: PeriodicPlane, groove: float, chord_mm: float
-) -> _Outlines:
-    if isinstance(layout, MotifLayout):
-        reach = 2 + layout.reach[0]
-        shapes = layout.shapes(range(-reach, round(plane.period / layout.tile[0]) + reach))
-        parts = shapely.get_parts(shapely.union_all(shapely.get_parts(shapes)))
-        parts = parts[(shapely.get_type_id(parts) == 3)]
-    else:
-        parts = ring_outlines(strip, layout, groove, chord_mm)
-    middles = shapely.get_coordinates(shapely.point_on_surface(parts)).reshape(-1, 2)
-    scale = local_scale(strip, middles)
-    fraction = ROUGH_OUTLINE_FRACTION if _is_rough(layout, chord_mm) else OUTLINE_FRACTION
-    tolerance = fraction * chord_mm / np.maximum(scale, 0.1)
-    lines = plane.lines(shapely.boundary(parts), tolerance)
-    parts = shapely.simplify(parts, tolerance)
-    field = DistanceField(shapely.multipolygons(parts), np.inf, _all_sides(lines, parts, plane))
-    return _Outlines(parts, middles, scale, lines, field)
-
-
-def _all_sides(lines: Any, parts: Any, plane: PeriodicPlane) -> tuple[Floats, Floats]:
-    """(n, 2), (n, 2) both ends of the sides of one period's lines, and of its neighbours' as far as the parts go."""
-    start, end = line_segments(lines)
-    if not len(start):
-        return start, end
-    low, _, high, _ = shapely.total_bounds(parts)
-    first, last = int(np.floor(low / plane.period)), int(np.floor(high / plane.period))
-    shifts = np.array([(turn * plane.period, 0.0) for turn in range(first, last + 1)])
-    start, end = ((each + shifts[:, None]).reshape(-1, 2) for each in (start, end))
-    near = (np.maximum(start[:, 0], end[:, 0]) >= low) & (np.minimum(start[:, 0], end[:, 0]) <= high)
-    return start[near], end[near]
-
-
 class _Period:
     """One period: its shapes, their distances, and the curves that become edges."""
 
@@ -231,23 +166,24 @@ class _Period:
         self,
         strip: StripMap,
         plane: PeriodicPlane,
-        outlines: _Outlines,
+        outlines: ShapeOutlines,
         relief: Relief,
         chord_mm: float,
         is_rough: bool,
     ) -> None:
         self.strip, self.plane, self.chord_mm, self.is_rough = strip, plane, chord_mm, is_rough
-        options = replace(relief.options, wall_width_mm=0.0, top_size=None)
-        # The drawn outline is the foot of the flank: no level strip lies inside of it.
-        self.profile = cell_profile(options, PROFILE_FRACTION * chord_mm)
-        self.steps = np.diff(self.profile.height_mm) / np.maximum(np.diff(self.profile.inward_mm), 1e-6)
+        self.is_domed = relief.options.form not in FLANKED
+        none: tuple[Any, float] = (np.zeros(0, dtype=object), 0.0)
+        self.ridges, reach = outlines.medial if self.is_domed else none
+        self.profile = distance_profile(relief.options, reach, PROFILE_FRACTION * chord_mm)
+        self.ridge_mm = RIDGE_STEP * reach * (chord_mm / relief.options.depth_mm) ** 0.5
         self.parts, self.middles, self.lines = outlines.parts, outlines.middles, outlines.lines
-        low, _, high, _ = shapely.bounds(self.parts).reshape(-1, 4).T
         # Outlines of neighbours have no edges here.
-        own = (high >= 0.0) & (low <= plane.period)
+        own = outlines.own
         self.own_parts, self.own_scale = outlines.parts[own], outlines.scale[own]
-        self.width = float(self.profile.inward_mm[-1])
-        self.on_curve_mm = min(ON_CURVE * chord_mm, 0.3 * float(np.min(np.diff(self.profile.inward_mm))))
+        self.width = self.profile.width_mm
+        apart = np.diff(self.profile.creases_mm, prepend=0.0)
+        self.on_curve_mm = min(ON_CURVE * chord_mm, 0.3 * float(np.min(apart, initial=np.inf)))
         self.field = outlines.field.within(1.2 * self.width / float(np.min(outlines.scale, initial=1.0)))
 
     def triangulated(self, progress: Progress) -> PeriodMesh:
@@ -271,11 +207,11 @@ class _Period:
         ring."""
         found, depth = [self._wrapped(self.lines)], [0.0]
         before = 0.0
-        distances = self.profile.inward_mm[1:] / np.min(self.own_scale, initial=1.0)
+        distances = self.profile.creases_mm / np.min(self.own_scale, initial=1.0)
         progress.expect(inset_seconds(self.own_parts, segments_of(self.own_parts), distances))
         insets = self._insets()
-        slope = float(np.max(np.abs(self.steps)))
-        for distance in self.profile.inward_mm[1:].tolist():
+        slope = float(np.max(np.abs(self.profile.slopes(self.profile.inward_mm))))
+        for distance in self.profile.creases_mm.tolist():
             if distance - before < MIN_STEP_MM[self.is_rough] and distance != self.width:
                 continue
             # Arcs round inner corners may be off by what their heights may be off.
@@ -289,7 +225,17 @@ class _Period:
                 depth.append(distance)
             before = distance
             progress.check()
+        if len(self.ridges):
+            found.append(self._wrapped(self._ridge_lines(slope)))
+            depth.append(np.nan)
         return np.concatenate(found), np.repeat(depth, [len(each) for each in found])
+
+    def _ridge_lines(self, slope: float) -> Any:
+        """Ridges in the period, mm on the strip: straight pieces short enough for heights to follow them."""
+        scale = float(np.min(self.own_scale, initial=1.0))
+        tolerance = OUTLINE_FRACTION * self.chord_mm / max(slope, 1.0) / scale
+        merged = shapely.get_parts(shapely.line_merge(shapely.multilinestrings(self.ridges)))
+        return shapely.segmentize(self.plane.lines(merged, np.full(len(merged), tolerance)), self.ridge_mm / scale)
 
     def _inward_by_curves(self, mesh: ConstrainedDelaunay, segments: Longs, depth: Floats) -> Floats:
         """(n,) how far inwards points lie, mm on the ring: those of outlines and offset curves as their curves."""
@@ -346,7 +292,9 @@ class _Period:
         scale = local_scale(self.strip, places)
         gap = 0.4 * chord_length(self.strip, places[:, 0], places[:, 1], self.chord_mm)
         on_border = points[:, 1] % self.plane.size[1] == 0
-        crowded = (inside * scale > -gap) & (inside * scale < self.width + gap)
+        # Domed shapes have no open part inside, but need points where the band bends.
+        deepest = gap if self.is_domed else self.width + gap
+        crowded = (inside * scale > -gap) & (inside * scale < deepest)
         # An outline that runs along a border has points of its own; beside it the border must follow the band's bend.
         return ~np.where(on_border, np.abs(inside) * scale < np.minimum(0.3 * gap, MIN_STEP_MM[0]), crowded)
 
@@ -365,9 +313,7 @@ class _Period:
             inner = np.where(high > 0.0, self._away(middle), 0.0)
             doubtful = high == 0.0
             inner[doubtful] = self._inward(middle[doubtful])
-            off = np.abs(self.heights(inner) - 0.5 * (self.heights(inward[p]) + self.heights(inward[q])))
-            # The surface is nearer than the height says where it is steep.
-            off /= np.hypot(1.0, self.slopes(inner))
+            off = self._off(inner, inward[p], inward[q])
             bad = off > HEIGHT_FRACTION * self.chord_mm
             if not np.any(bad):
                 break
@@ -382,13 +328,19 @@ class _Period:
         for _ in range(REFINEMENTS[self.chord_mm < DRAFT_CHORD_MM]):
             middle = (ends[1:] + ends[:-1]) // 2
             inward, inner = (self._inward(np.column_stack((np.zeros_like(each), each))) for each in (ends, middle))
-            heights = self.heights(inward)
-            off = np.abs(self.heights(inner) - 0.5 * (heights[1:] + heights[:-1])) / np.hypot(1.0, self.slopes(inner))
+            off = self._off(inner, inward[1:], inward[:-1])
             bad = (off > HEIGHT_FRACTION * self.chord_mm) & (np.diff(ends) > MIN_EDGE)
             if not np.any(bad):
                 break
             ends = np.unique(np.concatenate((ends, middle[bad])))
         return ends
+
+    def _off(self, middle: Floats, one: Floats, other: Floats) -> Floats:
+        """(n,) distances of the relief from the middles of edges, mm, by how far inwards these and the ends lie."""
+        heights = self.profile.heights
+        # The surface is nearer than the height says where it is steep.
+        off = np.abs(heights(middle) - 0.5 * (heights(one) + heights(other)))
+        return np.asarray(off / np.hypot(1.0, self.profile.slopes(middle)))
 
     def _inward(self, points: Longs) -> Floats:
         """(n,) distance of points, in steps, inwards from the outline, mm on the ring; 0 or less outside."""
@@ -400,20 +352,11 @@ class _Period:
         places = self.plane.to_strip(points)
         found = self.field.unsigned(places) * local_scale(self.strip, places)
         # Points of outlines are off by the grid's rounding, those of offset curves by what these were simplified by.
-        knots = self.profile.inward_mm
-        at = np.searchsorted(knots[1:-1] + 0.5 * np.diff(knots[1:]), found)
-        knot = knots[1:][at]
-        found = np.where(np.abs(found - knot) < self.on_curve_mm, knot, found)
+        curves = self.profile.creases_mm
+        if len(curves):
+            curve = curves[np.searchsorted(curves[:-1] + 0.5 * np.diff(curves), found)]
+            found = np.where(np.abs(found - curve) < self.on_curve_mm, curve, found)
         return np.where(found < ON_OUTLINE_MM, 0.0, found)
-
-    def heights(self, inward: Floats) -> Floats:
-        """(n,) height over the band's face at distances inwards, mm."""
-        return np.interp(inward, self.profile.inward_mm, self.profile.height_mm)
-
-    def slopes(self, inward: Floats) -> Floats:
-        """(n,) how steep the relief is at distances inwards."""
-        at = np.searchsorted(self.profile.inward_mm, inward)
-        return np.concatenate(([0.0], self.steps, [0.0]))[at]
 
 
 def _apart(values: Longs, taken: Longs, gap_mm: float) -> Bools:
@@ -439,7 +382,7 @@ def _repeated(
     v = np.tile(places[:, 1], times)
     # Where the scale varies round the ring the period is the whole strip.
     inward = np.tile(distance[own], times)
-    height = period.heights(inward)
+    height = period.profile.heights(inward)
     raised = np.flatnonzero(inward > 0.0)
     height[raised] *= _depth_fractions(
         layout, relief, period, np.column_stack((u, v))[raised], places, raised % count, plane

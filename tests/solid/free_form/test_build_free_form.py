@@ -9,6 +9,7 @@ import pytest
 import shapely
 from zoo import plain_design
 
+from ringtex.basics.arrays import Floats
 from ringtex.basics.progress import Progress
 from ringtex.basics.resources import demo_folder
 from ringtex.design.design import Design
@@ -16,6 +17,7 @@ from ringtex.design.design_file import design_from_json, design_to_json
 from ringtex.edits.motif_edits import with_motif
 from ringtex.make_ring import ShapedRing, make_ring, shape_ring
 from ringtex.pattern.motif.import_motif import read_motif
+from ringtex.pattern.motif.motif_layout import MotifLayout
 from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.motif.motif_outline import outline_text
 from ringtex.relief.cell_profile import cell_profile
@@ -53,6 +55,9 @@ CASES = {
         replace(LEAF, arrangement="half_drop", alternate="mirrored", size=0.7), "sunk", band=DOME
     ),
     "bar round the ring": design(BAR),
+    "leaf as a pillow": design(LEAF, "pillow"),
+    "leaf as a peak, bricks over the seam": design(replace(LEAF, arrangement="brick", size=1.4), "peak", 4),
+    "leaf as a dish, on a tapered dome": design(LEAF, "dish", around=5, band=DOME),
     "leaf on a tapered dome": design(LEAF, around=5, band=DOME),
 }
 
@@ -67,29 +72,65 @@ def test_ring_is_closed_and_does_not_fold(name: str) -> None:
     assert int(ring.solid.face_cell.max()) < ring.pattern.tiling.cells
 
 
-@pytest.mark.parametrize("name", ["leaf raised", "leaf sunk, turned"])
+@pytest.mark.parametrize("name", CASES)
 def test_no_triangles_cross(name: str) -> None:
     assert crossings(shape_ring(CASES[name], 0.02, Progress())) == 0
 
 
-@pytest.mark.parametrize("tolerance", [0.005, 0.02])
-def test_heights_are_those_of_the_distance_to_the_outline(tolerance: float) -> None:
-    """Points inside triangles against the profile of their true distance, by shapely; a flank of 70 degrees is nearer
-    than the difference of heights by its cosine."""
-    ring = shape_ring(CASES["leaf raised"], tolerance, Progress())
+def places_and_distances(ring: ShapedRing) -> tuple[Floats, Floats]:
+    """(n, 3) points inside the triangles between the rails, and (n,) their distances inwards from the outline by
+    shapely, mm on the ring."""
     solid, layout = ring.solid, ring.pattern.motif
-    assert layout is not None
+    assert isinstance(layout, MotifLayout)
     faces = solid.mesh.faces[solid.face_ranges["cells"]]
     corners = solid.strip_positions[faces]
     corners[:, :, 0] -= ring.strip.length * np.rint((corners[:, :, 0] - corners[:, :1, 0]) / ring.strip.length)
     points = (np.array([[1, 1, 1], [4, 1, 1], [0, 1, 1]]) / [[3], [6], [2]] @ corners).reshape(-1, 3)
     shapes = layout.shapes(range(-1, layout.around + 1))
     away = shapely.distance(shapely.boundary(shapes), shapely.points(points[:, :2]))
-    inside = np.where(shapely.contains_xy(shapes, points[:, :2]), away, -away) * local_scale(ring.strip, points[:, :2])
+    inside = np.where(shapely.contains_xy(shapes, points[:, :2]), away, -away)
+    return points, inside * local_scale(ring.strip, points[:, :2])
+
+
+@pytest.mark.parametrize("tolerance", [0.005, 0.02])
+def test_heights_are_those_of_the_distance_to_the_outline(tolerance: float) -> None:
+    """Points inside triangles against the profile of their true distance; a flank of 70 degrees is nearer than the
+    difference of heights by its cosine."""
+    ring = shape_ring(CASES["leaf raised"], tolerance, Progress())
+    points, inside = places_and_distances(ring)
     profile = cell_profile(replace(ring.relief.options, wall_width_mm=0.0), 1e-4)
     off = np.abs(np.interp(inside, profile.inward_mm, profile.height_mm) - points[:, 2]) * np.cos(np.radians(70.0))
     assert float(np.quantile(off, 0.999)) < tolerance
     assert float(off.max()) < 2.5 * tolerance
+
+
+@pytest.mark.parametrize("tolerance", [0.005, 0.02])
+@pytest.mark.parametrize("form", ["pillow", "dish", "peak"])
+def test_domed_forms_rise_with_the_distance_up_to_the_usual_middle(form: str, tolerance: float) -> None:
+    """Points inside triangles against a parabola or a slope written out here; the full depth is met somewhat before
+    the broadest middle."""
+    ring = shape_ring(design(LEAF, form), tolerance, Progress())
+    points, inside = places_and_distances(ring)
+    height = np.abs(points[:, 2])
+    # The reach by the mesh: the least distance at which it is as deep as asked for.
+    reach = float(np.min(inside[height > 0.3 - 1e-9]))
+    way = np.clip(inside / reach, 0.0, 1.0)
+    rise = way if form == "peak" else 1.0 - (1.0 - way) ** 2
+    off = np.abs(0.3 * rise - height)
+    assert float(np.quantile(off, 0.999)) < tolerance
+    assert float(off.max()) < 2.5 * tolerance
+    assert 0.7 * inside.max() < reach < inside.max()
+
+
+def test_a_ridge_of_a_peak_is_an_edge_of_the_mesh() -> None:
+    """Over a bar the two slopes meet at a line: no point near it is lower than its distance asks for by more than the
+    weaving of its samples, where without edges along it the refined mesh would be off by half the tolerance."""
+    ring = shape_ring(design(BAR, "peak"), 0.02, Progress())
+    top = ring.solid.strip_positions[:, 2].max()
+    assert top == pytest.approx(0.3, abs=1e-9)
+    points, inside = places_and_distances(ring)
+    near = inside > 0.98 * inside.max()
+    assert np.max(np.abs(0.3 * inside / inside.max() - points[:, 2])[near]) < 0.003
 
 
 def test_volume_is_that_of_the_drawing() -> None:
@@ -142,7 +183,6 @@ def test_the_file_keeps_the_motif_and_gives_the_same_ring() -> None:
     assert np.array_equal(first.vertices, second.vertices)
 
 
-@pytest.mark.parametrize("form", ["pillow", "dish", "peak", "pierced"])
-def test_forms_that_need_cells_are_refused(form: str) -> None:
+def test_a_form_that_needs_cells_is_refused() -> None:
     with pytest.raises(Exception, match="drawn motif"):
-        design(LEAF, form)
+        design(LEAF, "pierced")
