@@ -46,6 +46,9 @@ PROFILE_FRACTION: Final = 0.4
 REFINEMENTS: Final = (6, 16)
 """Rounds of new points where the mesh is off the relief, in a draft and in a finished ring."""
 
+DOMED_REFINEMENTS: Final = 64
+"""The same of domed shapes, which have no offset curves to begin with; leaves take 12 to 25."""
+
 HEIGHT_FRACTION: Final = 0.5
 """Of the chord tolerance for heights over the middle of an edge."""
 
@@ -176,6 +179,7 @@ class _Period:
         none: tuple[Any, float] = (np.zeros(0, dtype=object), 0.0)
         self.ridges, reach = outlines.medial if self.is_domed else none
         self.profile = distance_profile(relief.options, reach, PROFILE_FRACTION * chord_mm)
+        self.refinements = DOMED_REFINEMENTS if self.is_domed else REFINEMENTS[chord_mm < DRAFT_CHORD_MM]
         self.ridge_mm = RIDGE_STEP * reach * (chord_mm / relief.options.depth_mm) ** 0.5
         self.parts, self.middles, self.lines = outlines.parts, outlines.middles, outlines.lines
         # Outlines of neighbours have no edges here.
@@ -301,7 +305,7 @@ class _Period:
     def _refine(self, mesh: ConstrainedDelaunay) -> Floats:
         """Halve edges whose middle is off the relief; returns how far inwards every point lies."""
         inward = self._inward(mesh.points)
-        for _ in range(REFINEMENTS[self.chord_mm < DRAFT_CHORD_MM]):
+        for _ in range(self.refinements):
             tri, corner = mesh.changed_edges()
             p, q = mesh.ends(tri, corner)
             low, high = np.minimum(inward[p], inward[q]), np.maximum(inward[p], inward[q])
@@ -325,7 +329,7 @@ class _Period:
         """(n,) places across of the points at the period's ends, with more of them where the edges between two are off
         the relief: those edges cannot be halved later, for both ends have the same points."""
         ends = np.unique(np.concatenate((ends, [0, self.plane.size[1]])))
-        for _ in range(REFINEMENTS[self.chord_mm < DRAFT_CHORD_MM]):
+        for _ in range(self.refinements):
             middle = (ends[1:] + ends[:-1]) // 2
             inward, inner = (self._inward(np.column_stack((np.zeros_like(each), each))) for each in (ends, middle))
             off = self._off(inner, inward[1:], inward[:-1])

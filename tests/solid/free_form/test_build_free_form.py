@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -77,19 +78,22 @@ def test_no_triangles_cross(name: str) -> None:
     assert crossings(shape_ring(CASES[name], 0.02, Progress())) == 0
 
 
-def places_and_distances(ring: ShapedRing) -> tuple[Floats, Floats]:
-    """(n, 3) points inside the triangles between the rails, and (n,) their distances inwards from the outline by
-    shapely, mm on the ring."""
-    solid, layout = ring.solid, ring.pattern.motif
-    assert isinstance(layout, MotifLayout)
-    faces = solid.mesh.faces[solid.face_ranges["cells"]]
-    corners = solid.strip_positions[faces]
+def places_inside(ring: ShapedRing) -> Floats:
+    """(n, 3) points inside the triangles between the rails."""
+    faces = ring.solid.mesh.faces[ring.solid.face_ranges["cells"]]
+    corners = ring.solid.strip_positions[faces]
     corners[:, :, 0] -= ring.strip.length * np.rint((corners[:, :, 0] - corners[:, :1, 0]) / ring.strip.length)
-    points = (np.array([[1, 1, 1], [4, 1, 1], [0, 1, 1]]) / [[3], [6], [2]] @ corners).reshape(-1, 3)
+    return (np.array([[1, 1, 1], [4, 1, 1], [0, 1, 1]]) / [[3], [6], [2]] @ corners).reshape(-1, 3)
+
+
+def distances_inwards(ring: ShapedRing, points: Floats) -> Floats:
+    """(n,) from the outline by shapely, mm on the ring; negative outside."""
+    layout = ring.pattern.motif
+    assert isinstance(layout, MotifLayout)
     shapes = layout.shapes(range(-1, layout.around + 1))
     away = shapely.distance(shapely.boundary(shapes), shapely.points(points[:, :2]))
     inside = np.where(shapely.contains_xy(shapes, points[:, :2]), away, -away)
-    return points, inside * local_scale(ring.strip, points[:, :2])
+    return np.asarray(inside * local_scale(ring.strip, points[:, :2]))
 
 
 @pytest.mark.parametrize("tolerance", [0.005, 0.02])
@@ -97,29 +101,38 @@ def test_heights_are_those_of_the_distance_to_the_outline(tolerance: float) -> N
     """Points inside triangles against the profile of their true distance; a flank of 70 degrees is nearer than the
     difference of heights by its cosine."""
     ring = shape_ring(CASES["leaf raised"], tolerance, Progress())
-    points, inside = places_and_distances(ring)
+    points = places_inside(ring)
+    inside = distances_inwards(ring, points)
     profile = cell_profile(replace(ring.relief.options, wall_width_mm=0.0), 1e-4)
     off = np.abs(np.interp(inside, profile.inward_mm, profile.height_mm) - points[:, 2]) * np.cos(np.radians(70.0))
     assert float(np.quantile(off, 0.999)) < tolerance
     assert float(off.max()) < 2.5 * tolerance
 
 
+@cache
+def leaf_reach() -> float:
+    """How far inside of the leaf's outline a peak becomes level, mm: where its mesh has the first level vertices."""
+    ring = shape_ring(design(LEAF, "peak"), 0.005, Progress())
+    vertices = np.unique(ring.solid.mesh.faces[ring.solid.face_ranges["cells"]])
+    places = ring.solid.strip_positions[vertices]
+    return float(np.min(distances_inwards(ring, places[places[:, 2] > 0.3 - 1e-9])))
+
+
 @pytest.mark.parametrize("tolerance", [0.005, 0.02])
 @pytest.mark.parametrize("form", ["pillow", "dish", "peak"])
 def test_domed_forms_rise_with_the_distance_up_to_the_usual_middle(form: str, tolerance: float) -> None:
-    """Points inside triangles against a parabola or a slope written out here; the full depth is met somewhat before
-    the broadest middle."""
+    """Points inside triangles against a parabola or a slope written out here, along the normal; the full depth is met
+    somewhat before the broadest middle."""
     ring = shape_ring(design(LEAF, form), tolerance, Progress())
-    points, inside = places_and_distances(ring)
-    height = np.abs(points[:, 2])
-    # The reach by the mesh: the least distance at which it is as deep as asked for.
-    reach = float(np.min(inside[height > 0.3 - 1e-9]))
-    way = np.clip(inside / reach, 0.0, 1.0)
+    points = places_inside(ring)
+    inside = distances_inwards(ring, points)
+    way = np.clip(inside / leaf_reach(), 0.0, 1.0)
     rise = way if form == "peak" else 1.0 - (1.0 - way) ** 2
-    off = np.abs(0.3 * rise - height)
+    slope = 0.3 / leaf_reach() * (1.0 if form == "peak" else 2.0 * (1.0 - way))
+    off = np.abs(0.3 * rise - np.abs(points[:, 2])) / np.hypot(1.0, slope)
     assert float(np.quantile(off, 0.999)) < tolerance
     assert float(off.max()) < 2.5 * tolerance
-    assert 0.7 * inside.max() < reach < inside.max()
+    assert 0.7 * inside.max() < leaf_reach() < inside.max()
 
 
 def test_a_ridge_of_a_peak_is_an_edge_of_the_mesh() -> None:
@@ -128,7 +141,8 @@ def test_a_ridge_of_a_peak_is_an_edge_of_the_mesh() -> None:
     ring = shape_ring(design(BAR, "peak"), 0.02, Progress())
     top = ring.solid.strip_positions[:, 2].max()
     assert top == pytest.approx(0.3, abs=1e-9)
-    points, inside = places_and_distances(ring)
+    points = places_inside(ring)
+    inside = distances_inwards(ring, points)
     near = inside > 0.98 * inside.max()
     assert np.max(np.abs(0.3 * inside / inside.max() - points[:, 2])[near]) < 0.003
 
