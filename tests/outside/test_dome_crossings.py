@@ -32,3 +32,16 @@ def test_low_steps_keep_clear_of_the_top_above_them() -> None:
     mesh = sample_ring("dome", "shells", 8, chord_mm=DRAFT_CHORD_MM, form="step").mesh
     found = cgal.remesh_self_intersections(mesh.vertices, mesh.faces.astype(np.int64), detect_only=True)
     assert len(found[2]) == 0
+
+
+@pytest.mark.parametrize(("family", "around", "chord_mm"), [("waves", 5, 0.03), ("waves", 5, 0.1), ("scale", 9, 0.03)])
+def test_tops_whose_centre_is_near_a_wall_do_not_dip_under_their_flank(
+    family: str, around: int, chord_mm: float
+) -> None:
+    """Loops lay 0.008 mm beside each other there, with segments of 2 mm: 16, 34 and 11 pairs of triangles crossed."""
+    from igl.copyleft import cgal
+
+    mesh = sample_ring("dome", family, around, chord_mm=chord_mm, form="step").mesh
+    assert mesh.problems() == []
+    found = cgal.remesh_self_intersections(mesh.vertices, mesh.faces.astype(np.int64), detect_only=True)
+    assert len(found[2]) == 0

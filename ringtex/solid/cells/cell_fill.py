@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, sorted_unique
 from ringtex.basics.progress import Progress
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.pattern.tiling import Tiling
@@ -22,6 +22,9 @@ from ringtex.strip.strip_map import StripMap
 
 THIN = 0.25
 """Height over longest side of a triangle that is thin on a curved top."""
+
+UPRIGHT = 0.5
+"""Height of a triangle over the surface's rise along its longest side, under which it stands upright."""
 
 LONGEST = 0.85
 """Fraction of the tolerance that no edge may take in the end: those between unlike rows lean, and are longer than
@@ -85,13 +88,16 @@ def cell_fill(
         if loops.level is not None:
             crossing, coarse = (cells[~loops.level[cells]] for cells in (crossing, coarse))
         if np.all(all_corners[crossing]) and len(coarse) == 0:
-            return _within_tolerance(fill, mesh, at, first_id) if isinstance(fill, SmoothFill) else mesh
+            return mesh if later else _within_tolerance(fill, mesh, at, first_id)
         all_corners[crossing] = True
         finer[coarse] = np.minimum(FINER * finer[coarse], fraction[coarse])
 
 
-def _within_tolerance(fill: SmoothFill, mesh: StripMesh, at: Floats, first_id: int) -> StripMesh:
-    """The smooth tops without thin triangles and, but for drafts, without edges over the tolerance."""
+def _within_tolerance(fill: LoopFill, mesh: StripMesh, at: Floats, first_id: int) -> StripMesh:
+    """Level tops without triangles that stand upright; smooth ones without thin triangles and, but for drafts, without
+    edges over the tolerance."""
+    if not isinstance(fill, SmoothFill):
+        return _without_dips(fill, mesh, at) if fill.level_top else mesh
     mesh = _without_thin_triangles(fill.tiling, mesh, at)
     if fill.chord_mm >= DRAFT_CHORD_MM:
         return mesh
@@ -111,16 +117,39 @@ def _smooth_tops(tiling: Tiling, loops: OffsetLoops) -> tuple[SmoothTops, Offset
 
 def _without_thin_triangles(tiling: Tiling, mesh: StripMesh, at: Floats) -> StripMesh:
     """The mesh with Delaunay triangles in cells that have a thin one: on a curved top its normal is far off."""
+    mesh, places, longest, doubled = _measured(tiling, mesh, at)
+    return _delaunay_in(mesh, places, doubled < THIN * np.einsum("ni,ni->n", longest, longest))
+
+
+def _without_dips(fill: LoopFill, mesh: StripMesh, at: Floats) -> StripMesh:
+    """The mesh with Delaunay triangles in cells that have one which is lower than the surface rises over its longest
+    side: it stands upright, and may cross the flank beside it. So it is between loops near to each other, where a
+    cell's centre is near a wall."""
+    tiling, loops = fill.tiling, fill.loops
+    mesh, places, longest, doubled = _measured(tiling, mesh, at)
+    across = np.minimum.reduceat(loops.across, tiling.cell_start[:-1])[mesh.cell]
+    rise = loops.forms.line_sagitta(mesh.cell, longest, fill.top_mm[mesh.cell])
+    return _delaunay_in(mesh, places, doubled * across < UPRIGHT * rise * np.hypot(longest[:, 0], longest[:, 1]))
+
+
+def _measured(tiling: Tiling, mesh: StripMesh, at: Floats) -> tuple[StripMesh, Floats, Floats, Floats]:
+    """The mesh without triangles that are none, their corners (m, 3, 2) in one piece, their longest sides (m, 2), and
+    twice their areas (m,), all on the strip."""
     a, b, c = mesh.faces.T
     real = (a != b) & (b != c) & (a != c)
-    faces, cell = mesh.faces[real], mesh.cell[real]
-    u, v = in_one_piece(at[:, 0][faces], tiling.length), at[:, 1][faces]
-    along_u, along_v = u[:, (1, 2, 0)] - u, v[:, (1, 2, 0)] - v
-    longest = np.max(along_u * along_u + along_v * along_v, axis=1)
-    thin = along_u[:, 0] * along_v[:, 1] - along_v[:, 0] * along_u[:, 1] < THIN * longest
-    redone = np.flatnonzero(np.bincount(cell[thin], minlength=tiling.cells)[cell])
-    faces[redone] = flip_to_delaunay(np.stack((u[redone], v[redone]), axis=2), faces[redone], cell[redone])
-    return StripMesh(mesh.positions, faces, cell)
+    faces = mesh.faces[real]
+    places = np.stack((in_one_piece(at[:, 0][faces], tiling.length), at[:, 1][faces]), axis=2)
+    sides = places[:, (1, 2, 0)] - places
+    longest = np.argmax(np.einsum("nci,nci->nc", sides, sides), axis=1)
+    doubled = sides[:, 0, 0] * sides[:, 1, 1] - sides[:, 0, 1] * sides[:, 1, 0]
+    return StripMesh(mesh.positions, faces, mesh.cell[real]), places, sides[np.arange(len(faces)), longest], doubled
+
+
+def _delaunay_in(mesh: StripMesh, places: Floats, poor: Bools) -> StripMesh:
+    """The mesh with Delaunay triangles in all cells that have a poor one; places (m, 3, 2) are its corners."""
+    redone = np.flatnonzero(np.bincount(mesh.cell[poor], minlength=int(mesh.cell.max()) + 1)[mesh.cell])
+    mesh.faces[redone] = flip_to_delaunay(places[redone], mesh.faces[redone], mesh.cell[redone])
+    return mesh
 
 
 def _edge_fractions(loops: OffsetLoops, profile: CellProfile, longest_mm: float) -> Floats:

@@ -13,7 +13,9 @@ from ringtex.basics.limits import Within, require_limits
 class Drain:
     """A round hole from a closed hollow to the bore, so that nothing is trapped.
 
-    angle_deg from the head, counter-clockwise seen from +z; along_mm from the middle of the width; diameter_mm.
+    angle_deg    from the head, counter-clockwise seen from +z.
+    along_mm     from the middle of the width, towards the +z edge.
+    diameter_mm  of the hole.
     """
 
     angle_deg: Annotated[float, Within(-180.0, 180.0, "degrees")]

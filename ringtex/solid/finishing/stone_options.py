@@ -22,7 +22,13 @@ GRAM_PER_CARAT = 0.2
 
 @dataclass(frozen=True)
 class Proportions:
-    """A round brilliant as fractions of its girdle diameter and angles. Defaults: Tolkowsky, Diamond Design, 1919."""
+    """A round brilliant as fractions of its girdle diameter and angles. Defaults: Tolkowsky, Diamond Design, 1919.
+
+    table         its width.
+    crown_deg     slope of the crown's main facets.
+    pavilion_deg  slope of the pavilion's.
+    girdle        its height.
+    """
 
     table: Annotated[float, Within(0.3, 0.8)] = 0.53
     crown_deg: Annotated[float, Within(15.0, 50.0, "degrees")] = 34.5
@@ -64,6 +70,7 @@ class Stone:
                      practice, no source).
     bearing_deg      slope of the bearing that carries the girdle, 45 with a usual cutter (bench practice, no source).
     undersize_mm     how much the seat is smaller than the stone, to be opened when setting (bench practice, no source).
+    proportions      of the brilliant.
     flush            what is level with the metal, which on a curved face falls away from the stone's middle: "table",
                      the table with the face at the stone's middle; "rim", the table with the lowest metal at its rim,
                      so that nothing stands out; "girdle", the girdle with it, so that the crown stands free.
