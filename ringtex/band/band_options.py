@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Annotated, Final, Literal, get_args
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 from ringtex.basics.limits import Within, require_limits, require_within
 
 Section = Literal["half_round", "flat", "court", "knife_edge"]
@@ -35,18 +36,21 @@ FULLNESS: Final = Within(MIN_FULLNESS, MAX_FULLNESS, "", "1 is straight flanks, 
 
 @dataclass(frozen=True)
 class Station:
-    """The band's measures at one angle (0 = head, counter-clockwise seen from +z, 180 = palm)."""
+    """The band's measures at one angle.
+
+    angle_deg       round the finger: 0 is the head, 180 the palm, counter-clockwise seen from +z.
+    width_mm        from edge to edge, along the finger.
+    height_mm       from the bore to the crown, radial.
+    edge_height_mm  from the bore to the outer face at the edges; a flat section ignores it.
+    fullness        exponent of the superellipse between edge and crown (1 straight flanks, 2 half-round, large flat);
+                    only without a named section.
+    """
 
     angle_deg: Annotated[float, ANGLE]
     width_mm: Annotated[float, WIDTH]
-    """From edge to edge, along the finger."""
     height_mm: Annotated[float, HEIGHT]
-    """From the bore to the crown, radial."""
     edge_height_mm: Annotated[float, EDGE_HEIGHT]
-    """From the bore to the outer face at the edges; a flat section ignores it."""
     fullness: Annotated[float, FULLNESS] = 2.0
-    """Exponent of the superellipse between edge and crown (1 straight flanks, 2 half-round, large flat); only without a
-    named section."""
 
     def problems_at(self, where: str) -> None:
         """Raise `InputError` for the first measure that no ring can have; `where` is the station's key path."""
@@ -61,7 +65,12 @@ class Station:
 
 @dataclass(frozen=True)
 class BandOptions:
-    """A section and its stations. One station is a plain band; `mirror` lets a station at 40 also act at -40."""
+    """A section and its stations.
+
+    section   the shape of the outer face across the band; None: by the stations' fullness.
+    stations  the band's measures at some angles, joined smoothly round the ring; one is a plain band.
+    mirror    a station at 40 also acts at -40.
+    """
 
     section: Section | None
     stations: tuple[Station, ...]
@@ -71,7 +80,8 @@ class BandOptions:
         if self.section is not None and self.section not in get_args(Section):
             names = ", ".join(get_args(Section))
             advice = f"Use {names}, or none for a free section by fullness"
-            raise InputError(f"There is no section {self.section!r}", advice, "band.section")
+            message = f"There is no section {self.section!r}"
+            raise unknown_name(message, self.section, get_args(Section), "band.section", advice)
         object.__setattr__(self, "stations", tuple(self.stations))
         if not 1 <= len(self.stations) <= MAX_STATIONS:
             advice = f"Give 1 to {MAX_STATIONS} stations; one is a plain band"

@@ -19,11 +19,14 @@ MAX_RISE_MM = 2.0
 
 @dataclass(frozen=True)
 class BoreOptions:
-    """The shape of the finger hole."""
+    """The shape of the finger hole.
+
+    shape    straight, or opening towards the edges.
+    rise_mm  how far a comfort bore has risen from mid-width to the edges; a straight bore has none.
+    """
 
     shape: BoreShape = "straight"
     rise_mm: Annotated[float, Within(0.0, MAX_RISE_MM, "mm", "a comfort bore only breaks the inner edges")] = 0.0
-    """How far a comfort bore has risen from mid-width to the edges; a straight bore has none."""
 
     def __post_init__(self) -> None:
         if self.shape not in get_args(BoreShape):

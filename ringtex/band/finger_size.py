@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import Final
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 
 MIN_CIRCUMFERENCE_MM: Final = 36.0
 MAX_CIRCUMFERENCE_MM: Final = 90.0
@@ -214,8 +215,11 @@ SCALES: Final = tuple(_SCALES)
 class FingerSize:
     """A finger size on one of the scales, as the user wrote it.
 
-    scale is one of `SCALES`; value is text such as "54", "6 3/4", "L 1/2". ISO and Italian sizes may lie between marks;
-    the other scales take their marks only. Raises `InputError` with what the scale expects.
+    scale  which scale (`SCALES`).
+    value  a text such as "54", "6 3/4", "L 1/2". ISO and Italian sizes may lie between marks; the other scales take
+           their marks only.
+
+    Raises `InputError` with what the scale expects.
     """
 
     scale: str
@@ -223,7 +227,7 @@ class FingerSize:
 
     def __post_init__(self) -> None:
         if self.scale not in _SCALES:
-            raise InputError(f'"{self.scale}" is not a size scale', f"Use one of {', '.join(SCALES)}", "size.scale")
+            raise unknown_name(f'"{self.scale}" is not a size scale', self.scale, SCALES, "size.scale")
         if not isinstance(self.value, str):
             raise InputError("the size is not text", f"Give {self._scale.expected}, in quotes", "size.value")
         _ = self._steps
@@ -283,7 +287,7 @@ def check_circumference(circumference_mm: float) -> float:
 def size_on(scale_key: str, circumference_mm: float) -> SizeReading:
     """The nearest marked size on one scale. Raises `InputError` for an unknown scale or an absurd circumference."""
     if scale_key not in _SCALES:
-        raise InputError(f'"{scale_key}" is not a size scale', f"Use one of {', '.join(SCALES)}", "size.scale")
+        raise unknown_name(f'"{scale_key}" is not a size scale', scale_key, SCALES, "size.scale")
     scale = _SCALES[scale_key]
     steps = (check_circumference(circumference_mm) - scale.first_mm) / scale.step_mm
     nearest = min(max(round(steps), 0), scale.last)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from ringtex.band.band_options import BandOptions, Section, Station
-from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 
 
 @dataclass(frozen=True)
@@ -58,5 +58,5 @@ def preset_named(name: str) -> BandPreset:
     for preset in PRESETS:
         if preset.name == name:
             return preset
-    names = ", ".join(preset.name for preset in PRESETS)
-    raise InputError(f"there is no band called {name[:40]!r}", f"Choose one of {names}", "band")
+    names = [preset.name for preset in PRESETS]
+    raise unknown_name(f"there is no band called {name[:40]!r}", name, names, "band")

@@ -14,6 +14,8 @@ from ringtex.basics.guarded_files import read_error, shown_path
 from ringtex.command import (
     check_command,
     compare_command,
+    families_command,
+    keys_command,
     make_command,
     new_command,
     sheet_command,
@@ -73,7 +75,10 @@ def command_parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="ringtex", description=about, allow_abbrev=False)
     parser.add_argument("--version", action="version", version=f"ringtex {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    made = (make_command, check_command, compare_command, sheet_command, size_run_command, sizes_command, new_command)
-    for command in made:
+    every = (
+        make_command, check_command, compare_command, sheet_command, size_run_command, sizes_command, new_command,
+        families_command, keys_command,
+    )  # fmt: skip
+    for command in every:
         command.add_to(commands)
     return parser

@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 from ringtex.band.presets import PRESETS, preset_named
 from ringtex.basics.errors import InputError, OutputError
+from ringtex.basics.known_names import unknown_name
 from ringtex.basics.resources import demo_folder, resource
 
 if TYPE_CHECKING:
     from ringtex.command.console import Console
+    from ringtex.design.design import Design
     from ringtex.pattern.motif.import_motif import ImportedMotif
 
 PATTERN_ENDING = ".pattern.json"
@@ -57,27 +59,17 @@ def add_to(commands: Any) -> None:
 
 
 def run(arguments: argparse.Namespace, console: Console) -> int:
-    """Write the design. Raises: InputError for an unusable pattern, OutputError where the file cannot be written."""
-    from ringtex.design.design_file import read_design, read_pattern, write_design
+    """Write the design: 0 where the ring has no errors, 1 where no change was found that clears them.
+
+    Raises: InputError for an unusable pattern or what cannot be built, OutputError where the file cannot be written;
+    Cancelled.
+    """
+    from ringtex.design.design_file import write_design
 
     out = Path(arguments.out)
     if os.path.lexists(out):
         raise OutputError("there is already such a file or folder", "Choose another name", arguments.out)
-    design = read_design(resource("starting_design.ring.json"))
-    if arguments.band is not None:
-        design = replace(design, band=preset_named(arguments.band).options)
-    if arguments.pattern is not None:
-        design = read_pattern(_pattern_path(arguments.pattern)).on(design)
-    if arguments.blend is not None:
-        from ringtex.edits.zone_edits import with_blends
-
-        design = with_blends(design, arguments.blend)
-    for family in arguments.panel:
-        from ringtex.edits.panel_edits import next_panel
-
-        panel = next_panel(design)
-        panel = replace(panel, pattern=replace(panel.pattern, family=family))
-        design = replace(design, panels=(*design.panels, panel))
+    design, is_demo = _asked_for(arguments)
     said: dict[str, Any] = {"file": arguments.out, "name": design.name}
     found = _motif(arguments)
     if found is not None:
@@ -85,15 +77,74 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
 
         said["left_out"] = [f"{lost} went: a motif takes their place" for lost in lost_to_motif(design)]
         said["left_out"] += found.left_out
-        design = with_motif(design, found.motif)
+        design, is_demo = with_motif(design, found.motif), False
+    notes: list[str] = list(said.get("left_out", []))
+    left: list[str] = []
+    if not is_demo:
+        design, changed, left = _without_errors(design, console)
+        if changed:
+            said["changed"] = changed
+            notes.append(f"the ring would have had errors, so this was changed: {'; '.join(changed)}")
     write_design(design, out)
+    console.clear()
     console.give(said)
-    for sentence in said.get("left_out", []):
+    for sentence in notes:
         console.say(f"Note: {sentence}")
+    for line in left:
+        console.say(line)
     console.say(
         f"Wrote {arguments.out}. Change it in any text editor, then: ringtex make {arguments.out} --out ring.stl"
     )
-    return 0
+    return 1 if left else 0
+
+
+def _asked_for(arguments: argparse.Namespace) -> tuple[Design, bool]:
+    """The design without a motif, and whether it is a pattern of the program on its own band, which has no errors."""
+    from ringtex.design.design_file import read_design, read_pattern
+    from ringtex.strip.strip_options import StripOptions
+
+    design, is_demo = read_design(resource("starting_design.ring.json")), True
+    if arguments.band is not None:
+        # Lengths can be kept on flat bands alone.
+        design = replace(design, band=preset_named(arguments.band).options, strip=StripOptions())
+        is_demo = False
+    if arguments.pattern is not None:
+        path = _pattern_path(arguments.pattern)
+        design = read_pattern(path).on(design)
+        is_demo = is_demo and path.resolve().parent == demo_folder().resolve()
+    if arguments.blend is not None:
+        from ringtex.edits.zone_edits import with_blends
+
+        design, is_demo = with_blends(design, arguments.blend), False
+    for family in arguments.panel:
+        from ringtex.edits.panel_edits import next_panel
+
+        panel = next_panel(design)
+        panel = replace(panel, pattern=replace(panel.pattern, family=family))
+        design, is_demo = replace(design, panels=(*design.panels, panel)), False
+    return design, is_demo
+
+
+def _without_errors(design: Design, console: Console) -> tuple[Design, list[str], list[str]]:
+    """The design with the smallest change that clears the errors of its ring, what was changed, and the errors that are
+    left with what to do about them. Raises: InputError where the ring cannot be built; Cancelled."""
+    from ringtex.basics.progress import Progress
+    from ringtex.basics.tolerances import DRAFT_CHORD_MM
+    from ringtex.checks.finding import Level
+    from ringtex.command.console import stop_on_interrupt
+    from ringtex.command.results import errors_among, finding_lines
+    from ringtex.document.proposal import propose
+    from ringtex.make_ring import make_ring
+
+    progress = Progress(console.progress)
+    with stop_on_interrupt(progress):
+        findings = make_ring(design, DRAFT_CHORD_MM, progress).report.findings
+        if not errors_among(findings):
+            return design, [], []
+        proposal = propose(design, progress)
+    if errors_among(proposal.findings_after):
+        return design, [], finding_lines([finding for finding in findings if finding.level is Level.ERROR])
+    return proposal.design, proposal.sentences, []
 
 
 def _motif(arguments: argparse.Namespace) -> ImportedMotif | None:
@@ -121,5 +172,5 @@ def _pattern_path(given: str) -> Path:
     name = given.removesuffix(PATTERN_ENDING)
     if name not in known:
         advice = f"Name a *{PATTERN_ENDING} file, or one of {', '.join(known)}"
-        raise InputError("there is no such pattern", advice, given)
+        raise unknown_name("there is no such pattern", name, known, given, advice)
     return known[name]

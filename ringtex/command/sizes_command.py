@@ -34,7 +34,9 @@ def size_from_words(words: str) -> FingerSize:
     try:
         return FingerSize(scale, value)
     except InputError as error:
-        advice = f'{error.advice}; for another scale write it first, as in "us 6.75" ({", ".join(SCALES)})'
+        advice = error.advice
+        if error.where != "size.scale":
+            advice += f'; for another scale write it first, as in "us 6.75" ({", ".join(SCALES)})'
         raise InputError(error.message, advice, "--size") from None
 
 

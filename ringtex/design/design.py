@@ -28,7 +28,25 @@ MAX_NAME = 120
 
 @dataclass(frozen=True)
 class Design:
-    """One ring, wholly described. Equal designs give equal rings, byte for byte."""
+    """One ring, wholly described. Equal designs give equal rings, byte for byte.
+
+    size         the finger size.
+    band         its section and measures.
+    name         for lists and sheets.
+    bore         the finger hole.
+    strip        how the band is flattened.
+    pattern      which cells cover the strip.
+    rails        plain borders along the strip's two edges.
+    relief       the profile of a cell from its wall to its centre.
+    make         alloy, process, what the making takes away, and the maker's own limits.
+    edits        single cells and sites changed by hand.
+    hollow       a hollow under the head; None: solid.
+    stones       single stones, and rows of them.
+    plain        windows without relief.
+    inscription  one line of text in the bore; None: none.
+    zones        bands of the ring with patterns of their own; none, or two and more, from the lower edge up.
+    panels       framed rectangles with patterns of their own.
+    """
 
     size: FingerSize
     band: BandOptions

@@ -13,6 +13,9 @@ from ringtex.relief.cell_edits import MAX_CELL_EDITS, CellEdit
 class EditOptions:
     """Edits of a design: depths of single cells, and sites that were moved, pinned, added or removed.
 
+    cells  depths of single cells.
+    sites  of patterns that grow from sites.
+
     All are named by places on the strip, as shares of its length and width, so they stay where they are on the ring
     when the pattern around them changes.
     """

@@ -7,16 +7,19 @@ of the file.
 
 from __future__ import annotations
 
-import difflib
 import types
 from dataclasses import MISSING, Field, fields, is_dataclass
-from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
+from typing import Any, Final, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import nearest_name
 from ringtex.basics.limits import key_of
 from ringtex.design.json_text import json_kind
 
 Options = TypeVar("Options")
+
+ALIKE_KEYS: Final = 0.5
+"""Least similarity of a key that is offered: an object has few keys, and one of them was meant."""
 
 
 def options_to_json(options: object) -> dict[str, Any]:
@@ -77,8 +80,8 @@ def refuse_unknown_keys(value: dict[str, Any], known: list[str], where: str) -> 
     """
     for key in value:
         if key not in known:
-            near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
-            advice = f"Did you mean {near[0]!r}?" if near else f"The keys here are {', '.join(known)}"
+            near = nearest_name(key, known, alike=ALIKE_KEYS)
+            advice = f"Did you mean {near!r}?" if near else f"The keys here are {', '.join(known)}"
             raise InputError("there is no such key", advice, _path(where, key[:60]))
 
 
@@ -120,7 +123,10 @@ def _value(hint: Any, value: object, where: str) -> Any:
     members = [member for member in _members(hint) if _fits(member, value)]
     if members:
         return _converted(_best(members, value), value, where)
-    raise InputError(f"{_words(hint)} was expected, not {json_kind(value)}", "Correct this value", where)
+    words = [word for member in _members(hint) if get_origin(member) is Literal for word in get_args(member)]
+    near = nearest_name(value, words)
+    advice = f"Did you mean {near!r}?" if near else "Correct this value"
+    raise InputError(f"{_words(hint)} was expected, not {json_kind(value)}", advice, where)
 
 
 def _best(members: list[Any], value: object) -> Any:

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any, Final, Protocol
 from ringtex.band.finger_size import FingerSize, size_on
 from ringtex.basics.errors import Cancelled, InputError, RingtexError
 from ringtex.basics.guarded_files import refuse_unusable_folder
+from ringtex.basics.known_names import unknown_name
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import write_text
 from ringtex.basics.tolerances import FINAL_CHORD_MM
@@ -167,7 +168,9 @@ class RunOptions:
         if twice is not None:
             raise InputError(f"{twice} is given twice", "Give each size once", "--sizes")
         if self.keep not in KEEPS:
-            raise InputError(f"{self.keep!r} cannot be kept", f"Keep {' or '.join(KEEPS)}", "--keep")
+            raise unknown_name(
+                f"{self.keep!r} cannot be kept", self.keep, KEEPS, "--keep", f"Keep {' or '.join(KEEPS)}"
+            )
 
 
 @dataclass(frozen=True)

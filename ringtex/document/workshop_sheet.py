@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, Literal
 import numpy as np
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import write_bytes
 from ringtex.document import sheet_blocks
@@ -96,7 +97,7 @@ def refuse_unusable_sheet(path: str, paper: str) -> None:
     if not path.lower().endswith(ENDINGS):
         raise InputError("a sheet's name must end in .pdf or .html", "Change the ending", path)
     if paper not in PAPERS:
-        raise InputError(f"there is no paper {paper!r}", f"Use {' or '.join(PAPERS)}", "--paper")
+        raise unknown_name(f"there is no paper {paper!r}", paper, PAPERS, "--paper", f"Use {' or '.join(PAPERS)}")
     refuse_unusable_place(path)
 
 

@@ -11,13 +11,16 @@ from ringtex.edits.zone_edits import first_zone_pattern
 from ringtex.pattern.make_pattern import patterned_part
 from ringtex.pattern.panels.panel_options import MAX_PANELS, Panel
 from ringtex.pattern.panels.panel_pattern import panel_boxes
+from ringtex.pattern.pattern_options import MIN_AROUND
 from ringtex.pattern.patterned_part import Strip
 from ringtex.strip.unwrap import unwrap
 
 PLACES: Final = (0.5, 0.0, 0.25, 0.75, 0.375, 0.625, 0.125, 0.875)
 """Shares of the strip where panels are put, one after the other: head, palm, shoulders, and between them."""
 
-FIRST_AROUND: Final = 6
+MOST_AROUND: Final = 6
+"""Repeats of the first panel, where cells as large as those round it are so small."""
+
 FIRST_SHARE: Final = 0.1
 """Of the ring, for the width of the first panel: eight of them leave some room between each other."""
 
@@ -34,7 +37,11 @@ def next_panel(design: Design) -> Panel:
     else:
         width = round(max(2.0, FIRST_SHARE * design.make_band().crown_length), 1)
         height = round(max(1.5, 0.5 * design.band.stations[0].width_mm), 1)
-        panel = Panel(0.5, 0.5, width, height, pattern=replace(first_zone_pattern(design), around=FIRST_AROUND))
+        panel = Panel(0.5, 0.5, width, height, pattern=first_zone_pattern(design))
+        # Cells about as large as those round it.
+        pitch = design.make_band().crown_length / max(design.pattern.around, 1)
+        around = min(max(round((width - 2.0 * panel.frame_mm) / pitch), MIN_AROUND), MOST_AROUND)
+        panel = replace(panel, pattern=replace(panel.pattern, around=around))
     strip = unwrap(design.make_band(), design.strip.keep)
     size = strip.length / max(design.pattern.around, 1)
     for place in PLACES:

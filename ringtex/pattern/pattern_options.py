@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated, Final, Literal, TypeAlias
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 from ringtex.basics.limits import FRACTION, Within, require_limits
 from ringtex.basics.smooth_curve import smooth_step
 from ringtex.pattern.density_options import DensityOptions
@@ -52,7 +53,7 @@ FULL_ORDER: Final = 0.4
 class PatternOptions:
     """Which cells cover the strip.
 
-    family    one of `FAMILIES` or `OWN_FAMILIES`.
+    family    one that `ringtex families` lists (`FAMILIES`), or "motif" (`OWN_FAMILIES`).
     around    repeats round the ring; of families with several cells a repeat they are whole repeats, not cells.
     across    rows of repeats from rail to rail, or "auto": the whole number that keeps cells nearest to regular.
     seed      start of every random choice; the same seed gives the same pattern.
@@ -80,7 +81,8 @@ class PatternOptions:
     def __post_init__(self) -> None:
         if self.family not in FAMILIES + OWN_FAMILIES:
             message = f"there is no family of patterns called {self.family!r}"
-            raise InputError(message, f"Choose one of {', '.join(FAMILIES + OWN_FAMILIES)}", "pattern.family")
+            titles = {name: family.label for name, family in ALL_FAMILIES.items()}
+            raise unknown_name(message, self.family, FAMILIES + OWN_FAMILIES, "pattern.family", titles=titles)
         if self.family == "motif" and self.motif is None:
             raise InputError("there is no motif yet", "Import a drawing first", "pattern.motif")
         if not isinstance(self.slide_mm, tuple) or len(self.slide_mm) != 2:
@@ -109,7 +111,12 @@ class PatternOptions:
 
 @dataclass(frozen=True)
 class RailOptions:
-    """Plain borders along the strip's two edges, widths on the strip, mm. Raises InputError when one cannot be used."""
+    """Plain borders along the strip's two edges.
+
+    lower_mm, upper_mm  their widths on the strip.
+
+    Raises InputError when one cannot be used.
+    """
 
     lower_mm: Annotated[float, Within(0.0, 100.0, "mm")] = 0.0
     upper_mm: Annotated[float, Within(0.0, 100.0, "mm")] = 0.0

@@ -18,8 +18,8 @@ class PlainPlace:
 
     shape      "round" (an ellipse where the height differs) or "rectangle".
     u, v       its middle, as shares of the strip's length and width (u 0 is the palm, 0.5 the head).
-    width_mm   along the ring, on the ring, through its middle. height_mm: across it; None: as wide as high. It may
-               reach over the band's edges: a sizing place usually does.
+    width_mm   along the ring, on the ring, through its middle.
+    height_mm  across it; None: as wide as high. It may reach over the band's edges: a sizing place usually does.
     corner_mm  radius of a rectangle's corners.
     level      "ground": just under the relief's lowest; "top": just over its highest.
     fade_mm    cells nearer than this grow shallower towards it; 0: the relief ends at its border.

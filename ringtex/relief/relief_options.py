@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated, Final, TypeAlias
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 from ringtex.basics.limits import Within, require_limits
 from ringtex.pattern.density_options import Angle, LengthFraction, WidthFraction, refuse_doubles
 from ringtex.pattern.motif.motif_options import MotifOptions
@@ -79,8 +80,8 @@ class FadeOptions:
 class ReliefOptions:
     """The profile of a cell from its wall to its centre.
 
-    form           one of FORMS.
-    depth_mm       height of the tops above (or of the floors below) the band's outer face, 0.05 to 1.0.
+    form           of the tops or floors: level, domed, hollowed, pointed, in steps, or open (`FORMS`).
+    depth_mm       height of the tops above (or of the floors below) the band's outer face.
     wall_width_mm  full width of the level strip along every wall, true on the ring: the groove between raised cells,
                    the ridge between sunk ones; or None where top_size is given.
     top_size       the top as a share of the cell, 0 to 1 (each length, not the area); or None where wall_width_mm is.
@@ -107,7 +108,7 @@ class ReliefOptions:
     def __post_init__(self) -> None:
         """Refuse what cannot be made, naming the key."""
         if self.form not in FORMS:
-            raise InputError(f"'{self.form}' is no relief form", f"Choose one of {', '.join(FORMS)}", "relief.form")
+            raise unknown_name(f"'{self.form}' is no relief form", self.form, FORMS, "relief.form")
         if (self.wall_width_mm is None) == (self.top_size is None):
             message = "exactly one of wall_width and top_size must be given"
             raise InputError(message, "Set the other one to null", "relief")

@@ -8,8 +8,11 @@ from pathlib import Path
 import pytest
 
 from ringtex.basics.resources import demo_folder, resource
+from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.checks.finding import Level
 from ringtex.command.main import run_command
 from ringtex.design.design_file import read_design, read_pattern
+from ringtex.make_ring import make_ring
 
 
 def test_a_new_design_is_the_starting_design(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -40,7 +43,9 @@ def test_borders_between_zones_blend_where_asked(tmp_path: Path, capsys: pytest.
 
 def test_panels_of_the_families_asked_for(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "mine.ring.json"
-    assert run_command(["new", "--out", str(out), "--panel", "diamond", "--panel", "cellular"]) == 0
+    # On so narrow a band cells beside the frames stay too small: it is said what to change.
+    assert run_command(["new", "--out", str(out), "--panel", "diamond", "--panel", "cellular"]) == 1
+    assert "Make it 0.3 mm or more: a narrower groove, or fewer and larger cells" in capsys.readouterr().out
     assert [(panel.u, panel.pattern.family) for panel in read_design(out).panels] == [
         (0.5, "diamond"), (0.0, "cellular"),
     ]  # fmt: skip
@@ -48,6 +53,18 @@ def test_panels_of_the_families_asked_for(tmp_path: Path, capsys: pytest.Capture
     assert run_command([*other, "--panel", "no_such"]) == 2
     assert run_command([*other, *["--panel", "brick"] * 9]) == 2
     assert "at most 8 panels" in capsys.readouterr().err
+
+
+def test_a_new_ring_begins_without_errors(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """On the dome a panel of diamonds had two errors: what the proposals change is changed, and said."""
+    out = tmp_path / "dome.ring.json"
+    assert run_command(["new", "--out", str(out), "--band", "dome", "--panel", "diamond", "--json"]) == 0
+    said = json.loads(capsys.readouterr().out)
+    assert [change.split(" 0")[0] for change in said["changed"]] == ["groove width"]
+    design = read_design(out)
+    assert (design.strip.keep, design.panels[0].pattern.family) == ("shape", "diamond")
+    findings = make_ring(design, DRAFT_CHORD_MM).report.findings
+    assert [finding for finding in findings if finding.level is Level.ERROR] == []
 
 
 def test_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

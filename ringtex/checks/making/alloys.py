@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 
 ELEMENT_DENSITY_G_CM3: Final[dict[str, float]] = {
     "Au": 19.3,
@@ -133,9 +134,8 @@ ALLOYS: Final[dict[str, Alloy]] = {alloy.key: alloy for alloy in _TABLE}
 def alloy_named(key: str) -> Alloy:
     """The alloy of that key. Raises `InputError` that lists the keys."""
     if not isinstance(key, str) or key not in ALLOYS:
-        raise InputError(
-            f'"{str(key)[:40]}" is not an alloy ringtex knows', f"Use one of {', '.join(ALLOYS)}", "make.alloy"
-        )
+        titles = {alloy.key: alloy.name for alloy in _TABLE}
+        raise unknown_name(f'"{str(key)[:40]}" is not an alloy ringtex knows', key, ALLOYS, "make.alloy", titles=titles)
     return ALLOYS[key]
 
 

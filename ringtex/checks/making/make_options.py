@@ -24,11 +24,15 @@ POLISH: Final = Within(0.0, MAX_POLISH_MM, "mm", "finishing takes about 0.1 off 
 class MakeOptions:
     """Alloy, process, what the making takes away, and the maker's own limits.
 
-    shrinkage_percent is the linear shrinkage p from the printed or carved pattern to the finished metal, so that the
-    pattern is made 1 / (1 - p) as large. Published figures differ tenfold (0.6 to 12 %): it is the user's to measure,
-    and 0 here. polish_mm is the metal that finishing takes off each face, 0 here too; for it the pattern's bore is made
-    that much smaller all round, so that the finished ring has the size asked for (`export/casting_pattern.py`). Both
-    act on what is exported alone. limits: the maker's own in place of the process's.
+    alloy              for the weight.
+    process            which limits the checks judge by.
+    shrinkage_percent  linear shrinkage p from the printed or carved pattern to the finished metal, so that the pattern
+                       is made 1 / (1 - p) as large. Published figures differ tenfold (0.6 to 12 %): measure it.
+    polish_mm          metal that finishing takes off each face; the pattern's bore is made that much smaller all round,
+                       so that the finished ring has the size asked for (`export/casting_pattern.py`).
+    limits             the maker's own in place of the process's.
+
+    Shrinkage and polish act on what is exported alone.
     Raises `InputError` for an unknown alloy or process, a shrinkage outside 0 to 15 %, a loss outside 0 to 0.5 mm.
     """
 

@@ -8,7 +8,7 @@ from enum import Enum
 from typing import Annotated, Final, TypeAlias
 
 from ringtex.basics.arrays import Floats
-from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 from ringtex.basics.limits import Within, require_limits
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.ring_position import as_place, words_for
@@ -168,7 +168,7 @@ def process_named(key: str) -> Process:
     """The process of that key. Raises `InputError` that lists the keys."""
     keys = [process.value for process in Process]
     if key not in keys:
-        raise InputError(f'"{str(key)[:40]}" is not a way of making', f"Use one of {', '.join(keys)}", "make.process")
+        raise unknown_name(f'"{str(key)[:40]}" is not a way of making', key, keys, "make.process")
     return Process(key)
 
 
@@ -185,6 +185,24 @@ Weight: TypeAlias = Annotated[float, Within(0.0, 1000.0, "g", _REASON)]
 @dataclass(frozen=True)
 class OwnLimits:
     """One number each, or None for the process's own limit. Only a size under it is a finding, and that an error.
+
+    metal_mm       least metal under a groove.
+    edge_mm        height of the band's edge.
+    ridge_mm       narrowest ridge.
+    groove_mm      narrowest groove.
+    hollow_wall_mm  metal over a hollow.
+    stone_gap_mm   metal between two stones.
+    stone_edge_mm  metal between a stone and the band's edge.
+    seat_mm        metal between a stone and the hollow.
+    culet_mm       how far a culet stays clear of the finger.
+    web_mm         bars between pierced cells.
+    hole_mm        narrowest hole.
+    relief_mm      lowest relief.
+    draft_deg      least lean of a flank from upright.
+    high_head_mm   height of the head from which on it is called high.
+    wide_head_mm   width from which on it is called wide.
+    heavy_g        weight from which on the ring is called heavy.
+    off_axis_mm    how far the centre of mass may lie off the finger's axis.
 
     The names are those of `MakingLimits`; the last four warn from the number on, as there.
     Raises `InputError` for what is no such limit.

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Floats, Singles
-from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 
 VIEWS: Final[dict[str, tuple[tuple[float, float, float], tuple[float, float, float]]]] = {
     "three_quarter": ((0.80, 0.62, 0.72), (0.0, 1.0, 0.0)),
@@ -204,7 +204,7 @@ def named_view(name: str, points: NDArray[Any], width: float, height: float) -> 
     Raises: InputError for an unknown name.
     """
     if name not in VIEWS:
-        raise InputError(f"There is no view {name!r}", f"Use one of {', '.join(VIEWS)}", "view")
+        raise unknown_name(f"There is no view {name!r}", name, VIEWS, "view")
     axes = camera_axes(*VIEWS[name])
     x, y, z = axes @ points.T
     across, upward = slopes(width, height)

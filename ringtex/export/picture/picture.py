@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ringtex.basics.arrays import Bytes, Singles
 from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 from ringtex.basics.progress import Progress
 from ringtex.basics.safe_files import written_beside
 from ringtex.export.picture.ambient_occlusion import bilateral_filtered, ground_visibility, sample_rotations, visibility
@@ -59,7 +60,7 @@ def render_picture(
         if not MIN_SIDE <= side <= MAX_SIDE:
             raise InputError(f"A side of {side} pixels cannot be drawn", f"Use {MIN_SIDE} to {MAX_SIDE}", name)
     if material not in MATERIALS:
-        raise InputError(f"There is no material {material!r}", f"Use one of {', '.join(MATERIALS)}", "material")
+        raise unknown_name(f"There is no material {material!r}", material, MATERIALS, "material")
     camera = named_view(view, mesh.vertices, width, height)
     picture = _Picture(mesh, camera, (width, height), MATERIALS[material], progress or Progress()).rendered()
     if path is not None:

@@ -33,7 +33,10 @@ StripFraction: TypeAlias = Annotated[float, Within(0.0, 1.0, "", _STATED)]
 
 @dataclass(frozen=True)
 class SitePosition:
-    """A position on the strip, as fractions 0 to 1 of its length and width; along, 0 and 1 are the same."""
+    """A position on the strip.
+
+    u, v  fractions of its length and width; along, 0 and 1 are the same.
+    """
 
     u: StripFraction
     v: StripFraction
@@ -44,7 +47,11 @@ class SitePosition:
 
 @dataclass(frozen=True)
 class MovedSite:
-    """A site named by its position (u, v), and the position it is moved to (to_u, to_v); as in `SitePosition`."""
+    """A site and where it is moved to.
+
+    u, v        its position, as fractions of the strip's length and width.
+    to_u, to_v  the position that it is moved to.
+    """
 
     u: StripFraction
     v: StripFraction

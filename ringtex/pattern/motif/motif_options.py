@@ -7,6 +7,7 @@ from typing import Annotated, Any, Final, Literal, TypeAlias
 
 from ringtex.basics.caches import cached
 from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 from ringtex.basics.limits import Within, require_limits
 from ringtex.pattern.picture.grey_options import GreyOptions
 
@@ -26,7 +27,7 @@ class MotifOptions:
 
     name         of the drawing it came from.
     outline      SVG path data in whole steps, 50,000 along the longer side of the page, from the page's lower left
-                 corner, y upwards; what `outline_text` writes. Empty for a picture.
+                 corner, y upwards; written when a drawing is imported (`outline_text`). Empty for a picture.
     width_mm, height_mm  the page as it was drawn.
     fit          "motif": the drawing keeps its proportions, as large as `size` of its repeat; "page": the page, with
                  what lies near its borders, is stretched to the whole repeat, so that drawings that run on from border
@@ -65,7 +66,7 @@ class MotifOptions:
         ):
             if value not in known:
                 message = f"{key} cannot be {value!r}"
-                raise InputError(message, f"Choose one of {', '.join(known)}", f"pattern.motif.{key}")
+                raise unknown_name(message, value, known, f"pattern.motif.{key}")
         if len(self.text) > MAX_TEXT or not self.text.isprintable():
             advice = f"Use at most {MAX_TEXT} ordinary characters on one line"
             raise InputError("this text cannot be a motif", advice, "pattern.motif.text")

@@ -44,9 +44,8 @@ def outline_of(drawing: SvgDrawing, where: str) -> MultiPolygon:
         areas = []
         for shape in shapes:
             if time.monotonic() > until:
-                raise InputError(
-                    "the drawing takes too long to join", "Simplify the drawing", f"{where}, {shape.element}"
-                )
+                message = f"the drawing's shapes take more than {MAX_SECONDS:g} s to join up to this one"
+                raise InputError(message, "Simplify the drawing, or use a part of it", f"{where}, {shape.element}")
             areas.append(_area(shape, scale, where))
         joined = shapely.union_all(areas)
         made = made.difference(joined) if white else made.union(joined)
@@ -154,7 +153,8 @@ def _refuse_tangles(lines: list[Floats], where: str) -> None:
     tree = shapely.STRtree(boxes)
     found = sum(len(tree.query(box)) for box in boxes[::every])
     if found * every > MAX_CROSSINGS + 8 * len(boxes):
-        raise InputError("the lines of this shape cross one another too often", "Simplify the drawing", where)
+        message = f"the lines of this shape may cross one another more than {MAX_CROSSINGS:,} times"
+        raise InputError(message, "Simplify the drawing", where)
 
 
 def cleaned(made: Any, where: str) -> MultiPolygon:

@@ -45,21 +45,22 @@ class SegmentBudget:
         """Count segments of an element. Raises: InputError."""
         self.spent += segments
         if self.spent > self._most:
-            message = f"the drawing has more than {self._most} segments, counted up to this {element}"
+            message = f"the drawing has more than {self._most:,} segments, counted up to here"
             raise InputError(message, "Simplify the drawing: fewer points, or a part of it", element)
 
 
-def parse_path(data: str, tolerance: float, budget: SegmentBudget) -> list[Polyline]:
+def parse_path(data: str, tolerance: float, budget: SegmentBudget, element: str = "path") -> list[Polyline]:
     """The subpaths of path data. As the specification asks, what follows an error is left out.
 
     Parameters:
         data: the attribute d.
         tolerance: largest distance between a curve and its pieces, user units.
         budget: counts the segments.
+        element: what messages call the path.
     Returns: the subpaths, those of a single point left out.
     Raises: InputError where the drawing has too many segments.
     """
-    commands = _commands(data, budget)
+    commands = _commands(data, budget, element)
     pen = _Pen(tolerance)
     for letter, given in commands:
         pen.draw(letter, given)
@@ -67,7 +68,7 @@ def parse_path(data: str, tolerance: float, budget: SegmentBudget) -> list[Polyl
     return pen.subpaths
 
 
-def _commands(data: str, budget: SegmentBudget) -> list[tuple[str, list[float]]]:
+def _commands(data: str, budget: SegmentBudget, element: str) -> list[tuple[str, list[float]]]:
     """Letters with their numbers, repeated ones written out. Raises: InputError."""
     found: list[tuple[str, list[float]]] = []
     at, letter = 0, ""
@@ -80,7 +81,7 @@ def _commands(data: str, budget: SegmentBudget) -> list[tuple[str, list[float]]]
             at += 1
         elif not letter or letter in "Zz":
             return found
-        budget.spend(1, "path")
+        budget.spend(1, element)
         given, at = _numbers_of(letter, data, at)
         if given is None or (not found and letter not in "Mm"):
             return found

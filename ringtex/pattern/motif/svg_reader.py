@@ -6,6 +6,7 @@ Nothing that a file names is ever fetched or run: no entities, no external files
 from __future__ import annotations
 
 import math
+import re
 import time
 from collections import Counter
 from dataclasses import dataclass, field
@@ -28,6 +29,9 @@ from ringtex.pattern.motif.svg_values import (
 )
 
 MAX_BYTES: Final = 20_000_000
+MAX_TEXT: Final = 10_000_000
+"""Characters of one attribute or text: the XML library's own limit (XML_MAX_TEXT_LENGTH of libxml2)."""
+
 MAX_ELEMENTS: Final = 20_000
 MAX_USES: Final = 16
 """Copies within copies."""
@@ -125,8 +129,7 @@ def _parsed(content: bytes, where: str) -> Any:
     try:
         root = etree.fromstring(content, parser)
     except (etree.XMLSyntaxError, ValueError) as error:
-        reason = " ".join(str(error).split("(")[0].split())[:100]  # Some of the library's messages have two lines.
-        raise InputError(f"this is no readable SVG: {reason}", "Save the drawing again as plain SVG", where) from None
+        raise _unreadable(str(error), where) from None
     document = root.getroottree().docinfo.internalDTD
     if document is not None and next(iter(document.iterentities()), None) is not None:
         raise InputError("this SVG declares entities", "Save it again as plain SVG, without a document type", where)
@@ -135,9 +138,30 @@ def _parsed(content: bytes, where: str) -> Any:
     return root
 
 
+def _unreadable(told: str, where: str) -> InputError:
+    """The refusal of what the XML library does not read, by what it told."""
+    reason = " ".join(told.split("(")[0].split())[:100]  # Some of its messages have two lines.
+    line = re.search(r"line \d+", told)
+    place = f" (on {line[0]})" if line else ""
+    if "Excessive depth" in told:
+        depth = (re.findall(r"document: (\d+)", told) or ["256"])[0]
+        message, advice = f"elements are nested more than {depth} deep{place}", "Take groups apart"
+    elif "PARSE_HUGE" in told:
+        message = f"one attribute or text has more than {MAX_TEXT:,} characters{place}"
+        advice = "Simplify that path, or take out pictures that are inside the file"
+    else:
+        message, advice = f"this is no readable SVG: {reason}", "Save the drawing again as plain SVG"
+    return InputError(message, advice, where)
+
+
 def _name(element: Any) -> str:
     """The element's name without its namespace; empty for what is no element."""
     return element.tag.rsplit("}", 1)[-1] if isinstance(element.tag, str) else ""
+
+
+def _shown(element: Any) -> str:
+    """An element's name and line, for messages."""
+    return f"{_name(element)} on line {element.sourceline}"
 
 
 def _page(root: Any, where: str) -> tuple[float, float, Floats]:
@@ -177,8 +201,12 @@ def _walk(element: Any, state: _State, reading: _Reading) -> None:
     if not name or name in SILENT:
         return
     reading.elements += 1
-    if reading.elements > MAX_ELEMENTS or time.monotonic() > reading.until:
-        raise InputError("the drawing has too many elements, copies counted", "Simplify the drawing", name)
+    if reading.elements > MAX_ELEMENTS:
+        message = f"the drawing has more than {MAX_ELEMENTS:,} elements, copies counted, up to this {name}"
+        raise InputError(message, "Simplify the drawing, or use a part of it", _shown(element))
+    if time.monotonic() > reading.until:
+        message = f"the drawing takes more than {MAX_SECONDS:g} s to read up to this {name}"
+        raise InputError(message, "Simplify the drawing, or use a part of it", _shown(element))
     own = _own_style(element, reading)
     if own.get("display") == "none" or _invisible(own.get("opacity")):
         return
@@ -188,7 +216,7 @@ def _walk(element: Any, state: _State, reading: _Reading) -> None:
     with np.errstate(over="ignore", invalid="ignore"):
         matrix = state.matrix @ transform(element.get("transform") or own.get("transform"))
     if not np.all(np.isfinite(matrix)) or np.max(np.abs(matrix)) > 1e9:
-        raise InputError("a transform goes beyond all bounds", "Correct the drawing", name)
+        raise InputError("a transform goes beyond all bounds", "Correct the drawing", _shown(element))
     inner = _State({key: own.get(key, value) for key, value in state.style.items()}, matrix, state.uses)
     if name in GROUPS:
         for child in element:
@@ -250,20 +278,21 @@ def _paint(name: str, element: Any, state: _State, own: dict[str, str], reading:
     lines = _outline(name, element, tolerance, reading)
     lines = [line for line in lines if np.all(np.isfinite(line.points)) and np.max(np.abs(line.points)) < 1e9]
     if sum(len(line.points) for line in lines) + reading.budget.spent > 4 * MAX_SEGMENTS:
-        raise InputError("the curves of the drawing are too many", "Simplify the drawing", name)
+        message = f"the drawing's curves have more than {4 * MAX_SEGMENTS:,} points up to this {name}"
+        raise InputError(message, "Simplify the drawing, or use a part of it", _shown(element))
     for kind in ("fill", "stroke"):
         if "url(" in style[kind]:
             reading.left_out[f"gradient or pattern as {kind}"] += 1
     if not is_none(style["fill"]) and not _invisible(own.get("fill-opacity")) and name != "line":
         fills = [line for line in lines if len(line.points) >= 3]
         rule = "evenodd" if style["fill-rule"] == "evenodd" else "nonzero"
-        reading.shapes.append(PaintedShape(fills, state.matrix, name, is_white(style["fill"]), rule))
+        reading.shapes.append(PaintedShape(fills, state.matrix, _shown(element), is_white(style["fill"]), rule))
     width = length(style["stroke-width"], math.hypot(*reading.page) / MM_PER_UNIT["px"] / math.sqrt(2.0), 1.0)
     if not is_none(style["stroke"]) and width > 0.0 and not _invisible(own.get("stroke-opacity")):
         mitre = (numbers(style["stroke-miterlimit"]) or [4.0])[0]
         reading.shapes.append(
             PaintedShape(
-                lines, state.matrix, name, is_white(style["stroke"]), None, width, style["stroke-linecap"],
+                lines, state.matrix, _shown(element), is_white(style["stroke"]), None, width, style["stroke-linecap"],
                 style["stroke-linejoin"], max(1.0, mitre),
             )
         )  # fmt: skip
@@ -272,7 +301,7 @@ def _paint(name: str, element: Any, state: _State, own: dict[str, str], reading:
 def _outline(name: str, element: Any, tolerance: float, reading: _Reading) -> list[Polyline]:
     """The polylines of one shape, user units."""
     if name == "path":
-        return parse_path(element.get("d") or "", tolerance, reading.budget)
+        return parse_path(element.get("d") or "", tolerance, reading.budget, _shown(element))
     wide, high = (side / MM_PER_UNIT["px"] for side in reading.page)
 
     def value(key: str, percent_of: float = wide) -> float:
@@ -281,9 +310,9 @@ def _outline(name: str, element: Any, tolerance: float, reading: _Reading) -> li
     if name in ("polyline", "polygon"):
         given = numbers(element.get("points") or "")
         points = np.reshape(given[: len(given) // 2 * 2], (-1, 2))
-        reading.budget.spend(len(points), name)
+        reading.budget.spend(len(points), _shown(element))
         return [Polyline(points, name == "polygon")] if len(points) > 1 else []
-    reading.budget.spend(4, name)
+    reading.budget.spend(4, _shown(element))
     if name == "line":
         ends = np.array([[value("x1"), value("y1", high)], [value("x2"), value("y2", high)]])
         return [Polyline(ends, False)]

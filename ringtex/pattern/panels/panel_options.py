@@ -19,8 +19,8 @@ class Panel:
     """A rectangle on the strip with cells of its own and a level frame round them.
 
     u, v       its middle, as shares of the strip's length and width (u 0 is the palm, 0.5 the head).
-    width_mm   round the ring, on the strip, with the frame. height_mm: across it; where it comes near a rail it ends
-               there.
+    width_mm   round the ring, on the strip, with the frame.
+    height_mm  across it; where it comes near a rail it ends there.
     frame_mm   the level border between its cells and those round it.
     pattern    its cells, whose repeats around count from one side of the panel to the other.
     depth      multiple of the relief's depth, -2 to 2: below 0 the cells go the other way.

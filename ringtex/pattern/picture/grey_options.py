@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated, Any, Final, Literal
 
 from ringtex.basics.caches import cached
-from ringtex.basics.errors import InputError
+from ringtex.basics.known_names import unknown_name
 from ringtex.basics.limits import Within, require_limits
 
 HIGH: Final = ("white", "black")
@@ -16,7 +16,7 @@ HIGH: Final = ("white", "black")
 class GreyOptions:
     """A grey picture as relief.
 
-    pixels     the picture, as `picture_text` writes it.
+    pixels     the picture, written when it is imported (`picture_text`).
     high       which end of the greys stands higher, "white" or "black".
     smooth_mm  standard deviation of the Gaussian blur, mm on the strip.
     blend      0: opposite borders meet as they are; above: so much of a repeat's length and width, at each border, is
@@ -35,8 +35,7 @@ class GreyOptions:
     def __post_init__(self) -> None:
         require_limits(self, "pattern.motif.grey")
         if self.high not in HIGH:
-            advice = f"Choose one of {', '.join(HIGH)}"
-            raise InputError(f"high cannot be {self.high!r}", advice, "pattern.motif.grey.high")
+            raise unknown_name(f"high cannot be {self.high!r}", self.high, HIGH, "pattern.motif.grey.high")
         decoded_grey(self.pixels)
 
 
