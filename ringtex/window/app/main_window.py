@@ -24,6 +24,7 @@ from ringtex.window.app.recovery import Recovery
 from ringtex.window.app.start_row import StartRow
 from ringtex.window.app.window_actions import CommandWindow
 from ringtex.window.appearance.theme import Theme
+from ringtex.window.building.background_job import BackgroundJob
 from ringtex.window.building.build_worker import BuildWorker
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import FINISHES, ViewState
@@ -312,3 +313,13 @@ class MainWindow(CommandWindow):
         self.proposing.stop()
         self.worker.stop()
         self.ring.release()
+        self._end_jobs()
+
+    def _end_jobs(self) -> None:
+        """End every job of the window: a thread that is still inside a library when the interpreter takes its libraries
+        down ends the process with a crash."""
+        jobs = self.findChildren(BackgroundJob)
+        for job in jobs:
+            job.cancel()
+        for job in jobs:
+            job.stop()

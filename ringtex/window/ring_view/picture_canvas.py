@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from dataclasses import dataclass
 from typing import Final
 
@@ -25,6 +26,9 @@ from ringtex.window.ring_view.view_row import VIEW_KEYS, ViewRow
 
 WHY: Final = "This computer offers no OpenGL, so the ring is shown as a picture. It is made anew when the design rests."
 """What the note under the picture says."""
+
+END_SECONDS: Final = 10.0
+"""A picture that is given up ends at its next step, at most some tenths of a second later."""
 
 _REST_MS: Final = 300
 _LONGEST_SIDE: Final = 900
@@ -58,6 +62,7 @@ class PictureCanvas(QWidget):
         self._name = "three_quarter"
         self._image = QImage()
         self._progress: Progress | None = None
+        self._makers: list[threading.Thread] = []
         self._rest = QTimer(self)
         self._rest.setSingleShot(True)
         self._rest.setInterval(_REST_MS)
@@ -86,10 +91,13 @@ class PictureCanvas(QWidget):
         self._rest.start(0)
 
     def release(self) -> None:
-        """Stop what is being made."""
+        """Stop what is being made, and wait for its end: no picture may be under way when the program ends."""
         self._rest.stop()
         if self._progress is not None:
             self._progress.cancel()
+        until = time.monotonic() + END_SECONDS
+        for maker in self._makers:
+            maker.join(max(until - time.monotonic(), 0.0))
 
     def _begin(self) -> None:
         """Make the newest picture in a thread of its own; an older one under way gives way."""
@@ -105,7 +113,9 @@ class PictureCanvas(QWidget):
         built = self._view.built
         bare = built.strip if self._row.surface.isChecked() else None
         wish = _Wish(built.finished.mesh, width, height, self._name, material, bare)
-        threading.Thread(target=self._make, args=(wish, self._progress), name="ring picture", daemon=True).start()
+        maker = threading.Thread(target=self._make, args=(wish, self._progress), name="ring picture", daemon=True)
+        self._makers = [*(each for each in self._makers if each.is_alive()), maker]
+        maker.start()
 
     def _make(self, wish: _Wish, progress: Progress) -> None:
         """In the thread: touches no widget."""

@@ -68,6 +68,11 @@ class RingPositions:
             self._making.join()
         return self._finder.first_on(origin, direction, kept_side) if self._finder is not None else None
 
+    def release(self) -> None:
+        """Wait until nothing is being made ready any more."""
+        if self._making is not None:
+            self._making.join()
+
     def _make(self) -> None:
         view = self._view
         self._finder = TriangleFinder(view.positions, view.triangles, view.cell_of_triangle)

@@ -146,6 +146,8 @@ class RingView(QWidget):
         self._patience.stop()
         self._overlays.stop()
         self._canvas.release()
+        if self._positions is not None:
+            self._positions.release()
 
     def _display(self, view: View, values: OverlayValues | None = None) -> None:
         if view is not self._view:

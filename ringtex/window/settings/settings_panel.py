@@ -156,7 +156,7 @@ class SettingsPanel(QWidget):
             self._loading = BackgroundJob(lambda progress: import_module(PLOT_MODULE), "drawings", self)
             self._loading.done.connect(self._draw)
             self._loading.start()
-            self._picturing = BackgroundJob(lambda progress: prepare_family_pictures(), "pictures", self)
+            self._picturing = BackgroundJob(prepare_family_pictures, "pictures", self)
             self._picturing.start()
 
     def _draw(self) -> None:

@@ -94,10 +94,11 @@ def family_cells(family: str) -> tuple[tuple[tuple[float, float], ...], ...]:
     return tuple(tuple((float(u), float(v)) for u, v in tiling.corners[low:high]) for low, high in bounds)
 
 
-def prepare_family_pictures() -> None:
+def prepare_family_pictures(progress: Progress) -> None:
     """Work out what all families' pictures show, beside the window: together they take longer than it may stand
-    still."""
+    still. Raises: Cancelled."""
     for family in FAMILIES:
+        progress.check()
         family_cells(family)
 
 
