@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
+from hypothesis.internal.conjecture import providers
 
 from ringtex.basics.caches import BoundedCache
 from ringtex.strip import unwrap
@@ -37,6 +38,19 @@ unwrap._cache = BoundedCache(48)  # type: ignore[misc]
 # Seven thousand collected tests are 330,000 objects that stay: searching them for garbage again and again took a fifth
 # of the time of collecting and a twentieth of that of the tests.
 gc.disable()
+
+
+@pytest.hookimpl(trylast=True)  # After hypothesis has taken the profile from the command line.
+def pytest_configure() -> None:
+    """Let examples depend on their test alone.
+
+    Hypothesis mixes numbers and words of all sources that a process has imported so far into what it draws: examples
+    then depend on how the tests are shared out among processes, and the sizes of meshes, among those numbers, make
+    rings that take five times as long.
+    """
+    if settings().derandomize and hasattr(providers, "_get_local_constants"):
+        none = providers.Constants()
+        providers._get_local_constants = lambda: none
 
 
 def pytest_collection_finish() -> None:
