@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis.internal.conjecture import providers
+from hypothesis.internal.constants_ast import Constants
 
 from ringtex.basics.caches import BoundedCache
 from ringtex.strip import unwrap
@@ -49,7 +50,7 @@ def pytest_configure() -> None:
     rings that take five times as long.
     """
     if settings().derandomize and hasattr(providers, "_get_local_constants"):
-        none = providers.Constants()
+        none = Constants()
         providers._get_local_constants = lambda: none
 
 

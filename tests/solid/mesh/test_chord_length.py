@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from sample_rings import BANDS, sample_ring
 
-from ringtex.solid.mesh.chord_length import CellForms, cell_forms, second_form
+from ringtex.solid.mesh.chord_length import SMALL_BEND, CellForms, cell_forms, longest_edge, second_form
 from ringtex.strip.unwrap import unwrap
 
 
@@ -76,3 +76,14 @@ def test_the_crown_of_a_knife_edge_is_seen_between_corners() -> None:
     curvature = cell_forms(ring.strip, ring.tiling, ring.tiling.kernel[0]).curvature
     assert at_corners.max() < 1.0
     assert curvature.max() == pytest.approx(5.0, rel=0.05)
+
+
+@pytest.mark.parametrize("chord_mm", [0.1, 0.02, 0.005])
+def test_bends_within_the_tolerance_need_no_shorter_edges(chord_mm: float) -> None:
+    """A right angle rounded with a radius r lies r (1 - cos 45 degrees) off its chord (elementary geometry): with the
+    largest radius that counts as small that is within the tolerance. Edges of sharper bends are as long."""
+    radius = SMALL_BEND * chord_mm
+    assert radius * (1.0 - math.cos(math.radians(45.0))) < chord_mm
+    small, sharper = (float(longest_edge(np.array([1.0 / r]), chord_mm)[0]) for r in (radius, 0.01 * radius))
+    assert sharper == small
+    assert small == pytest.approx(2.0 * math.sqrt(chord_mm * radius))
