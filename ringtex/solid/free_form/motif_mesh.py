@@ -59,6 +59,12 @@ ON_CURVE: Final = 0.45
 """Points nearer to an offset curve than this much of the chord tolerance lie on it, so that tops are level to their
 edges."""
 
+BEND_FRACTION: Final = 0.75
+"""The same for the roll of the band's edge."""
+
+NEAR_EDGE_MM: Final = 0.4
+"""Nearer to the band's edges its face may roll over with a radius of hundredths of a millimetre."""
+
 MIN_EDGE: Final = 400
 """Shorter edges, in steps (8 micrometres), are not halved."""
 
@@ -281,7 +287,8 @@ class _Period:
         """(n, 2), (n, 2) the ends of segments cut into even pieces that are as short as the band's bend there asks."""
         middle = 0.5 * (start + end)
         e, _, g = self.strip.metric(middle[:, 0], middle[:, 1])
-        longest = chord_length(self.strip, middle[:, 0], middle[:, 1], self.chord_mm) / np.sqrt(np.maximum(e, g))
+        lengths = [chord_length(self.strip, at[:, 0], at[:, 1], self.chord_mm) for at in (start, middle, end)]
+        longest = np.min(lengths, axis=0) / np.sqrt(np.maximum(e, g))
         count = np.ceil(np.maximum(np.hypot(*(end - start).T) / longest, 1.0)).astype(np.int64)
         segment, number = segments_of_sides(count)
         way = (end - start)[segment] / count[segment, None]
@@ -303,27 +310,49 @@ class _Period:
         return ~np.where(on_border, np.abs(inside) * scale < np.minimum(0.3 * gap, MIN_STEP_MM[0]), crowded)
 
     def _refine(self, mesh: ConstrainedDelaunay) -> Floats:
-        """Halve edges whose middle is off the relief; returns how far inwards every point lies."""
+        """Halve edges whose middle is off the relief, or off the roll of the band's edge; returns how far inwards every
+        point lies."""
         inward = self._inward(mesh.points)
         for _ in range(self.refinements):
             tri, corner = mesh.changed_edges()
             p, q = mesh.ends(tri, corner)
             low, high = np.minimum(inward[p], inward[q]), np.maximum(inward[p], inward[q])
             long = np.max(np.abs(mesh.points[p] - mesh.points[q]), axis=1) > MIN_EDGE
-            chosen = np.flatnonzero((low >= 0.0) & (low < self.width) & long)
-            tri, corner, p, q, high = (each[chosen] for each in (tri, corner, p, q, high))
+            rolled = self._off_edge_roll(
+                *(np.column_stack((mesh.points[e], self.profile.heights(inward[e]))) for e in (p, q))
+            )
+            over = rolled > BEND_FRACTION * self.chord_mm
+            chosen = np.flatnonzero((((low >= 0.0) & (low < self.width)) | over) & long)
+            tri, corner, p, q, high, rolled = (each[chosen] for each in (tri, corner, p, q, high, rolled))
             middle = (mesh.points[p] + mesh.points[q]) // 2
             # No edge crosses an outline, so that only between two points of outlines it may lie outside.
             inner = np.where(high > 0.0, self._away(middle), 0.0)
             doubtful = high == 0.0
             inner[doubtful] = self._inward(middle[doubtful])
             off = self._off(inner, inward[p], inward[q])
+            off = np.maximum(off, rolled * (HEIGHT_FRACTION / BEND_FRACTION))
             bad = off > HEIGHT_FRACTION * self.chord_mm
             if not np.any(bad):
                 break
             mesh.split(tri[bad], corner[bad], -off[bad])
             inward = np.concatenate((inward, self._inward(mesh.points[len(inward) :])))
         return inward
+
+    def _off_edge_roll(self, p: Floats, q: Floats) -> Floats:
+        """(n,) how far the band's face lies off the middle of straight edges of finished rings, from p to q (n, 3),
+        steps and height, near the band's edges, where no length of edges follows it; 0 elsewhere, mm."""
+        off = np.zeros(len(p))
+        if self.chord_mm >= DRAFT_CHORD_MM:
+            return off
+        ends = [np.column_stack((self.plane.to_strip(each[:, :2]), each[:, 2])) for each in (p, q)]
+        v = np.sort(np.stack([each[:, 1] for each in ends]), axis=0)
+        near = np.flatnonzero((v[0] < NEAR_EDGE_MM) | (v[1] > self.strip.width - NEAR_EDGE_MM))
+        start, end = (each[near] for each in ends)
+        a, b, middle = (self.strip.shell_map(*each.T) for each in (start, end, 0.5 * (start + end)))
+        way = (b - a) / np.maximum(np.linalg.norm(b - a, axis=1), 1e-12)[:, None]
+        away = middle - a
+        off[near] = np.linalg.norm(away - np.sum(away * way, axis=1)[:, None] * way, axis=1)
+        return off
 
     def _refined_ends(self, ends: Longs) -> Longs:
         """(n,) places across of the points at the period's ends, with more of them where the edges between two are off
