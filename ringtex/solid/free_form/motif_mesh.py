@@ -318,12 +318,11 @@ class _Period:
             p, q = mesh.ends(tri, corner)
             low, high = np.minimum(inward[p], inward[q]), np.maximum(inward[p], inward[q])
             long = np.max(np.abs(mesh.points[p] - mesh.points[q]), axis=1) > MIN_EDGE
-            rolled = self._off_edge_roll(
-                *(np.column_stack((mesh.points[e], self.profile.heights(inward[e]))) for e in (p, q))
-            )
+            rolled = self._off_edge_roll(mesh.points[p], mesh.points[q], inward[p], inward[q])
             over = rolled > BEND_FRACTION * self.chord_mm
             chosen = np.flatnonzero((((low >= 0.0) & (low < self.width)) | over) & long)
-            tri, corner, p, q, high, rolled = (each[chosen] for each in (tri, corner, p, q, high, rolled))
+            tri, corner, p, q = (each[chosen] for each in (tri, corner, p, q))
+            high, rolled = high[chosen], rolled[chosen]
             middle = (mesh.points[p] + mesh.points[q]) // 2
             # No edge crosses an outline, so that only between two points of outlines it may lie outside.
             inner = np.where(high > 0.0, self._away(middle), 0.0)
@@ -338,16 +337,25 @@ class _Period:
             inward = np.concatenate((inward, self._inward(mesh.points[len(inward) :])))
         return inward
 
-    def _off_edge_roll(self, p: Floats, q: Floats) -> Floats:
-        """(n,) how far the band's face lies off the middle of straight edges of finished rings, from p to q (n, 3),
-        steps and height, near the band's edges, where no length of edges follows it; 0 elsewhere, mm."""
-        off = np.zeros(len(p))
+    def _off_edge_roll(self, p: Longs, q: Longs, one: Floats, other: Floats) -> Floats:
+        """How far the band's face lies off the middle of straight edges of finished rings near the band's edges, where
+        no length of edges follows it.
+
+        Parameters:
+            p, q: (n, 2) their ends, in steps.
+            one, other: (n,) how far inwards these lie, mm.
+        Returns: (n,) mm; 0 elsewhere.
+        """
+        off: Floats = np.zeros(len(p))
         if self.chord_mm >= DRAFT_CHORD_MM:
             return off
-        ends = [np.column_stack((self.plane.to_strip(each[:, :2]), each[:, 2])) for each in (p, q)]
-        v = np.sort(np.stack([each[:, 1] for each in ends]), axis=0)
+        start, end = self.plane.to_strip(p), self.plane.to_strip(q)
+        v = np.sort(np.stack((start[:, 1], end[:, 1])), axis=0)
         near = np.flatnonzero((v[0] < NEAR_EDGE_MM) | (v[1] > self.strip.width - NEAR_EDGE_MM))
-        start, end = (each[near] for each in ends)
+        start, end = (
+            np.column_stack((places[near], self.profile.heights(inward[near])))
+            for places, inward in ((start, one), (end, other))
+        )
         a, b, middle = (self.strip.shell_map(*each.T) for each in (start, end, 0.5 * (start + end)))
         way = (b - a) / np.maximum(np.linalg.norm(b - a, axis=1), 1e-12)[:, None]
         away = middle - a
