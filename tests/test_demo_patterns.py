@@ -48,7 +48,7 @@ EXPECTED = {
     "hexagon_dishes.pattern.json": Expected(72, 632.997),
     "hexagon_tops.pattern.json": Expected(72, 749.638),
     "lace_curtain.pattern.json": Expected(113, 629.669, frozenset({"thin_web", "stretched_cells"}), 114, 437.197),
-    "laurel_leaves.pattern.json": Expected(8, 686.7, frozenset({"widths_unknown"})),
+    "laurel_leaves.pattern.json": Expected(8, 686.7, frozenset({"thin_ridge", "thin_groove"})),
     "river_pebbles.pattern.json": Expected(78, 719.312),
     "sponge.pattern.json": Expected(72, 608.988),
     "stepped_diamonds.pattern.json": Expected(36, 696.699),
@@ -108,6 +108,13 @@ QUARTER = {
 
 DRAFT_MM = 0.06
 
+TOO_FINE = {
+    "laurel_leaves.pattern.json": {"thin_ridge", "thin_groove"},
+    "sawmill_yard.pattern.json": {"thin_ridge", "thin_groove"},
+}
+"""Errors found: horns and slits between the veins of the leaves, rings whose flanks meet where they thin out, and a
+slit between the two ends of one."""
+
 
 def demo_design(path: Path) -> Design:
     """A whole design as it stands, a pattern on the starting design's band."""
@@ -125,6 +132,10 @@ def test_every_demo_is_expected_here() -> None:
     }
 
 
+def errors(ring: BuiltRing) -> set[str]:
+    return {finding.kind.value for finding in ring.report.findings if finding.level is Level.ERROR}
+
+
 @pytest.mark.parametrize("name", QUARTER)
 def test_patterns_of_the_old_quarter_can_be_made(name: str) -> None:
     """Sound, no error found, cells near to regular; built as a draft."""
@@ -133,7 +144,7 @@ def test_patterns_of_the_old_quarter_can_be_made(name: str) -> None:
     assert ring.finished.mesh.problems(1) == []
     assert ring.pattern.tiling.cells == QUARTER[name]
     assert abs(ring.pattern.stretch_percent) < 20.0
-    assert all(finding.level is not Level.ERROR for finding in ring.report.findings)
+    assert errors(ring) == TOO_FINE.get(name, set())
 
 
 @lru_cache(maxsize=18)
@@ -153,7 +164,7 @@ def test_demo_comes_out_as_expected(name: str) -> None:
     assert ring.finished.mesh.volume == pytest.approx(expected.finished_mm3 or expected.volume_mm3, rel=1e-3)
     # Cuts may leave a few triangles without area, which is only noted.
     assert {finding.kind.value for finding in ring.report.findings} - {"degenerate_triangles"} == expected.findings
-    assert all(finding.level is not Level.ERROR for finding in ring.report.findings)
+    assert errors(ring) == TOO_FINE.get(name, set())
     assert len(ring.solid.mesh.faces) < 600_000
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from ringtex.checks.making.alloys import weight_g
 from ringtex.checks.making.balance import check_balance, measure_balance
 from ringtex.checks.making.bore_size import BoreSize, check_letters, check_size, measure_bore
 from ringtex.checks.making.cautions import Caution, cautions_for
-from ringtex.checks.making.detail import FinestDetail, PatternView, check_detail, measure_detail
+from ringtex.checks.making.detail import FinestDetail, PatternView, check_detail, detail_of_outlines, measure_detail
 from ringtex.checks.making.make_options import MakeOptions
 from ringtex.checks.making.pierced_webs import check_webs, check_whole_cells, measure_webs
 from ringtex.checks.making.process_checks import check_process
@@ -42,6 +42,9 @@ from ringtex.solid.finishing.hollow_options import HollowOptions
 from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.solid.mesh.triangle_distance import TriangleSpheres
+
+if TYPE_CHECKING:
+    from ringtex.checks.geometry.outline_widths import OutlineWidths
 
 
 @dataclass(frozen=True)
@@ -138,6 +141,8 @@ def check_ring(
     limits = make.making_limits
     widths = cell_widths(strip, pattern.tiling, solid) if pattern else NO_WIDTHS
     detail = measure_detail(solid, widths, relief.form)
+    if pattern is not None and pattern.motif is not None:
+        detail = detail_of_outlines(detail, _outline_widths(strip, solid), relief.form)
     outside = outer_spheres(finished, solid) if finished.stones or finished.hollow is not None else None
     measures = _measured(solid, strip, detail, make, finished, outside).after_polishing(make.polish_mm)
     cuts = [
@@ -162,6 +167,15 @@ def check_ring(
     findings = [annotate_finishing(finding, make.polish_mm) for finding in findings]
     cautions = cautions_for(make, finished.hollow_closed)
     return Report(worst_first(findings), _readings(finished, make, measures), cautions)
+
+
+def _outline_widths(strip: StripView, solid: RingSolid) -> OutlineWidths | None:
+    """Of an own motif or of growth rings; None for pictures."""
+    if solid.contours is None:
+        return None
+    from ringtex.checks.geometry.outline_widths import outline_widths
+
+    return outline_widths(strip, solid.contours)
 
 
 def _holes(design: DesignView, finished: FinishedRing) -> list[tuple[str, float]]:

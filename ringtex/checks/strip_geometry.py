@@ -48,5 +48,8 @@ class StripView(Protocol):
         Returns: (n, 3) points on the ring, mm.
         """
 
+    def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
+        """E, F, G of the outer face: squared mm on the ring per squared mm on the strip."""
+
     def curvatures(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
         """Principal curvatures, 1/mm, positive where the face is convex outwards."""

@@ -22,11 +22,13 @@ class DistanceProfile:
     inward_mm  (k,) knots, from 0.
     height_mm  (k,) heights there over the band's face, mm.
     creases_mm (c,) distances of the knots that a mesh has edges along.
+    level_mm   where level tops or floors begin, whatever the chord tolerance; 0 in forms without.
     """
 
     inward_mm: Floats
     height_mm: Floats
     creases_mm: Floats
+    level_mm: float = 0.0
 
     @property
     def width_mm(self) -> float:
@@ -57,7 +59,8 @@ def distance_profile(options: ReliefOptions, reach_mm: float, chord_mm: float) -
     """
     if options.form in FLANKED:
         profile = cell_profile(replace(options, wall_width_mm=0.0, top_size=None), chord_mm)
-        return DistanceProfile(profile.inward_mm, profile.height_mm, profile.inward_mm[1:])
+        level = float(profile.touch_mm[-1])
+        return DistanceProfile(profile.inward_mm, profile.height_mm, profile.inward_mm[1:], level)
     depth = -options.depth_mm if options.form in SUNKEN else options.depth_mm
     if options.form == "peak":
         ends = np.array([0.0, 1.0])

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Any, Final, Protocol
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, Final, Protocol
 
 import numpy as np
 
@@ -13,10 +13,13 @@ from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.geometry.cell_widths import CellWidths
 from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.ring_position import Place, as_place, words_for
-from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES
+from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.relief_options import SUNKEN, ReliefOptions
 from ringtex.solid.mesh.ring_mesh import RingSolid
+
+if TYPE_CHECKING:
+    from ringtex.checks.geometry.outline_widths import OutlineWidths
 
 RIDGE_AT_WALL: Final = SUNKEN
 """Forms whose walls stand as ridges between pits; in the others the wall is a groove between standing cells."""
@@ -38,7 +41,7 @@ STRETCH_WARNING_PERCENT: Final = 25.0
 class FinestDetail:
     """Thinnest ridge and groove, mm on the ring; None where the relief has none. shrunk: cells too small for
     theirs. The places are on the cell that each was measured at (of the shrunk ones the first), None where it is not
-    known."""
+    known. is_known: widths were measured."""
 
     ridge_mm: float | None
     groove_mm: float | None
@@ -47,6 +50,7 @@ class FinestDetail:
     ridge_place: Place | None = None
     groove_place: Place | None = None
     shrunk_place: Place | None = None
+    is_known: bool = True
 
 
 class PatternView(Protocol):
@@ -98,6 +102,26 @@ def measure_detail(solid: RingSolid, widths: CellWidths, relief_form: str) -> Fi
     return FinestDetail(inside, at_wall, *size, inside_place, wall_place, first)
 
 
+def detail_of_outlines(detail: FinestDetail, found: OutlineWidths | None, relief_form: str) -> FinestDetail:
+    """The detail of a ring of an own motif or of growth rings: ridges and grooves lie inside of outlines and between
+    them.
+
+    Parameters:
+        detail: as measured on cells, which only tells how many are too small.
+        found: widths of the outlines; None where there are none, as in pictures.
+        relief_form: one of FORMS.
+    Returns: the detail with these widths.
+    """
+    if found is None:
+        return replace(detail, is_known=False)
+    wall = found.wall_mm, None if found.wall_place is None else as_place(found.wall_place)
+    inside = found.inside_mm, None if found.inside_place is None else as_place(found.inside_place)
+    if relief_form in POINTED:
+        inside = None, None
+    ridge, groove = (wall, inside) if relief_form in RIDGE_AT_WALL else (inside, wall)
+    return replace(detail, ridge_mm=ridge[0], groove_mm=groove[0], ridge_place=ridge[1], groove_place=groove[1])
+
+
 def _narrowest(widths: Floats) -> tuple[float | None, int | None]:
     """The smallest real width, and its number."""
     real = np.where(np.isfinite(widths) & (widths > 0.0), widths, np.inf)
@@ -134,8 +158,8 @@ def check_detail(
     """
     wall = "ridge" if relief.form in RIDGE_AT_WALL else "groove"
     found = [
-        *_thin("ridge", wall, limits, detail.ridge_mm, detail.ridge_place),
-        *_thin("groove", wall, limits, detail.groove_mm, detail.groove_place),
+        *_thin("ridge", wall, limits, detail.ridge_mm, detail.ridge_place, pattern),
+        *_thin("groove", wall, limits, detail.groove_mm, detail.groove_place, pattern),
     ]
     if detail.shrunk:
         count, cells = detail.shrunk, detail.cells
@@ -146,8 +170,8 @@ def check_detail(
         advice = room_advice(pattern, wall, relief.wall_width_mm, left)
         where = at_place(detail.shrunk_place)
         found.append(Finding(Kind.SMALL_CELLS, Level.WARNING, message, advice, float(count), 0.0, "cells", **where))
-    if pattern is not None and pattern.motif is not None:
-        message = f"The widths of ridges and grooves of {FREE_FORM_FAMILIES[pattern.family]} are not measured"
+    if pattern is not None and not detail.is_known:
+        message = "The widths of ridges and grooves of grey pictures are not measured"
         advice = f"Let nothing come out narrower than {limits.ridge_mm.least:g} mm on the ring, nor gaps under "
         advice += f"{limits.groove_mm.least:g} mm"
         found.append(Finding(Kind.WIDTHS_UNKNOWN, Level.NOTE, message, advice))
@@ -166,17 +190,36 @@ def _stretched(pattern: PatternView) -> list[Finding]:
     return [Finding(Kind.STRETCHED_CELLS, level, message, advice, stretch, limit, "per cent")]
 
 
-def _thin(name: str, wall: str, limits: MakingLimits, measured: float | None, place: Place | None) -> list[Finding]:
+def _thin(
+    name: str,
+    wall: str,
+    limits: MakingLimits,
+    measured: float | None,
+    place: Place | None,
+    pattern: PatternView | None,
+) -> list[Finding]:
     """name, wall: "ridge" or "groove"; wall lies along the walls, the other one is the inside of the cells."""
     kind, why = _WORDS[name]
     message = f"The thinnest {name} on the ring is {measured:.2f} mm: {why}" if measured is not None else ""
-    change = f"a wider {name}" if name == wall else f"a narrower {wall}"
+    if measured == 0.0:
+        message = f"Where outlines are narrowest, their flanks meet and leave no level {name}: {why}"
+    change = (f"a wider {name}" if name == wall else f"a narrower {wall}") + ", or fewer and larger cells"
+    if pattern is not None and pattern.motif is not None:
+        change = _change_of_outlines(pattern, name == wall, name)
     point = None if place is None else np.array(place)
 
     def advice(least: float) -> str:
-        return f"Make it {least:g} mm or more: {change}, or fewer and larger cells"
+        return f"Make it {least:g} mm or more: {change}"
 
     return judged(kind, limits, f"{name}_mm", measured, message, advice, point)
+
+
+def _change_of_outlines(pattern: PatternView, is_wall: bool, name: str) -> str:
+    """What would widen a gap between outlines (is_wall), or what lies inside of them."""
+    fewer = f"fewer than {pattern.around} around" + ("" if is_wall else ", or steeper flanks")
+    if pattern.family in GROWN_FAMILIES:
+        return f"a wider {name}, or {fewer}" if is_wall else fewer
+    return f"draw it wider, or {fewer}"
 
 
 def room_advice(pattern: PatternView | None, wall: str, width_mm: float | None, left_mm: float | None) -> str:

@@ -32,7 +32,8 @@ def build_free_form(
         relief: profile and depths.
         chord_mm: largest distance between mesh and true surface, mm.
         progress: where cancelling is looked for.
-    Returns: the mesh with its regions; it has no offset loops, so that the widths of ridges and grooves are not known.
+    Returns: the mesh with its regions and the outlines that widths of ridges and grooves are measured on; of pictures
+        these are not known.
     Raises: Cancelled.
     """
     if isinstance(layout, PictureLayout):
@@ -50,6 +51,7 @@ def build_free_form(
         face_cell=surface.cell,
         shrunk=_without_relief(layout, surface, relief),
         cell_depths=relief.options.depth_mm * relief.depth_share,
+        contours=surface.contours,
     )
 
 

@@ -27,6 +27,7 @@ from ringtex.solid.free_form.free_points import free_points
 from ringtex.solid.free_form.inset_curves import InsetCurves, inset_seconds
 from ringtex.solid.free_form.moved_flanks import CurvePoints, curve_points, moved_places, near_depth
 from ringtex.solid.free_form.periodic_plane import GRID_MM, PeriodicPlane
+from ringtex.solid.free_form.relief_contours import ReliefContours
 from ringtex.solid.free_form.shape_outlines import (
     CACHED_OUTLINES,
     OUTLINE_FRACTION,
@@ -85,6 +86,7 @@ class FreeFormSurface:
     faces      (m, 3) counter-clockwise.
     cell       (m,) the repeat that each lies in.
     lower, upper  vertices along the two borders, in the order of u.
+    contours   what it was built from; None where there are no outlines.
     """
 
     positions: Floats
@@ -92,6 +94,7 @@ class FreeFormSurface:
     cell: Ints
     lower: Ints
     upper: Ints
+    contours: ReliefContours | None = None
 
 
 def motif_surface(
@@ -121,7 +124,9 @@ def motif_surface(
     rough = is_rough(layout, chord_mm) and relief.options.form in FLANKED
     period = _Period(strip, plane, outlines, relief, chord_mm, rough)
     mesh = _moved_mesh(period, outlines, relief, progress) if rough else period.triangulated(progress)
-    return _repeated(strip, layout, relief, period, mesh, times)
+    height = period.profile.height_mm[-1] * relief.depth_share
+    contours = ReliefContours(outlines.parts, plane.period, period.profile.level_mm, height, layout.cells_at)
+    return replace(_repeated(strip, layout, relief, period, mesh, times), contours=contours)
 
 
 _rough_meshes: Final[BoundedCache[tuple[Any, ...], tuple[PeriodMesh, CurvePoints]]] = BoundedCache(CACHED_OUTLINES)

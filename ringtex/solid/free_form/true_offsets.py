@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
 import numpy as np
 import shapely
@@ -38,7 +38,14 @@ THIN: Final = 0.1
 """What rails leave of a ring is left out where it is narrower than twice this, in mean widths of a ring."""
 
 
-def local_scale(strip: StripMap, places: Floats) -> Floats:
+class ScaleView(Protocol):
+    """The strip's scale."""
+
+    def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
+        """E, F, G of the outer face at strip positions (n,), (n,), mm."""
+
+
+def local_scale(strip: ScaleView, places: Floats) -> Floats:
     """(n,) mm on the ring for a millimetre of strip: the root of the scale of areas."""
     e, f, g = strip.metric(places[:, 0], places[:, 1])
     return np.asarray(np.maximum(e * g - f * f, 1e-12) ** 0.25)

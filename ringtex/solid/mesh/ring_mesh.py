@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from ringtex.solid.cells.offset_loops import OffsetLoops
     from ringtex.solid.cells.rounded_cells import RoundedCells
     from ringtex.solid.finishing.cell_outlines import CellOutlines
+    from ringtex.solid.free_form.relief_contours import ReliefContours
 
 
 @dataclass(frozen=True, eq=False)
@@ -198,6 +199,7 @@ class RingSolid:
     outlines         where the cells of a pierced ring are to be cut through; None for the other forms.
     loops            the offset loops that the cells were made of; None where they are not known.
     rounded          the rounded outlines, whose half-edges the loops are those of; None where loops begin at the walls.
+    contours         the outlines of an own motif or of growth rings; None for cells and pictures.
     """
 
     mesh: RingMesh
@@ -209,3 +211,4 @@ class RingSolid:
     outlines: CellOutlines | None = None
     loops: OffsetLoops | None = None
     rounded: RoundedCells | None = None
+    contours: ReliefContours | None = None

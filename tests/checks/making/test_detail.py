@@ -7,7 +7,8 @@ from zoo import DOME, plain_design
 
 from ringtex.checks.finding import Kind, Level
 from ringtex.checks.geometry.cell_widths import CellWidths, cell_widths
-from ringtex.checks.making.detail import FinestDetail, check_detail, measure_detail
+from ringtex.checks.geometry.outline_widths import OutlineWidths
+from ringtex.checks.making.detail import FinestDetail, check_detail, detail_of_outlines, measure_detail
 from ringtex.checks.making.making_limits import MakingLimits
 from ringtex.design.design_file import design_from_json
 from ringtex.make_ring import make_ring
@@ -24,6 +25,16 @@ class Counts:
     around: int
     stretch_percent: float
     motif: None = None
+
+
+@dataclass(frozen=True)
+class FreeForm:
+    """A pattern of outlines."""
+
+    family: str
+    around: int = 24
+    stretch_percent: float = 0.0
+    motif: str = "outlines"
 
 
 def ring(walls: list[float], tops: list[float], shrunk: int = 0) -> tuple[RingSolid, CellWidths]:
@@ -123,3 +134,20 @@ def test_the_thinnest_ridge_and_groove_say_where_they_are() -> None:
         assert found[kind].place is not None
         assert np.min(np.linalg.norm(corners - np.array(found[kind].place), axis=1)) == 0.0
         assert "degrees" in found[kind].where
+
+
+@pytest.mark.parametrize(("family", "change"), [("growth_rings", "fewer than 24 around"), ("motif", "draw it wider")])
+def test_outlines_have_findings_as_cells_have(family: str, change: str) -> None:
+    pattern = FreeForm(family)
+    found = OutlineWidths(0.2, 0.0, np.array([0.0, 10.0, 0.0]), np.array([0.0, -10.0, 1.0]))
+    none = FinestDetail(None, None, 0, 24)
+    raised, sunk = (detail_of_outlines(none, found, form) for form in ("raised", "sunk"))
+    assert (raised.ridge_mm, raised.groove_mm, raised.groove_place) == (0.0, 0.2, (0.0, 10.0, 0.0))
+    assert (sunk.ridge_mm, sunk.groove_mm, sunk.groove_place) == (0.2, 0.0, (0.0, -10.0, 1.0))
+    assert detail_of_outlines(none, found, "peak").ridge_mm is None
+    findings = check_detail(raised, LIMITS, ReliefOptions(), pattern)
+    assert [finding.kind for finding in findings] == [Kind.THIN_RIDGE, Kind.THIN_GROOVE]
+    assert "no level ridge" in findings[0].message
+    assert change in findings[0].advice
+    (unknown,) = check_detail(detail_of_outlines(none, None, "raised"), LIMITS, ReliefOptions(), pattern)
+    assert unknown.kind is Kind.WIDTHS_UNKNOWN
