@@ -1,4 +1,4 @@
-"""Array types by element, each named once."""
+"""Array types by element, each named once, and what is asked of plain arrays in many places."""
 
 from __future__ import annotations
 
@@ -36,3 +36,10 @@ def contained(values: Longs, among: Longs) -> Bools:
         return np.zeros(values.shape, dtype=np.bool_)
     at = np.minimum(np.searchsorted(among, values), len(among) - 1)
     return np.asarray(among[at] == values)
+
+
+def nearest_ratio(away: Floats, edge: Floats) -> Floats:
+    """(n,) where on segments the point nearest to other points lies: 0 at their start, 1 at their end. away (n, d) from
+    the segments' starts to those points, edge (n, d) to the segments' ends."""
+    ratio = np.sum(away * edge, axis=1) / np.maximum(np.sum(edge * edge, axis=1), 1e-300)
+    return np.asarray(np.clip(ratio, 0.0, 1.0))

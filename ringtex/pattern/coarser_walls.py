@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Longs, next_in_loops
+from ringtex.basics.arrays import Bools, Floats, Longs, nearest_ratio, next_in_loops
 from ringtex.basics.caches import cached
 from ringtex.pattern.clip import without_unused_vertices
 from ringtex.pattern.quantisation import with_vertices
@@ -78,8 +78,8 @@ class _Walls:
         start, end = self.at(begin, self.number), self.at(begin + length, self.number)
         point = self.ends[self.first[self.number] + self.number + self.rank]
         way = end - start
-        share = np.sum((point - start) * way, axis=1) / np.maximum(np.sum(way * way, axis=1), 1e-300)
-        off = np.linalg.norm(point - start - np.clip(share, 0.0, 1.0)[:, None] * way, axis=1)
+        away = point - start
+        off = np.linalg.norm(away - nearest_ratio(away, way)[:, None] * way, axis=1)
         return np.asarray(np.maximum.reduceat(off, self.first))
 
 

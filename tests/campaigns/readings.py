@@ -1,16 +1,18 @@
 """Ridge, groove and least metal of random rings against a measure of their exported meshes alone.
 
-    PYTHONPATH=. python3 tests/campaigns/readings.py [RINGS] [--seed SEED] [--tolerance MM] [--cells CELLS]
+    PYTHONPATH=. python3 tests/campaigns/readings.py [RINGS] [--seed SEED] [--first NUMBER] [--tolerance MM]
+                                                     [--cells CELLS]
 
 Rings have sharp corners and level tops or floors, for the measure finds them by their creases (`mesh_widths.py`); the
 least metal is the distance of the outside from the bore by libigl's tree. A ring whose creases cannot be told apart is
-counted and left out. Prints a line for each reading that is off by more than 2 per cent, then the quantiles. Ends with
-1 where there is one.
+counted and left out. Prints a line for each reading that is off by more than 2 per cent, then the quantiles, also when
+it is interrupted. Ends with 1 where there is one.
 """
 
 from __future__ import annotations
 
 import argparse
+import contextlib
 import random
 import sys
 import tempfile
@@ -136,12 +138,13 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("rings", type=int, nargs="?", default=200)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--first", type=int, default=1, help="design of the seed to begin with")
     parser.add_argument("--tolerance", type=float, default=0.004)
     parser.add_argument("--cells", type=int, default=MAX_CELLS, help="at most, on a ring")
     given = parser.parse_args()
     off: dict[str, list[float]] = {"ridge": [], "groove": [], "metal": []}
-    number = measured = unclear = refused = 0
-    with tempfile.TemporaryDirectory() as name:
+    number, measured, unclear, refused = given.first - 1, 0, 0, 0
+    with contextlib.suppress(KeyboardInterrupt), tempfile.TemporaryDirectory() as name:
         while measured < given.rings:
             number += 1
             try:
@@ -171,10 +174,11 @@ def main() -> int:
                         f"{design.relief.form}, {design.band.section}",
                         flush=True,
                     )
-    print(f"{measured} measured, {unclear} whose creases do not show the cells, {refused} refused, folded or too large")
+    print(f"To design {number}: {measured} measured, {unclear} whose creases do not show the cells, ", end="")
+    print(f"{refused} refused, folded or too large")
     for kind, values in off.items():
-        size = np.abs(values)
-        print(f"{kind}: {len(size)}, over 2 per cent {np.sum(size > OFF)}, median {np.median(size):.5f}, ", end="")
+        size = np.abs(values or [np.nan])
+        print(f"{kind}: {len(values)}, over 2 per cent {np.sum(size > OFF)}, median {np.median(size):.5f}, ", end="")
         print(f"0.9 {np.quantile(size, 0.9):.5f}, largest {size.max():.5f}")
     return int(sum(np.sum(np.abs(values) > OFF) for values in off.values()) > 0)
 

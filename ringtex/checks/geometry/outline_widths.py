@@ -16,7 +16,7 @@ from typing import Any, Final, Protocol
 import numpy as np
 import shapely
 
-from ringtex.basics.arrays import Bools, Floats, Longs, next_in_loops
+from ringtex.basics.arrays import Bools, Floats, Longs, nearest_ratio, next_in_loops
 from ringtex.basics.tolerances import SAME_PLACE_MM
 from ringtex.checks.geometry.inside_widths import ShellView
 from ringtex.solid.free_form.distance_field import DistanceField
@@ -297,10 +297,9 @@ def _links(points: _Points, shapes: Any) -> _Links:
 
 def _to_segments(points: Floats, start: Floats, end: Floats) -> tuple[Floats, Floats]:
     """(n,) distances of points from segments, and (n,) the ratio of the way along each where it is nearest."""
-    edge = end - start
-    ratio = np.sum((points - start) * edge, axis=1) / np.maximum(np.sum(edge * edge, axis=1), 1e-300)
-    ratio = np.clip(ratio, 0.0, 1.0)
-    return np.linalg.norm(points - start - ratio[:, None] * edge, axis=1), ratio
+    away, edge = points - start, end - start
+    ratio = nearest_ratio(away, edge)
+    return np.linalg.norm(away - ratio[:, None] * edge, axis=1), ratio
 
 
 def _are_necks(points: _Points, links: _Links) -> Bools:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats
+from ringtex.basics.arrays import Floats, nearest_ratio
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.making.detail import PatternView, at_place, place_on_cell, room_advice
 from ringtex.checks.making.making_limits import MakingLimits, judged
@@ -73,8 +73,7 @@ def _to_line(p: Floats, a: Floats, b: Floats, turn: float) -> Floats:
     away, run = p - a, b - a
     for vector in (away, run):
         vector[:, 0] -= turn * np.rint(vector[:, 0] / turn)
-    share = np.clip(np.sum(away * run, axis=1) / np.maximum(np.sum(run * run, axis=1), 1e-300), 0.0, 1.0)
-    return np.asarray(np.linalg.norm(away - share[:, None] * run, axis=1))
+    return np.asarray(np.linalg.norm(away - nearest_ratio(away, run)[:, None] * run, axis=1))
 
 
 def check_webs(webs: PiercedWebs | None, limits: MakingLimits) -> list[Finding]:

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from scipy.spatial import cKDTree
 
-from ringtex.basics.arrays import Bools, Floats, Longs
+from ringtex.basics.arrays import Bools, Floats, Longs, nearest_ratio
 
 MIN_PIECE_MM, MAX_PIECE_MM = 0.01, 0.06
 """Longest piece of an outline that one sample stands for: about as long as the outline's own sides are."""
@@ -94,13 +94,12 @@ class DistanceField:
 
     def _on_side(self, places: Floats, side: Longs) -> Floats:
         start, edge = self._start[side], self._end[side] - self._start[side]
-        along = np.sum((places - start) * edge, axis=1) / np.maximum(np.sum(edge * edge, axis=1), 1e-300)
-        return np.asarray(start + np.clip(along, 0.0, 1.0)[:, None] * edge)
+        return np.asarray(start + nearest_ratio(places - start, edge)[:, None] * edge)
 
     def _to_side(self, places: Floats, side: Longs) -> Floats:
-        start, edge = self._start[side], self._end[side] - self._start[side]
-        along = np.sum((places - start) * edge, axis=1) / np.maximum(np.sum(edge * edge, axis=1), 1e-300)
-        return np.asarray(np.hypot(*(places - start - np.clip(along, 0.0, 1.0)[:, None] * edge).T))
+        edge = self._end[side] - self._start[side]
+        away = places - self._start[side]
+        return np.asarray(np.hypot(*(away - nearest_ratio(away, edge)[:, None] * edge).T))
 
     def _by_tree(self, places: Floats) -> Floats:
         if not len(places):

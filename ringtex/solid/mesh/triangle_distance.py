@@ -12,7 +12,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.arrays import Floats, Longs, nearest_ratio
 
 SIZES: Final = 8
 """Triangles are sorted into so many classes, each twice as large as the one before, so that a few long ones do not make
@@ -204,7 +204,6 @@ def squared_distances(p: Floats, corners: Floats) -> Floats:
     for start, end in ((a, b), (b, c), (c, a)):
         run = end - start
         inside &= np.sum(np.cross(run, p - start) * normal, axis=1) >= 0.0
-        share = np.sum((p - start) * run, axis=1) / np.maximum(np.sum(run * run, axis=1), 1e-300)
-        foot = start + np.clip(share, 0.0, 1.0)[:, None] * run
+        foot = start + nearest_ratio(p - start, run)[:, None] * run
         edges = np.minimum(edges, np.sum((p - foot) ** 2, axis=1))
     return np.where(inside, over * over / np.where(size > 0.0, size, 1.0), edges)
