@@ -34,7 +34,10 @@ def test_low_steps_keep_clear_of_the_top_above_them() -> None:
     assert len(found[2]) == 0
 
 
-@pytest.mark.parametrize(("family", "around", "chord_mm"), [("waves", 5, 0.03), ("waves", 5, 0.1), ("scale", 9, 0.03)])
+@pytest.mark.parametrize(
+    ("family", "around", "chord_mm"),
+    [("waves", 5, 0.03), ("waves", 5, 0.1), ("scale", 9, 0.03), ("intersecting_circles", 5, 0.1)],
+)
 def test_tops_whose_centre_is_near_a_wall_do_not_dip_under_their_flank(
     family: str, around: int, chord_mm: float
 ) -> None:

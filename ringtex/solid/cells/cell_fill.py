@@ -23,7 +23,7 @@ from ringtex.strip.strip_map import StripMap
 THIN = 0.25
 """Height over longest side of a triangle that is thin on a curved top."""
 
-UPRIGHT = 0.5
+UPRIGHT = 1.0
 """Height of a triangle over the surface's rise along its longest side, under which it stands upright."""
 
 LONGEST = 0.85
