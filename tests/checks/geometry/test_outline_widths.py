@@ -15,6 +15,7 @@ from ringtex.checks.finding import Kind
 from ringtex.checks.geometry.outline_widths import OutlineWidths, outline_widths
 from ringtex.design.design_file import design_from_json
 from ringtex.make_ring import BuiltRing, make_ring
+from ringtex.pattern.motif.motif_outline import outline_text
 from ringtex.solid.free_form.relief_contours import ReliefContours
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
@@ -144,22 +145,44 @@ def whole_parts(area: Any) -> Any:
     return parts[(low > low.min() + 2.0) & (high < high.max() - 2.0) & (shapely.area(parts) > 1e-4)]
 
 
+def measured(ring: BuiltRing, form: str) -> tuple[float, float]:
+    """The narrowest inside and the narrowest gap of a ring on a flat band, by its mesh alone, mm."""
+    face, depth = ring.strip.length / (2.0 * math.pi), 0.25 if form == "raised" else -0.25
+    level, relief = (whole_parts(area) for area in unrolled(ring.finished.mesh, face, depth))
+    middle = shapely.get_coordinates(shapely.point_on_surface(level)) * [face / (face + depth), 1.0]
+    lying = shapely.STRtree(relief).query(shapely.points(middle), predicate="within")[1]
+    inside = narrowest(level) if np.max(np.bincount(lying)) == 1 else 0.0
+    pairs = shapely.STRtree(relief).query(relief, predicate="dwithin", distance=9.0)
+    pairs = pairs[:, pairs[0] < pairs[1]]
+    wall = float(np.min(shapely.distance(relief[pairs[0]], relief[pairs[1]])))
+    return inside, wall
+
+
 @pytest.mark.parametrize("form", ["raised", "sunk"])
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_readings_of_growth_rings_are_those_of_the_exported_mesh(form: str, seed: int) -> None:
     """Tops or floors: necks by shapely's erosion of the level triangles of a flat band, of no width where flanks meet
     and part them; walls: distances between what all triangles of relief cover."""
     ring = built(form, pattern={"family": "growth_rings", "around": 9, "across": 2, "seed": seed})
-    face, depth = ring.strip.length / (2.0 * math.pi), 0.25 if form == "raised" else -0.25
-    level, relief = (whole_parts(area) for area in unrolled(ring.finished.mesh, face, depth))
-    middle = shapely.get_coordinates(shapely.point_on_surface(level)) * [face / (face + depth), 1.0]
-    lying = shapely.STRtree(relief).query(shapely.points(middle), predicate="within")[1]
-    inside = narrowest(level) if np.max(np.bincount(lying)) == 1 else 0.0
-    pairs = shapely.STRtree(relief).query(relief, predicate="dwithin", distance=1.0)
-    pairs = pairs[:, pairs[0] < pairs[1]]
-    wall = float(np.min(shapely.distance(relief[pairs[0]], relief[pairs[1]])))
+    inside, wall = measured(ring, form)
     readings = ring.report.readings
     ridge, groove = (inside, wall) if form == "raised" else (wall, inside)
     assert readings.thinnest_ridge_mm == pytest.approx(ridge, rel=0.02)
     assert readings.thinnest_groove_mm == pytest.approx(groove, rel=0.02)
     assert Kind.WIDTHS_UNKNOWN not in {finding.kind for finding in ring.report.findings}
+
+
+@pytest.mark.parametrize("form", ["raised", "sunk"])
+def test_readings_of_an_own_motif_are_those_of_the_exported_mesh(form: str) -> None:
+    """Dumb-bells with a bent bar, leaning, five round the ring."""
+    line = shapely.linestrings([(0.2, 0.3), (0.5, 0.55), (0.8, 0.5)])
+    ends = [shapely.buffer(shapely.Point(x, y), 0.14) for x, y in ((0.2, 0.3), (0.8, 0.5))]
+    bell = shapely.union_all([shapely.buffer(line, 0.05), *ends])
+    page = shapely.transform(bell, lambda points: np.rint(points * 50_000.0))
+    motif = {"outline": outline_text(shapely.MultiPolygon([page])), "size": 0.95}
+    ring = built(form, pattern={"family": "motif", "around": 5, "across": 1, "motif": motif})
+    inside, wall = measured(ring, form)
+    readings = ring.report.readings
+    ridge, groove = (inside, wall) if form == "raised" else (wall, inside)
+    assert readings.thinnest_ridge_mm == pytest.approx(ridge, rel=0.02)
+    assert readings.thinnest_groove_mm == pytest.approx(groove, rel=0.02)
