@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -21,7 +22,7 @@ class DistanceProfile:
 
     inward_mm  (k,) knots, from 0.
     height_mm  (k,) heights there over the band's face, mm.
-    creases_mm (c,) distances of the knots that a mesh has edges along.
+    creases_mm (c,) distances of the curves that a mesh has edges along.
     level_mm   where level tops or floors begin, whatever the chord tolerance; 0 in forms without.
     """
 
@@ -54,7 +55,7 @@ def distance_profile(options: ReliefOptions, reach_mm: float, chord_mm: float) -
     Parameters:
         options: of the relief; widths of walls do not count.
         reach_mm: distance from the outline, mm, at which forms without flanks have their full depth.
-        chord_mm: tolerance of rounded corners, mm.
+        chord_mm: tolerance of rounded corners and of a parabola between curves, mm.
     Returns: the profile.
     """
     if options.form in FLANKED:
@@ -66,4 +67,7 @@ def distance_profile(options: ReliefOptions, reach_mm: float, chord_mm: float) -
         ends = np.array([0.0, 1.0])
         return DistanceProfile(reach_mm * ends, depth * ends, reach_mm * ends[1:])
     way = np.linspace(0.0, 1.0, KNOTS + 1)
-    return DistanceProfile(reach_mm * way, depth * (1.0 - np.square(1.0 - way)), np.zeros(0))
+    # A parabola of height d in n steps is followed within d / (4 n^2).
+    steps = math.ceil(math.sqrt(options.depth_mm / (4.0 * chord_mm)))
+    creases = reach_mm * np.arange(1, steps) / steps
+    return DistanceProfile(reach_mm * way, depth * (1.0 - np.square(1.0 - way)), creases)

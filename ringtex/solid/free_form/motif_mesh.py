@@ -48,7 +48,7 @@ REFINEMENTS: Final = (6, 16)
 """Rounds of new points where the mesh is off the relief, in a draft and in a finished ring."""
 
 DOMED_REFINEMENTS: Final = 64
-"""The same of domed shapes, which have no offset curves to begin with; leaves take 12 to 25."""
+"""The same of domed shapes, whose offset curves lie further apart; leaves take 8 to 20."""
 
 HEIGHT_FRACTION: Final = 0.5
 """Of the chord tolerance for heights over the middle of an edge."""
@@ -123,10 +123,24 @@ def motif_surface(
     outlines = shape_outlines(strip, layout, plane, groove, chord_mm)
     rough = is_rough(layout, chord_mm) and relief.options.form in FLANKED
     period = _Period(strip, plane, outlines, relief, chord_mm, rough)
-    mesh = _moved_mesh(period, outlines, relief, progress) if rough else period.triangulated(progress)
+    if rough:
+        mesh = _moved_mesh(period, outlines, relief, progress)
+    else:
+        mesh = _domed_mesh(period, outlines, relief, progress) if period.is_domed else period.triangulated(progress)
     height = period.profile.height_mm[-1] * relief.depth_share
     contours = ReliefContours(outlines.parts, plane.period, period.profile.level_mm, height, layout.cells_at)
     return replace(_repeated(strip, layout, relief, period, mesh, times), contours=contours)
+
+
+_domed_meshes: Final[BoundedCache[tuple[Any, ...], PeriodMesh]] = BoundedCache(CACHED_OUTLINES)
+
+
+def _domed_mesh(period: _Period, outlines: ShapeOutlines, relief: Relief, progress: Progress) -> PeriodMesh:
+    """The mesh of the nearest depth that is triangulated: only the heights over it hang on the depth itself."""
+    options = near_depth(relief.options)
+    near = _Period(period.strip, period.plane, outlines, replace(relief, options=options), period.chord_mm, False)
+    key = (outlines, options.form == "peak", options.depth_mm, period.chord_mm)
+    return _domed_meshes.found_or_made(key, lambda: near.triangulated(progress))
 
 
 _rough_meshes: Final[BoundedCache[tuple[Any, ...], tuple[PeriodMesh, CurvePoints]]] = BoundedCache(CACHED_OUTLINES)
