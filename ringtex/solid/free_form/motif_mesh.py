@@ -78,6 +78,11 @@ MIN_STEP_MM: Final = (0.006, 0.05)
 rough meshes rounded corners of the profile become chamfers."""
 
 
+RIDGE_CLEAR_MM: Final = 0.04
+"""Offset curves end so far from ridges, which they would meet at their corners: needles between two such edges, flat on
+the strip, turn over on a dome."""
+
+
 @dataclass(frozen=True, eq=False)
 class FreeFormSurface:
     """The relief between the rails.
@@ -240,6 +245,8 @@ class _Period:
         progress.expect(inset_seconds(self.own_parts, segments_of(self.own_parts), distances))
         insets = self._insets()
         slope = float(np.max(np.abs(self.profile.slopes(self.profile.inward_mm))))
+        ridges = self._ridge_lines(slope)
+        beside = shapely.union_all(shapely.buffer(ridges, max(RIDGE_CLEAR_MM, 2.0 * self.chord_mm), quad_segs=2))
         for distance in self.profile.creases_mm.tolist():
             if distance - before < MIN_STEP_MM[self.is_rough] and distance != self.width:
                 continue
@@ -250,17 +257,18 @@ class _Period:
             off_mm = ROUGH_OUTLINE_FRACTION * self.chord_mm if self.is_rough else 0.3 * self.chord_mm / max(slope, 1.0)
             tolerance = min(off_mm, 0.3 * (distance - before))
             for lines in insets(distance, quadrant, tolerance):
-                found.append(self._wrapped(lines))
+                found.append(self._wrapped(shapely.difference(lines, beside) if len(ridges) else lines))
                 depth.append(distance)
             before = distance
             progress.check()
-        if len(self.ridges):
-            found.append(self._wrapped(self._ridge_lines(slope)))
-            depth.append(np.nan)
+        found.append(self._wrapped(ridges))
+        depth.append(np.nan)
         return np.concatenate(found), np.repeat(depth, [len(each) for each in found])
 
     def _ridge_lines(self, slope: float) -> Any:
         """Ridges in the period, mm on the strip: straight pieces short enough for heights to follow them."""
+        if not len(self.ridges):
+            return self.ridges
         scale = float(np.min(self.own_scale, initial=1.0))
         tolerance = OUTLINE_FRACTION * self.chord_mm / max(slope, 1.0) / scale
         merged = shapely.get_parts(shapely.line_merge(shapely.multilinestrings(self.ridges)))
