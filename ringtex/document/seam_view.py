@@ -23,6 +23,7 @@ from ringtex.pattern.patterned_part import Pattern
 from ringtex.pattern.picture.picture_layout import PictureLayout
 from ringtex.relief.distance_profile import distance_profile
 from ringtex.relief.make_relief import make_relief
+from ringtex.relief.relief_options import FLANKED
 from ringtex.solid.free_form.distance_field import DistanceField
 from ringtex.solid.free_form.medial_lines import medial_lines, usual_reach
 from ringtex.solid.free_form.picture_surface import picture_heights
@@ -119,14 +120,16 @@ def _motif_heights(strip: StripMap, layout: MotifLayout, design: Design, u: Floa
     """(rows, columns) mm, as the mesh has them."""
     middle = float(np.median(local_scale(strip, np.array([[0.0, 0.5 * (layout.part.lower + layout.part.upper)]]))))
     shapes = shapely.get_parts(shapely.union_all(shapely.get_parts(layout.shapes(range(layout.columns)))))
-    profile = distance_profile(design.relief, middle * usual_reach(*medial_lines(shapes)), CHORD_MM)
+    lines, away = medial_lines(shapes)
+    profile = distance_profile(design.relief, middle * usual_reach(away, shapely.length(lines)), CHORD_MM)
     reach = math.ceil(max(abs(u[0]), abs(u[-1])) / layout.tile[0]) + 2 + layout.reach[0]
     field = DistanceField(layout.shapes(range(-reach, reach)))
     uu, vv = (each.ravel() for each in np.meshgrid(u, v))
     places = np.column_stack((uu, vv))
     inside = np.flatnonzero(field.inside(places))
     height = np.zeros(len(places))
-    away = field.unsigned(places[inside]) * local_scale(strip, places[inside])
+    scale = local_scale(strip, places[inside]) if design.relief.form in FLANKED else middle
+    away = field.unsigned(places[inside]) * scale
     height[inside] = profile.heights(away)
     return height.reshape(len(v), len(u))
 

@@ -73,6 +73,9 @@ class ConstrainedDelaunay:
         )
         self.points = np.concatenate((points, corners)).astype(np.int64)
         found = Delaunay(self.points.astype(np.float64))
+        if len(found.coplanar):
+            # Qhull leaves out points that nearly coincide: ways through them would not end.
+            raise SelfCheckError("points of the triangulation lie too near to each other", "Report this design")
         self.tri = found.simplices.astype(np.int64)
         self.nbr = found.neighbors.astype(np.int64)
         clockwise = self._turn(*self.tri.T) < 0
@@ -297,16 +300,19 @@ class ConstrainedDelaunay:
         faces = np.where(faces > self.far[3], faces - 4, faces)
         return np.delete(self.points, self.far, axis=0), faces.astype(np.int32)
 
-    def changed_edges(self) -> tuple[Longs, Longs]:
-        """Triangle and opposite corner of each edge, once, that is no segment and was not given before with the
-        triangles that it has now."""
+    def changed_edges(self, segments: bool = False) -> tuple[Longs, Longs]:
+        """Edges that were not given before with the triangles that they have now.
+
+        Parameters: segments, whether those are among them that are segments, but for the rectangle's sides.
+        Returns: triangle and opposite corner of each, once.
+        """
         inner = self._inner()
         tri, corner = np.divmod(np.flatnonzero(np.repeat(inner & self.changed, 3)), 3)
         other = self.nbr[tri, corner]
         once = inner[other] & ((other > tri) | ~self.changed[other])
         self.changed[:] = False
         tri, corner = tri[once], corner[once]
-        free = ~self._is_locked(tri, corner)
+        free = segments | ~self._is_locked(tri, corner)
         return tri[free], corner[free]
 
     def ends(self, tri: Longs, corner: Longs) -> tuple[Longs, Longs]:
@@ -317,7 +323,7 @@ class ConstrainedDelaunay:
         """Halve edges, those first by rank where they share a triangle, and make the neighbourhood Delaunay again.
 
         Parameters:
-            tri, corner: edges from `changed_edges`; those that are not halved count as changed.
+            tri, corner: edges from `changed_edges`; those not halved count as changed, halves of segments are segments.
             rank: (k,) the smallest comes first.
         """
         f, k, g, j, a, p, q, d = self._quads(tri, corner)
@@ -335,6 +341,9 @@ class ConstrainedDelaunay:
         chosen = np.logical_and.reduce([(first[each] == order) | (each < 0) for each in around]) & (order < len(f))
         self.points = np.concatenate((self.points[: len(self.points) - len(f)], middle[chosen]))
         self.changed[f[~chosen]] = True
+        halved = chosen & self._is_locked(f, k)
+        middles = new[0] + np.cumsum(chosen)[halved] - 1
+        self._lock(np.concatenate((self._key(p[halved], middles), self._key(middles, q[halved]))))
         touched = self._halve(*(each[chosen] for each in (f, k, g, j, a, p, q, d)))
         self._lawson(touched)
 

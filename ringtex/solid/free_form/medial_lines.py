@@ -17,6 +17,9 @@ over r: 0.6 micrometres for a shape of 1 mm."""
 MAX_SAMPLES: Final = 60_000
 """Longer outlines have their samples further apart."""
 
+SAME_END_MM: Final = 0.002
+"""Grid of the lines' ends: a hundred steps of that of the mesh, whose points must not nearly coincide."""
+
 LEAST_TURN: Final = 0.5
 """Distance of the two nearest places of the outline over their distance from the line: seen under less than 30 degrees
 they are one side's, or the ridge is so flat that it needs no edge."""
@@ -51,18 +54,21 @@ def medial_lines(parts: Any, sample_mm: float = SAMPLE_MM) -> tuple[Any, Floats]
     area = shapely.union_all(parts)
     shapely.prepare(area)
     chosen[chosen] = np.all([shapely.contains_xy(area, *line[chosen, end].T) for end in (0, 1)], axis=0)
-    return shapely.linestrings(line[chosen]), away[chosen]
+    # Where many places are as near, ends of edges lie in one place but for rounding: they are put there.
+    ends_there = np.rint(line[chosen] / SAME_END_MM) * SAME_END_MM
+    apart_there = np.any(ends_there[:, 0] != ends_there[:, 1], axis=1)
+    return shapely.linestrings(ends_there[apart_there]), away[chosen][apart_there]
 
 
-def usual_reach(lines: Any, away: Floats) -> float:
+def usual_reach(away: Floats, length: Floats) -> float:
     """The distance from the outline that nine tenths of the middles of shapes do not exceed: one broad place does not
     make all others low.
 
-    Parameters: lines (k,) and their distances (k,) from `medial_lines`.
+    Parameters: away (k,) and length (k,) of lines from `medial_lines`, mm.
     Returns: mm, 0 without lines.
     """
-    if not len(lines):
+    if not len(away):
         return 0.0
     order = np.argsort(away)
-    share = np.cumsum(shapely.length(lines)[order])
+    share = np.cumsum(length[order])
     return float(away[order][np.searchsorted(share, 0.9 * share[-1])])

@@ -214,11 +214,17 @@ class _Period:
         self.parts, self.middles, self.lines = outlines.parts, outlines.middles, outlines.lines
         # Outlines of neighbours have no edges here.
         own = outlines.own
-        self.own_parts, self.own_scale = outlines.parts[own], outlines.scale[own]
+        self.even_scale = outlines.mean_scale if self.is_domed and outlines.alike else None
+        scale = outlines.scale if self.even_scale is None else np.full(len(outlines.scale), self.even_scale)
+        self.own_parts, self.own_scale = outlines.parts[own], scale[own]
         self.width = self.profile.width_mm
         apart = np.diff(self.profile.creases_mm, prepend=0.0)
         self.on_curve_mm = min(ON_CURVE * chord_mm, 0.3 * float(np.min(apart, initial=np.inf)))
-        self.field = outlines.field.within(1.2 * self.width / float(np.min(outlines.scale, initial=1.0)))
+        self.field = outlines.field.within(1.2 * self.width / float(np.min(scale, initial=1.0)))
+
+    def _scale(self, places: Floats) -> Floats:
+        """(n,) mm of distance from an outline for a millimetre of strip: those on the ring, but for domed repeats."""
+        return local_scale(self.strip, places) if self.even_scale is None else np.full(len(places), self.even_scale)
 
     def triangulated(self, progress: Progress) -> PeriodMesh:
         """The mesh, refined where its edges are off the relief."""
@@ -272,7 +278,9 @@ class _Period:
         scale = float(np.min(self.own_scale, initial=1.0))
         tolerance = OUTLINE_FRACTION * self.chord_mm / max(slope, 1.0) / scale
         merged = shapely.get_parts(shapely.line_merge(shapely.multilinestrings(self.ridges)))
-        return shapely.segmentize(self.plane.lines(merged, np.full(len(merged), tolerance)), self.ridge_mm / scale)
+        lines = self.plane.lines(merged, np.full(len(merged), tolerance))
+        middle = shapely.get_coordinates(shapely.line_interpolate_point(lines, 0.5, normalized=True))
+        return shapely.segmentize(lines, self.ridge_mm / self._scale(middle))
 
     def _inward_by_curves(self, mesh: ConstrainedDelaunay, segments: Longs, depth: Floats) -> Floats:
         """(n,) how far inwards points lie, mm on the ring: those of outlines and offset curves as their curves."""
@@ -291,7 +299,9 @@ class _Period:
         """From a distance inwards, mm on the ring, edges of a quarter turn and a tolerance, mm on the ring, to lines in
         the period, first of the outlines whose scale hardly varies, then of the others."""
         parts, scale = self.own_parts, self.own_scale
-        varied = scale_varies(self.strip, parts, scale, ROUGH_SCALE if self.is_rough else SAME_SCALE)
+        varied = np.zeros(len(parts), dtype=bool)
+        if self.even_scale is None:
+            varied = scale_varies(self.strip, parts, scale, ROUGH_SCALE if self.is_rough else SAME_SCALE)
         even, others = InsetCurves(parts[~varied]), VariedOutlines(parts[varied])
         scale_there = local_scale(self.strip, others.points)
 
@@ -341,7 +351,8 @@ class _Period:
         point lies."""
         inward = self._inward(mesh.points)
         for _ in range(self.refinements):
-            tri, corner = mesh.changed_edges()
+            # Edges beside a long one that is off would be halved for ever.
+            tri, corner = mesh.changed_edges(segments=self.is_domed)
             p, q = mesh.ends(tri, corner)
             low, high = np.minimum(inward[p], inward[q]), np.maximum(inward[p], inward[q])
             long = np.max(np.abs(mesh.points[p] - mesh.points[q]), axis=1) > MIN_EDGE
@@ -418,7 +429,7 @@ class _Period:
     def _away(self, points: Longs) -> Floats:
         """(n,) distance of points, in steps, from the outline, mm on the ring."""
         places = self.plane.to_strip(points)
-        found = self.field.unsigned(places) * local_scale(self.strip, places)
+        found = self.field.unsigned(places) * self._scale(places)
         # Points of outlines are off by the grid's rounding, those of offset curves by what these were simplified by.
         curves = self.profile.creases_mm
         if len(curves):

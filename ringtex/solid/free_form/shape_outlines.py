@@ -42,6 +42,8 @@ class ShapeOutlines:
     lines    their outlines in one period, simplified.
     field    distances from them, without a limit.
     plane    the period.
+    strip    the strip map.
+    alike    repeats of one drawing, which lie over as much of the strip everywhere, however large they are on the ring.
     """
 
     parts: Any
@@ -50,6 +52,8 @@ class ShapeOutlines:
     lines: Any
     field: DistanceField
     plane: PeriodicPlane
+    strip: StripMap
+    alike: bool
 
     @property
     def own(self) -> Bools:
@@ -58,11 +62,20 @@ class ShapeOutlines:
         return np.asarray((high >= 0.0) & (low <= self.plane.period))
 
     @cached_property
+    def mean_scale(self) -> float:
+        """Median of the period's scales: that of all heights over repeats, so that each is as high at its middle."""
+        return float(np.median(self.scale[self.own])) if len(self.scale) else 1.0
+
+    @cached_property
     def medial(self) -> tuple[Any, float]:
         """The middles of the period's shapes as lines, mm on the strip, and their usual distance from the outline, mm
         on the ring."""
         lines, away = medial_lines(self.parts[self.own])
-        return lines, max(float(np.median(self.scale[self.own])) * usual_reach(lines, away), MIN_REACH_MM)
+        if not len(lines):
+            return lines, MIN_REACH_MM
+        middle = shapely.get_coordinates(shapely.line_interpolate_point(lines, 0.5, normalized=True))
+        scale = np.full(len(lines), self.mean_scale) if self.alike else local_scale(self.strip, middle)
+        return lines, max(usual_reach(away * scale, shapely.length(lines) * scale), MIN_REACH_MM)
 
 
 _outlines: Final[BoundedCache[tuple[Any, ...], ShapeOutlines]] = BoundedCache(CACHED_OUTLINES)
@@ -106,7 +119,8 @@ def _made_outlines(
     lines = plane.lines(shapely.boundary(parts), tolerance)
     parts = shapely.simplify(parts, tolerance)
     field = DistanceField(shapely.multipolygons(parts), np.inf, _all_sides(lines, parts, plane))
-    return ShapeOutlines(parts, middles, scale, lines, field, plane)
+    alike = isinstance(layout, MotifLayout)
+    return ShapeOutlines(parts, middles, scale, lines, field, plane, strip, alike)
 
 
 def _all_sides(lines: Any, parts: Any, plane: PeriodicPlane) -> tuple[Floats, Floats]:

@@ -13,7 +13,7 @@ from ringtex.basics.errors import InputError
 from ringtex.pattern.grown.growth_rings import ring_areas
 from ringtex.pattern.grown.ring_layout import PINCH, GrowthRings
 from ringtex.pattern.grown.varied_offsets import VariedOutlines, offset_areas
-from ringtex.relief.relief_options import ReliefOptions
+from ringtex.relief.relief_options import FLANKED, ReliefOptions
 from ringtex.strip.strip_map import StripMap
 
 SAME_SCALE: Final = 1.08
@@ -70,7 +70,7 @@ def groove_mm(strip: StripMap, rings: GrowthRings, options: ReliefOptions) -> fl
     ring = rings.width
     if rings.density is None:
         ring *= float(np.mean(local_scale(strip, np.column_stack((u, v)))))
-    flank = options.depth_mm / np.tan(np.radians(options.flank_deg))
+    flank = options.depth_mm / np.tan(np.radians(options.flank_deg)) if options.form in FLANKED else 0.0
     return max(float((1.0 - options.top_size) * ring - 2.0 * flank), MIN_GROOVE_MM)
 
 
