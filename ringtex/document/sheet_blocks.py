@@ -16,6 +16,7 @@ from ringtex.edits.pattern_ties import seed_has_effect
 from ringtex.export.sheet.sheet import SheetBlock, SheetRow
 from ringtex.pattern.lattice.families import family_label
 from ringtex.pattern.patterned_part import Pattern
+from ringtex.relief.relief_options import FLANKED
 from ringtex.solid.finishing.stone_options import GRAM_PER_CARAT
 
 if TYPE_CHECKING:
@@ -82,6 +83,7 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
         f"{relief.wall_width_mm:g} mm" if relief.wall_width_mm is not None else f"top {relief.top_size:g} of the cell"
     )
     slopes = f"{relief.flank_deg:g}°, corners {relief.corner_mm:g} mm"
+    flanks = f", flanks {slopes}" if relief.form in FLANKED else ""
     rows = [
         SheetRow("Pattern", f"{family_label(pattern.family)}, {pattern.counted[0]} {pattern.counted[1]}", strong=True),
         SheetRow("Around x across", f"{pattern.around} x {pattern.across}"),
@@ -89,9 +91,8 @@ def pattern_block(built: BuiltRing) -> SheetBlock:
         *_panel_rows(pattern),
         SheetRow("Relief", f"{relief.form}, {relief.depth_mm:g} mm deep", strong=True),
         # The foot of an own motif's flank is its outline.
-        SheetRow("Flank", slopes)
-        if pattern.family == "motif"
-        else SheetRow(relief.wall_name.capitalize(), f"{wall}, flanks {slopes}"),
+        *([SheetRow(relief.wall_name.capitalize(), f"{wall}{flanks}")] if pattern.family != "motif" else []),
+        *([SheetRow("Flank", slopes)] if pattern.family == "motif" and flanks else []),
         *([SheetRow("Rounding in plan", f"{relief.rounding:g}")] if relief.rounding else []),
         SheetRow("Plain borders", f"{design.rails.lower_mm:g} and {design.rails.upper_mm:g} mm"),
     ]

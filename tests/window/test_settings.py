@@ -19,8 +19,11 @@ from settings_bench import WIDE, Bench
 from settings_hands import changed_keys, design_of, steps_done, type_number
 
 from ringtex.basics.errors import InputError
+from ringtex.basics.resources import demo_folder
 from ringtex.document.pattern_library import OwnPattern
+from ringtex.edits.motif_edits import with_motif
 from ringtex.edits.pattern_ties import with_scatter
+from ringtex.pattern.motif.import_motif import read_motif
 from ringtex.window.settings.controls.basic_rows import ChoiceRow
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.sections.pattern_section import PatternSection
@@ -85,6 +88,22 @@ def test_every_drawing_can_be_chosen_and_undone(bench: Bench, key: str) -> None:
         bench.document.undo()
     assert bench.document.design == begun
     assert pictured.matches_design()
+
+
+def test_a_motif_shows_only_what_it_has(bench: Bench) -> None:
+    """No form that needs cells, no width of walls, and as a pillow neither flank nor corner."""
+    leaf = read_motif(demo_folder() / "drawings" / "laurel_leaf.svg").motif
+    bench.document.change(with_motif(bench.document.design, leaf), "")
+    section = bench.panel.section("Relief")
+    assert section.form.button_of("pierced").isHidden()  # type: ignore[attr-defined]
+    assert not section.form.button_of("pillow").isHidden()  # type: ignore[attr-defined]
+    assert bench.number("relief.wall_width").isHidden()
+    assert not bench.number("relief.flank").isHidden()
+    section.form.button_of("pillow").click()  # type: ignore[attr-defined]
+    assert bench.document.design.relief.form == "pillow"
+    assert bench.number("relief.flank").isHidden()
+    assert bench.number("relief.corner").isHidden()
+    assert not bench.number("relief.depth").isHidden()
 
 
 def test_ridges_are_given_in_exactly_one_way(bench: Bench) -> None:

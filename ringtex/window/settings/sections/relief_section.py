@@ -9,7 +9,7 @@ import numpy as np
 from PySide6.QtWidgets import QLabel, QWidget
 
 from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES
-from ringtex.relief.relief_options import FLANKED, ReliefOptions
+from ringtex.relief.relief_options import FLANKED, ReliefOptions, own_motif_forms
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.basic_rows import NoWheelComboBox
@@ -114,14 +114,22 @@ class ReliefSection(SettingsSection):
         """Show only what the form has."""
         super().refresh()
         self.fade.refresh()
-        relief = self.editor.design.relief
-        flanked = relief.form in FLANKED
+        relief, pattern = self.editor.design.relief, self.editor.design.pattern
+        flanked, drawn = relief.form in FLANKED, pattern.family == "motif"
+        free_form = pattern.family in FREE_FORM_FAMILIES
+        for button in self.form.buttons:
+            value = str(button.picture.value)
+            button.setVisible(not free_form or value in own_motif_forms(pattern.motif if drawn else None))
+        # The walls of motifs are the outlines that were drawn.
+        self.profile.setVisible(flanked or not drawn)
+        self.way.setVisible(not drawn)
         self.wall_width.set_label(relief.wall_name.capitalize())
-        self.wall_width.setVisible(relief.wall_width_mm is not None)
-        self.top_size.setVisible(relief.top_size is not None)
+        self.wall_width.setVisible(relief.wall_width_mm is not None and not drawn)
+        self.top_size.setVisible(relief.top_size is not None and not drawn)
         self.flank.setVisible(flanked)
+        self.corner.setVisible(flanked or not free_form)
         # Motifs have the outlines that were drawn, growth rings those that grew.
-        self.rounding.setVisible(self.editor.design.pattern.family not in FREE_FORM_FAMILIES)
+        self.rounding.setVisible(not free_form)
         self.rounding_picture.set_rounding(relief.rounding)
         self.depth_seed.setVisible(relief.depth_scatter > 0.0)
 
