@@ -68,13 +68,22 @@ def do_piece(seed: int, count: int) -> None:
         window.files.begin_with(starting_points()[0])
         until = time.monotonic() + 120.0
         while not (window.worker.idle and window.view is not None and window.view.design == window.document.design):
-            QTest.qWait(50)
+            pause(50)
             assert time.monotonic() < until, "no ring comes up after the storm"
         window.document.save(Path(name) / "storm.ring.json")
     memory = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1]) * os.sysconf("SC_PAGE_SIZE") / 1e6
     window.close_without_asking()
     del application
     print(json.dumps({"done": storm.done, "stalls": stalls, "memory": memory}), flush=True)
+
+
+def pause(ms: int) -> None:
+    """Go on with events; QTest.qWait would keep the worker's thread waiting for most of the time."""
+    from PySide6.QtCore import QEventLoop, QTimer
+
+    loop = QEventLoop()
+    QTimer.singleShot(ms, loop.quit)
+    loop.exec()
 
 
 def piece(seed: int, count: int) -> tuple[dict[str, Any] | None, int, str]:
