@@ -38,6 +38,13 @@ def contained(values: Longs, among: Longs) -> Bools:
     return np.asarray(among[at] == values)
 
 
+def inverse_permutation(number: Ints | Longs) -> Longs:
+    """(n,) where each of the numbers 0 to n - 1 stands among number (n,)."""
+    place = np.empty(len(number), dtype=np.int64)
+    place[number] = np.arange(len(number))
+    return place
+
+
 def nearest_ratio(away: Floats, edge: Floats) -> Floats:
     """(n,) where on segments the point nearest to other points lies: 0 at their start, 1 at their end. away (n, d) from
     the segments' starts to those points, edge (n, d) to the segments' ends."""

@@ -27,7 +27,21 @@ class BandView(Protocol):
         """Half the band's width at each angle."""
 
 
-class StripView(Protocol):
+class ShellView(Protocol):
+    """The strip's way on to the ring."""
+
+    def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
+        """(n, 3) points on the ring, mm.
+
+        Parameters:
+            u: (n,) round the ring, mm.
+            v: (n,) across, mm.
+            h: (n,) heights over the outer face, mm.
+        Returns: (n, 3) points on the ring, mm.
+        """
+
+
+class StripView(ShellView, Protocol):
     """The strip's length and the curvature of the band under it."""
 
     @property
@@ -37,16 +51,6 @@ class StripView(Protocol):
     @property
     def length(self) -> float:
         """Length L of the strip; u and u + L are one place."""
-
-    def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
-        """(n, 3) points on the ring at strip coordinates and heights, mm.
-
-        Parameters:
-            u: (n,) round the ring, mm.
-            v: (n,) across, mm.
-            h: (n,) heights over the outer face, mm.
-        Returns: (n, 3) points on the ring, mm.
-        """
 
     def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
         """E, F, G of the outer face: squared mm on the ring per squared mm on the strip."""

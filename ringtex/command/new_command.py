@@ -99,7 +99,8 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
 
 
 def _asked_for(arguments: argparse.Namespace) -> tuple[Design, bool]:
-    """The design without a motif, and whether it is a pattern of the program on its own band, which has no errors."""
+    """The design without a motif, and whether it is a pattern of the program on its own band, whose errors are known:
+    none, but in two (`tests/test_demo_patterns.py`)."""
     from ringtex.design.design_file import read_design, read_pattern
     from ringtex.strip.strip_options import StripOptions
 

@@ -16,7 +16,7 @@ from ringtex.pattern.panels.panel_options import Panel, check_panels
 from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, PatternOptions, RailOptions
 from ringtex.pattern.zone_options import ZoneOptions, check_zones
 from ringtex.relief.plain_options import MAX_PLACES, PlainPlace
-from ringtex.relief.relief_options import MOTIF_FORMS, ReliefOptions, own_motif_forms
+from ringtex.relief.relief_options import MOTIF_FORMS, ReliefOptions, forms_of
 from ringtex.solid.finishing.finish import FinishOptions
 from ringtex.solid.finishing.hollow_options import HollowOptions
 from ringtex.solid.finishing.inscription_options import InscriptionOptions
@@ -73,13 +73,12 @@ class Design:
         check_zones(self.zones, self.pattern)
         check_panels(self.panels, self.pattern, bool(self.zones))
         family = self.pattern.family
-        if family in FREE_FORM_FAMILIES:
-            forms = own_motif_forms(self.pattern.motif if family == "motif" else None)
-            if self.relief.form not in forms:
-                drawn = "a drawn motif" if forms is MOTIF_FORMS else "a grey picture"
-                what = drawn if family == "motif" else FREE_FORM_FAMILIES[family]
-                message = f"{what} cannot be {self.relief.form}"
-                raise InputError(message, f"Choose one of {', '.join(forms)}", "relief.form")
+        forms = forms_of(family, self.pattern.motif)
+        if self.relief.form not in forms:
+            drawn = "a drawn motif" if forms is MOTIF_FORMS else "a grey picture"
+            what = drawn if family == "motif" else FREE_FORM_FAMILIES[family]
+            message = f"{what} cannot be {self.relief.form}"
+            raise InputError(message, f"Choose one of {', '.join(forms)}", "relief.form")
 
         if self.relief.form == "pierced" and self.hollow is not None and self.hollow.floor_mm is not None:
             message = "a closed hollow under pierced cells would be open on every side"

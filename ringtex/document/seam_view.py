@@ -27,6 +27,7 @@ from ringtex.relief.relief_options import FLANKED
 from ringtex.solid.free_form.distance_field import DistanceField
 from ringtex.solid.free_form.medial_lines import medial_lines, usual_reach
 from ringtex.solid.free_form.picture_surface import picture_heights
+from ringtex.solid.free_form.shape_outlines import MIN_REACH_MM
 from ringtex.solid.free_form.true_offsets import local_scale
 from ringtex.strip.strip_map import StripMap
 from ringtex.strip.unwrap import unwrap
@@ -118,20 +119,25 @@ def seam_view(design: Design, rows: int, progress: Progress) -> SeamView:
 
 def _motif_heights(strip: StripMap, layout: MotifLayout, design: Design, u: Floats, v: Floats) -> Floats:
     """(rows, columns) mm, as the mesh has them."""
-    middle = float(np.median(local_scale(strip, np.array([[0.0, 0.5 * (layout.part.lower + layout.part.upper)]]))))
-    shapes = shapely.get_parts(shapely.union_all(shapely.get_parts(layout.shapes(range(layout.columns)))))
-    lines, away = medial_lines(shapes)
-    profile = distance_profile(design.relief, middle * usual_reach(away, shapely.length(lines)), CHORD_MM)
+    # Domed shapes are as high at their middles on every repeat: their distances need no scale.
+    is_domed = design.relief.form not in FLANKED
+    profile = distance_profile(design.relief, _reach(layout) if is_domed else 0.0, CHORD_MM)
     reach = math.ceil(max(abs(u[0]), abs(u[-1])) / layout.tile[0]) + 2 + layout.reach[0]
     field = DistanceField(layout.shapes(range(-reach, reach)))
     uu, vv = (each.ravel() for each in np.meshgrid(u, v))
     places = np.column_stack((uu, vv))
     inside = np.flatnonzero(field.inside(places))
     height = np.zeros(len(places))
-    scale = local_scale(strip, places[inside]) if design.relief.form in FLANKED else middle
-    away = field.unsigned(places[inside]) * scale
-    height[inside] = profile.heights(away)
+    away = field.unsigned(places[inside])
+    height[inside] = profile.heights(away if is_domed else away * local_scale(strip, places[inside]))
     return height.reshape(len(v), len(u))
+
+
+def _reach(layout: MotifLayout) -> float:
+    """Usual distance of the shapes' middles from the outline, mm on the strip."""
+    parts = shapely.get_parts(shapely.union_all(shapely.get_parts(layout.shapes(range(layout.columns)))))
+    lines, away = medial_lines(parts)
+    return max(usual_reach(away, shapely.length(lines)), MIN_REACH_MM)
 
 
 def _slope_words(slope_deg: float) -> str:

@@ -13,7 +13,7 @@ from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.grown.grown_families import OUTLINE_FAMILIES
 from ringtex.pattern.motif.motif_options import MotifOptions
 from ringtex.pattern.motif.repeats import alternates
-from ringtex.relief.relief_options import own_motif_forms
+from ringtex.relief.relief_options import forms_of
 
 FIRST_AROUND: Final = 12
 """Repeats round the ring at first: some 5 mm each on a usual finger."""
@@ -60,7 +60,7 @@ def with_motif(design: Design, motif: MotifOptions) -> Design:
     pattern = replace(
         old, family="motif", motif=motif, around=around, across=across, scatter=0.0, evenness=0.0, density=None, twist=0
     )
-    form = design.relief.form if design.relief.form in own_motif_forms(motif) else "raised"
+    form = design.relief.form if design.relief.form in forms_of("motif", motif) else "raised"
     return replace(
         design, pattern=pattern, zones=(), panels=(), relief=replace(design.relief, form=form), edits=EditOptions()
     )

@@ -18,7 +18,7 @@ from ringtex.strip.unwrap import unwrap
 PLACES: Final = (0.5, 0.0, 0.25, 0.75, 0.375, 0.625, 0.125, 0.875)
 """Shares of the strip where panels are put, one after the other: head, palm, shoulders, and between them."""
 
-MOST_AROUND: Final = 6
+MAX_FIRST_AROUND: Final = 6
 """Repeats of the first panel, where cells as large as those round it are so small."""
 
 FIRST_SHARE: Final = 0.1
@@ -40,7 +40,7 @@ def next_panel(design: Design) -> Panel:
         panel = Panel(0.5, 0.5, width, height, pattern=first_zone_pattern(design))
         # Cells about as large as those round it.
         pitch = design.make_band().crown_length / max(design.pattern.around, 1)
-        around = min(max(round((width - 2.0 * panel.frame_mm) / pitch), MIN_AROUND), MOST_AROUND)
+        around = min(max(round((width - 2.0 * panel.frame_mm) / pitch), MIN_AROUND), MAX_FIRST_AROUND)
         panel = replace(panel, pattern=replace(panel.pattern, around=around))
     strip = unwrap(design.make_band(), design.strip.keep)
     size = strip.length / max(design.pattern.around, 1)

@@ -11,7 +11,7 @@ from ringtex.pattern.density_options import DensityOptions
 from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.motif.repeats import alternates
 from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES
-from ringtex.relief.relief_options import own_motif_forms
+from ringtex.relief.relief_options import forms_of
 
 EVEN_FAMILIES: Final = ("hexagon", "cellular")
 """The others are lattices, whose rows cannot change their number of cells, or have sites of their own."""
@@ -77,7 +77,7 @@ def tied_to_pattern(design: Design, key: str, value: Any) -> dict[str, Any]:
     if key == "pattern.family" and value in GROWN_FAMILIES:
         tied = {"pattern.twist": 0, "pattern.slide": (pattern.slide_mm[0], 0.0)}
     if key == "pattern.family" and value in FREE_FORM_FAMILIES:
-        forms = own_motif_forms(pattern.motif if value == "motif" else None)
+        forms = forms_of(value, pattern.motif)
         tied["relief.form"] = design.relief.form if design.relief.form in forms else "raised"
     dense = isinstance(value, DensityOptions) and not value.even
     if (key == "pattern.evenness" and value > 0.0) or (key.startswith("pattern.density") and (dense or "[" in key)):

@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, Longs, next_in_loops, sorted_unique
+from ringtex.basics.arrays import Floats, Ints, Longs, inverse_permutation, next_in_loops, sorted_unique
 from ringtex.basics.tolerances import COVER_SHARE, SAME_PLACE_MM
 
 MAX_STEPS: Final = 60
@@ -75,9 +75,7 @@ class Tiling:
     @cached_property
     def previous_corner(self) -> Ints:
         """(m,) the corner that comes before in the same cell."""
-        before = np.empty_like(self.next_corner)
-        before[self.next_corner] = np.arange(len(before), dtype=np.int32)
-        return before
+        return inverse_permutation(self.next_corner).astype(np.int32)
 
     @cached_property
     def corners(self) -> Floats:

@@ -10,6 +10,7 @@ from ringtex.basics.known_names import unknown_name
 from ringtex.basics.limits import Within, require_limits
 from ringtex.pattern.density_options import Angle, LengthFraction, WidthFraction, refuse_doubles
 from ringtex.pattern.motif.motif_options import MotifOptions
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES
 
 FORMS = ("raised", "sunk", "pillow", "dish", "peak", "step", "pierced")
 """raised: level tops on flanks; sunk: level floors below standing walls; pillow: tops domed smoothly; dish: cells
@@ -29,9 +30,12 @@ PICTURE_FORMS: Final = ("raised", "sunk")
 """Forms of grey pictures: heights over the band's face, or depths under it."""
 
 
-def own_motif_forms(motif: MotifOptions | None) -> tuple[str, ...]:
-    """The forms that an own motif can have, drawn or a picture."""
-    return MOTIF_FORMS if motif is None or motif.grey is None else PICTURE_FORMS
+def forms_of(family: str, motif: MotifOptions | None) -> tuple[str, ...]:
+    """The forms that the relief of a family can have; of an own motif, those of a drawing or of a picture."""
+    if family not in FREE_FORM_FAMILIES:
+        return FORMS
+    is_picture = family == "motif" and motif is not None and motif.grey is not None
+    return PICTURE_FORMS if is_picture else MOTIF_FORMS
 
 
 MAX_POINTS: Final = 72

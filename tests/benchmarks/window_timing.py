@@ -19,9 +19,10 @@ from dataclasses import replace
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-sys.path[:0] = [str(ROOT)]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "window")]
 
 import numpy as np  # noqa: E402
+from event_pause import pause  # noqa: E402
 from PySide6.QtCore import QElapsedTimer, QEventLoop, QTimer  # noqa: E402
 from PySide6.QtGui import QPixmap  # noqa: E402
 from PySide6.QtTest import QTest  # noqa: E402
@@ -241,13 +242,6 @@ def measure_slowed(window: MainWindow, name: str, design: Design) -> None:
 
 def _at_depth(design: Design, depth_mm: float) -> Design:
     return replace(design, relief=replace(design.relief, depth_mm=depth_mm))
-
-
-def pause(ms: int) -> None:
-    """Go on with events; unlike QTest.qWait this lets the worker's thread run in between."""
-    loop = QEventLoop()
-    QTimer.singleShot(ms, loop.quit)
-    loop.exec()
 
 
 def draft_and_views(window: MainWindow, design: Design) -> list[float]:

@@ -36,6 +36,7 @@ AGAIN = 2
 
 def do_piece(seed: int, count: int) -> None:
     """In the process of one piece: act, and print what was done as JSON on the last line."""
+    from event_pause import pause
     from PySide6.QtTest import QTest
     from test_storm import Storm
 
@@ -75,15 +76,6 @@ def do_piece(seed: int, count: int) -> None:
     window.close_without_asking()
     del application
     print(json.dumps({"done": storm.done, "stalls": stalls, "memory": memory}), flush=True)
-
-
-def pause(ms: int) -> None:
-    """Go on with events; QTest.qWait would keep the worker's thread waiting for most of the time."""
-    from PySide6.QtCore import QEventLoop, QTimer
-
-    loop = QEventLoop()
-    QTimer.singleShot(ms, loop.quit)
-    loop.exec()
 
 
 def piece(seed: int, count: int) -> tuple[dict[str, Any] | None, int, str]:

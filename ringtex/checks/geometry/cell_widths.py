@@ -16,7 +16,8 @@ import numpy as np
 
 from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
 from ringtex.basics.tolerances import LEVEL_MM
-from ringtex.checks.geometry.inside_widths import ShellView, inside_widths
+from ringtex.checks.geometry.inside_widths import inside_widths
+from ringtex.checks.strip_geometry import ShellView
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.offset_loops import OffsetLoops
 from ringtex.solid.cells.rounded_cells import RoundedCells

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Final, Protocol
+from typing import Final
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.tolerances import SAME_PLACE_MM
+from ringtex.checks.strip_geometry import ShellView
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.cells.offset_loops import OffsetLoops
 
@@ -36,20 +37,6 @@ REACHES_DEG: Final = (6.0, 1.5, 0.4)
 
 AT_ONCE: Final = 2_000_000
 """Products worked on at a time."""
-
-
-class ShellView(Protocol):
-    """The strip's way on to the ring."""
-
-    def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
-        """(n, 3) points on the ring, mm.
-
-        Parameters:
-            u: (n,) round the ring, mm.
-            v: (n,) across, mm.
-            h: (n,) heights over the outer face, mm.
-        Returns: (n, 3) points on the ring, mm.
-        """
 
 
 def inside_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Floats:

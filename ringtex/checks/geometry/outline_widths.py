@@ -16,9 +16,10 @@ from typing import Any, Final, Protocol
 import numpy as np
 import shapely
 
-from ringtex.basics.arrays import Bools, Floats, Longs, nearest_ratio, next_in_loops
+from ringtex.basics.arrays import Bools, Floats, Longs, inverse_permutation, nearest_ratio, next_in_loops
+from ringtex.basics.polygon_rings import ring_points
 from ringtex.basics.tolerances import SAME_PLACE_MM
-from ringtex.checks.geometry.inside_widths import ShellView
+from ringtex.checks.strip_geometry import ShellView
 from ringtex.solid.free_form.distance_field import DistanceField
 from ringtex.solid.free_form.relief_contours import ReliefContours
 from ringtex.solid.free_form.true_offsets import ScaleView, local_scale
@@ -234,15 +235,9 @@ class _Points:
 
 
 def _points_on(strip: RingView, parts: Any) -> _Points:
-    rings = shapely.segmentize(shapely.get_rings(parts), STEP_MM)
-    flat, ring = shapely.get_coordinates(rings, return_index=True)
-    # A ring's last point is its first one.
-    own = np.append(ring[1:] == ring[:-1], False)
-    flat, ring = flat[own], ring[own]
-    after = next_in_loops(np.concatenate(([0], np.cumsum(np.bincount(ring)))))
-    before = np.empty_like(after)
-    before[after] = np.arange(len(after))
-    return _Points(flat, strip.shell_map(flat[:, 0], flat[:, 1], 0.0), before, after)
+    flat, start = ring_points(shapely.segmentize(shapely.get_rings(parts), STEP_MM))
+    after = next_in_loops(start)
+    return _Points(flat, strip.shell_map(flat[:, 0], flat[:, 1], 0.0), inverse_permutation(after), after)
 
 
 @dataclass(frozen=True, eq=False)

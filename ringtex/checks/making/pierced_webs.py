@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, nearest_ratio
+from ringtex.basics.arrays import Floats, inverse_permutation, nearest_ratio
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.making.detail import PatternView, at_place, place_on_cell, room_advice
 from ringtex.checks.making.making_limits import MakingLimits, judged
@@ -52,8 +52,7 @@ def _narrowest(pierced: PiercedCells, radius: float) -> tuple[float, int]:
     flat = np.column_stack((pierced.theta * radius % turn, pierced.z - np.min(pierced.z)))
     flat[:, 0] = np.where(flat[:, 0] >= turn, 0.0, flat[:, 0])
     number, after = pierced.outlines.number, pierced.outlines.following
-    before = np.empty_like(after)
-    before[after] = np.arange(len(after))
+    before = inverse_permutation(after)
     count = min(NEIGHBOURS, len(flat))
     tree = cKDTree(flat, boxsize=(turn, 2.0 * np.max(flat[:, 1]) + 1e3))
     distance, near = tree.query(flat, count)

@@ -9,7 +9,8 @@ from typing import Any, Final
 import numpy as np
 import shapely
 
-from ringtex.basics.arrays import Floats, Longs, next_in_loops
+from ringtex.basics.arrays import Floats, Longs, inverse_permutation, next_in_loops
+from ringtex.basics.polygon_rings import ring_points
 
 Distance = Callable[[Floats], Floats]
 """From (n, 2) positions on the strip to (n,) distances there, mm on the strip."""
@@ -35,17 +36,12 @@ class VariedOutlines:
             areas: (k,) shapely polygons that do not overlap.
         """
         rings = shapely.get_rings(shapely.orient_polygons(shapely.remove_repeated_points(areas, SAME_MM)))
-        points, ring = shapely.get_coordinates(rings, return_index=True)
-        # A ring's last point is its first one.
-        last = np.append(ring[1:] != ring[:-1], True)[: len(ring)]
-        self.points, ring = points[~last], ring[~last]
-        self._start: Longs = np.searchsorted(ring, np.arange(len(rings) + 1))
+        self.points, self._start = ring_points(rings)
         self._before, self._outward = np.zeros(0, dtype=np.int64), np.zeros((0, 2))
         if not len(self.points):
             return
         following = next_in_loops(self._start)
-        self._before = np.empty_like(following)
-        self._before[following] = np.arange(len(following))
+        self._before = inverse_permutation(following)
         along = self.points[following] - self.points
         length = np.hypot(*along.T)
         along /= np.maximum(length, 1e-300)[:, None]

@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 
 from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.polygon_rings import ring_points
 
 MANY_POINTS: Final = 5_000
 """Points of outlines whose curves may take seconds."""
@@ -32,10 +33,8 @@ class InsetCurves:
 
         self._round = manifold3d.JoinType.Round
         rings, part = shapely.get_rings(parts, return_index=True)
-        points, ring = shapely.get_coordinates(rings, return_index=True)
-        # A ring's last point is its first one.
-        last = np.append(ring[1:] != ring[:-1], True)[: len(ring)]
-        outlines = np.split(points[~last], np.flatnonzero(np.diff(ring[~last])) + 1)
+        points, start = ring_points(rings)
+        outlines = np.split(points, start[1:-1])
         first = np.searchsorted(part, np.arange(len(parts) + 1)).tolist()
         even_odd = manifold3d.FillRule.EvenOdd
         self._sections = [manifold3d.CrossSection(outlines[begin:end], even_odd) for begin, end in pairwise(first)]

@@ -9,6 +9,7 @@ import shapely
 from scipy.spatial import Voronoi
 
 from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.polygon_rings import ring_points
 
 SAMPLE_MM: Final = 0.05
 """Longest way between samples of an outline. Where two sides are r apart the lines weave by an eighth of its square
@@ -20,7 +21,7 @@ MAX_SAMPLES: Final = 60_000
 SAME_END_MM: Final = 0.002
 """Grid of the lines' ends: a hundred steps of that of the mesh, whose points must not nearly coincide."""
 
-LEAST_TURN: Final = 0.5
+MIN_CHORD: Final = 0.5
 """Distance of the two nearest places of the outline over their distance from the line: seen under less than 30 degrees
 they are one side's, or the ridge is so flat that it needs no edge."""
 
@@ -35,10 +36,7 @@ def medial_lines(parts: Any, sample_mm: float = SAMPLE_MM) -> tuple[Any, Floats]
     """
     rings = shapely.get_rings(shapely.get_parts(parts))
     spacing = max(sample_mm, float(np.sum(shapely.length(rings))) / MAX_SAMPLES)
-    points, ring = shapely.get_coordinates(shapely.segmentize(rings, spacing), return_index=True)
-    # Rings end where they begin.
-    last = np.append(ring[1:] != ring[:-1], True)
-    points = points[~last]
+    points, _ = ring_points(shapely.segmentize(rings, spacing))
     if len(points) < 4:
         return np.zeros(0, dtype=object), np.zeros(0)
     diagram = Voronoi(points)
@@ -50,7 +48,7 @@ def medial_lines(parts: Any, sample_mm: float = SAMPLE_MM) -> tuple[Any, Floats]
     middle = line.mean(axis=1)
     apart = np.hypot(*(points[pairs[:, 0]] - points[pairs[:, 1]]).T)
     away = np.hypot(*(middle - points[pairs[:, 0]]).T)
-    chosen = (apart > LEAST_TURN * away) & (away > spacing)
+    chosen = (apart > MIN_CHORD * away) & (away > spacing)
     area = shapely.union_all(parts)
     shapely.prepare(area)
     chosen[chosen] = np.all([shapely.contains_xy(area, *line[chosen, end].T) for end in (0, 1)], axis=0)

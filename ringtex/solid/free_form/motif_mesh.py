@@ -24,7 +24,6 @@ from ringtex.solid.free_form.periodic_plane import PeriodicPlane
 from ringtex.solid.free_form.relief_contours import ReliefContours
 from ringtex.solid.free_form.shape_outlines import (
     CACHED_OUTLINES,
-    ShapeOutlines,
     is_rough,
     shape_outlines,
 )
@@ -77,10 +76,7 @@ def motif_surface(
     outlines = shape_outlines(strip, layout, plane, groove, chord_mm)
     rough = is_rough(layout, chord_mm) and relief.options.form in FLANKED
     period = Period(strip, plane, outlines, relief, chord_mm, rough)
-    if rough:
-        mesh = _moved_mesh(period, outlines, relief, progress)
-    else:
-        mesh = _domed_mesh(period, outlines, relief, progress) if period.is_domed else period.triangulated(progress)
+    mesh = _mesh_of_near_depth(period, relief, progress) if rough or period.is_domed else period.triangulated(progress)
     height = period.profile.height_mm[-1] * relief.depth_share
     contours = ReliefContours(outlines.parts, plane.period, period.profile.level_mm, height, layout.cells_at)
     return replace(_repeated(strip, layout, relief, period, mesh, times), contours=contours)
@@ -89,10 +85,16 @@ def motif_surface(
 _domed_meshes: Final[BoundedCache[tuple[Any, ...], PeriodMesh]] = BoundedCache(CACHED_OUTLINES)
 
 
-def _domed_mesh(period: Period, outlines: ShapeOutlines, relief: Relief, progress: Progress) -> PeriodMesh:
-    """The mesh of the nearest depth that is triangulated: only the heights over it hang on the depth itself."""
+def _mesh_of_near_depth(period: Period, relief: Relief, progress: Progress) -> PeriodMesh:
+    """The mesh of the nearest depth that is triangulated. Over domed shapes only the heights hang on the depth itself;
+    elsewhere offset curves are moved."""
     options = near_depth(relief.options)
-    near = Period(period.strip, period.plane, outlines, replace(relief, options=options), period.chord_mm, False)
+    outlines = period.outlines
+    near = Period(
+        period.strip, period.plane, outlines, replace(relief, options=options), period.chord_mm, period.is_rough
+    )
+    if not period.is_domed:
+        return _moved_mesh(period, near, progress)
     key = (outlines, options.form == "peak", options.depth_mm, period.chord_mm)
     return _domed_meshes.found_or_made(key, lambda: near.triangulated(progress))
 
@@ -100,10 +102,9 @@ def _domed_mesh(period: Period, outlines: ShapeOutlines, relief: Relief, progres
 _rough_meshes: Final[BoundedCache[tuple[Any, ...], tuple[PeriodMesh, CurvePoints]]] = BoundedCache(CACHED_OUTLINES)
 
 
-def _moved_mesh(period: Period, outlines: ShapeOutlines, relief: Relief, progress: Progress) -> PeriodMesh:
-    """The mesh of the nearest depth that is triangulated, its offset curves moved to where the period's lie."""
-    near_relief = replace(relief, options=near_depth(relief.options))
-    near = Period(period.strip, period.plane, outlines, near_relief, period.chord_mm, True)
+def _moved_mesh(period: Period, near: Period, progress: Progress) -> PeriodMesh:
+    """The mesh of a near depth, its offset curves moved to where the period's lie."""
+    outlines = period.outlines
     knots, wanted = near.profile.inward_mm, period.profile.inward_mm
     if len(knots) != len(wanted):
         return period.triangulated(progress)

@@ -11,13 +11,12 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.limits import limits_of
 from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.free_form.distance_field import DistanceField
 
 DEPTH_RATIO: Final = 1.25
 """From one depth that is triangulated to the next: curves move by at most a ninth of a flank's width."""
-
-MIN_DEPTH_MM, MAX_DEPTH_MM = 0.05, 1.0
 
 ROUNDS: Final = 4
 """Points whose triangles would turn over go back to where they were; then all do."""
@@ -25,9 +24,11 @@ ROUNDS: Final = 4
 
 def near_depth(options: ReliefOptions) -> ReliefOptions:
     """The relief at the nearest of the depths that are triangulated."""
+    limits = limits_of(ReliefOptions, "depth_mm")
+    assert limits is not None
     step = math.log(DEPTH_RATIO)
     depth = math.exp(step * round(math.log(options.depth_mm) / step))
-    return replace(options, depth_mm=min(max(depth, MIN_DEPTH_MM), MAX_DEPTH_MM))
+    return replace(options, depth_mm=min(max(depth, limits.low), limits.high))
 
 
 @dataclass(frozen=True, eq=False)

@@ -68,11 +68,9 @@ MIN_STEP_MM: Final = (0.006, 0.05)
 """Offset curves nearer than this to the one before are left out: less than a seventh of a printer's 0.04 mm pixel. In
 rough meshes rounded corners of the profile become chamfers."""
 
-
 RIDGE_CLEAR_MM: Final = 0.04
 """Offset curves end so far from ridges, which they would meet at their corners: needles between two such edges, flat on
 the strip, turn over on a dome."""
-
 
 RIDGE_STEP: Final = 1.2
 """Longest edges along ridges over the reach and the root of the tolerance over the depth: with 2 the middle of one
@@ -105,6 +103,7 @@ class Period:
         is_rough: bool,
     ) -> None:
         self.strip, self.plane, self.chord_mm, self.is_rough = strip, plane, chord_mm, is_rough
+        self.outlines = outlines
         self.is_domed = relief.options.form not in FLANKED
         none: tuple[Any, float] = (np.zeros(0, dtype=object), 0.0)
         self.ridges, reach = outlines.medial if self.is_domed else none
@@ -114,7 +113,7 @@ class Period:
         self.parts, self.middles, self.lines = outlines.parts, outlines.middles, outlines.lines
         # Outlines of neighbours have no edges here.
         own = outlines.own
-        self.even_scale = outlines.mean_scale if self.is_domed and outlines.alike else None
+        self.even_scale = outlines.median_scale if self.is_domed and outlines.alike else None
         scale = outlines.scale if self.even_scale is None else np.full(len(outlines.scale), self.even_scale)
         self.own_parts, self.own_scale = outlines.parts[own], scale[own]
         self.width = self.profile.width_mm

@@ -62,8 +62,8 @@ class ShapeOutlines:
         return np.asarray((high >= 0.0) & (low <= self.plane.period))
 
     @cached_property
-    def mean_scale(self) -> float:
-        """Median of the period's scales: that of all heights over repeats, so that each is as high at its middle."""
+    def median_scale(self) -> float:
+        """Of the period's parts: that of all heights over repeats, so that each is as high at its middle."""
         return float(np.median(self.scale[self.own])) if len(self.scale) else 1.0
 
     @cached_property
@@ -74,7 +74,7 @@ class ShapeOutlines:
         if not len(lines):
             return lines, MIN_REACH_MM
         middle = shapely.get_coordinates(shapely.line_interpolate_point(lines, 0.5, normalized=True))
-        scale = np.full(len(lines), self.mean_scale) if self.alike else local_scale(self.strip, middle)
+        scale = np.full(len(lines), self.median_scale) if self.alike else local_scale(self.strip, middle)
         return lines, max(usual_reach(away * scale, shapely.length(lines) * scale), MIN_REACH_MM)
 
 

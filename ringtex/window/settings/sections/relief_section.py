@@ -9,7 +9,7 @@ import numpy as np
 from PySide6.QtWidgets import QLabel, QWidget
 
 from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES
-from ringtex.relief.relief_options import FLANKED, ReliefOptions, own_motif_forms
+from ringtex.relief.relief_options import FLANKED, ReliefOptions, forms_of
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.basic_rows import NoWheelComboBox
@@ -116,10 +116,9 @@ class ReliefSection(SettingsSection):
         self.fade.refresh()
         relief, pattern = self.editor.design.relief, self.editor.design.pattern
         flanked, drawn = relief.form in FLANKED, pattern.family == "motif"
-        free_form = pattern.family in FREE_FORM_FAMILIES
+        free_form, forms = pattern.family in FREE_FORM_FAMILIES, forms_of(pattern.family, pattern.motif)
         for button in self.form.buttons:
-            value = str(button.picture.value)
-            button.setVisible(not free_form or value in own_motif_forms(pattern.motif if drawn else None))
+            button.setVisible(button.picture.value in forms)
         # The walls of motifs are the outlines that were drawn.
         self.profile.setVisible(flanked or not drawn)
         self.way.setVisible(not drawn)
