@@ -15,7 +15,7 @@ from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.ring_position import Place, as_place, words_for
 from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
 from ringtex.pattern.tiling import Tiling
-from ringtex.relief.relief_options import SUNKEN, ReliefOptions
+from ringtex.relief.relief_options import FLANKED, SUNKEN, ReliefOptions
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
 if TYPE_CHECKING:
@@ -156,10 +156,10 @@ def check_detail(
         pattern: as built; None where there is none to name.
     Returns: findings about ridges, grooves and small cells.
     """
-    wall = "ridge" if relief.form in RIDGE_AT_WALL else "groove"
+    wall = relief.wall_name
     found = [
-        *_thin("ridge", wall, limits, detail.ridge_mm, detail.ridge_place, pattern),
-        *_thin("groove", wall, limits, detail.groove_mm, detail.groove_place, pattern),
+        *_thin("ridge", relief, limits, detail.ridge_mm, detail.ridge_place, pattern),
+        *_thin("groove", relief, limits, detail.groove_mm, detail.groove_place, pattern),
     ]
     if detail.shrunk:
         count, cells = detail.shrunk, detail.cells
@@ -192,20 +192,21 @@ def _stretched(pattern: PatternView) -> list[Finding]:
 
 def _thin(
     name: str,
-    wall: str,
+    relief: ReliefOptions,
     limits: MakingLimits,
     measured: float | None,
     place: Place | None,
     pattern: PatternView | None,
 ) -> list[Finding]:
-    """name, wall: "ridge" or "groove"; wall lies along the walls, the other one is the inside of the cells."""
+    """name: "ridge" or "groove"; the relief's `wall_name` lies along the walls, the other one inside of the cells."""
+    wall = relief.wall_name
     kind, why = _WORDS[name]
     message = f"The thinnest {name} on the ring is {measured:.2f} mm: {why}" if measured is not None else ""
     if measured == 0.0:
         message = f"Where outlines are narrowest, their flanks meet and leave no level {name}: {why}"
     change = (f"a wider {name}" if name == wall else f"a narrower {wall}") + ", or fewer and larger cells"
     if pattern is not None and pattern.motif is not None:
-        change = _change_of_outlines(pattern, name == wall, name)
+        change = _change_of_outlines(pattern, relief, name)
     point = None if place is None else np.array(place)
 
     def advice(least: float) -> str:
@@ -214,9 +215,11 @@ def _thin(
     return judged(kind, limits, f"{name}_mm", measured, message, advice, point)
 
 
-def _change_of_outlines(pattern: PatternView, is_wall: bool, name: str) -> str:
-    """What would widen a gap between outlines (is_wall), or what lies inside of them."""
-    fewer = f"fewer than {pattern.around} around" + ("" if is_wall else ", or steeper flanks")
+def _change_of_outlines(pattern: PatternView, relief: ReliefOptions, name: str) -> str:
+    """What would widen the gaps between outlines (the relief's `wall_name`), or what lies inside of them."""
+    is_wall = name == relief.wall_name
+    flanks = "" if is_wall or relief.form not in FLANKED else ", or steeper flanks"
+    fewer = f"fewer than {pattern.around} around{flanks}"
     if pattern.family in GROWN_FAMILIES:
         return f"a wider {name}, or {fewer}" if is_wall else fewer
     return f"draw it wider, or {fewer}"

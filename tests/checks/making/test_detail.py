@@ -151,3 +151,10 @@ def test_outlines_have_findings_as_cells_have(family: str, change: str) -> None:
     assert change in findings[0].advice
     (unknown,) = check_detail(detail_of_outlines(none, None, "raised"), LIMITS, ReliefOptions(), pattern)
     assert unknown.kind is Kind.WIDTHS_UNKNOWN
+
+
+@pytest.mark.parametrize(("form", "named"), [("raised", True), ("sunk", True), ("pillow", False), ("dish", False)])
+def test_steeper_flanks_are_advised_only_where_there_are_flanks(form: str, named: bool) -> None:
+    detail = FinestDetail(0.1, 0.1, 0, 10)
+    found = check_detail(detail, LIMITS, ReliefOptions(form=form), FreeForm("motif"))  # type: ignore[arg-type]
+    assert any("steeper flanks" in finding.advice for finding in found) == named
