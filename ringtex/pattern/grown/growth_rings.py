@@ -24,6 +24,7 @@ from ringtex.basics.errors import InputError
 from ringtex.pattern.cellular.area_density import AreaDensity, MeasuredStrip, area_density, density_points
 from ringtex.pattern.grown.blue_noise import BORDER, blue_noise_sites, least_distance
 from ringtex.pattern.grown.contour_lines import contour_lines
+from ringtex.pattern.grown.level_clearance import Grid, clear_of_levels
 from ringtex.pattern.grown.ring_layout import PINCH, GrowthRings
 from ringtex.pattern.grown.varied_offsets import offset_areas
 from ringtex.pattern.motif.grid_tiling import grid_tiling
@@ -48,7 +49,7 @@ WAVE_HEIGHT: Final = (0.16, 0.32)
 YEARS: Final = (0.16, 0.28)
 """Spread of the rings' widths (of their logarithms), good years following good ones."""
 MEMORY: Final = 1.2
-THINNEST: Final = 0.75
+THINNEST: Final = 0.82
 """Of the mean width: the thinnest ring."""
 
 AHEAD: Final = 1.2
@@ -170,6 +171,7 @@ def _walls(rings: GrowthRings) -> tuple[Any, tuple[float, float, float, float]]:
     v: Floats = np.linspace(part.lower - margin, part.upper + margin, rows)
     field = _field(rings, column_at(np.arange(columns, dtype=np.float64)), v, random)
     levels = _levels(rings, field, random)
+    field = clear_of_levels(field, _grid(rings, column_at(np.arange(columns, dtype=np.float64)), v), levels)
     # Rings on a strip of varied scale slide with their piths.
     slide = rings.slide % part.length if rings.scales is None else 0.0
     number = np.arange(-2 * columns, 3 * columns + 1)
@@ -183,6 +185,15 @@ def _walls(rings: GrowthRings) -> tuple[Any, tuple[float, float, float, float]]:
         return np.column_stack((column_at(points[:, 0]) + slide, points[:, 1]))
 
     return shapely.transform(lines, placed), (float(at[0]), float(v[0]), float(at[-1]), float(v[-1]))
+
+
+def _grid(rings: GrowthRings, u: Floats, v: Floats) -> Grid:
+    """The nodes of the field, for those that change it."""
+    scale = np.ones((len(u), len(v)))
+    if rings.scales is not None:
+        places = np.stack(np.meshgrid(u, v, indexing="ij"), axis=-1).reshape(-1, 2)
+        scale = np.asarray(rings.scales(places)).reshape(scale.shape)
+    return Grid(u, v, rings.part.length, scale, rings.width, (rings.part.lower, rings.part.upper))
 
 
 def _columns(rings: GrowthRings) -> tuple[int, Callable[[Floats], Floats]]:

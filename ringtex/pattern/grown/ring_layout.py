@@ -21,7 +21,7 @@ VARIED_MARGIN: Final = 0.8
 those where it is least."""
 
 PINCH: Final = 0.12
-"""Rings end where, less their grooves, they are narrower than twice this, in mean widths of a ring."""
+"""Half of what is left free between rings where no relief says how wide grooves are, in mean widths of a ring."""
 
 
 class ScaleTable(Protocol):

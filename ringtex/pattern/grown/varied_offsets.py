@@ -15,8 +15,8 @@ from ringtex.basics.polygon_rings import ring_points
 Distance = Callable[[Floats], Floats]
 """From (n, 2) positions on the strip to (n,) distances there, mm on the strip."""
 
-MITRE: Final = 10.0
-"""Longest mitre, in distances."""
+MITRE: Final = 2.0
+"""Longest mitre, in distances: corners sharper than 60 degrees become round."""
 
 SAME_MM: Final = 1e-6
 """Neighbouring points nearer than this are one."""

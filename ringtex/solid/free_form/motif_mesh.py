@@ -22,12 +22,12 @@ from ringtex.solid.free_form.moved_flanks import CurvePoints, curve_points, move
 from ringtex.solid.free_form.period_mesh import Period, PeriodMesh
 from ringtex.solid.free_form.periodic_plane import PeriodicPlane
 from ringtex.solid.free_form.relief_contours import ReliefContours
+from ringtex.solid.free_form.ring_outlines import ring_widths
 from ringtex.solid.free_form.shape_outlines import (
     CACHED_OUTLINES,
     is_rough,
     shape_outlines,
 )
-from ringtex.solid.free_form.true_offsets import groove_mm
 from ringtex.strip.strip_map import StripMap
 
 
@@ -72,8 +72,8 @@ def motif_surface(
     if isinstance(layout, GrowthRings):
         progress.expect(SECONDS_A_CELL[chord_mm < DRAFT_CHORD_MM] * len(relief.depth_share))
     plane = PeriodicPlane(layout.part.length / times, layout.part.lower, layout.part.upper)
-    groove = groove_mm(strip, layout, relief.options) if isinstance(layout, GrowthRings) else 0.0
-    outlines = shape_outlines(strip, layout, plane, groove, chord_mm)
+    widths = ring_widths(strip, layout, relief.options) if isinstance(layout, GrowthRings) else None
+    outlines = shape_outlines(strip, layout, plane, widths, chord_mm)
     rough = is_rough(layout, chord_mm) and relief.options.form in FLANKED
     period = Period(strip, plane, outlines, relief, chord_mm, rough)
     mesh = _mesh_of_near_depth(period, relief, progress) if rough or period.is_domed else period.triangulated(progress)

@@ -18,7 +18,8 @@ from ringtex.pattern.motif.motif_layout import MotifLayout
 from ringtex.solid.free_form.distance_field import DistanceField, line_segments
 from ringtex.solid.free_form.medial_lines import medial_lines, usual_reach
 from ringtex.solid.free_form.periodic_plane import PeriodicPlane
-from ringtex.solid.free_form.true_offsets import local_scale, ring_outlines
+from ringtex.solid.free_form.ring_outlines import RingWidths, ring_outlines
+from ringtex.solid.free_form.true_offsets import local_scale
 from ringtex.strip.strip_map import StripMap
 
 OUTLINE_FRACTION, ROUGH_OUTLINE_FRACTION = 0.3, 0.6
@@ -82,7 +83,7 @@ _outlines: Final[BoundedCache[tuple[Any, ...], ShapeOutlines]] = BoundedCache(CA
 
 
 def shape_outlines(
-    strip: StripMap, layout: MotifLayout | GrowthRings, plane: PeriodicPlane, groove: float, chord_mm: float
+    strip: StripMap, layout: MotifLayout | GrowthRings, plane: PeriodicPlane, widths: RingWidths | None, chord_mm: float
 ) -> ShapeOutlines:
     """The outlines of a period and its neighbours, kept for the next relief over them.
 
@@ -90,20 +91,20 @@ def shape_outlines(
         strip: the strip map.
         layout: the repeats, or the growth rings.
         plane: the period.
-        groove: width of the grooves between growth rings, mm on the ring.
+        widths: what growth rings are cut to; None for motifs.
         chord_mm: chord tolerance, mm.
     Returns: the outlines.
     """
     if isinstance(layout, MotifLayout):
         own: Any = (layout.part, layout.options, layout.around, layout.across, layout.slide)
     else:
-        own = (layout, groove)
+        own = (layout, widths)
     key = (strip, own, plane, chord_mm)
-    return _outlines.found_or_made(key, lambda: _made_outlines(strip, layout, plane, groove, chord_mm))
+    return _outlines.found_or_made(key, lambda: _made_outlines(strip, layout, plane, widths, chord_mm))
 
 
 def _made_outlines(
-    strip: StripMap, layout: MotifLayout | GrowthRings, plane: PeriodicPlane, groove: float, chord_mm: float
+    strip: StripMap, layout: MotifLayout | GrowthRings, plane: PeriodicPlane, widths: RingWidths | None, chord_mm: float
 ) -> ShapeOutlines:
     if isinstance(layout, MotifLayout):
         reach = 2 + layout.reach[0]
@@ -111,7 +112,8 @@ def _made_outlines(
         parts = shapely.get_parts(shapely.union_all(shapely.get_parts(shapes)))
         parts = parts[(shapely.get_type_id(parts) == 3)]
     else:
-        parts = ring_outlines(strip, layout, groove, chord_mm)
+        assert widths is not None
+        parts = ring_outlines(strip, layout, widths, chord_mm)
     middles = shapely.get_coordinates(shapely.point_on_surface(parts)).reshape(-1, 2)
     scale = local_scale(strip, middles)
     fraction = ROUGH_OUTLINE_FRACTION if is_rough(layout, chord_mm) else OUTLINE_FRACTION

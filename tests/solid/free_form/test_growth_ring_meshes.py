@@ -19,7 +19,8 @@ from ringtex.edits.pattern_ties import tied_to_pattern
 from ringtex.make_ring import make_ring, shape_ring
 from ringtex.pattern.grown.growth_rings import ring_walls
 from ringtex.relief.relief_options import FORMS, MOTIF_FORMS
-from ringtex.solid.free_form.true_offsets import local_scale, ring_outlines
+from ringtex.solid.free_form.ring_outlines import RingWidths, ring_outlines
+from ringtex.solid.free_form.true_offsets import local_scale
 
 BANDS = ("flat", "half_round", "dome")
 
@@ -60,7 +61,7 @@ def test_grooves_are_as_wide_on_the_ring_as_asked_for(band: str) -> None:
     made by that at the wall, 4 per cent from it at most. Where rings end at a pinch outlines are further away."""
     made = ring(band)
     rings = made.pattern.motif
-    parts = ring_outlines(made.strip, rings, 0.3, 0.005)
+    parts = ring_outlines(made.strip, rings, RingWidths(0.3, 0.4), 0.005)
     points = shapely.get_coordinates(parts)
     inside = (points[:, 0] > 0.0) & (points[:, 0] < made.strip.length)
     points = points[
@@ -77,7 +78,7 @@ def test_volume_is_that_of_the_rings() -> None:
     """On a cylinder of radius r a relief of height h adds h + h^2 / 2r on every area; areas by shapely."""
     made = ring("flat", chord_mm=0.005, corner_mm=0.0, flank_deg=70.0, depth_mm=0.3)
     radius, width = made.strip.length / (2.0 * np.pi), made.strip.width
-    parts = ring_outlines(made.strip, made.pattern.motif, 0.3, 0.005)
+    parts = made.solid.contours.parts
     box = shapely.box(0.0, 0.0, made.strip.length, width)
     share = (np.arange(40) + 0.5) / 40
     steps = 0.3 / 40 * (1.0 + 0.3 * share / radius)
