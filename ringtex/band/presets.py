@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from ringtex.band.band_options import BandOptions, Section, Station
-from ringtex.basics.known_names import unknown_name
+from ringtex.basics.known_names import plain_name, unknown_name
 
 
 @dataclass(frozen=True)
@@ -53,10 +53,34 @@ PRESETS: Final = (
 """From the plainest on."""
 
 
+SECTIONS: Final = (
+    _preset("flat", "Level across, the same all round", "flat", Station(0, 6.0, 1.8, 1.8)),
+    _preset("half-round", "Round across, the same all round", "half_round", Station(0, 6.0, 2.2, 1.0)),
+    _preset("court", "Gently rounded across, the same all round", "court", Station(0, 6.0, 2.2, 1.0)),
+)  # fmt: skip
+"""Plain bands by the name of their section; the window has a choice of sections for them."""
+
+FILLERS: Final = frozenset({"plain", "band", "ring"})
+"""Words that say nothing beside the name of a shape: a "plain flat" band, a "dome ring"."""
+
+
 def preset_named(name: str) -> BandPreset:
-    """The preset of that name. Raises: InputError that lists the names."""
-    for preset in PRESETS:
-        if preset.name == name:
-            return preset
-    names = [preset.name for preset in PRESETS]
+    """The preset, or plain band of a section, of that name, however it is spelt.
+
+    Raises: InputError that lists the names.
+
+    >>> [preset_named(name).name for name in ("flat", "plain_flat", "Half round", "dome ring", "plain")]
+    ['flat', 'flat', 'half-round', 'dome', 'plain']
+    """
+    known = {plain_name(preset.name): preset for preset in (*SECTIONS, *PRESETS)}
+    words = plain_name(name).split()
+    for spelling in (words, [word for word in words if word not in FILLERS]):
+        if " ".join(spelling) in known:
+            return known[" ".join(spelling)]
+    names = band_names()
     raise unknown_name(f"there is no band called {name[:40]!r}", name, names, "band")
+
+
+def band_names() -> list[str]:
+    """What `preset_named` knows, the plain ones first."""
+    return [preset.name for preset in (PRESETS[0], *SECTIONS, *PRESETS[1:])]

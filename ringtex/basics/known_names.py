@@ -63,14 +63,17 @@ def nearest_name(
     if not isinstance(given, str) or len(given) > 100:
         return ""
     names = list(known)
-    spelt = {_plain((titles or {}).get(name, name)): name for name in reversed(names)}
-    spelt.update((_plain(name), name) for name in names)
-    near = difflib.get_close_matches(_plain(given), spelt, n=1, cutoff=alike)
+    spelt = {plain_name((titles or {}).get(name, name)): name for name in reversed(names)}
+    spelt.update((plain_name(name), name) for name in names)
+    near = difflib.get_close_matches(plain_name(given), spelt, n=1, cutoff=alike)
     if near:
         return spelt[near[0]]
-    parts = {name for spelling, name in spelt.items() if _plain(given) in spelling} if len(given) >= MIN_PART else set()
+    parts = (
+        {name for spelling, name in spelt.items() if plain_name(given) in spelling} if len(given) >= MIN_PART else set()
+    )
     return parts.pop() if len(parts) == 1 else ""
 
 
-def _plain(name: str) -> str:
+def plain_name(name: str) -> str:
+    """A name without what two spellings of it differ by: case, hyphens and underscores."""
     return name.casefold().replace("_", " ").replace("-", " ").strip()

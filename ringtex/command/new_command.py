@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ringtex.band.presets import PRESETS, preset_named
+from ringtex.band.presets import band_names, preset_named
 from ringtex.basics.errors import InputError, OutputError
 from ringtex.basics.known_names import unknown_name
 from ringtex.basics.resources import demo_folder, resource
@@ -34,7 +34,7 @@ def add_to(commands: Any) -> None:
     parser.add_argument(
         "--band",
         metavar="NAME",
-        help=f"a band to begin with: {', '.join(preset.name for preset in PRESETS)}",
+        help=f"a band to begin with: {', '.join(band_names())}",
     )
     parser.add_argument(
         "--panel",
@@ -99,8 +99,8 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
 
 
 def _asked_for(arguments: argparse.Namespace) -> tuple[Design, bool]:
-    """The design without a motif, and whether it is a pattern of the program on its own band, whose errors are known:
-    none, but in two (`tests/test_demo_patterns.py`)."""
+    """The design without a motif, and whether it is a pattern of the program on its own band, which is known to
+    have no errors (`tests/test_demo_patterns.py`)."""
     from ringtex.design.design_file import read_design, read_pattern
     from ringtex.strip.strip_options import StripOptions
 

@@ -16,6 +16,7 @@ from ringtex.checks.geometry.folding import NEAR_FOLD
 from ringtex.checks.making.detail import RIDGE_AT_WALL
 from ringtex.checks.making.making_limits import Limit
 from ringtex.design.design import Design
+from ringtex.relief.relief_options import unused_numbers
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
 
 Edit = dict[str, object]
@@ -182,7 +183,8 @@ MIN_AROUND: Final = 3
 def moves_for(finding: Finding, design: Design, readings: RingReadings) -> list[Design]:
     """Designs to try, each the smallest change of one quantity that could clear the finding; none for some kinds.
 
-    A change that leads out of what the options allow is left out.
+    A change that leads out of what the options allow is left out, and so is one of a number that does nothing to this
+    design's relief.
 
     Parameters:
         finding: what was found.
@@ -193,7 +195,11 @@ def moves_for(finding: Finding, design: Design, readings: RingReadings) -> list[
     moves = _MOVES.get(finding.kind)
     found: list[Design] = []
     aimed = _aimed(finding, design)
+    pattern = design.pattern
+    idle = {f"relief.{name}" for name in unused_numbers(design.relief, pattern.family, pattern.motif)}
     for edit in moves(aimed, design, readings) if moves else ():
+        if not idle.isdisjoint(edit):
+            continue
         with suppress(InputError):
             changed = edited(design, edit)
             if changed != design and changed not in found:

@@ -122,3 +122,28 @@ class ReliefOptions:
     def wall_name(self) -> str:
         """What the level strip along the walls is in this form: a "ridge" between sunk cells, else a "groove"."""
         return "ridge" if self.form in SUNKEN else "groove"
+
+
+def unused_numbers(relief: ReliefOptions, family: str, motif: MotifOptions | None) -> frozenset[str]:
+    """Fields of the relief that do nothing to a ring of these cells, drawing or picture.
+
+    Parameters:
+        relief: the relief.
+        family: of the pattern.
+        motif: the pattern's own motif, if it has one.
+    Returns: names of fields, such as "wall_width_mm".
+    """
+    unused = {"wall_width_mm" if relief.wall_width_mm is None else "top_size"}
+    is_drawn = family == "motif"
+    if is_drawn:
+        # Their walls are the outlines as drawn.
+        unused |= {"wall_width_mm", "top_size"}
+    if family in FREE_FORM_FAMILIES:
+        unused.add("rounding")
+    if relief.form not in FLANKED:
+        unused |= {"flank_deg", "corner_mm"}
+    if is_drawn and motif is not None and motif.grey is not None:
+        unused.add("corner_mm")
+    if relief.depth_scatter == 0.0:
+        unused.add("seed")
+    return frozenset(unused)

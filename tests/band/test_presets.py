@@ -38,6 +38,28 @@ def test_each_is_what_it_says() -> None:
     assert band("knife-edge").curvatures(head, np.zeros(1))[0] == pytest.approx(5.0, rel=0.02)
 
 
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [
+        ("flat", "flat"), ("Flat", "flat"), ("plain_flat", "flat"), ("flat band", "flat"), ("half_round", "half-round"),
+        ("half round", "half-round"), ("court", "court"), ("knife edge", "knife-edge"),
+        ("cigar_shaped", "cigar-shaped"), ("dome ring", "dome"), ("Plain", "plain"),
+    ],
+)  # fmt: skip
+def test_what_a_user_types_is_understood(typed: str, name: str) -> None:
+    assert preset_named(typed).name == name
+
+
+def test_a_flat_band_is_flat_across() -> None:
+    """The distance from the axis is the same from edge to edge, and no curvature but the cylinder's."""
+    flat = band("flat")
+    across = np.linspace(0.1, 0.9, 9)
+    radius = flat.crown_radius(np.zeros(1))[0]
+    assert preset_named("flat").options.section == "flat"
+    assert np.ptp([flat.crown_radius(np.full(1, angle))[0] for angle in across]) < 1e-9
+    assert radius == pytest.approx(54.0 / (2.0 * math.pi) + 1.8)
+
+
 def test_other_words_are_refused() -> None:
     with pytest.raises(InputError) as caught:
         preset_named("signet")

@@ -52,7 +52,7 @@ def test_a_design_file_is_offered_the_nearest_name(where: str) -> None:
 
 
 ON_THE_COMMAND_LINE = {
-    "band": (["new", "--out", "x.ring.json", "--band", "knife edge"], "knife-edge"),
+    "band": (["new", "--out", "x.ring.json", "--band", "nife edge"], "knife-edge"),
     "part of a band": (["new", "--out", "x.ring.json", "--band", "cigar"], "cigar-shaped"),
     "pattern": (["new", "--out", "x.ring.json", "--from", "pebbles"], "river_pebbles"),
     "panel": (["new", "--out", "x.ring.json", "--panel", "diamonds"], "diamond"),

@@ -70,6 +70,13 @@ def test_a_new_ring_begins_without_errors(tmp_path: Path, capsys: pytest.Capture
     assert [finding for finding in findings if finding.level is Level.ERROR] == []
 
 
+@pytest.mark.parametrize(("typed", "section"), [("flat", "flat"), ("half_round", "half_round"), ("Court", "court")])
+def test_a_band_by_its_section(typed: str, section: str, tmp_path: Path) -> None:
+    out = tmp_path / "mine.ring.json"
+    assert run_command(["new", "--out", str(out), "--band", typed]) == 0
+    assert read_design(out).band.section == section
+
+
 def test_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = str(tmp_path / "mine.ring.json")
     assert run_command(["new", "--out", out, "--from", "river_pebbles", "--json"]) == 0

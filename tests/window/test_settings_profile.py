@@ -9,6 +9,10 @@ import numpy as np
 import pytest
 from zoo import DOME, plain_design
 
+from ringtex.basics.resources import demo_folder
+from ringtex.edits.motif_edits import with_motif
+from ringtex.pattern.motif.import_motif import read_motif
+
 pytest.importorskip("PySide6")
 
 from PySide6.QtCore import Qt
@@ -125,3 +129,18 @@ def test_the_picture_of_a_rounding_has_its_arcs(rounding: float) -> None:
     area = 0.5 * abs(np.sum(x[:-1] * y[1:] - x[1:] * y[:-1]))
     expected = 2.0 * math.sqrt(3.0) - (2.0 * math.sqrt(3.0) - math.pi) * rounding**2
     assert area == pytest.approx(30.0**2 * expected, rel=0.01)
+
+
+@pytest.mark.parametrize("form", ["raised", "sunk", "step"])
+@pytest.mark.parametrize("width", [{"wall_width": 0.3}, {"top_size": 0.6}])
+def test_an_own_drawing_has_no_points_for_walls(drawn: Drawn, form: str, width: dict[str, float]) -> None:
+    """The flank rises from the outline itself; what is dragged is what the ring is made of."""
+    leaf = read_motif(demo_folder() / "drawings" / "laurel_leaf.svg").motif
+    relief = {"form": form, "depth": 0.4, "corner": 0.05, **width}
+    drawn.begin(with_motif(design_of(plain_design(relief=relief)), leaf))
+    drawing, begun = drawn.show(drawn.relief.profile), drawn.document.design
+    assert {handle.name for handle in drawing.handles} == {"depth", "flank", "corner"}
+    assert {each.name for each in drawing.dimensions()} == {"depth", "flank", "corner"}
+    drag(drawing, handle_place(drawing, "flank"), (0.05 * drawing.frame.x_scale, 0.0))
+    assert changed_keys(begun, drawn.document.design) == {"relief.flank"}
+    assert drawn.document.design.relief.flank_deg < begun.relief.flank_deg

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,6 +23,7 @@ from ringtex.window.settings.drawings.handle_drawing import Handle, HandleDrawin
 from ringtex.window.settings.sections.relief_numbers import CORNER, DEPTH, FLANK, TOP_SIZE, WALL_WIDTH
 
 if TYPE_CHECKING:
+    from ringtex.design.design import Design
     from ringtex.window.settings.drawings.plot import Plot
 
 USUAL_HALF_CELL_MM = 1.0
@@ -29,6 +31,13 @@ USUAL_HALF_CELL_MM = 1.0
 MAX_HALF_CELL_MM = 2.5
 """A larger cell is cut off at the sides, so that its wall can still be seen."""
 GROUND_MM = 0.3
+
+
+def relief_of(design: Design) -> ReliefOptions:
+    """The relief as it is drawn: outlines of a drawing have no level strip along them."""
+    if design.pattern.family != "motif":
+        return design.relief
+    return replace(design.relief, wall_width_mm=0.0, top_size=None)
 
 
 class ProfileDrawing(HandleDrawing):
@@ -39,7 +48,7 @@ class ProfileDrawing(HandleDrawing):
 
     def __init__(self, editor: DesignEditor, state: ViewState, watch: HoverWatch, parent: QWidget) -> None:
         self._half_cell_mm = USUAL_HALF_CELL_MM
-        self._profile: CellProfile = cell_profile(editor.design.relief, FINAL_CHORD_MM)
+        self._profile: CellProfile = cell_profile(relief_of(editor.design), FINAL_CHORD_MM)
         super().__init__("Profile of a cell", editor, state, watch, 9.0, parent)
         self.setToolTip("The profile across a wall, to scale: drag its points. Page keys choose one, arrows move it")
 
@@ -51,8 +60,13 @@ class ProfileDrawing(HandleDrawing):
 
     @property
     def relief(self) -> ReliefOptions:
-        """The design's relief."""
-        return self.editor.design.relief
+        """The design's relief, without walls where outlines are drawn."""
+        return relief_of(self.editor.design)
+
+    @property
+    def is_drawn(self) -> bool:
+        """Whether the profile rises from an outline of a drawing, with the band's face on its other side."""
+        return self.editor.design.pattern.family == "motif"
 
     @property
     def half_cell_mm(self) -> float:
@@ -61,7 +75,7 @@ class ProfileDrawing(HandleDrawing):
 
     def shown(self) -> object:
         """The relief, in a cell of this size."""
-        return self.relief, self._half_cell_mm
+        return self.relief, self.is_drawn, self._half_cell_mm
 
     def take(self) -> bool:
         """Take the profile anew."""
@@ -107,7 +121,7 @@ class ProfileDrawing(HandleDrawing):
         """Wall width or top size; depth; flank and corner where the form has them."""
         relief, foot, (corner_x, top) = self.relief, self._foot_mm, self._corner
         handles = []
-        if relief.wall_width_mm is not None:
+        if relief.wall_width_mm is not None and not self.is_drawn:
             width = relief.wall_width_mm
             handles.append(Handle("wall width", foot, 0.0, across=Move(WALL_WIDTH, lambda d: width + 2.0 * d)))
         elif relief.top_size is not None:
@@ -150,13 +164,15 @@ class ProfileDrawing(HandleDrawing):
         """The metal on both sides of the wall, the band's face, the middle of the wall."""
         half = profile_line(self._profile, self._half_cell_mm)
         right = np.concatenate((half, np.stack((2.0 * self._half_cell_mm - half[::-1, 0], half[::-1, 1]), axis=-1)))
-        line = np.concatenate((right[::-1] * (-1.0, 1.0), right))
+        left = right[::-1] * (-1.0, 0.0 if self.is_drawn else 1.0)
+        line = np.concatenate((left, right))
         (low, _), far = self.ranges()[1], 4.0 * self._half_cell_mm
         plot.area("metal", line[:, 0], line[:, 1], base=low)
         plot.line("face", [-far, far], [0.0, 0.0], "line", 1.0, dashed=True)
         plot.line("wall", [0.0, 0.0], [2.0 * low, -4.0 * low], "line", 1.0, dashed=True)
         plot.line("profile", line[:, 0], line[:, 1], width=1.75)
-        plot.texts = (("across a wall, to scale", Qt.AlignmentFlag.AlignBottom),)
+        what = "an outline" if self.is_drawn else "a wall"
+        plot.texts = ((f"across {what}, to scale", Qt.AlignmentFlag.AlignBottom),)
 
     def dimensions(self) -> list[Dimension]:
         """Wall width or top above, depth beside, flank and corner at their places."""
@@ -165,7 +181,7 @@ class ProfileDrawing(HandleDrawing):
         # The line of a width stands clear of the metal.
         clear = (0.0, -self.frame.y_scale * max(top, 0.0) - 0.7 * line)
         made = []
-        if relief.wall_width_mm is not None:
+        if relief.wall_width_mm is not None and not self.is_drawn:
             text = f"{text_of(relief.wall_width_mm, 2)} mm"
             made.append(Dimension("wall_width", (-foot, 0.0), (foot, 0.0), text, clear))
         elif relief.top_size is not None:
@@ -173,7 +189,9 @@ class ProfileDrawing(HandleDrawing):
             ends = (corner_x, 0.0), (min(self._half_cell_mm, self._shown_half), 0.0)
             made.append(Dimension("top_size", *ends, text, clear))
         at = self._half_cell_mm if self._profile.flank_mm == 0.0 else corner_x
-        deep = (-at, 0.0), (-at, top)
+        deep = (0.0, 0.0), (0.0, top)
+        if not self.is_drawn:
+            deep = (-at, 0.0), (-at, top)
         made.append(Dimension("depth", *deep, f"{text_of(relief.depth_mm, 2)} mm", (-0.4 * line, 0.0)))
         if self._profile.flank_mm > 0.0:
             middle = (corner_x - self._profile.flank_mm / (2 * self._steps), top / 2.0)

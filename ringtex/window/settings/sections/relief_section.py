@@ -8,8 +8,7 @@ from typing import Any
 import numpy as np
 from PySide6.QtWidgets import QLabel, QWidget
 
-from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES
-from ringtex.relief.relief_options import FLANKED, ReliefOptions, forms_of
+from ringtex.relief.relief_options import ReliefOptions, forms_of, unused_numbers
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.basic_rows import NoWheelComboBox
@@ -115,22 +114,21 @@ class ReliefSection(SettingsSection):
         super().refresh()
         self.fade.refresh()
         relief, pattern = self.editor.design.relief, self.editor.design.pattern
-        flanked, drawn = relief.form in FLANKED, pattern.family == "motif"
-        free_form, forms = pattern.family in FREE_FORM_FAMILIES, forms_of(pattern.family, pattern.motif)
+        drawn, forms = pattern.family == "motif", forms_of(pattern.family, pattern.motif)
+        unused = unused_numbers(relief, pattern.family, pattern.motif)
         for button in self.form.buttons:
             button.setVisible(button.picture.value in forms)
+        self.profile.setVisible(not drawn or not unused & {"flank_deg", "corner_mm"})
         # The walls of motifs are the outlines that were drawn.
-        self.profile.setVisible(flanked or not drawn)
         self.way.setVisible(not drawn)
         self.wall_width.set_label(relief.wall_name.capitalize())
-        self.wall_width.setVisible(relief.wall_width_mm is not None and not drawn)
-        self.top_size.setVisible(relief.top_size is not None and not drawn)
-        self.flank.setVisible(flanked)
-        self.corner.setVisible(flanked or not free_form)
-        # Motifs have the outlines that were drawn, growth rings those that grew.
-        self.rounding.setVisible(not free_form)
+        self.wall_width.setVisible("wall_width_mm" not in unused)
+        self.top_size.setVisible("top_size" not in unused)
+        self.flank.setVisible("flank_deg" not in unused)
+        self.corner.setVisible("corner_mm" not in unused)
+        self.rounding.setVisible("rounding" not in unused)
         self.rounding_picture.set_rounding(relief.rounding)
-        self.depth_seed.setVisible(relief.depth_scatter > 0.0)
+        self.depth_seed.setVisible("seed" not in unused)
 
     def show_view(self, view: View) -> None:
         """Draw the profile in a cell of the usual size of the ring in view."""
