@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints
+from ringtex.basics.arrays import Bools, Floats, Ints
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import PlaceMap, half_width_at, place_map
-from ringtex.solid.mesh.booleans import as_manifold
+from ringtex.solid.mesh.booleans import as_manifold, from_manifold, join
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.strip.strip_map import StripMap
 
@@ -80,9 +80,63 @@ def plain_slab(
     x = half_width_at(place, y)[:, None] * np.linspace(-1.0, 1.0, columns)
     u, v = lengths.to_strip(x.ravel(), np.repeat(y, columns))
     upper, lower = (_offset(strip, u, v, height).reshape(len(y), columns, 3) for height in (high, low))
-    faces, rim = _grid(len(y), columns)
-    positions = np.concatenate((upper, _trimmed(upper, lower))).reshape(-1, 3)
-    return RingMesh(positions, _closed(faces, rim, len(y) * columns))
+    trimmed = _trimmed(upper, lower)
+    if np.any(_turned_over(upper, trimmed)):
+        beyond = np.any(((v < 0.0) | (v > strip.width)).reshape(len(y), columns), axis=1)
+        return _united(upper, lower, beyond[1:] | beyond[:-1])
+    return _grid_slab(upper, trimmed)
+
+
+def _grid_slab(upper: Floats, lower: Floats) -> RingMesh:
+    """The closed mesh between two faces, (rows, columns, 3) each."""
+    rows, columns = upper.shape[:2]
+    faces, rim = _grid(rows, columns)
+    return RingMesh(np.concatenate((upper, lower)).reshape(-1, 3), _closed(faces, rim, rows * columns))
+
+
+def _turned_over(upper: Floats, lower: Floats) -> Bools:
+    """(rows - 1, columns - 1) where one of a quad's two triangles faces the other way below than above."""
+
+    def normals(face: Floats) -> Floats:
+        edge, diagonal, side = (
+            face[:-1, 1:] - face[:-1, :-1],
+            face[1:, 1:] - face[:-1, :-1],
+            face[1:, :-1] - face[:-1, :-1],
+        )
+        return np.stack((np.cross(edge, diagonal), np.cross(diagonal, side)))
+
+    agreement = np.sum(normals(upper) * normals(lower), axis=-1)
+    return np.asarray(np.min(agreement, axis=0) <= 0.0)
+
+
+def _united(upper: Floats, lower: Floats, beyond: Bools) -> RingMesh:
+    """The union of all lines between two faces where one turns over and rows cannot be moved: a hull for each quad.
+
+    Every place on a line from the upper face to its offset is no farther from the face than the offset: the union is
+    what lies so near, as far as the faces reach.
+
+    Parameters:
+        upper, lower: (rows, columns, 3) points of both faces.
+        beyond: (rows - 1,) steps between rows that reach beyond the band's edges, where the face is only continued.
+    Returns: a closed mesh.
+    """
+    import manifold3d
+
+    apart = beyond | np.any(_turned_over(upper, lower), axis=1)
+    bodies = []
+    bounds = np.flatnonzero(np.diff(np.concatenate(([True], apart, [True]))))
+    for first, end in bounds.reshape(-1, 2):
+        bodies.append(as_manifold(_grid_slab(upper[first : end + 1], lower[first : end + 1]), "plain"))
+    # One step more on both sides: pieces that only touch could be left apart by rounding.
+    near = apart.copy()
+    near[1:] |= apart[:-1]
+    near[:-1] |= apart[1:]
+    rows, column = np.flatnonzero(near), np.arange(upper.shape[1] - 1)
+    quads = [
+        face[rows[:, None] + i, column + j].reshape(-1, 3) for face in (upper, lower) for i in (0, 1) for j in (0, 1)
+    ]
+    bodies += [manifold3d.Manifold.hull_points(points) for points in np.stack(quads, axis=1)]
+    return from_manifold(join(bodies[0], bodies[1:]))
 
 
 def _trimmed(upper: Floats, lower: Floats) -> Floats:

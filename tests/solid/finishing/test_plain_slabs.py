@@ -139,3 +139,17 @@ def test_slabs_deeper_than_the_face_is_round_do_not_cross_themselves(section: di
             slab = plain_slab(strip, place, low, high, 0.005, past)
             assert slab.problems(0) == []
             assert crossing_pairs(slab) == 0
+
+
+def test_a_slab_that_runs_out_along_a_sharp_edge_does_not_cross_itself() -> None:
+    """A place 45 mm long round the palm of a half-round band, whose edges there have a radius of 0.06 mm.
+
+    Rows of the slab run out round the edge: moving them leaves it turned over, so that it comes as a union of pieces.
+    """
+    slanted = band("half_round", station(0, 11.2, 2.64, 1.7), station(180, 5.8, 1.81, 1.43))
+    strip = shaped(
+        plain_design(band=slanted, size={"scale": "us", "value": "3"}, pattern={"across": "auto"}), 0.02
+    ).strip
+    slab = plain_slab(strip, PlainPlace(0.85, 0.15, 44.86, 12.98, "round"), -0.156, 1.0, 0.03, 1.0)
+    assert slab.problems(0) == []
+    assert crossing_pairs(slab) == 0
