@@ -1,11 +1,13 @@
-"""Splits of edges of cells that leave the band's face by more than the tolerance.
+"""Flips and splits of edges of cells that leave the band's face by more than the tolerance.
 
 Loops, segments and fills are planned for most cells by bounds of their curvature. Single edges in cells that are curved
-more, or that cut through the roll of the band's own edge, are split where they are furthest off.
+more, or that cut through the roll of the band's own edge, are turned to the other diagonal of their triangles where
+that is level and nearer to the face, or else split where they are furthest off.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -13,7 +15,7 @@ import numpy as np
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs, sorted_unique
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.solid.mesh.chord_length import EDGE_ROLL_MM, CellForms
-from ringtex.solid.mesh.edge_splits import MAX_ROUNDS, EdgesToSplit, split_edges, worst_edges
+from ringtex.solid.mesh.edge_splits import EVEN_DIGITS, EdgesOff, flip_and_split
 from ringtex.solid.mesh.half_edges import paired_half_edges
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.strip.strip_map import StripMap
@@ -40,15 +42,9 @@ def split_edges_off_face(
     """
     if chord_mm >= DRAFT_CHORD_MM:
         return mesh
-    at, faces, cell = mesh.positions, mesh.faces.copy(), mesh.cell
+    at, faces, cell = mesh.positions, mesh.faces, mesh.cell
     active = np.flatnonzero(_near_edge(strip, at)[faces].any(axis=1) | _curved(strip, at, faces, cell, forms, chord_mm))
-    for _ in range(MAX_ROUNDS):
-        edges = _edges_off(strip, at, faces, active, level_only, chord_mm)
-        if not len(edges.positions):
-            break
-        faces, cell, active = split_edges(faces, cell, edges, len(at))
-        at = np.concatenate((at, edges.positions))
-    return StripMesh(at, faces, cell)
+    return flip_and_split(_Face(strip, level_only, chord_mm), mesh, strip.length, active)
 
 
 def _curved(strip: StripMap, at: Floats, faces: Ints, cell: Ints, forms: CellForms, chord_mm: float) -> Bools:
@@ -77,27 +73,48 @@ def _near_edge(strip: StripMap, at: Floats) -> Bools:
     return np.asarray(roll < EDGE_ROLL_MM)
 
 
-def _edges_off(
-    strip: StripMap, at: Floats, faces: Ints, active: Longs, level_only: bool, chord_mm: float
-) -> EdgesToSplit:
-    """Edges over the tolerance to split in one round, where they are worst."""
-    chosen = faces[active]
-    start, end = chosen.ravel(), chosen[:, [1, 2, 0]].ravel()
-    one, other = paired_half_edges(start, end, len(at))
-    a, b = at[start[one]], at[end[one]]
-    if level_only:
-        level = (a[:, 2] == 0.0) & (b[:, 2] == 0.0)
-        one, other, a, b = one[level], other[level], a[level], b[level]
-    step = b - a
-    step[:, 0] -= strip.length * np.rint(step[:, 0] / strip.length)
-    places = a[:, None, :] + SAMPLES[:, None] * step[:, None, :]
-    ends = _on_surface(strip, at, start[one], end[one])
-    surface = strip.shell_map(*places.reshape(-1, 3).T).reshape(places.shape)
-    off = _distance_to_line(surface, *ends)
-    worst = np.argmax(off, axis=1)
-    over = np.flatnonzero(np.max(off, axis=1) > MAX_DEVIATION * chord_mm)
-    one, other = (3 * active[side[over] // 3] + side[over] % 3 for side in (one, other))
-    return worst_edges(off[over, worst[over]], one, other, places[over, worst[over]], len(faces))
+@dataclass(frozen=True)
+class _Face:
+    """The band's face at the height of the edges' ends, as `SurfaceUnderEdges`."""
+
+    strip: StripMap
+    level_only: bool
+    chord_mm: float
+
+    def edges_off(self, mesh: StripMesh, active: Longs) -> EdgesOff:
+        """The edges between two of some triangles that are over the tolerance, split where they are furthest off."""
+        at, chosen = mesh.positions, mesh.faces[active]
+        start, end = chosen.ravel(), chosen[:, [1, 2, 0]].ravel()
+        one, other = paired_half_edges(start, end, len(at))
+        if self.level_only:
+            level = (at[start[one], 2] == 0.0) & (at[end[one], 2] == 0.0)
+            one, other = one[level], other[level]
+        place, off = self.over(at, start[one], end[one], mesh.cell[active[one // 3]])
+        over = np.flatnonzero(off > MAX_DEVIATION * self.chord_mm)
+        one, other = (3 * active[side[over] // 3] + side[over] % 3 for side in (one, other))
+        return EdgesOff(one, other, place[over], off[over])
+
+    def may_flip(self, mesh: StripMesh, edges: EdgesOff) -> Bools:
+        """(k,) which edges lie between two triangles of one cell that are level at one height: others bend there."""
+        f, g = edges.one // 3, edges.other // 3
+        height = mesh.positions[:, 2]
+        level = np.ptp(np.column_stack((height[mesh.faces[f]], height[mesh.faces[g]])), axis=1) == 0.0
+        within_roll = _near_edge(self.strip, mesh.positions)
+        rolls = within_roll[mesh.faces[f]].any(axis=1) | within_roll[mesh.faces[g]].any(axis=1)
+        return np.asarray(level & ~rolls & (mesh.cell[f] == mesh.cell[g]))
+
+    def over(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> tuple[Floats, Floats]:
+        """(k, 3) where lines between vertices are furthest from the face, and (k,) how far, mm."""
+        strip, a, b = self.strip, at[start], at[end]
+        step = b - a
+        step[:, 0] -= strip.length * np.rint(step[:, 0] / strip.length)
+        places = a[:, None, :] + SAMPLES[:, None] * step[:, None, :]
+        ends = _on_surface(strip, at, start, end)
+        surface = strip.shell_map(*places.reshape(-1, 3).T).reshape(places.shape)
+        away = _distance_to_line(surface, *ends)
+        # Rounded: of two places that differ by rounding alone the first, alike in every repeat of a pattern.
+        row, worst = np.arange(len(start)), np.argmax(np.round(away, EVEN_DIGITS), axis=1)
+        return places[row, worst], away[row, worst]
 
 
 def _on_surface(strip: StripMap, at: Floats, start: Ints, end: Ints) -> tuple[Floats, Floats]:

@@ -1,60 +1,209 @@
-"""Splits of single edges of a mesh of cells, both of whose triangles are divided."""
+"""Flips and splits of single edges of a mesh of cells that lie further from the surface than the tolerance.
+
+An edge is turned to the other diagonal of its two triangles where that is nearer to the surface (data-dependent
+triangulation; Dyn, Levin and Rippa 1990), or else split. Where it is short beside the longest edge of a triangle, that
+one is split in its place (Rivara 1984): splits of short edges alone leave needles and need not come to an end.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Protocol
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, sorted_unique
+from ringtex.solid.mesh.half_edges import paired_half_edges
+from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.solid.mesh.triangle_patch import best_apart
 
 MAX_ROUNDS: Final = 32
-"""Rounds of splits, each with at most one edge of every triangle; two to five are needed, but for rows of edges that
-wait for each other: the last rounds split some two or three."""
+"""Rounds of flips and splits, each with at most one edge of every triangle; two to five are needed, but for rows of
+edges that wait for each other: the last rounds split some two or three."""
+
+NEARER: Final = 0.7
+"""An edge is flipped where the other diagonal takes less than this fraction of what it does."""
+
+MIN_ROUNDNESS: Final = 0.2
+"""Height over longest side of triangles that a flip may leave, or no less than before."""
+
+EVEN_DIGITS: Final = 9
+"""Gains of flips and lengths count as equal where they differ by less than a picometre, by rounding alone, so that
+every repeat of a pattern is treated alike."""
+
+SHORT: Final = 0.5
+"""An edge is short under this fraction of the longest of its triangles."""
 
 
 @dataclass(frozen=True, eq=False)
-class EdgesToSplit:
-    """Edges to split in one round. half_edges (2 n,) as 3 f + i, those on the other side after those on the one;
-    positions (n, 3) of the new vertices; waiting (k,) triangles of edges that are for a later round."""
+class EdgesOff:
+    """Edges over the tolerance. one, other (k,): their half-edges 3 f + i; place (k, 3): where to split each, on the
+    surface; off (k,): how far each lies from it, mm."""
 
-    half_edges: Longs
-    positions: Floats
-    waiting: Longs
+    one: Longs
+    other: Longs
+    place: Floats
+    off: Floats
+
+    def chosen(self, which: Longs | Bools) -> EdgesOff:
+        """Some of them."""
+        return EdgesOff(self.one[which], self.other[which], self.place[which], self.off[which])
 
 
-def worst_edges(off: Floats, one: Longs, other: Longs, positions: Floats, faces: int) -> EdgesToSplit:
-    """Of edges over a tolerance those that are the furthest off of both their triangles.
+class SurfaceUnderEdges(Protocol):
+    """What a mesh is to be near to. at (n, 3) are u, v, h of its vertices."""
+
+    def edges_off(self, mesh: StripMesh, active: Longs) -> EdgesOff:
+        """The edges between two of some triangles that are over the tolerance."""
+
+    def over(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> tuple[Floats, Floats]:
+        """(k, 3) where on the surface to split lines between vertices (k,), (k,) of cells (k,), and (k,) how far those
+        are off, mm."""
+
+    def may_flip(self, mesh: StripMesh, edges: EdgesOff) -> Bools:
+        """(k,) which edges are no more than a diagonal: no feature lies along them."""
+
+
+def flip_and_split(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, active: Longs) -> StripMesh:
+    """Flip and split edges until they keep the tolerance.
 
     Parameters:
-        off: (k,) how far each edge is off.
-        one, other: (k,) its half-edges 3 f + i.
-        positions: (k, 3) where to split it.
-        faces: how many triangles there are.
-    Returns: those to split in this round.
+        surface: what the mesh is to be near to.
+        mesh: the triangles; positions are u, v, h of all vertices that they number.
+        length: once round the strip, mm.
+        active: triangles to look at.
+    Returns: the mesh, with new vertices and triangles at the end.
     """
-    touched = np.concatenate((one, other)) // 3
-    split = best_apart(off, touched, np.tile(np.arange(len(off)), 2), faces)
-    waiting = np.concatenate((one[~split], other[~split])) // 3
-    return EdgesToSplit(np.concatenate((one[split], other[split])), positions[split], waiting)
+    mesh = StripMesh(mesh.positions, mesh.faces.copy(), mesh.cell)
+    for _ in range(MAX_ROUNDS):
+        edges = surface.edges_off(mesh, active)
+        if not len(edges.one):
+            break
+        turned = _flip_to_nearer(surface, mesh, length, edges)
+        waits = turned[edges.one // 3] | turned[edges.other // 3]
+        to_split = _longest_instead(surface, mesh, length, edges.chosen(~waits))
+        mesh, active = _split_worst(mesh, length, to_split, np.concatenate((edges.one, edges.other)) // 3)
+    return mesh
 
 
-def split_edges(faces: Ints, cell: Ints, edges: EdgesToSplit, first_id: int) -> tuple[Ints, Ints, Longs]:
-    """Divide both triangles of some edges, no two of which share one.
+def _flip_to_nearer(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, edges: EdgesOff) -> Bools:
+    """Flip edges, in place, to the other diagonal of their triangles where that is nearer to the surface.
+
+    Returns: (m,) the triangles that were turned.
+    """
+    faces, at = mesh.faces, mesh.positions
+    edges = edges.chosen(surface.may_flip(mesh, edges))
+    f, g = edges.one // 3, edges.other // 3
+    a, b = faces[f, edges.one % 3], faces[f, (edges.one + 1) % 3]
+    c, d = faces[f, (edges.one + 2) % 3], faces[g, (edges.other + 2) % 3]
+    _, off = surface.over(at, c, d, mesh.cell[f])
+    before, after = (
+        np.minimum(*(_roundness(at, length, triangle) for triangle in pair))
+        for pair in (((a, b, c), (b, a, d)), ((a, d, c), (d, b, c)))
+    )
+    round_enough = (after > 0.0) & (after > np.minimum(before, MIN_ROUNDNESS) - 10.0**-EVEN_DIGITS)
+    good = np.flatnonzero((off < NEARER * edges.off) & round_enough)
+    touched = np.concatenate((f[good], g[good]))
+    gain = _ranked((edges.off - off)[good], at[a[good]], at[b[good]], length)
+    chosen = best_apart(gain, touched, np.tile(np.arange(len(good)), 2), len(faces))
+    flip = good[chosen]
+    faces[f[flip]] = np.stack((a, d, c), axis=1)[flip]
+    faces[g[flip]] = np.stack((d, b, c), axis=1)[flip]
+    turned = np.zeros(len(faces), dtype=bool)
+    turned[f[flip]] = turned[g[flip]] = True
+    return turned
+
+
+def _ranked(gain: Floats, start: Floats, end: Floats, length: float) -> Floats:
+    """(k,) ranks of gains; equal ones by where across the strip edges from start to end (k, 3) lie and how they slant.
+
+    By numbers of vertices, one repeat of a pattern, at the seam, would be treated otherwise than the others.
+    """
+    step = end - start
+    along = step[:, 0] - length * np.rint(step[:, 0] / length)
+    keys = (np.sign(np.round(along * step[:, 1], EVEN_DIGITS)), start[:, 1] + end[:, 1], gain)
+    ranks = np.empty(len(gain))
+    ranks[np.lexsort([np.round(key, EVEN_DIGITS) for key in keys])] = np.arange(len(gain))
+    return ranks
+
+
+def _roundness(at: Floats, length: float, corners: tuple[Ints, Ints, Ints]) -> Floats:
+    """Height over longest side of triangles on the strip, negative where they run clockwise."""
+    p, q, r = (at[corner, :2] for corner in corners)
+    first, second = q - p, r - p
+    for step in (first, second):
+        step[:, 0] -= length * np.rint(step[:, 0] / length)
+    doubled = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
+    longest = np.max([np.sum(each * each, axis=1) for each in (first, second, second - first)], axis=0)
+    return np.asarray(doubled / np.maximum(longest, 1e-300))
+
+
+def _longest_instead(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, edges: EdgesOff) -> EdgesOff:
+    """The edges, in place of short ones the longest of their triangles where that has a triangle on both sides."""
+    faces, at = mesh.faces, mesh.positions
+    sides = np.stack((edges.one, edges.other)) // 3
+    step = at[faces[sides][..., [1, 2, 0]]] - at[faces[sides]]
+    step[..., 0] -= length * np.rint(step[..., 0] / length)
+    size = np.round(np.linalg.norm(step, axis=-1), EVEN_DIGITS)
+    longest = np.argmax(size, axis=-1)
+    most = np.max(size, axis=-1)
+    own = size[0, np.arange(len(edges.one)), edges.one % 3]
+    side, short = np.nonzero(own < SHORT * most)
+    if not len(short):
+        return edges
+    wanted = 3 * sides[side, short] + longest[side, short]
+    near = np.zeros(len(at), dtype=bool)
+    near[faces[wanted // 3]] = True
+    around = np.flatnonzero(near[faces].any(axis=1))
+    one, other = paired_half_edges(faces[around].ravel(), faces[around][:, [1, 2, 0]].ravel(), len(at))
+    one, other = (3 * around[half // 3] + half % 3 for half in (one, other))
+    gain = np.zeros(3 * len(faces))
+    np.maximum.at(gain, wanted, edges.off[short])
+    off = np.maximum(gain[one], gain[other])
+    asked = np.flatnonzero(off > 0.0)
+    one, other, off = one[asked], other[asked], off[asked]
+    start, end = faces[one // 3, one % 3], faces[one // 3, (one + 1) % 3]
+    place, _ = surface.over(at, start, end, mesh.cell[one // 3])
+    found = np.zeros(3 * len(faces), dtype=bool)
+    found[one] = found[other] = True
+    replaced = np.zeros(len(edges.one), dtype=bool)
+    replaced[short[found[wanted]]] = True
+    kept = edges.chosen(~replaced & ~found[edges.one])
+    return EdgesOff(
+        *(
+            np.concatenate(pair)
+            for pair in zip((kept.one, kept.other, kept.place, kept.off), (one, other, place, off), strict=True)
+        )
+    )
+
+
+def _split_worst(mesh: StripMesh, length: float, edges: EdgesOff, waiting: Longs) -> tuple[StripMesh, Longs]:
+    """Split the edges that are the furthest off of both their triangles.
 
     Parameters:
-        faces, cell: (m, 3) triangles, changed in place, and (m,) their cells.
+        mesh: the triangles, changed in place where they are divided.
+        length: once round the strip, mm.
         edges: the edges.
-        first_id: number of the first new vertex.
-    Returns: the triangles, more than before, their cells, and those to look at in the next round.
+        waiting: triangles of all edges that are off, for the next round.
+    Returns: the mesh, and the triangles to look at in the next round.
     """
-    face, corner = edges.half_edges // 3, edges.half_edges % 3
+    both = np.concatenate((edges.one, edges.other)) // 3
+    a, b = (mesh.faces[edges.one // 3, (edges.one + step) % 3] for step in (0, 1))
+    gain = _ranked(edges.off, mesh.positions[a], mesh.positions[b], length)
+    split = best_apart(gain, both, np.tile(np.arange(len(edges.off)), 2), len(mesh.faces))
     # Both triangles of an edge get the same new vertex.
-    vertex = np.tile(first_id + np.arange(len(edges.positions), dtype=np.int32), 2)
+    half_edge = np.concatenate((edges.one[split], edges.other[split]))
+    face, corner = half_edge // 3, half_edge % 3
+    fresh = edges.place[split]
+    vertex = np.tile(len(mesh.positions) + np.arange(len(fresh), dtype=np.int32), 2)
+    faces = mesh.faces
     opposite, end = faces[face, (corner + 2) % 3], faces[face, (corner + 1) % 3]
     second = np.stack((vertex, end, opposite), axis=1)
     faces[face, (corner + 1) % 3] = vertex
-    active = sorted_unique(np.concatenate((face, len(faces) + np.arange(len(second)), edges.waiting)))
-    return np.concatenate((faces, second)), np.concatenate((cell, cell[face])), active
+    active = sorted_unique(np.concatenate((face, len(faces) + np.arange(len(second)), waiting)))
+    split_mesh = StripMesh(
+        np.concatenate((mesh.positions, fresh)),
+        np.concatenate((faces, second)),
+        np.concatenate((mesh.cell, mesh.cell[face])),
+    )
+    return split_mesh, active
