@@ -44,7 +44,7 @@ def split_edges_off_face(
         return mesh
     at, faces, cell = mesh.positions, mesh.faces, mesh.cell
     active = np.flatnonzero(_near_edge(strip, at)[faces].any(axis=1) | _curved(strip, at, faces, cell, forms, chord_mm))
-    return flip_and_split(_Face(strip, level_only, chord_mm), mesh, strip.length, active)
+    return flip_and_split(_Face(strip, forms, level_only, chord_mm), mesh, strip.length, active)
 
 
 def _curved(strip: StripMap, at: Floats, faces: Ints, cell: Ints, forms: CellForms, chord_mm: float) -> Bools:
@@ -78,6 +78,7 @@ class _Face:
     """The band's face at the height of the edges' ends, as `SurfaceUnderEdges`."""
 
     strip: StripMap
+    forms: CellForms
     level_only: bool
     chord_mm: float
 
@@ -89,6 +90,8 @@ class _Face:
         if self.level_only:
             level = (at[start[one], 2] == 0.0) & (at[end[one], 2] == 0.0)
             one, other = one[level], other[level]
+        likely = self._likely(at[start[one]], at[end[one]], mesh.cell[active[one // 3]])
+        one, other = one[likely], other[likely]
         place, off = self.over(at, start[one], end[one], mesh.cell[active[one // 3]])
         over = np.flatnonzero(off > MAX_DEVIATION * self.chord_mm)
         one, other = (3 * active[side[over] // 3] + side[over] % 3 for side in (one, other))
@@ -99,9 +102,16 @@ class _Face:
         f, g = edges.one // 3, edges.other // 3
         height = mesh.positions[:, 2]
         level = np.ptp(np.column_stack((height[mesh.faces[f]], height[mesh.faces[g]])), axis=1) == 0.0
-        within_roll = _near_edge(self.strip, mesh.positions)
-        rolls = within_roll[mesh.faces[f]].any(axis=1) | within_roll[mesh.faces[g]].any(axis=1)
-        return np.asarray(level & ~rolls & (mesh.cell[f] == mesh.cell[g]))
+        return np.asarray(level & (mesh.cell[f] == mesh.cell[g]))
+
+    def _likely(self, start: Floats, end: Floats, cell: Ints) -> Longs:
+        """Which edges may be over the tolerance, by the bounds of their cells or for the roll at the band's edge."""
+        strip, step, height = self.strip, end - start, np.maximum(start[:, 2], end[:, 2])
+        step[:, 0] -= strip.length * np.rint(step[:, 0] / strip.length)
+        likely = self.forms.sagitta(cell, step[:, :2], height) > MAX_DEVIATION * self.chord_mm
+        rest = np.flatnonzero(~likely)
+        likely[rest] = _near_edge(strip, start[rest]) | _near_edge(strip, end[rest])
+        return np.flatnonzero(likely)
 
     def over(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> tuple[Floats, Floats]:
         """(k, 3) where lines between vertices are furthest from the face, and (k,) how far, mm."""

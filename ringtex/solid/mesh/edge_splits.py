@@ -93,16 +93,10 @@ def _flip_to_nearer(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, 
     """
     faces, at = mesh.faces, mesh.positions
     edges = edges.chosen(surface.may_flip(mesh, edges))
-    f, g = edges.one // 3, edges.other // 3
-    a, b = faces[f, edges.one % 3], faces[f, (edges.one + 1) % 3]
-    c, d = faces[f, (edges.one + 2) % 3], faces[g, (edges.other + 2) % 3]
+    edges = edges.chosen(_round_enough(mesh, length, edges))
+    f, g, a, b, c, d = _quads(faces, edges)
     _, off = surface.over(at, c, d, mesh.cell[f])
-    before, after = (
-        np.minimum(*(_roundness(at, length, triangle) for triangle in pair))
-        for pair in (((a, b, c), (b, a, d)), ((a, d, c), (d, b, c)))
-    )
-    round_enough = (after > 0.0) & (after > np.minimum(before, MIN_ROUNDNESS) - 10.0**-EVEN_DIGITS)
-    good = np.flatnonzero((off < NEARER * edges.off) & round_enough)
+    good = np.flatnonzero(off < NEARER * edges.off)
     touched = np.concatenate((f[good], g[good]))
     gain = _ranked((edges.off - off)[good], at[a[good]], at[b[good]], length)
     chosen = best_apart(gain, touched, np.tile(np.arange(len(good)), 2), len(faces))
@@ -112,6 +106,23 @@ def _flip_to_nearer(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, 
     turned = np.zeros(len(faces), dtype=bool)
     turned[f[flip]] = turned[g[flip]] = True
     return turned
+
+
+def _quads(faces: Ints, edges: EdgesOff) -> tuple[Longs, Longs, Ints, Ints, Ints, Ints]:
+    """(k,) each: the two triangles of edges, the ends of each edge, and the corners across, first of the first one."""
+    f, g = edges.one // 3, edges.other // 3
+    a, b, c = (faces[f, (edges.one + step) % 3] for step in range(3))
+    return f, g, a, b, c, faces[g, (edges.other + 2) % 3]
+
+
+def _round_enough(mesh: StripMesh, length: float, edges: EdgesOff) -> Bools:
+    """(k,) which edges leave triangles that are round, or no less so than before, when they are flipped."""
+    _, _, a, b, c, d = _quads(mesh.faces, edges)
+    before, after = (
+        np.minimum(*(_roundness(mesh.positions, length, triangle) for triangle in pair))
+        for pair in (((a, b, c), (b, a, d)), ((a, d, c), (d, b, c)))
+    )
+    return np.asarray((after > 0.0) & (after > np.minimum(before, MIN_ROUNDNESS) - 10.0**-EVEN_DIGITS))
 
 
 def _ranked(gain: Floats, start: Floats, end: Floats, length: float) -> Floats:
