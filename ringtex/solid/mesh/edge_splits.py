@@ -57,8 +57,14 @@ class SurfaceUnderEdges(Protocol):
         """The edges between two of some triangles that are over the tolerance."""
 
     def over(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> tuple[Floats, Floats]:
-        """(k, 3) where on the surface to split lines between vertices (k,), (k,) of cells (k,), and (k,) how far those
-        are off, mm."""
+        """Where on the surface to split lines between vertices, and how far those are off.
+
+        Parameters:
+            at: (n, 3) u, v, h of all vertices.
+            start, end: (k,) vertices.
+            cell: (k,) the cell of each line.
+        Returns: (k, 3) u, v, h, and (k,) mm.
+        """
 
     def may_flip(self, mesh: StripMesh, edges: EdgesOff) -> Bools:
         """(k,) which edges are no more than a diagonal: no feature lies along them."""
