@@ -136,7 +136,7 @@ def ring_outlines(strip: StripMap, rings: GrowthRings, widths: RingWidths, chord
     cut = _polygons(shapely.intersection(offset_areas(whole, lambda places: -half(places), QUADRANT), between))
     cores = offset_areas(cut, lambda places: -least(places), QUADRANT)
     for _ in range(ROUNDS):
-        slots, bridges = _necks(cut, cores, half, least)
+        slots, bridges = (_repeated(each, rings) for each in _necks(cut, cores, half, least))
         if not slots:
             break
         cores = _polygons(shapely.difference(cores, shapely.union_all(slots)))
@@ -214,8 +214,22 @@ def _necks(cut: Any, cores: Any, half: Distance, least: Distance) -> tuple[list[
             bridges.append(shapely.intersection(whole, shapely.buffer(line, 1.2 * disc)))
         else:
             wide = 2.0 * (disc + float(half(middle[[number]])[0]))
-            slots.append(_slot(shapely.get_coordinates(line), wide, disc))
+            slots.append(shapely.intersection(_slot(shapely.get_coordinates(line), wide, disc), whole))
     return slots, bridges
+
+
+def _repeated(pieces: list[Any], rings: GrowthRings) -> list[Any]:
+    """Pieces with their middles in the turn, and the same before the seam and behind its end: they are found from what
+    lies round them, of which less is there at the ends of the margins."""
+    found = []
+    for piece in pieces:
+        if not piece.is_empty and 0.0 <= piece.centroid.x < rings.part.length:
+            found += [shapely.transform(piece, lambda at, by=by: at + np.array([by, 0.0])) for by in _turns(rings)]
+    return found
+
+
+def _turns(rings: GrowthRings) -> tuple[float, float, float]:
+    return -rings.part.length, 0.0, rings.part.length
 
 
 def _quarters(areas: Any) -> Any:
@@ -298,15 +312,22 @@ def _with_small_rings(parts: Any, cores: Any, rings: GrowthRings, whole: Any, ha
     """
     left, _, right, _ = shapely.total_bounds(whole)
     small = _polygons(shapely.intersection(whole, shapely.box(left, rings.part.lower, right, rings.part.upper)))
-    is_small = np.ones(len(small), dtype=bool)
+    is_small = shapely.area(small) > SMALL_MM2
     is_small[shapely.STRtree(small).query(cores, predicate="intersects")[1]] = False
-    small = small[is_small & (shapely.area(small) > SMALL_MM2)]
+    # Of what the ends of the margins cut the rest is not known.
+    low, _, high, _ = shapely.bounds(small).reshape(-1, 4).T
+    small = small[is_small & (low > left) & (high < right)]
     grown = offset_areas(small, lambda places: OVERLAP * half(places), QUADRANT)
     grown = _polygons(shapely.intersection(grown, _between_rails(rings, half)))
-    piece, part = shapely.STRtree(parts).query(grown, predicate="intersects")
-    alone = np.bincount(piece, minlength=len(grown))[piece] == 1
-    piece, part = piece[alone], part[alone]
-    joined = [shapely.union_all([parts[each], *grown[piece[part == each]]]) for each in np.unique(part)]
+    tree = shapely.STRtree(parts)
+    alone = np.bincount(tree.query(grown, predicate="intersects")[0], minlength=len(grown)) == 1
+    grown = np.concatenate(
+        [shapely.transform(grown[alone], lambda at, by=by: at + np.array([by, 0.0])) for by in _turns(rings)]
+    )
+    piece, part = tree.query(grown, predicate="intersects")
+    if not len(piece):
+        return parts
+    joined = shapely.union_all([*parts[np.unique(part)], *grown[np.unique(piece)]])
     return np.concatenate((np.delete(parts, np.unique(part)), _polygons(joined)))
 
 
