@@ -23,8 +23,9 @@ from ringtex.strip.strip_map import StripMap
 MAX_DEVIATION: Final = 0.7
 """Fraction of the tolerance that an edge may take: the middle of a triangle lies up to a third deeper."""
 
-SAMPLES: Final = np.array([0.0625, 0.125, 0.25, 0.5, 0.75, 0.875, 0.9375])
-"""Where along an edge the surface is looked at: the roll is near one of its ends."""
+SAMPLES: Final = np.array([0.5, 0.0625, 0.125, 0.25, 0.75, 0.875, 0.9375])
+"""Where along an edge the surface is looked at: the roll is near one of its ends. The middle first: straight edges that
+give way to short ones are split there."""
 
 
 def split_edges_off_face(
@@ -56,9 +57,11 @@ def _curved(strip: StripMap, at: Floats, faces: Ints, cell: Ints, forms: CellFor
     likely = np.flatnonzero(forms.sagitta(cell, extent, np.max(h, axis=0)) > limit)
     along_u, along_v = (np.roll(each[:, likely], -1, axis=0) - each[:, likely] for each in (u, v))
     found = np.zeros(len(faces), dtype=bool)
+    # Of both ends the higher one, as in `_likely`: both triangles of an edge are found, or neither.
+    higher = np.maximum(h[:, likely], np.roll(h[:, likely], -1, axis=0))
     for corner in range(3):
         step = np.column_stack((along_u[corner], along_v[corner]))
-        found[likely] |= forms.sagitta(cell[likely], step, h[corner, likely]) > limit
+        found[likely] |= forms.sagitta(cell[likely], step, higher[corner]) > limit
     return found
 
 

@@ -18,8 +18,8 @@ from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.solid.mesh.triangle_patch import best_apart
 
 MAX_ROUNDS: Final = 32
-"""Rounds of flips and splits, each with at most one edge of every triangle; two to five are needed, but for rows of
-edges that wait for each other: the last rounds split some two or three."""
+"""Rounds of flips and splits, each with at most one edge of every triangle; two to five are needed, some ten where rows
+of edges wait for each other."""
 
 NEARER: Final = 0.7
 """An edge is flipped where the other diagonal takes less than this fraction of what it does."""
@@ -81,14 +81,15 @@ def flip_and_split(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, a
     Returns: the mesh, with new vertices and triangles at the end.
     """
     mesh = StripMesh(mesh.positions, mesh.faces.copy(), mesh.cell)
-    for _ in range(MAX_ROUNDS):
+    for rounds_before in range(MAX_ROUNDS):
         edges = surface.edges_off(mesh, active)
         if not len(edges.one):
             break
         turned = _flip_to_nearer(surface, mesh, length, edges)
         waits = turned[edges.one // 3] | turned[edges.other // 3]
         to_split = _longest_instead(surface, mesh, length, edges.chosen(~waits))
-        mesh, active = _split_worst(mesh, length, to_split, np.concatenate((edges.one, edges.other)) // 3)
+        waiting = np.concatenate((edges.one, edges.other)) // 3
+        mesh, active = _split_worst(mesh, length, to_split, waiting, 1 + rounds_before)
     return mesh
 
 
@@ -176,11 +177,13 @@ def _longest_instead(surface: SurfaceUnderEdges, mesh: StripMesh, length: float,
     one, other = (3 * around[half // 3] + half % 3 for half in (one, other))
     gain = np.zeros(3 * len(faces))
     np.maximum.at(gain, wanted, edges.off[short])
-    off = np.maximum(gain[one], gain[other])
-    asked = np.flatnonzero(off > 0.0)
-    one, other, off = one[asked], other[asked], off[asked]
+    gain = np.maximum(gain[one], gain[other])
+    asked = np.flatnonzero(gain > 0.0)
+    one, other, gain = one[asked], other[asked], gain[asked]
     start, end = faces[one // 3, one % 3], faces[one // 3, (one + 1) % 3]
-    place, _ = surface.over(at, start, end, mesh.cell[one // 3])
+    place, off = surface.over(at, start, end, mesh.cell[one // 3])
+    # It may be further off itself than those that it stands for.
+    off = np.maximum(off, gain)
     found = np.zeros(3 * len(faces), dtype=bool)
     found[one] = found[other] = True
     replaced = np.zeros(len(edges.one), dtype=bool)
@@ -194,7 +197,32 @@ def _longest_instead(surface: SurfaceUnderEdges, mesh: StripMesh, length: float,
     )
 
 
-def _split_worst(mesh: StripMesh, length: float, edges: EdgesOff, waiting: Longs) -> tuple[StripMesh, Longs]:
+def _apart(gain: Floats, both: Longs, passes: int) -> Bools:
+    """(k,) edges to split, no two of one triangle.
+
+    One pass takes the edges that are the best of both their triangles: only the last of a row that grows better.
+
+    Parameters:
+        gain: (k,) what each edge is worth.
+        both: (2 k,) its triangles, those on one side first.
+        passes: how often to choose, each time among those whose triangles are free.
+    Returns: which edges.
+    """
+    triangle, number = np.unique(both, return_inverse=True)
+    one, other = number.reshape(2, -1)
+    chosen, free = np.zeros(len(gain), dtype=bool), np.ones(len(triangle), dtype=bool)
+    left = np.arange(len(gain))
+    for _ in range(passes):
+        touched, owner = np.concatenate((one[left], other[left])), np.tile(np.arange(len(left)), 2)
+        best = left[best_apart(gain[left], touched, owner, len(triangle))]
+        chosen[best], free[one[best]], free[other[best]] = True, False, False
+        left = left[free[one[left]] & free[other[left]]]
+    return chosen
+
+
+def _split_worst(
+    mesh: StripMesh, length: float, edges: EdgesOff, waiting: Longs, passes: int
+) -> tuple[StripMesh, Longs]:
     """Split the edges that are the furthest off of both their triangles.
 
     Parameters:
@@ -202,12 +230,13 @@ def _split_worst(mesh: StripMesh, length: float, edges: EdgesOff, waiting: Longs
         length: once round the strip, mm.
         edges: the edges.
         waiting: triangles of all edges that are off, for the next round.
+        passes: how often to choose edges, each time among those that are left: more in later rounds.
     Returns: the mesh, and the triangles to look at in the next round.
     """
     both = np.concatenate((edges.one, edges.other)) // 3
     a, b = (mesh.faces[edges.one // 3, (edges.one + step) % 3] for step in (0, 1))
     gain = _ranked(edges.off, mesh.positions[a], mesh.positions[b], length)
-    split = best_apart(gain, both, np.tile(np.arange(len(edges.off)), 2), len(mesh.faces))
+    split = _apart(gain, both, passes)
     # Both triangles of an edge get the same new vertex.
     half_edge = np.concatenate((edges.one[split], edges.other[split]))
     face, corner = half_edge // 3, half_edge % 3
