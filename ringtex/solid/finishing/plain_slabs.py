@@ -9,7 +9,7 @@ import numpy as np
 from ringtex.basics.arrays import Bools, Floats, Ints
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import PlaceMap, half_width_at, place_map
-from ringtex.solid.mesh.booleans import as_manifold, from_manifold, join
+from ringtex.solid.mesh.booleans import as_manifold, from_manifold, join, without_loose_slivers
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.strip.strip_map import StripMap
 
@@ -136,7 +136,10 @@ def _united(upper: Floats, lower: Floats, beyond: Bools) -> RingMesh:
         face[rows[:, None] + i, column + j].reshape(-1, 3) for face in (upper, lower) for i in (0, 1) for j in (0, 1)
     ]
     bodies += [manifold3d.Manifold.hull_points(points) for points in np.stack(quads, axis=1)]
-    return from_manifold(join(bodies[0], bodies[1:]))
+    united = from_manifold(join(bodies[0], bodies[1:]))
+    # Faces of hulls that coincide but for rounding leave parts without volume.
+    unknown = np.zeros(len(united.faces), dtype=np.int32)
+    return without_loose_slivers(united, unknown, unknown)[0]
 
 
 def _trimmed(upper: Floats, lower: Floats) -> Floats:

@@ -15,6 +15,7 @@ from ringtex.relief.plain_options import PlainPlace
 from ringtex.relief.plain_outline import distance_outside, outline, place_map
 from ringtex.solid.finishing.plain_slabs import OVER_MM, UNDER_MM, plain_slab
 from ringtex.solid.mesh.booleans import ORIGINALS
+from ringtex.strip.strip_map import StripMap
 
 KNIFE = band("knife_edge", station(0, 6, 2.6, 1.2))
 PLAIN = ORIGINALS.index("plain")
@@ -141,15 +142,26 @@ def test_slabs_deeper_than_the_face_is_round_do_not_cross_themselves(section: di
             assert crossing_pairs(slab) == 0
 
 
+SLANTED = band("half_round", station(0, 11.2, 2.64, 1.7), station(180, 5.8, 1.81, 1.43))
+
+
+def slanted_strip() -> StripMap:
+    design = plain_design(band=SLANTED, size={"scale": "us", "value": "3"}, pattern={"across": "auto"})
+    return shaped(design, 0.02).strip
+
+
 def test_a_slab_that_runs_out_along_a_sharp_edge_does_not_cross_itself() -> None:
     """A place 45 mm long round the palm of a half-round band, whose edges there have a radius of 0.06 mm.
 
     Rows of the slab run out round the edge: moving them leaves it turned over, so that it comes as a union of pieces.
     """
-    slanted = band("half_round", station(0, 11.2, 2.64, 1.7), station(180, 5.8, 1.81, 1.43))
-    strip = shaped(
-        plain_design(band=slanted, size={"scale": "us", "value": "3"}, pattern={"across": "auto"}), 0.02
-    ).strip
-    slab = plain_slab(strip, PlainPlace(0.85, 0.15, 44.86, 12.98, "round"), -0.156, 1.0, 0.03, 1.0)
+    slab = plain_slab(slanted_strip(), PlainPlace(0.85, 0.15, 44.86, 12.98, "round"), -0.156, 1.0, 0.03, 1.0)
+    assert slab.problems(0) == []
+    assert crossing_pairs(slab) == 0
+
+
+def test_a_united_slab_is_one_part() -> None:
+    """A place as long as the ring is round: 135 parts without volume were left between its pieces."""
+    slab = plain_slab(slanted_strip(), PlainPlace(0.215, 0.618, 50.43, 24.93), -0.38, 1.0, 0.005, 1.0)
     assert slab.problems(0) == []
     assert crossing_pairs(slab) == 0
