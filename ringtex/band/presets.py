@@ -60,8 +60,8 @@ SECTIONS: Final = (
 )  # fmt: skip
 """Plain bands by the name of their section; the window has a choice of sections for them."""
 
-FILLERS: Final = frozenset({"plain", "band", "ring"})
-"""Words that say nothing beside the name of a shape: a "plain flat" band, a "dome ring"."""
+FILLERS: Final = frozenset({"band", "ring"})
+"""Words that say nothing beside the name of a shape, such as "dome ring"; nor does "plain" beside that of a section."""
 
 
 def preset_named(name: str) -> BandPreset:
@@ -69,14 +69,15 @@ def preset_named(name: str) -> BandPreset:
 
     Raises: InputError that lists the names.
 
-    >>> [preset_named(name).name for name in ("flat", "plain_flat", "Half round", "dome ring", "plain")]
+    >>> [preset_named(name).name for name in ("flat", "plain_flat", "Half round", "dome ring", "Plain band")]
     ['flat', 'flat', 'half-round', 'dome', 'plain']
     """
     known = {plain_name(preset.name): preset for preset in (*SECTIONS, *PRESETS)}
     words = plain_name(name).split()
-    for spelling in (words, [word for word in words if word not in FILLERS]):
-        if " ".join(spelling) in known:
-            return known[" ".join(spelling)]
+    for fillers in (frozenset[str](), FILLERS, FILLERS | {"plain"}):
+        spelling = " ".join(word for word in words if word not in fillers)
+        if spelling in known:
+            return known[spelling]
     names = band_names()
     raise unknown_name(f"there is no band called {name[:40]!r}", name, names, "band")
 

@@ -90,7 +90,7 @@ class ReliefOptions:
                    the ridge between sunk ones; or None where top_size is given.
     top_size       the top as a share of the cell, 0 to 1 (each length, not the area); or None where wall_width_mm is.
     flank_deg      slope of the flank against the face, 30 to 89.
-    corner_mm      radius where a flank meets a level part.
+    corner_mm      radius where a flank meets a level part, and about that of the tips of cells' peaks.
     rounding       radius of the cells' corners in plan, where the flank begins: 0 sharp, 1 the largest that fits the
                    cell. The walls' corners stay sharp; the level strip widens towards them.
     depth_scatter  0: all cells alike; 1: each cell's depth is drawn evenly between 0 and depth_mm.
@@ -141,7 +141,10 @@ def unused_numbers(relief: ReliefOptions, family: str, motif: MotifOptions | Non
     if family in FREE_FORM_FAMILIES:
         unused.add("rounding")
     if relief.form not in FLANKED:
-        unused |= {"flank_deg", "corner_mm"}
+        unused.add("flank_deg")
+        # It rounds the tips of cells' peaks.
+        if relief.form != "peak" or family in FREE_FORM_FAMILIES:
+            unused.add("corner_mm")
     if is_drawn and motif is not None and motif.grey is not None:
         unused.add("corner_mm")
     if relief.depth_scatter == 0.0:

@@ -43,7 +43,7 @@ def test_each_is_what_it_says() -> None:
     [
         ("flat", "flat"), ("Flat", "flat"), ("plain_flat", "flat"), ("flat band", "flat"), ("half_round", "half-round"),
         ("half round", "half-round"), ("court", "court"), ("knife edge", "knife-edge"),
-        ("cigar_shaped", "cigar-shaped"), ("dome ring", "dome"), ("Plain", "plain"),
+        ("cigar_shaped", "cigar-shaped"), ("dome ring", "dome"), ("Plain", "plain"), ("plain band", "plain"),
     ],
 )  # fmt: skip
 def test_what_a_user_types_is_understood(typed: str, name: str) -> None:

@@ -37,7 +37,7 @@ def unused(made: Design) -> frozenset[str]:
     return unused_numbers(made.relief, made.pattern.family, made.pattern.motif)
 
 
-@pytest.mark.parametrize("form", ["raised", "pillow"])
+@pytest.mark.parametrize("form", ["raised", "pillow", "peak"])
 @pytest.mark.parametrize("family", ["hexagon", "growth_rings", "motif"])
 def test_they_change_nothing_of_the_ring_and_the_others_do(family: str, form: str) -> None:
     made = design(family, form)

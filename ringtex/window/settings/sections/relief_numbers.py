@@ -29,7 +29,7 @@ TOP_SIZE: Final = NumberSetting(
 )
 FLANK: Final = NumberSetting("relief.flank", "Flank", ReliefOptions, 1.0, "Slope of the flank against the face", "°", 1)
 CORNER: Final = NumberSetting(
-    "relief.corner", "Corner", ReliefOptions, 0.01, "Radius where a flank meets a level part", "mm"
+    "relief.corner", "Corner", ReliefOptions, 0.01, "Radius where a flank meets a level part, or of a tip", "mm"
 )
 ROUNDING: Final = NumberSetting(
     "relief.rounding", "Rounding", ReliefOptions, 0.05,
