@@ -8,9 +8,9 @@ from ringtex.band.band_options import BandOptions, Station
 from ringtex.band.bore import BoreOptions
 from ringtex.band.finger_size import FingerSize
 from ringtex.design.design import Design
-from ringtex.pattern.pattern_options import FAMILIES, FREE_FORM_FAMILIES, PatternOptions, RailOptions
+from ringtex.pattern.pattern_options import FAMILIES, PatternOptions, RailOptions
 from ringtex.relief.plain_options import PlainPlace
-from ringtex.relief.relief_options import FORMS, MOTIF_FORMS, ReliefOptions
+from ringtex.relief.relief_options import FORMS, ReliefOptions
 from ringtex.solid.finishing.hollow_options import Drain, HollowOptions
 from ringtex.solid.finishing.inscription_options import InscriptionOptions
 from ringtex.solid.finishing.stone_options import Stone, StoneRow
@@ -114,7 +114,7 @@ def inscriptions() -> st.SearchStrategy[InscriptionOptions]:
 def finished_designs(draw: st.DrawFn) -> Design:
     """Whole designs with something done to them; a stage may still find that things do not fit each other."""
     family = draw(st.sampled_from(FAMILIES))
-    form = draw(st.sampled_from(MOTIF_FORMS if family in FREE_FORM_FAMILIES else FORMS))
+    form = draw(st.sampled_from(FORMS))
     rail = draw(st.floats(0.3, 1.0))
     open_or_closed = draw(hollows()) if draw(st.booleans()) else None
     entries = draw(st.lists(st.one_of(stones(), stone_rows()), max_size=3))

@@ -20,7 +20,7 @@ from ringtex.pattern.grown.grown_families import GROWN_FAMILIES, OUTLINE_FAMILIE
 from ringtex.pattern.pattern_options import CELL_FAMILIES, PatternOptions, RailOptions
 from ringtex.pattern.zone_options import ZoneOptions
 from ringtex.relief.cell_edits import CellEdit
-from ringtex.relief.relief_options import FORMS, MOTIF_FORMS, ReliefOptions
+from ringtex.relief.relief_options import FORMS, ReliefOptions
 from ringtex.strip.strip_options import StripOptions
 
 MAX_AROUND = 40
@@ -229,7 +229,7 @@ def worn_designs(draw: st.DrawFn, most_around: int = MAX_AROUND) -> Design:
         ),
         rails=draw(st.builds(RailOptions, lengths(0.0, 0.8), lengths(0.0, 0.8))),
         relief=ReliefOptions(
-            form=draw(st.sampled_from(FORMS if has_cells else MOTIF_FORMS)),
+            form=draw(st.sampled_from(FORMS)),
             depth_mm=draw(lengths(0.1, 0.6)),
             wall_width_mm=draw(lengths(0.0, 0.8)) if by_ridge else None,
             top_size=None if by_ridge else draw(st.floats(0.2, 0.9)),

@@ -13,10 +13,10 @@ from ringtex.basics.limits import LEFT_OUT_WHEN_EMPTY
 from ringtex.checks.making.make_options import MakeOptions
 from ringtex.design.edit_options import EditOptions
 from ringtex.pattern.panels.panel_options import Panel, check_panels
-from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, PatternOptions, RailOptions
+from ringtex.pattern.pattern_options import PatternOptions, RailOptions
 from ringtex.pattern.zone_options import ZoneOptions, check_zones
 from ringtex.relief.plain_options import MAX_PLACES, PlainPlace
-from ringtex.relief.relief_options import MOTIF_FORMS, ReliefOptions, forms_of
+from ringtex.relief.relief_options import ReliefOptions, forms_of
 from ringtex.solid.finishing.finish import FinishOptions
 from ringtex.solid.finishing.hollow_options import HollowOptions
 from ringtex.solid.finishing.inscription_options import InscriptionOptions
@@ -72,12 +72,9 @@ class Design:
 
         check_zones(self.zones, self.pattern)
         check_panels(self.panels, self.pattern, bool(self.zones))
-        family = self.pattern.family
-        forms = forms_of(family, self.pattern.motif)
+        forms = forms_of(self.pattern.family, self.pattern.motif)
         if self.relief.form not in forms:
-            drawn = "a drawn motif" if forms is MOTIF_FORMS else "a grey picture"
-            what = drawn if family == "motif" else FREE_FORM_FAMILIES[family]
-            message = f"{what} cannot be {self.relief.form}"
+            message = f"a grey picture cannot be {self.relief.form}"
             raise InputError(message, f"Choose one of {', '.join(forms)}", "relief.form")
 
         if self.relief.form == "pierced" and self.hollow is not None and self.hollow.floor_mm is not None:

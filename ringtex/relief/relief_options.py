@@ -23,19 +23,13 @@ SUNKEN = frozenset({"sunk", "dish", "pierced"})
 FLANKED = frozenset({"raised", "sunk", "step", "pierced"})
 """Forms whose cells have level tops or floors, with flanks to the wall."""
 
-MOTIF_FORMS: Final = ("raised", "sunk", "pillow", "dish", "peak", "step")
-"""Forms of drawn motifs and growth rings: their height follows the distance from the outline."""
-
 PICTURE_FORMS: Final = ("raised", "sunk")
 """Forms of grey pictures: heights over the band's face, or depths under it."""
 
 
 def forms_of(family: str, motif: MotifOptions | None) -> tuple[str, ...]:
-    """The forms that the relief of a family can have; of an own motif, those of a drawing or of a picture."""
-    if family not in FREE_FORM_FAMILIES:
-        return FORMS
-    is_picture = family == "motif" and motif is not None and motif.grey is not None
-    return PICTURE_FORMS if is_picture else MOTIF_FORMS
+    """The forms that the relief of a family can have: all but for grey pictures."""
+    return PICTURE_FORMS if family == "motif" and motif is not None and motif.grey is not None else FORMS
 
 
 MAX_POINTS: Final = 72

@@ -24,7 +24,7 @@ from ringtex.pattern.panels.panel_options import Panel
 from ringtex.pattern.pattern_options import CELL_FAMILIES, FAMILIES, FREE_FORM_FAMILIES, OWN_FAMILIES
 from ringtex.pattern.picture.grey_reader import picture_text
 from ringtex.pattern.zone_options import ZoneOptions
-from ringtex.relief.relief_options import FORMS, MOTIF_FORMS
+from ringtex.relief.relief_options import FORMS, PICTURE_FORMS, forms_of
 
 USUAL: dict[str, tuple[float, float]] = {
     "pattern.around": (3, 26), "pattern.across": (1, 5), "pattern.twist": (-2, 2), "pattern.slide_mm": (-6, 6),
@@ -167,8 +167,8 @@ class _Draw:
             elif drawn.get("wall_width_mm", 0.4) is None:
                 drawn["wall_width_mm"] = self.number(Within(0.0, 1.5), "relief.wall_width_mm", False)
         own = path == "" and drawn["pattern"].family in FREE_FORM_FAMILIES
-        if own and drawn["relief"].form not in MOTIF_FORMS:
-            drawn["relief"] = replace(drawn["relief"], form=self.chance.choice(sorted(MOTIF_FORMS)))
+        if own and drawn["relief"].form not in forms_of(drawn["pattern"].family, drawn["pattern"].motif):
+            drawn["relief"] = replace(drawn["relief"], form=self.chance.choice(PICTURE_FORMS))
         if path == "" and drawn.get("zones"):
             zones = [*drawn["zones"]]
             zones.insert(self.chance.randint(0, len(zones)), ZoneOptions())

@@ -22,8 +22,7 @@ from sample_rings import sample_ring  # noqa: E402
 
 from ringtex.basics.tolerances import FINAL_CHORD_MM  # noqa: E402
 from ringtex.pattern.lattice.families import ALL_FAMILIES  # noqa: E402
-from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES  # noqa: E402
-from ringtex.relief.relief_options import FORMS, MOTIF_FORMS  # noqa: E402
+from ringtex.relief.relief_options import FORMS  # noqa: E402
 
 
 def main() -> int:
@@ -41,8 +40,6 @@ def main() -> int:
         around = max(5, ALL_FAMILIES[family].sample_around // 2)
         for band in given.bands.split(","):
             for form in given.forms.split(","):
-                if family in FREE_FORM_FAMILIES and form not in MOTIF_FORMS:
-                    continue
                 relief = {"form": form, "rounding": given.rounding}
                 mesh = sample_ring(band, family, around, chord_mm=given.tolerance, **relief).mesh
                 found = cgal.remesh_self_intersections(mesh.vertices, mesh.faces.astype(np.int64), detect_only=True)

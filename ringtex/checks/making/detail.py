@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, Protocol
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, sorted_unique
+from ringtex.basics.arrays import Bools, Floats, sorted_unique
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.geometry.cell_widths import CellWidths
 from ringtex.checks.making.making_limits import MakingLimits, judged
@@ -131,7 +131,12 @@ def _narrowest(widths: Floats) -> tuple[float | None, int | None]:
 
 def place_on_cell(solid: RingSolid, cell: int) -> Place | None:
     """The mesh's vertex nearest to the middle of a cell; None for a cell without triangles."""
-    faces = solid.mesh.faces[solid.face_ranges["cells"]][solid.face_cell == cell]
+    return place_on_faces(solid, solid.face_cell == cell)
+
+
+def place_on_faces(solid: RingSolid, chosen: Bools) -> Place | None:
+    """The mesh's vertex nearest to the middle of some of the relief's triangles (m,); None for none."""
+    faces = solid.mesh.faces[solid.face_ranges["cells"]][chosen]
     if not len(faces):
         return None
     corners = solid.mesh.vertices[sorted_unique(faces)]

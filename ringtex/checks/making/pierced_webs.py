@@ -4,12 +4,13 @@ whole."""
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats, inverse_permutation, nearest_ratio
 from ringtex.checks.finding import Finding, Kind, Level
-from ringtex.checks.making.detail import PatternView, at_place, place_on_cell, room_advice
+from ringtex.checks.making.detail import PatternView, at_place, place_on_cell, place_on_faces, room_advice
 from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.strip_geometry import BandView
 from ringtex.relief.relief_options import ReliefOptions
@@ -87,6 +88,16 @@ def check_webs(webs: PiercedWebs | None, limits: MakingLimits) -> list[Finding]:
     return [*found, *judged(Kind.THIN_WEB, limits, "web_mm", webs.border_mm, message, advice, webs.border_place)]
 
 
+WHOLE_UNASKED: Final = {
+    Whole.NARROW: ("too narrow to be pierced", "too narrow to be pierced"),
+    Whole.MEETING: ("holes there would meet or break out", "whose holes would meet or break out"),
+    Whole.LOOSE: ("metal inside would come loose", "with metal inside that would come loose"),
+    Whole.LONG: ("too long round the ring to be cut in one piece",) * 2,
+}
+"""Why cells are left whole that were to be pierced, and the same after a number of them; those that are shallow, or
+under stones and plain places, are as asked."""
+
+
 def check_whole_cells(
     pierced: PiercedCells | None, solid: RingSolid, relief: ReliefOptions, pattern: PatternView | None
 ) -> list[Finding]:
@@ -101,16 +112,22 @@ def check_whole_cells(
     """
     if pierced is None:
         return []
-    narrow, meeting = (pierced.whole_cells(why) for why in (Whole.NARROW, Whole.MEETING))
-    whole = len(narrow) + len(meeting)
+    found = {why: pierced.whole_cells(why) for why in WHOLE_UNASKED if len(pierced.whole_cells(why))}
+    whole = sum(len(cells) for cells in found.values())
     if not whole:
         return []
-    why = "too narrow to be pierced" if len(narrow) else "holes there would meet or break out"
-    if len(narrow) and len(meeting):
-        why = f"{len(narrow)} {why}, and {len(meeting)} whose holes would meet or break out"
-    message = f"{whole} of {pierced.cells} cells {'is' if whole == 1 else 'are'} left whole: {why}"
+    first = next(iter(found))
+    why = WHOLE_UNASKED[first][0]
+    if len(found) > 1:
+        why = ", and ".join(f"{len(cells)} {WHOLE_UNASKED[each][1]}" for each, cells in found.items())
+    noun = "cells" if solid.contours is None else "shapes"
+    message = f"{whole} of {pierced.cells} {noun} {'is' if whole == 1 else 'are'} left whole: {why}"
     advice = room_advice(pattern, "ridge", relief.wall_width_mm, None)
-    if len(meeting):
+    if Whole.MEETING in found:
         advice = "A wider ridge or wider rails, or fewer cells around, or a lower relief"
-    where = at_place(place_on_cell(solid, int(np.append(narrow, meeting)[0])))
+    if Whole.LOOSE in found:
+        advice = "Draw bridges across shapes that run round metal, as stencils have"
+    cell = int(found[first][0])
+    on_floor = pierced.outlines.floor == cell
+    where = at_place(place_on_faces(solid, on_floor) if np.any(on_floor) else place_on_cell(solid, cell))
     return [Finding(Kind.WHOLE_CELLS, Level.WARNING, message, advice, float(whole), 0.0, "cells", **where)]

@@ -1,8 +1,9 @@
-"""The outlines of what is cut through a pierced ring's cells: the borders of their level floors."""
+"""The outlines of what is cut through a pierced ring's cells, or shapes: the borders of their level floors."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from enum import IntEnum
 
 import numpy as np
@@ -13,7 +14,7 @@ from ringtex.basics.tolerances import LEVEL_MM
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.make_relief import Relief
 from ringtex.solid.cells.offset_loops import OffsetLoops
-from ringtex.solid.mesh.half_edges import half_edges, is_border
+from ringtex.solid.mesh.half_edges import half_edges, is_border, paired_half_edges
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 
 MIN_DEPTH_FRACTION = 0.5
@@ -22,21 +23,29 @@ MIN_DEPTH_FRACTION = 0.5
 MIN_REACH_MM = 0.02
 """Floors whose sides are nearer to their centre are left whole: narrower than a printer's pixel of 0.04 mm."""
 
+MIN_BREADTH_MM = 0.05
+"""Shapes of less than twice this area over their length round are left whole: a printer's pixel of 0.04 mm, and twice
+the tolerance of a draft, by which twisted walls of a narrower hole cross."""
+
 
 class Whole(IntEnum):
     """Why a cell is left whole: it lies under a stone's collar or a plain place; it is not deep enough; its floor is
-    too narrow, or in pieces; its hole would meet another or an edge of the band, or is folded."""
+    too narrow, or in pieces; its hole would meet another or an edge of the band, or is folded; its floor runs round
+    metal, or all round the ring; it is a shape too long round the ring to be cut in one piece."""
 
     NOT = 0
     COVERED = 1
     SHALLOW = 2
     NARROW = 3
     MEETING = 4
+    LOOSE = 5
+    LONG = 6
 
 
 @dataclass(frozen=True, eq=False)
 class CellOutlines:
-    """Closed lines, counter-clockwise on the strip, one for each cell that is to be pierced.
+    """Closed lines, counter-clockwise on the strip, one for each cell that is to be pierced. Of own motifs and growth
+    rings every floor by itself is a cell here.
 
     start      (n + 1,) outline i has the positions start[i] : start[i + 1].
     positions  (k, 2) u (unwrapped, each outline in one piece) and v, mm on the strip.
@@ -44,6 +53,7 @@ class CellOutlines:
     cell       (n,) the cell of each.
     vertex     (k,) the mesh's vertex at each position.
     whole      (cells,) int8, the `Whole` of every cell of the ring; NOT for level cells too.
+    floor      (m,) the cell whose floor each triangle of the relief is, -1 for the others.
     """
 
     start: Longs
@@ -52,6 +62,7 @@ class CellOutlines:
     cell: Longs
     vertex: Longs
     whole: NDArray[np.int8]
+    floor: Longs
 
     @property
     def number(self) -> Longs:
@@ -71,7 +82,15 @@ class CellOutlines:
         point = mask[self.number]
         whole = self.whole.copy()
         whole[self.cell[outlines]] = why
-        return CellOutlines(start, self.positions[point], self.centre[mask], self.cell[mask], self.vertex[point], whole)
+        return replace(
+            self,
+            start=start,
+            positions=self.positions[point],
+            centre=self.centre[mask],
+            cell=self.cell[mask],
+            vertex=self.vertex[point],
+            whole=whole,
+        )
 
     def containing(self, u: float, v: float, length: float) -> NDArray[np.bool_]:
         """Which outlines run round a point of the strip.
@@ -137,9 +156,89 @@ def cell_outlines(
     Returns: the outlines, without those of floors in several pieces.
     """
     level_mm, whole = floors
-    floor = floor_faces(mesh.positions[:, 2], mesh.faces, mesh.cell, level_mm)
-    faces, cell = mesh.faces[floor].astype(np.int64), np.repeat(mesh.cell[floor].astype(np.int64), 3)
-    start, end = half_edges(faces)
+    floor = np.where(floor_faces(mesh.positions[:, 2], mesh.faces, mesh.cell, level_mm), mesh.cell, -1).astype(np.int64)
+    cells, start, vertex = _borders(mesh, floor)
+    missed = np.isfinite(level_mm)
+    missed[cells] = False
+    whole = np.where(missed, np.int8(Whole.NARROW), whole)
+    positions = _near_centres(mesh, start, vertex, centre[cells], length)
+    return CellOutlines(start, positions, centre[cells], cells, vertex, whole, floor)
+
+
+def floor_outlines(
+    mesh: StripMesh, on_floor: Bools, is_shallow: Callable[[Floats], Bools], length: float
+) -> CellOutlines:
+    """The border of every floor that is to be pierced, of shapes that need not be cells.
+
+    Parameters:
+        mesh: the relief's triangles.
+        on_floor: (m,) which of them are floor.
+        is_shallow: from (n, 2) positions on the strip to which lie where the relief is too shallow to be pierced.
+        length: of the strip, mm.
+    Returns: the outlines, without those of floors that run round metal.
+    """
+    floor = _parts(mesh, on_floor)
+    count = int(np.max(floor, initial=-1)) + 1
+    cells, start, vertex = _borders(mesh, floor)
+    middles = _middles(mesh, floor, count, length)
+    whole = np.full(count, Whole.LOOSE, dtype=np.int8)
+    positions = _near_centres(mesh, start, vertex, middles[cells], length)
+    after = next_in_loops(start)
+    number = np.repeat(np.arange(len(cells)), np.diff(start))
+    around = np.bincount(number, np.hypot(*(positions[after] - positions).T), len(cells))
+    u, v = positions.T
+    area = 0.5 * np.bincount(number, u * v[after] - u[after] * v, len(cells))
+    whole[cells] = np.where(2.0 * area <= MIN_BREADTH_MM * around, Whole.NARROW, Whole.NOT)
+    whole[is_shallow(middles)] = Whole.SHALLOW
+    outlines = CellOutlines(start, positions, middles[cells], cells, vertex, np.zeros(count, dtype=np.int8), floor)
+    found = outlines.without(whole[cells] != Whole.NOT, Whole.LOOSE)
+    return replace(found, whole=whole)
+
+
+def _parts(mesh: StripMesh, on_floor: Bools) -> Longs:
+    """(m,) numbers of connected floors, -1 for other triangles."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+
+    chosen = np.flatnonzero(on_floor)
+    start, end = half_edges(mesh.faces[chosen])
+    one, other = paired_half_edges(start, end, len(mesh.positions))
+    links = coo_matrix((np.ones(len(one)), (one // 3, other // 3)), shape=(len(chosen), len(chosen)))
+    floor = np.full(len(mesh.faces), -1, dtype=np.int64)
+    floor[chosen] = connected_components(links, directed=False)[1]
+    return floor
+
+
+def _middles(mesh: StripMesh, floor: Longs, count: int, length: float) -> Floats:
+    """(count, 2) a position inside each floor: the middle of the triangle nearest to the middle of all of its own."""
+    chosen = np.flatnonzero(floor >= 0)
+    own, corners = floor[chosen], mesh.positions[mesh.faces[chosen], :2]
+    first = np.full(count, -1)
+    first[own[::-1]] = np.arange(len(own))[::-1]
+    corners[..., 0] -= length * np.rint((corners[..., 0] - corners[first[own], :1, 0]) / length)
+    middle = corners.mean(axis=1)
+    size = np.bincount(own, minlength=count)
+    mean = np.column_stack([np.bincount(own, middle[:, axis], count) / size for axis in (0, 1)])
+    order = np.lexsort((np.hypot(*(middle - mean[own]).T), own))
+    return np.asarray(middle[order[np.cumsum(size) - size]])
+
+
+def _near_centres(mesh: StripMesh, start: Longs, vertex: Longs, centre: Floats, length: float) -> Floats:
+    """(k, 2) positions of the lines' vertices, in one piece round the centre (n, 2) of each line."""
+    number = np.repeat(np.arange(len(centre)), np.diff(start))
+    positions = mesh.positions[vertex, :2]
+    positions[:, 0] -= length * np.rint((positions[:, 0] - centre[number, 0]) / length)
+    return positions
+
+
+def _borders(mesh: StripMesh, floor: Longs) -> tuple[Longs, Longs, Longs]:
+    """The borders of floors (m,), each of which is one closed line; floors with another border are left out.
+
+    Returns: (n,) the floors, (n + 1,) where the line of each starts, (k,) the vertices of the lines.
+    """
+    own = np.flatnonzero(floor >= 0)
+    cell = np.repeat(floor[own], 3)
+    start, end = half_edges(mesh.faces[own])
     border = is_border(start, end)
     start, end, cell = start[border], end[border], cell[border]
     order = np.lexsort((start, cell))
@@ -150,17 +249,9 @@ def cell_outlines(
     line = np.empty((len(cells), np.max(sizes, initial=0)), dtype=np.int64)
     for step in range(line.shape[1]):
         line[:, step] = start[first] if step == 0 else following[line[:, step - 1]]
-    own = np.arange(line.shape[1]) < sizes[:, None]
+    taken = np.arange(line.shape[1]) < sizes[:, None]
     last = line[np.arange(len(cells)), sizes - 1]
     # A line through all of a floor's border that ends where it began.
-    ordered = np.sort(np.where(own, line, -1 - np.arange(line.shape[1])), axis=1)
+    ordered = np.sort(np.where(taken, line, -1 - np.arange(line.shape[1])), axis=1)
     sound = np.all(ordered[:, 1:] != ordered[:, :-1], axis=1) & (following[last] == start[first])
-    vertex = line[sound][own[sound]]
-    positions = mesh.positions[vertex, :2]
-    number = np.repeat(np.arange(int(np.sum(sound))), sizes[sound])
-    middle = centre[cells[sound]]
-    positions[:, 0] -= length * np.rint((positions[:, 0] - middle[number, 0]) / length)
-    missed = np.isfinite(level_mm)
-    missed[cells[sound]] = False
-    whole = np.where(missed, np.int8(Whole.NARROW), whole)
-    return CellOutlines(np.concatenate(([0], np.cumsum(sizes[sound]))), positions, middle, cells[sound], vertex, whole)
+    return cells[sound], np.concatenate(([0], np.cumsum(sizes[sound]))), line[sound][taken[sound]]

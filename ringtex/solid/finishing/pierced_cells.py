@@ -32,6 +32,8 @@ WHOLE_WORDS: Final = {
     Whole.SHALLOW: "too shallow",
     Whole.NARROW: "too narrow",
     Whole.MEETING: "whose holes would meet",
+    Whole.LOOSE: "round metal that would come loose",
+    Whole.LONG: "too long round the ring",
 }
 """Of cells that are left whole, after their number."""
 
@@ -85,7 +87,7 @@ def pierced_cells(
         solid: with the outlines of all cells.
         stones, plain: what cells are left whole for.
     Returns: the outlines that are cut, on the ring; None for a relief of another form.
-    Raises: InputError where a cell is too long round the ring to be cut in one piece.
+    Raises: InputError where a cell is too long round the ring to be cut in one piece; shapes that are stay whole.
     """
     if solid.outlines is None:
         return None
@@ -100,7 +102,12 @@ def pierced_cells(
     middle = _theta(strip.shell_map(outlines.centre[:, 0], outlines.centre[:, 1], np.zeros(len(outlines.centre))))
     off = _theta(points) - middle[outlines.number]
     off -= 2.0 * np.pi * np.rint(off / (2.0 * np.pi))
-    if np.any(np.abs(off) > MAX_HALF_ANGLE_RAD):
+    far = np.abs(off) > MAX_HALF_ANGLE_RAD
+    if np.any(far) and solid.contours is not None:
+        is_long = np.bincount(outlines.number, far, len(outlines.cell)) > 0
+        off, points = off[~is_long[outlines.number]], points[~is_long[outlines.number]]
+        outlines, middle = outlines.without(is_long, Whole.LONG), middle[~is_long]
+    elif np.any(far):
         message = "a cell is too long round the ring to be pierced in one piece"
         raise InputError(message, "Use more cells around, or another relief form", "pattern.around")
     return PiercedCells(outlines, middle[outlines.number] + off, points[:, 2])

@@ -20,7 +20,6 @@ from ringtex.band.band import Band
 from ringtex.basics.arrays import Bools, Floats, Ints, Longs, contained
 from ringtex.basics.errors import SelfCheckError
 from ringtex.relief.plain_options import PlainPlace
-from ringtex.solid.finishing.cell_outlines import floor_faces
 from ringtex.solid.finishing.pierced_cells import PiercedCells, on_ring, pierced_cells
 from ringtex.solid.finishing.stone_seats import SetStone
 from ringtex.solid.free_form.constrained_delaunay import ConstrainedDelaunay
@@ -32,6 +31,9 @@ from ringtex.strip.strip_map import StripMap
 
 TWIST_FRACTION: Final = 0.7
 """Fraction of the chord tolerance that a twisted wall may take."""
+
+MAX_WALL_ROWS: Final = 64
+"""Rows of a wall at most: tips as sharp as to need more are narrower than a micrometre."""
 
 BORE_FRACTION: Final = 0.7
 """Fraction of the chord tolerance that an edge in the bore may take: the middle of a triangle lies up to a third
@@ -103,12 +105,11 @@ def cut_through(strip: StripMap, solid: RingSolid, pierced: PiercedCells, chord_
     Raises: MeetError where holes meet.
     """
     before, outlines, bore = solid.mesh, pierced.outlines, solid.face_ranges["bore"]
-    level = np.full(len(solid.shrunk), np.nan)
-    level[outlines.cell] = solid.strip_positions[outlines.vertex[outlines.start[:-1]], 2]
-    cells = solid.face_ranges["cells"]
+    cut = np.zeros(len(outlines.whole) + 1, dtype=bool)
+    cut[outlines.cell] = True
     stays = np.ones(len(before.faces), dtype=bool)
     stays[bore] = False
-    stays[cells] = ~floor_faces(solid.strip_positions[:, 2], before.faces[cells], solid.face_cell, level)
+    stays[solid.face_ranges["cells"]] = ~cut[outlines.floor]
     added, walls, rim = _walls(strip.band, before.vertices, pierced, chord_mm)
     vertices = np.concatenate((before.vertices, added))
     start, end = half_edges(before.faces[bore])
@@ -130,7 +131,8 @@ def _walls(band: Band, vertices: Floats, pierced: PiercedCells, chord_mm: float)
     """The walls of all holes: new vertices (n, 3), faces (m, 3), and (k,) the vertex in the bore under each position.
 
     A wall between two positions of unequal z and angle is a twisted surface, which two triangles miss by a quarter of
-    the twist: where that is too much, rows divide it, as many over each position as the walls beside it need.
+    the twist: where that is too much, or as much as the room at a sharp tip, rows divide it, as many over each position
+    as the walls beside it need.
     """
     top, after = pierced.outlines.vertex, pierced.outlines.following
     radius = np.hypot(vertices[top, 0], vertices[top, 1])
@@ -140,7 +142,8 @@ def _walls(band: Band, vertices: Floats, pierced: PiercedCells, chord_mm: float)
     normal = np.cross(c - a, d - b)
     normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
     missed = np.abs(np.sum((a + c - b - d) * normal, axis=1)) / 4.0
-    needed = np.maximum(np.ceil(missed / (TWIST_FRACTION * chord_mm)), 1.0).astype(np.int64)
+    limit = np.minimum(TWIST_FRACTION * chord_mm, _room_at_tips(a, after))
+    needed = np.clip(np.ceil(missed / np.maximum(limit, 1e-12)), 1.0, MAX_WALL_ROWS).astype(np.int64)
     rows = needed.copy()
     rows[after] = np.maximum(needed[after], needed)
     point, step = segments_of_sides(rows)
@@ -158,6 +161,20 @@ def _walls(band: Band, vertices: Floats, pierced: PiercedCells, chord_mm: float)
         len(rows) + np.arange(len(rows)),
     )
     return places, number[faces], number[end]
+
+
+def _room_at_tips(points: Floats, after: Longs) -> Floats:
+    """(k,) how far the wall from each point of outlines (k, 3) to the next may be off, mm, so that the two walls at a
+    sharp tip do not cross: near the tip they lie apart by the angle between them times the distance, and each may take
+    an eighth of that over its length."""
+    step = points[after] - points
+    length = np.linalg.norm(step, axis=1)
+    ahead = step / np.maximum(length, 1e-12)[:, None]
+    back = np.empty_like(ahead)
+    back[after] = -ahead
+    # Stable for small angles.
+    angle = 2.0 * np.arctan2(np.linalg.norm(ahead - back, axis=1), np.linalg.norm(ahead + back, axis=1))
+    return np.asarray(np.minimum(angle, angle[after]) * length / 8.0)
 
 
 class _BorePlane:

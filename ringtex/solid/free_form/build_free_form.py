@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools
+from ringtex.basics.arrays import Bools, Floats
 from ringtex.basics.progress import Progress
 from ringtex.pattern.grown.ring_layout import GrowthRings
 from ringtex.pattern.motif.motif_layout import MotifLayout
 from ringtex.pattern.picture.picture_layout import PictureLayout
 from ringtex.relief.make_relief import Relief
+from ringtex.solid.finishing.cell_outlines import MIN_DEPTH_FRACTION, CellOutlines, floor_outlines
 from ringtex.solid.free_form.motif_mesh import FreeFormSurface, motif_surface
 from ringtex.solid.free_form.picture_surface import picture_surface
 from ringtex.solid.mesh.ring_mesh import RingSolid
+from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.solid.plain_faces import close_ring, point_row
 from ringtex.strip.strip_map import StripMap
 
@@ -52,7 +54,22 @@ def build_free_form(
         shrunk=_without_relief(layout, surface, relief),
         cell_depths=relief.options.depth_mm * relief.depth_share,
         contours=surface.contours,
+        outlines=_pierced_outlines(layout, surface, relief),
     )
+
+
+def _pierced_outlines(
+    layout: MotifLayout | PictureLayout | GrowthRings, surface: FreeFormSurface, relief: Relief
+) -> CellOutlines | None:
+    """Where the shapes are to be cut through; None for other forms."""
+    if relief.options.form != "pierced" or isinstance(layout, PictureLayout) or surface.floor is None:
+        return None
+    mesh = StripMesh(surface.positions, surface.faces, surface.cell)
+
+    def is_shallow(places: Floats) -> Bools:
+        return np.asarray(relief.depth_share[layout.cells_at(places)] < MIN_DEPTH_FRACTION)
+
+    return floor_outlines(mesh, surface.floor, is_shallow, layout.part.length)
 
 
 def _without_relief(

@@ -9,10 +9,10 @@ from typing import Any, Final
 import numpy as np
 import shapely
 
-from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs
 from ringtex.basics.caches import BoundedCache
 from ringtex.basics.progress import Progress
-from ringtex.basics.tolerances import DRAFT_CHORD_MM
+from ringtex.basics.tolerances import DRAFT_CHORD_MM, LEVEL_MM
 from ringtex.pattern.grown.ring_layout import GrowthRings
 from ringtex.pattern.motif.motif_layout import MotifLayout
 from ringtex.relief.make_relief import Relief
@@ -39,6 +39,7 @@ class FreeFormSurface:
     faces      (m, 3) counter-clockwise.
     cell       (m,) the repeat that each lies in.
     lower, upper  vertices along the two borders, in the order of u.
+    floor      (m,) which triangles lie on a level top or floor; None where there are no outlines.
     contours   what it was built from; None where there are no outlines.
     """
 
@@ -47,6 +48,7 @@ class FreeFormSurface:
     cell: Ints
     lower: Ints
     upper: Ints
+    floor: Bools | None = None
     contours: ReliefContours | None = None
 
 
@@ -153,9 +155,9 @@ def _repeated(
         on = np.flatnonzero(own & (mesh.points[:, 1] == level))
         on = on[np.argsort(mesh.points[on, 0], kind="stable")]
         borders.append((number[on] + turn * count).ravel().astype(np.int32))
-    return FreeFormSurface(
-        np.column_stack((u, v, height)), faces, layout.cells_at(middles).astype(np.int32), borders[0], borders[1]
-    )
+    floor = np.all(inward[faces] >= period.profile.inward_mm[-1] - LEVEL_MM, axis=1)
+    cell = layout.cells_at(middles).astype(np.int32)
+    return FreeFormSurface(np.column_stack((u, v, height)), faces, cell, borders[0], borders[1], floor)
 
 
 def _depth_fractions(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 import shapely
@@ -15,10 +13,9 @@ from ringtex.basics.caches import clear_all_caches
 from ringtex.basics.progress import Progress
 from ringtex.design.design import Design
 from ringtex.design.design_file import design_from_json, design_to_json
-from ringtex.edits.pattern_ties import tied_to_pattern
 from ringtex.make_ring import make_ring, shape_ring
 from ringtex.pattern.grown.growth_rings import ring_walls
-from ringtex.relief.relief_options import FORMS, MOTIF_FORMS
+from ringtex.relief.relief_options import FORMS
 from ringtex.solid.free_form.ring_outlines import RingWidths, ring_outlines
 from ringtex.solid.free_form.true_offsets import local_scale
 
@@ -39,7 +36,7 @@ def crossings(made: SampleRing) -> int:
 
 
 @pytest.mark.parametrize("band", BANDS)
-@pytest.mark.parametrize("form", MOTIF_FORMS)
+@pytest.mark.parametrize("form", FORMS)
 def test_rings_are_sound_on_every_band(band: str, form: str) -> None:
     made = ring(band, form)
     assert made.mesh.problems(1) == []
@@ -133,14 +130,6 @@ def test_stones_plain_places_and_a_hollow_go_with_growth_rings() -> None:
     assert made.finished.mesh.problems(1) == []
     # Where a ring ends it thins out until its flanks meet.
     assert {each.kind.value for each in made.report.findings if each.level.value == "error"} <= {"thin_ridge"}
-
-
-@pytest.mark.parametrize("form", sorted(set(FORMS) - set(MOTIF_FORMS)))
-def test_forms_that_need_cells_are_refused_and_left_by_a_choice_of_the_family(form: str) -> None:
-    with pytest.raises(Exception, match=f"growth rings cannot be {form}"):
-        replace(design(), relief=replace(design().relief, form=form))
-    cells = replace(design(family="hexagon"), relief=replace(design().relief, form=form))
-    assert tied_to_pattern(cells, "pattern.family", "growth_rings")["relief.form"] == "raised"
 
 
 def test_a_top_size_is_one_of_rings_of_mean_width() -> None:
