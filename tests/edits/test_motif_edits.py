@@ -24,7 +24,6 @@ def test_what_motifs_do_not_have_goes() -> None:
     after = with_motif(before, LEAF.motif)
     pattern = after.pattern
     assert (pattern.family, pattern.scatter, pattern.evenness, pattern.around) == ("motif", 0.0, 0.0, FIRST_AROUND)
-    assert after.relief.form == "raised"
     assert (after.band, after.size, after.rails) == (before.band, before.size, before.rails)
 
 
@@ -40,10 +39,10 @@ def test_back_to_the_motif_takes_its_form_with_it() -> None:
     cells = with_one(with_motif(design_from_json(plain_design()), LEAF.motif), "pattern.family", "cellular")
     cells = with_one(with_one(cells, "relief.form", "pierced"), "pattern.evenness", 1.0)
     drawn = with_one(cells, "pattern.family", "motif")
-    assert (drawn.relief.form, drawn.pattern.evenness) == ("raised", 0.0)
+    assert (drawn.relief.form, drawn.pattern.evenness) == ("pierced", 0.0)
 
 
-@pytest.mark.parametrize("form", ["pillow", "dish", "peak"])
+@pytest.mark.parametrize("form", ["pillow", "dish", "peak", "pierced"])
 def test_a_form_that_motifs_have_stays(form: str) -> None:
     before = with_one(design_from_json(plain_design()), "relief.form", form)
     assert with_motif(before, LEAF.motif).relief.form == form

@@ -197,8 +197,3 @@ def test_the_file_keeps_the_motif_and_gives_the_same_ring() -> None:
     assert after == before
     first, second = (shape_ring(each, 0.02, Progress()).solid.mesh for each in (before, after))
     assert np.array_equal(first.vertices, second.vertices)
-
-
-def test_a_form_that_needs_cells_is_refused() -> None:
-    with pytest.raises(Exception, match="drawn motif"):
-        design(LEAF, "pierced")
