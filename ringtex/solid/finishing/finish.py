@@ -155,7 +155,7 @@ def _finished(
     hollow = hollow_under(strip.band, options, ground, chord_mm) if options.hollow else None
     progress.check()
     outer = OuterCuts(strip, stones, options.plain, relief_mm, chord_mm)
-    added, taken = outer.bodies()
+    added, taken = outer.bodies(progress)
     added_inside, taken_inside = _bore_bodies(strip.band, options, hollow, pierced, chord_mm)
     progress.check()
     progress.expect(len(solid.mesh.faces) * SECONDS_A_TRIANGLE)

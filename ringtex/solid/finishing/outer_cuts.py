@@ -44,8 +44,11 @@ class OuterCuts:
     relief_mm: tuple[float, float]
     chord_mm: float
 
-    def bodies(self) -> tuple[list[Manifold], list[Manifold]]:
-        """What is joined to the outer face, and what is cut from it: collars and seats, plateaus and recesses."""
+    def bodies(self, progress: Progress) -> tuple[list[Manifold], list[Manifold]]:
+        """What is joined to the outer face, and what is cut from it: collars and seats, plateaus and recesses.
+
+        Raises: Cancelled between two plain places.
+        """
         from ringtex.solid.finishing.plain_slabs import plateau, recess
         from ringtex.solid.mesh.booleans import cut
 
@@ -55,6 +58,7 @@ class OuterCuts:
         # Collars stand in recesses, so recesses leave them out.
         columns = [each.column for each in set_bodies]
         for place in self.plain:
+            progress.check()
             if place.level == "top":
                 added.append(plateau(strip, place, top, ground, chord))
             else:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Ints
-from ringtex.relief.plain_options import PlainPlace
+from ringtex.basics.caches import cached
+from ringtex.relief.plain_options import MAX_PLACES, PlainPlace
 from ringtex.relief.plain_outline import PlaceMap, half_width_at, place_map
 from ringtex.solid.mesh.booleans import as_manifold, from_manifold, join, without_loose_slivers
 from ringtex.solid.mesh.ring_mesh import RingMesh
@@ -33,8 +34,9 @@ INSIDE_EDGE_MM = 0.02
 """A plateau ends this far inside the band's edges, so as not to coincide with its sides."""
 
 
+@cached(2 * MAX_PLACES)
 def plateau(strip: StripMap, place: PlainPlace, top_mm: float, ground_mm: float, chord_mm: float) -> Manifold:
-    """The body to join for a plain place at the top of the relief.
+    """The body to join for a plain place at the top of the relief; kept for the next ring, as a union takes seconds.
 
     Parameters:
         strip: the strip map.
@@ -47,8 +49,11 @@ def plateau(strip: StripMap, place: PlainPlace, top_mm: float, ground_mm: float,
     return as_manifold(slab, "plain")
 
 
+@cached(2 * MAX_PLACES)
 def recess(strip: StripMap, place: PlainPlace, top_mm: float, ground_mm: float, chord_mm: float) -> Manifold:
     """The body to cut for a plain place at the ground; where the place reaches over an edge, so does the body.
+
+    It is kept for the next ring.
 
     Parameters:
         strip: the strip map.
