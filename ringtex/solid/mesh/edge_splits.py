@@ -34,6 +34,10 @@ every repeat of a pattern is treated alike."""
 SHORT: Final = 0.5
 """An edge is short under this fraction of the longest of its triangles."""
 
+FLAT: Final = 0.01
+"""Height over longest side under which an edge gives way to every longer one: beside a long edge just under the
+tolerance, its parts were found to be over it, and split without end."""
+
 
 @dataclass(frozen=True, eq=False)
 class EdgesOff:
@@ -166,15 +170,13 @@ def _longest_instead(surface: SurfaceUnderEdges, mesh: StripMesh, length: float,
     longest = np.argmax(size, axis=-1)
     most = np.max(size, axis=-1)
     own = size[0, np.arange(len(edges.one)), edges.one % 3]
-    side, short = np.nonzero(own < SHORT * most)
+    a, b, c = faces[sides.ravel()].T
+    flat = _roundness(at, length, (a, b, c)).reshape(sides.shape) < FLAT
+    side, short = np.nonzero(own < np.where(flat, 1.0, SHORT) * most)
     if not len(short):
         return edges
     wanted = 3 * sides[side, short] + longest[side, short]
-    near = np.zeros(len(at), dtype=bool)
-    near[faces[wanted // 3]] = True
-    around = np.flatnonzero(near[faces].any(axis=1))
-    one, other = paired_half_edges(faces[around].ravel(), faces[around][:, [1, 2, 0]].ravel(), len(at))
-    one, other = (3 * around[half // 3] + half % 3 for half in (one, other))
+    one, other = _pairs_near(faces, wanted // 3, len(at))
     gain = np.zeros(3 * len(faces))
     np.maximum.at(gain, wanted, edges.off[short])
     gain = np.maximum(gain[one], gain[other])
@@ -195,6 +197,22 @@ def _longest_instead(surface: SurfaceUnderEdges, mesh: StripMesh, length: float,
             for pair in zip((kept.one, kept.other, kept.place, kept.off), (one, other, place, off), strict=True)
         )
     )
+
+
+def _pairs_near(faces: Ints, triangles: Longs, vertices: int) -> tuple[Longs, Longs]:
+    """(k,) each: the half-edges on both sides of the edges round some triangles.
+
+    Parameters:
+        faces: all triangles.
+        triangles: some of them.
+        vertices: how many there are.
+    Returns: one of each, and the other.
+    """
+    near = np.zeros(vertices, dtype=bool)
+    near[faces[triangles]] = True
+    around = np.flatnonzero(near[faces].any(axis=1))
+    one, other = paired_half_edges(faces[around].ravel(), faces[around][:, [1, 2, 0]].ravel(), vertices)
+    return 3 * around[one // 3] + one % 3, 3 * around[other // 3] + other % 3
 
 
 def _apart(gain: Floats, both: Longs, passes: int) -> Bools:
