@@ -80,14 +80,21 @@ class CellProfile:
         return np.asarray(1.0 - (np.sqrt(left * left + soft * soft) - soft) / (np.sqrt(1.0 + soft * soft) - soft))
 
 
-def cell_profile(options: ReliefOptions, chord_mm: float) -> CellProfile:
-    """The profile of the asked form, its corners rounded within the chord tolerance."""
+def cell_profile(options: ReliefOptions, chord_mm: float, terrace_mm: float | None = None) -> CellProfile:
+    """The profile of the asked form, its corners rounded within the chord tolerance.
+
+    Parameters:
+        options: of the relief.
+        chord_mm: chord tolerance, mm.
+        terrace_mm: width of terraces; None for as wide as the level strip along the wall.
+    Returns: the profile.
+    """
     sign = -1.0 if options.form in SUNKEN else 1.0
     level = 0.0 if options.wall_width_mm is None else options.wall_width_mm / 2.0
     share = 0.0 if options.top_size is None else 1.0 - options.top_size
     has_flank = options.form in FLANKED
     flank = options.depth_mm / math.tan(math.radians(options.flank_deg)) if has_flank else 0.0
-    points = _corners(options, level, share, flank, sign)
+    points = _corners(options, (level, level if terrace_mm is None else terrace_mm), share, flank, sign)
     points = rounded_profile(points, options.corner_mm, chord_mm)
     if has_flank:
         # The end beyond the last arc only gave the arc its direction.
@@ -108,9 +115,11 @@ def cell_profile(options: ReliefOptions, chord_mm: float) -> CellProfile:
     )
 
 
-def _corners(options: ReliefOptions, level: float, share: float, flank: float, sign: float) -> list[ProfilePoint]:
+def _corners(
+    options: ReliefOptions, levels: tuple[float, float], share: float, flank: float, sign: float
+) -> list[ProfilePoint]:
     """The sharp profile. Forms with a flank end with one point more, on the level top."""
-    depth = sign * options.depth_mm
+    depth, (level, terrace) = sign * options.depth_mm, levels
     points = [ProfilePoint(0.0, 0.0, 0.0)]
     if flank == 0.0:
         if level > 0.0 or share > 0.0:
@@ -120,7 +129,7 @@ def _corners(options: ReliefOptions, level: float, share: float, flank: float, s
     for step in range(steps):
         low, high = depth * step / steps, depth * (step + 1) / steps
         if options.top_size is None:
-            foot = level * (step + 1) + flank * step / steps
+            foot = level + terrace * step + flank * step / steps
             part = 0.0
         else:
             # The flank ends where the share says, so its foot lies outside of that.

@@ -9,8 +9,11 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Floats
-from ringtex.relief.cell_profile import cell_profile
+from ringtex.relief.cell_profile import TERRACES, cell_profile
 from ringtex.relief.relief_options import FLANKED, SUNKEN, ReliefOptions
+
+TREAD: Final = 2.0
+"""How many times as wide as high the terraces of drawn shapes are: they have no walls whose width could say so."""
 
 KNOTS: Final = 128
 """Steps of a pillow's table: a parabola as deep as any relief lies within 0.02 micrometres of its chords."""
@@ -59,7 +62,8 @@ def distance_profile(options: ReliefOptions, reach_mm: float, chord_mm: float) -
     Returns: the profile.
     """
     if options.form in FLANKED:
-        profile = cell_profile(replace(options, wall_width_mm=0.0, top_size=None), chord_mm)
+        terrace = TREAD * options.depth_mm / TERRACES
+        profile = cell_profile(replace(options, wall_width_mm=0.0, top_size=None), chord_mm, terrace)
         level = float(profile.touch_mm[-1])
         return DistanceProfile(profile.inward_mm, profile.height_mm, profile.inward_mm[1:], level)
     depth = -options.depth_mm if options.form in SUNKEN else options.depth_mm
