@@ -20,5 +20,6 @@ def test_terraces_of_drawn_shapes_are_level_and_twice_as_wide_as_high(wall_width
     flank, tread = 0.1 / math.tan(math.radians(60.0)), TREAD * 0.1
     for step in range(TERRACES):
         ends = (step + 1) * flank + step * tread + np.array([0.0, tread])
-        assert profile.heights(ends + [1e-9, -1e-9]) == pytest.approx(0.1 * (step + 1), abs=1e-6)
+        ends += np.array([1e-9, -1e-9])
+        assert profile.heights(ends) == pytest.approx(0.1 * (step + 1), abs=1e-6)
     assert profile.width_mm == pytest.approx(TERRACES * flank + (TERRACES - 1) * tread)
