@@ -24,6 +24,7 @@ from ringtex.document.pattern_library import OwnPattern
 from ringtex.edits.motif_edits import with_motif
 from ringtex.edits.pattern_ties import with_scatter
 from ringtex.pattern.motif.import_motif import read_motif
+from ringtex.relief.relief_options import FORMS
 from ringtex.window.settings.controls.basic_rows import ChoiceRow
 from ringtex.window.settings.controls.number_row import NumberRow
 from ringtex.window.settings.sections.pattern_section import PatternSection
@@ -91,12 +92,11 @@ def test_every_drawing_can_be_chosen_and_undone(bench: Bench, key: str) -> None:
 
 
 def test_a_motif_shows_only_what_it_has(bench: Bench) -> None:
-    """No form that needs cells, no width of walls, and as a pillow neither flank nor corner."""
+    """Every form, no width of walls, and as a pillow neither flank nor corner."""
     leaf = read_motif(demo_folder() / "drawings" / "laurel_leaf.svg").motif
     bench.document.change(with_motif(bench.document.design, leaf), "")
     section = bench.panel.section("Relief")
-    assert section.form.button_of("pierced").isHidden()  # type: ignore[attr-defined]
-    assert not section.form.button_of("pillow").isHidden()  # type: ignore[attr-defined]
+    assert not any(section.form.button_of(form).isHidden() for form in FORMS)  # type: ignore[attr-defined]
     assert bench.number("relief.wall_width").isHidden()
     assert not bench.number("relief.flank").isHidden()
     section.form.button_of("pillow").click()  # type: ignore[attr-defined]
