@@ -38,6 +38,11 @@ def contained(values: Longs, among: Longs) -> Bools:
     return np.asarray(among[at] == values)
 
 
+def short_way(along: Floats, length: float) -> Floats:
+    """Distances along a closed line of a length, the short way: at most half of it, forwards or backwards."""
+    return np.asarray(along - length * np.rint(along / length))
+
+
 def inverse_permutation(number: Ints | Longs) -> Longs:
     """(n,) where each of the numbers 0 to n - 1 stands among number (n,)."""
     place = np.empty(len(number), dtype=np.int64)

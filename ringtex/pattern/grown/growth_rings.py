@@ -18,7 +18,7 @@ import shapely
 from scipy import interpolate
 from scipy.spatial import cKDTree
 
-from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.arrays import Floats, Longs, short_way
 from ringtex.basics.caches import cached
 from ringtex.basics.errors import InputError
 from ringtex.pattern.cellular.area_density import AreaDensity, MeasuredStrip, area_density, density_points
@@ -315,7 +315,7 @@ def _varied_piths(rings: GrowthRings, density: AreaDensity, distance: float, cou
     while len(left):
         chosen.append(left[0])
         way = left - left[0]
-        way[:, 0] -= part.length * np.rint(way[:, 0] / part.length)
+        way[:, 0] = short_way(way[:, 0], part.length)
         left = left[np.hypot(*way.T) * _mean_scale(rings, np.broadcast_to(left[0], way.shape), way) >= distance]
     piths = np.array(chosen)
     turn = np.mod(density.fraction_before(piths[:, 0]) + rings.slide / part.length, 1.0)

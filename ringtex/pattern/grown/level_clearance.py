@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats
+from ringtex.basics.arrays import Bools, Floats, short_way
 
 REACH: Final = 1.8
 """How far a change spreads, in widths of a ring."""
@@ -77,8 +77,7 @@ def clear_of_levels(field: Floats, grid: Grid, levels: Floats) -> Floats:
         height = STEP * change / np.sum(weight, axis=1)
         for place, far, rise in zip(places, reach.tolist(), height.tolist(), strict=True):
             rows = np.flatnonzero(np.abs(grid.v - place[1]) < far)
-            away = grid.u - place[0]
-            away -= grid.length * np.rint(away / grid.length)
+            away = short_way(grid.u - place[0], grid.length)
             columns = np.flatnonzero(np.abs(away) < far)
             distance = np.hypot(away[columns][:, None], grid.v[rows] - place[1])
             field[np.ix_(columns, rows)] += rise * _bump(distance, far)
@@ -92,7 +91,7 @@ def _bump(distance: Floats, reach: Floats | float) -> Floats:
 
 def _ways(one: Floats, other: Floats, length: float) -> Floats:
     way = one - other
-    return np.asarray(np.hypot(way[..., 0] - length * np.rint(way[..., 0] / length), way[..., 1]))
+    return np.asarray(np.hypot(short_way(way[..., 0], length), way[..., 1]))
 
 
 def _wanted(field: Floats, grid: Grid, levels: Floats) -> tuple[Floats, Floats, Floats]:

@@ -12,11 +12,10 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs, sorted_unique
+from ringtex.basics.arrays import Bools, Floats, Ints, short_way, sorted_unique
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.solid.mesh.chord_length import EDGE_ROLL_MM, CellForms
 from ringtex.solid.mesh.edge_splits import EVEN_DIGITS, EdgesOff, flip_and_split
-from ringtex.solid.mesh.half_edges import paired_half_edges
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.strip.strip_map import StripMap
 
@@ -57,7 +56,7 @@ def _curved(strip: StripMap, at: Floats, faces: Ints, cell: Ints, forms: CellFor
     likely = np.flatnonzero(forms.sagitta(cell, extent, np.max(h, axis=0)) > limit)
     along_u, along_v = (np.roll(each[:, likely], -1, axis=0) - each[:, likely] for each in (u, v))
     found = np.zeros(len(faces), dtype=bool)
-    # Of both ends the higher one, as in `_likely`: both triangles of an edge are found, or neither.
+    # Of both ends the higher one, as in `likely`: both triangles of an edge are found, or neither.
     higher = np.maximum(h[:, likely], np.roll(h[:, likely], -1, axis=0))
     for corner in range(3):
         step = np.column_stack((along_u[corner], along_v[corner]))
@@ -85,20 +84,10 @@ class _Face:
     level_only: bool
     chord_mm: float
 
-    def edges_off(self, mesh: StripMesh, active: Longs) -> EdgesOff:
-        """The edges between two of some triangles that are over the tolerance, split where they are furthest off."""
-        at, chosen = mesh.positions, mesh.faces[active]
-        start, end = chosen.ravel(), chosen[:, [1, 2, 0]].ravel()
-        one, other = paired_half_edges(start, end, len(at))
-        if self.level_only:
-            level = (at[start[one], 2] == 0.0) & (at[end[one], 2] == 0.0)
-            one, other = one[level], other[level]
-        likely = self._likely(at[start[one]], at[end[one]], mesh.cell[active[one // 3]])
-        one, other = one[likely], other[likely]
-        place, off = self.over(at, start[one], end[one], mesh.cell[active[one // 3]])
-        over = np.flatnonzero(off > MAX_DEVIATION * self.chord_mm)
-        one, other = (3 * active[side[over] // 3] + side[over] % 3 for side in (one, other))
-        return EdgesOff(one, other, place[over], off[over])
+    @property
+    def limit_mm(self) -> float:
+        """How far an edge may be off."""
+        return MAX_DEVIATION * self.chord_mm
 
     def may_flip(self, mesh: StripMesh, edges: EdgesOff) -> Bools:
         """(k,) which edges lie between two triangles of one cell that are level at one height: others bend there."""
@@ -107,20 +96,21 @@ class _Face:
         level = np.ptp(np.column_stack((height[mesh.faces[f]], height[mesh.faces[g]])), axis=1) == 0.0
         return np.asarray(level & (mesh.cell[f] == mesh.cell[g]))
 
-    def _likely(self, start: Floats, end: Floats, cell: Ints) -> Longs:
-        """Which edges may be over the tolerance, by the bounds of their cells or for the roll at the band's edge."""
-        strip, step, height = self.strip, end - start, np.maximum(start[:, 2], end[:, 2])
-        step[:, 0] -= strip.length * np.rint(step[:, 0] / strip.length)
-        likely = self.forms.sagitta(cell, step[:, :2], height) > MAX_DEVIATION * self.chord_mm
-        rest = np.flatnonzero(~likely)
-        likely[rest] = _near_edge(strip, start[rest]) | _near_edge(strip, end[rest])
-        return np.flatnonzero(likely)
+    def likely(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> Bools:
+        """(k,) which lines may be off by more, by the bounds of their cells or as the band's edge rolls over there."""
+        a, b = at[start], at[end]
+        step, height = short_way(b[:, 0] - a[:, 0], self.strip.length), np.maximum(a[:, 2], b[:, 2])
+        likely = self.forms.sagitta(cell, np.column_stack((step, b[:, 1] - a[:, 1])), height) > self.limit_mm
+        asked = (a[:, 2] == 0.0) & (b[:, 2] == 0.0) if self.level_only else np.ones(len(likely), dtype=bool)
+        rest = np.flatnonzero(asked & ~likely)
+        likely[rest] = _near_edge(self.strip, a[rest]) | _near_edge(self.strip, b[rest])
+        return np.asarray(asked & likely)
 
     def over(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> tuple[Floats, Floats]:
         """(k, 3) where lines between vertices are furthest from the face, and (k,) how far, mm."""
         strip, a, b = self.strip, at[start], at[end]
         step = b - a
-        step[:, 0] -= strip.length * np.rint(step[:, 0] / strip.length)
+        step[:, 0] = short_way(step[:, 0], strip.length)
         places = a[:, None, :] + SAMPLES[:, None] * step[:, None, :]
         ends = _on_surface(strip, at, start, end)
         surface = strip.shell_map(*places.reshape(-1, 3).T).reshape(places.shape)

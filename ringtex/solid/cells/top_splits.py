@@ -13,10 +13,9 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.arrays import Bools, Floats, Ints
 from ringtex.solid.cells.smooth_fill import SmoothFill
 from ringtex.solid.mesh.edge_splits import EdgesOff, flip_and_split
-from ringtex.solid.mesh.half_edges import paired_half_edges
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 
 LONG_EDGE: Final = 0.45
@@ -50,24 +49,21 @@ class _SmoothTop:
     fill: SmoothFill
 
     @cached_property
-    def _limit(self) -> Floats:
-        """(cells,) edges longer than this on the strip are measured, mm."""
+    def _longest(self) -> Floats:
+        """(cells,) longest edges on the strip that are not measured, mm."""
         fill, loops = self.fill, self.fill.loops
         along, across = (np.minimum.reduceat(each, fill.tiling.cell_start[:-1]) for each in (loops.along, loops.across))
         return np.asarray(LONG_EDGE * fill.limit / np.minimum(along, across))
 
-    def edges_off(self, mesh: StripMesh, active: Longs) -> EdgesOff:
-        """The edges between two of some triangles that are over the tolerance."""
-        at, chosen = mesh.positions, mesh.faces[active]
-        start, end = chosen.ravel(), chosen[:, [1, 2, 0]].ravel()
-        owner = np.repeat(active, 3)
+    @property
+    def limit_mm(self) -> float:
+        """How far an edge may be off."""
+        return MAX_DEVIATION * self.fill.chord_mm
+
+    def likely(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> Bools:
+        """(k,) which lines are long enough to be measured."""
         step = at[end, :2] - at[start, :2]
-        long = np.flatnonzero(np.hypot(step[:, 0], step[:, 1]) > self._limit[mesh.cell[owner]])
-        one, other = (long[side] for side in paired_half_edges(start[long], end[long], len(at)))
-        middle, off = self.over(at, start[one], end[one], mesh.cell[owner[one]])
-        over = np.flatnonzero(off > MAX_DEVIATION * self.fill.chord_mm)
-        one, other = (3 * owner[side[over]] + side[over] % 3 for side in (one, other))
-        return EdgesOff(one, other, middle[over], off[over])
+        return np.asarray(np.hypot(step[:, 0], step[:, 1]) > self._longest[cell])
 
     def may_flip(self, mesh: StripMesh, edges: EdgesOff) -> Bools:
         """All: walls are no part of the mesh."""

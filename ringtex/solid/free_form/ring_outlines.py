@@ -33,7 +33,7 @@ MIN_GROOVE_MM: Final = 0.02
 QUADRANT: Final = 8
 """Pieces of a quarter circle."""
 
-LEAST_LEVEL_MM: Final = 0.37
+MIN_LEVEL_MM: Final = 0.37
 """Tops, or floors of sunk rings, end where they are narrower: a little over the 0.35 that casting and printing ask for
 (`making_limits.py`), for the rounding of outlines."""
 
@@ -100,7 +100,7 @@ def ring_widths(strip: StripMap, rings: GrowthRings, options: ReliefOptions) -> 
     groove = max(groove, MIN_GROOVE_MM)
     inset = distance_profile(near_depth(options), 1.0, MIN_GROOVE_MM).level_mm
     left = max(width - groove, MIN_GROOVE_MM)
-    needed, (most, least) = (LEAST_LEVEL_MM + 2.0 * inset) / left, OPENED
+    needed, (most, least) = (MIN_LEVEL_MM + 2.0 * inset) / left, OPENED
     return RingWidths(groove, left * (needed if needed <= most else max(2.0 * most - needed, least)))
 
 

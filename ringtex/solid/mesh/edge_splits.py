@@ -12,7 +12,7 @@ from typing import Final, Protocol
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs, sorted_unique
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, inverse_permutation, short_way, sorted_unique
 from ringtex.solid.mesh.half_edges import paired_half_edges
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 from ringtex.solid.mesh.triangle_patch import best_apart
@@ -57,8 +57,19 @@ class EdgesOff:
 class SurfaceUnderEdges(Protocol):
     """What a mesh is to be near to. at (n, 3) are u, v, h of its vertices."""
 
-    def edges_off(self, mesh: StripMesh, active: Longs) -> EdgesOff:
-        """The edges between two of some triangles that are over the tolerance."""
+    @property
+    def limit_mm(self) -> float:
+        """How far an edge may be off."""
+
+    def likely(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> Bools:
+        """(k,) which lines between vertices may be further off; the others are not measured.
+
+        Parameters:
+            at: (n, 3) u, v, h of all vertices.
+            start, end: (k,) vertices.
+            cell: (k,) the cell of each line.
+        Returns: (k,)
+        """
 
     def over(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> tuple[Floats, Floats]:
         """Where on the surface to split lines between vertices, and how far those are off.
@@ -86,7 +97,7 @@ def flip_and_split(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, a
     """
     mesh = StripMesh(mesh.positions, mesh.faces.copy(), mesh.cell)
     for rounds_before in range(MAX_ROUNDS):
-        edges = surface.edges_off(mesh, active)
+        edges = edges_off(surface, mesh, active)
         if not len(edges.one):
             break
         turned = _flip_to_nearer(surface, mesh, length, edges)
@@ -95,6 +106,27 @@ def flip_and_split(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, a
         waiting = np.concatenate((edges.one, edges.other)) // 3
         mesh, active = _split_worst(mesh, length, to_split, waiting, 1 + rounds_before)
     return mesh
+
+
+def edges_off(surface: SurfaceUnderEdges, mesh: StripMesh, active: Longs) -> EdgesOff:
+    """The edges between two of some triangles that are over the tolerance.
+
+    Parameters:
+        surface: what the mesh is to be near to.
+        mesh: the triangles.
+        active: (k,) those to look at.
+    Returns: the edges.
+    """
+    at, chosen = mesh.positions, mesh.faces[active]
+    start, end = chosen.ravel(), chosen[:, [1, 2, 0]].ravel()
+    one, other = paired_half_edges(start, end, len(at))
+    owner = mesh.cell[active]
+    likely = surface.likely(at, start[one], end[one], owner[one // 3])
+    one, other = one[likely], other[likely]
+    place, off = surface.over(at, start[one], end[one], owner[one // 3])
+    over = np.flatnonzero(off > surface.limit_mm)
+    one, other = (3 * active[side[over] // 3] + side[over] % 3 for side in (one, other))
+    return EdgesOff(one, other, place[over], off[over])
 
 
 def _flip_to_nearer(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, edges: EdgesOff) -> Bools:
@@ -142,11 +174,9 @@ def _ranked(gain: Floats, start: Floats, end: Floats, length: float) -> Floats:
     By numbers of vertices, one repeat of a pattern, at the seam, would be treated otherwise than the others.
     """
     step = end - start
-    along = step[:, 0] - length * np.rint(step[:, 0] / length)
-    keys = (np.sign(np.round(along * step[:, 1], EVEN_DIGITS)), start[:, 1] + end[:, 1], gain)
-    ranks = np.empty(len(gain))
-    ranks[np.lexsort([np.round(key, EVEN_DIGITS) for key in keys])] = np.arange(len(gain))
-    return ranks
+    slant = short_way(step[:, 0], length) * step[:, 1]
+    keys = (np.sign(np.round(slant, EVEN_DIGITS)), start[:, 1] + end[:, 1], gain)
+    return inverse_permutation(np.lexsort([np.round(key, EVEN_DIGITS) for key in keys])).astype(np.float64)
 
 
 def _roundness(at: Floats, length: float, corners: tuple[Ints, Ints, Ints]) -> Floats:
@@ -154,7 +184,7 @@ def _roundness(at: Floats, length: float, corners: tuple[Ints, Ints, Ints]) -> F
     p, q, r = (at[corner, :2] for corner in corners)
     first, second = q - p, r - p
     for step in (first, second):
-        step[:, 0] -= length * np.rint(step[:, 0] / length)
+        step[:, 0] = short_way(step[:, 0], length)
     doubled = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
     longest = np.max([np.sum(each * each, axis=1) for each in (first, second, second - first)], axis=0)
     return np.asarray(doubled / np.maximum(longest, 1e-300))
@@ -165,7 +195,7 @@ def _longest_instead(surface: SurfaceUnderEdges, mesh: StripMesh, length: float,
     faces, at = mesh.faces, mesh.positions
     sides = np.stack((edges.one, edges.other)) // 3
     step = at[faces[sides][..., [1, 2, 0]]] - at[faces[sides]]
-    step[..., 0] -= length * np.rint(step[..., 0] / length)
+    step[..., 0] = short_way(step[..., 0], length)
     size = np.round(np.linalg.norm(step, axis=-1), EVEN_DIGITS)
     longest = np.argmax(size, axis=-1)
     most = np.max(size, axis=-1)

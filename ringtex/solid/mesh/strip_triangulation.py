@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.basics.arrays import Floats, Ints, Longs, short_way
 from ringtex.basics.errors import InputError
 from ringtex.basics.tolerances import MAX_TRIANGLES
 from ringtex.pattern.tiling import Tiling
@@ -37,7 +37,7 @@ def double_areas(positions: Floats, faces: Ints, length: float) -> Floats:
     u, v = (np.ascontiguousarray(positions[:, axis]) for axis in (0, 1))
     u_corner, v_corner = u[faces[:, 0]], v[faces[:, 0]]
     u_first, u_second = (u[faces[:, i]] - u_corner for i in (1, 2))
-    u_first, u_second = (each - length * np.rint(each / length) for each in (u_first, u_second))
+    u_first, u_second = (short_way(each, length) for each in (u_first, u_second))
     v_first, v_second = (v[faces[:, i]] - v_corner for i in (1, 2))
     return np.asarray(u_first * v_second - u_second * v_first)
 

@@ -14,7 +14,7 @@ from ringtex.basics.resources import demo_folder, resource
 from ringtex.design.design import Design
 from ringtex.design.design_file import read_design, read_pattern
 from ringtex.make_ring import BuiltRing, ShapedRing, make_ring, shape_ring
-from ringtex.solid.free_form.ring_outlines import LEAST_LEVEL_MM, OPENED, ring_outlines, ring_widths
+from ringtex.solid.free_form.ring_outlines import MIN_LEVEL_MM, OPENED, ring_outlines, ring_widths
 
 
 def design(band: str, around: int, across: int, seed: int, **relief: Any) -> Design:
@@ -86,11 +86,11 @@ def test_ends_are_as_wide_as_the_relief_asks_for() -> None:
     made = shaped(sharp)
     rings = made.pattern.motif
     least = ring_widths(made.strip, rings, sharp.relief).least_mm
-    assert least == pytest.approx(LEAST_LEVEL_MM + 2.0 * 1.25**-5 / np.sqrt(3.0), rel=1e-6)
+    assert least == pytest.approx(MIN_LEVEL_MM + 2.0 * 1.25**-5 / np.sqrt(3.0), rel=1e-6)
     near = replace(sharp.relief, depth_mm=1.05 * 1.25**-5)
     assert ring_widths(made.strip, rings, near).least_mm == least
     domed = replace(sharp.relief, form="pillow")
-    assert ring_widths(made.strip, rings, domed).least_mm == pytest.approx(LEAST_LEVEL_MM)
+    assert ring_widths(made.strip, rings, domed).least_mm == pytest.approx(MIN_LEVEL_MM)
     dense = shaped(design("flat", 40, 6, 6))
     widths = ring_widths(dense.strip, dense.pattern.motif, sharp.relief)
     assert widths.least_mm == pytest.approx(OPENED[1] * (dense.pattern.motif.width - widths.groove_mm))
