@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
+from shapely.geometry import MultiPolygon
 from strip_rings import design_named, view_of
 
+from ringtex.design.design import Design
 from ringtex.edits.motif_edits import with_motif
 from ringtex.pattern.locate import CellLocator
 from ringtex.pattern.measure import areas_on_ring
 from ringtex.pattern.motif.motif_options import MotifOptions
+from ringtex.pattern.motif.motif_outline import GRID, outline_text
 from ringtex.pattern.picture.grey_options import GreyOptions
 from ringtex.pattern.picture.grey_reader import picture_text
 from ringtex.strip.true_size import CrownLine
@@ -18,7 +23,8 @@ from ringtex.window.building.view_state import FINISHES
 from ringtex.window.strip_editor.painting.finding_marks import strip_position
 from ringtex.window.strip_editor.painting.polygon_paths import polygon_paths
 from ringtex.window.strip_editor.state.metal_tones import LEVEL_TONE, light_direction, metal_colours, tones
-from ringtex.window.strip_editor.state.relief_faces import relief_faces
+from ringtex.window.strip_editor.state.relief_faces import free_form_faces, relief_faces
+from ringtex.window.strip_editor.state.strip_scene import Look, OverlayColours, StripScene
 from ringtex.window.strip_editor.state.viewport import Viewport
 
 RINGS = ["flat", "dome", "cellular", "rails"]
@@ -186,3 +192,65 @@ def test_a_picture_is_shaded_by_its_own_slopes() -> None:
     drawn = -faces.normal[inner, 0] / faces.normal[inner, 2]
     scale = np.sqrt(built.strip.metric(middle[inner, 0], middle[inner, 1])[0])
     np.testing.assert_allclose(drawn * scale, slope, atol=0.01 * np.max(slope))
+
+
+def disc(form: str) -> Design:
+    """Twelve discs round the flat band."""
+    circle = MultiPolygon([shapely.Point(0.5 * GRID, 0.5 * GRID).buffer(0.45 * GRID, quad_segs=64)])
+    design = with_motif(design_named("flat"), MotifOptions(outline_text(circle), "disc", 10.0, 10.0))
+    return replace(design, relief=replace(design.relief, form=form))
+
+
+def test_domed_shapes_are_shaded_smoothly() -> None:
+    # From a disc's middle outwards the slope grows steadily.
+    built = view_of(disc("pillow")).built
+    none = np.zeros(0, np.int64)
+    flat, smooth = free_form_faces(built), relief_faces(built, True, none)
+    areas = [shapely.area(shapely.polygons(faces.corners.reshape(-1, 3, 2))).sum() for faces in (flat, smooth)]
+    assert areas[1] == pytest.approx(areas[0], rel=1e-9)
+    assert smooth.count > 2 * flat.count
+    outline = shapely.union_all(shapely.polygons(flat.corners.reshape(-1, 3, 2)[flat.cell == 0]))
+    low_u, low_v, high_u, high_v = outline.bounds
+    far = 0.5 * (high_u - low_u) * np.linspace(0.15, 0.9, 300)
+    for turn in (0.1, 1.0, 2.3):
+        u, v = 0.5 * (low_u + high_u) + far * np.cos(turn), 0.5 * (low_v + high_v) + far * np.sin(turn)
+        jumps = []
+        for faces in (flat, smooth):
+            tree = shapely.STRtree(shapely.polygons(faces.corners.reshape(-1, 3, 2)))
+            place, face = tree.query(shapely.points(u, v), predicate="intersects")
+            lean = np.degrees(np.arccos(faces.normal[face[np.unique(place, return_index=True)[1]], 2]))
+            jumps.append(np.abs(np.diff(lean)).max())
+        # Facets of 3.5 degrees become steps of 1.4.
+        assert jumps[1] < 0.5 * jumps[0]
+
+
+@pytest.mark.parametrize("coloured", [False, True])
+@pytest.mark.parametrize("design", [disc("pierced"), "hexagons"])
+def test_what_is_pierced_is_drawn_as_an_opening(design: Design | str, coloured: bool) -> None:
+    if isinstance(design, str):
+        flat = design_named("flat")
+        design = replace(flat, relief=replace(flat.relief, form="pierced"))
+    built = view_of(design).built
+    pierced = built.finished.pierced
+    assert pierced is not None
+    cells = built.pattern.tiling.cells
+    overlay = OverlayColours(np.zeros(cells, np.int64), np.zeros((1, 3), np.uint8), (9, 9, 9)) if coloured else None
+    look = Look((315.0, 35.0), "silver", overlay, behind=(10, 200, 30))
+    _, layers = StripScene(built).layers(look, True, 30.0)
+    shadow, light = layers[-2:]
+    assert len(shadow.group) == pierced.count > 0
+    assert light.colours[light.group[0]].tolist() == [10, 200, 30, 255]
+    assert np.all(shadow.colours[shadow.group[0], :3] < light.colours[light.group[0], :3])
+    holes = shapely.union_all([shapely.Polygon(each) for each in np.split(shadow.corners, shadow.start[1:-1])])
+    lit = shapely.union_all([shapely.Polygon(each) for each in np.split(light.corners, light.start[1:-1])])
+    # The light comes from the upper left, and so does the shadow's side of each hole.
+    assert shapely.area(shapely.difference(lit, holes)) < 1e-9
+    assert 0.3 * holes.area < lit.area < holes.area
+    assert lit.centroid.x > holes.centroid.x
+    assert lit.centroid.y < holes.centroid.y
+
+
+def test_nothing_else_has_openings() -> None:
+    assert (
+        len(StripScene(view_of(design_named("flat")).built).layers(Look((315.0, 35.0), "silver"), True, 30.0)[1]) == 1
+    )

@@ -6,6 +6,7 @@ RINGTEX_APPROVE_PICTURES=1 python3 -m pytest tests/window/strip_editor/test_stri
 from __future__ import annotations
 
 import os
+import threading
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,9 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 from strip_rings import Bench, pixels
+
+from ringtex.window.strip_editor.painting.strip_tiles import FineLayers, StripTiles
+from ringtex.window.strip_editor.state.strip_scene import Look, StripScene
 
 PICTURES = Path(__file__).parents[1] / "pictures"
 
@@ -72,3 +76,33 @@ def _blocks(picture: NDArray[np.int32]) -> NDArray[np.float64]:
     height, width = (side // BLOCK * BLOCK for side in picture.shape[:2])
     cut = picture[:height, :width].reshape(height // BLOCK, BLOCK, width // BLOCK, BLOCK, 3)
     return cut.mean(axis=(1, 3))
+
+
+def test_fine_polygons_are_made_beside_the_window(qtbot, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Those of many rounded pillows take over a second: the window must go on meanwhile."""
+    makers = []
+    layers = StripScene.layers
+
+    def watched(scene: StripScene, look: Look, fine: bool, scale: float) -> object:
+        makers.append((fine, threading.current_thread() is threading.main_thread()))
+        return layers(scene, look, fine, scale)
+
+    monkeypatch.setattr(StripScene, "layers", watched)
+    bench = Bench(qtbot, "rails")
+    bench.rest()
+    assert (True, False) in makers
+    assert (True, True) not in makers
+
+
+def test_fine_polygons_of_what_is_no_longer_shown_are_left(qtbot) -> None:
+    bench = Bench(qtbot, "rails")
+    state, tiles = bench.strip.state, StripTiles()
+    tiles.show(state.ring.scene, state.ring.look, state.viewport)
+    asked = tiles.lacking_layers()
+    assert asked is not None
+    stale = FineLayers(StripScene(state.view.built), asked.look, asked.scale)
+    for layers in (stale, asked):
+        assert tiles.lacking_layers() is not None
+        layers.make()
+        tiles.take_layers(layers)
+    assert tiles.lacking_layers() is None

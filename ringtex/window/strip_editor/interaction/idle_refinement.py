@@ -1,4 +1,4 @@
-"""Idle refinement: the strip's picture is refined tile by tile once nothing moves."""
+"""Idle refinement: once nothing moves the strip's fine polygons are made in a thread, and its picture tile by tile."""
 
 from __future__ import annotations
 
@@ -6,7 +6,9 @@ from typing import Final
 
 from PySide6.QtCore import QObject, QTimer
 
-from ringtex.window.strip_editor.painting.strip_tiles import StripTiles
+from ringtex.basics.progress import Progress
+from ringtex.window.building.background_job import BackgroundJob
+from ringtex.window.strip_editor.painting.strip_tiles import FineLayers, StripTiles
 from ringtex.window.strip_editor.state.strip_state import StripState
 
 REST_MS: Final = 140
@@ -19,6 +21,7 @@ class IdleRefinement(QObject):
     def __init__(self, strip: StripState, tiles: StripTiles) -> None:
         super().__init__(strip)
         self._strip, self._tiles = strip, tiles
+        self._job: BackgroundJob | None = None
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(REST_MS)
@@ -40,11 +43,35 @@ class IdleRefinement(QObject):
         return not self._timer.isActive() and self._tiles.is_fine(self._strip.viewport)
 
     def _refine(self) -> None:
-        """One tile at a time."""
+        """One tile at a time, once there are fine polygons to draw them of: making those may take over a second."""
         if self._strip.shared.editing():
             self._timer.start()
+        elif (layers := self._tiles.lacking_layers()) is not None:
+            self._make(layers)
         elif self._tiles.refine_one(self._strip.viewport):
             QTimer.singleShot(0, self, self._refine_more)
+
+    def _make(self, layers: FineLayers) -> None:
+        """Make fine polygons beside the window, unless some are being made."""
+        if self._job is not None:
+            return
+
+        def work(progress: Progress) -> FineLayers:
+            progress.check()
+            layers.make()
+            return layers
+
+        self._job = BackgroundJob(work, "strip's picture", self)
+        self._job.done.connect(self._take)
+        self._job.failed.connect(lambda _: self._take(None))
+        self._job.start()
+
+    def _take(self, layers: object) -> None:
+        self._job = None
+        if isinstance(layers, FineLayers):
+            self._tiles.take_layers(layers)
+            if not self._timer.isActive():
+                self._refine()
 
     def _refine_more(self) -> None:
         if self._timer.isActive():

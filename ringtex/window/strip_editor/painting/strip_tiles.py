@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import OrderedDict
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
@@ -25,6 +26,21 @@ SAMPLES: Final = 4
 cracks, which smoothed edges of polygons side by side do."""
 
 _Key = tuple[int, int]
+_Layers = tuple[tuple[int, int, int], list[Painted]]
+
+
+@dataclass(eq=False)
+class FineLayers:
+    """The fine polygons of one scene in one look: `make` may be called in another thread."""
+
+    scene: StripScene
+    look: Look
+    scale: float
+    made: _Layers | None = field(default=None, init=False)
+
+    def make(self) -> None:
+        """Make them."""
+        self.made = self.scene.layers(self.look, True, self.scale)
 
 
 class StripTiles:
@@ -36,7 +52,7 @@ class StripTiles:
         self._size = (0, 0)
         self._plain: OrderedDict[_Key, QPixmap] = OrderedDict()
         self._fine: OrderedDict[_Key, QPixmap] = OrderedDict()
-        self._layers: dict[bool, tuple[tuple[int, int, int], list[Painted]]] = {}
+        self._layers: dict[bool, _Layers] = {}
 
     def show(self, scene: StripScene | None, look: Look, viewport: Viewport) -> None:
         """Say what to draw; tiles of anything else are dropped.
@@ -72,6 +88,23 @@ class StripTiles:
     def is_fine(self, viewport: Viewport) -> bool:
         """Whether all that is seen is there in the quality for rest."""
         return all(key in self._fine for key, _, _ in self._visible(viewport, 0))
+
+    def lacking_layers(self) -> FineLayers | None:
+        """What is to be made before a tile can be refined; None where it is there."""
+        if self._scene is None or self._look is None or True in self._layers:
+            return None
+        return FineLayers(self._scene, self._look, self._scale)
+
+    def take_layers(self, layers: FineLayers) -> None:
+        """Take what was made, unless something else is shown by now."""
+        is_shown = (layers.scene, layers.look, layers.scale) == (self._scene, self._look, self._scale)
+        if is_shown and layers.made is not None:
+            self._layers[True] = layers.made
+
+    @property
+    def _scale(self) -> float:
+        """Pixels for a millimetre."""
+        return self._size[0] / self._scene.length if self._scene is not None else 1.0
 
     def refine_one(self, viewport: Viewport) -> bool:
         """Make one visible tile for rest; False when there was none left to make."""
@@ -116,7 +149,7 @@ class StripTiles:
         assert self._look is not None
         fine = samples > 1
         turn, full_height = self._size
-        scale = turn / self._scene.length
+        scale = self._scale
         if fine not in self._layers:
             self._layers[fine] = self._scene.layers(self._look, fine, scale)
         ground, layers = self._layers[fine]

@@ -35,6 +35,17 @@ PICTURE_STEP_MM: Final = 0.04
 MAX_SQUARES: Final = 150_000
 """As many as a finished mesh of a picture has triangles."""
 
+SMOOTH: Final = frozenset({"pillow", "dish"})
+"""Forms without creases."""
+
+SMOOTH_DEG: Final = 2.5
+"""Smooth shapes' triangles are drawn in pieces whose normals differ by no more than this, as far as MAX_PIECES lets."""
+
+MAX_PARTS: Final = 8
+"""Of each side of a triangle."""
+
+MAX_PIECES: Final = 90_000
+
 SAME_HEIGHT_MM: Final = 1e-6
 """Heights nearer than this are level."""
 
@@ -76,8 +87,9 @@ def relief_faces(built: ShapedRing, fine: bool, steps: Longs) -> ReliefFaces:
     Returns: the polygons with their slopes.
     """
     if built.pattern.motif is not None:
-        is_picture = isinstance(built.pattern.motif, PictureLayout)
-        return picture_faces(built) if fine and is_picture else free_form_faces(built)
+        if fine and isinstance(built.pattern.motif, PictureLayout):
+            return picture_faces(built)
+        return smooth_faces(built) if fine and built.relief.options.form in SMOOTH else free_form_faces(built)
     rounded = built.solid.rounded
     tiling = built.pattern.tiling if rounded is None else rounded.outlines
     relief = _relief(built, fine)
@@ -107,12 +119,7 @@ def relief_faces(built: ShapedRing, fine: bool, steps: Longs) -> ReliefFaces:
 
 def free_form_faces(built: ShapedRing) -> ReliefFaces:
     """The mesh's own triangles between the rails, those at height 0 left out: an own motif has no other polygons."""
-    solid = built.solid
-    faces = solid.mesh.faces[solid.face_ranges["cells"]]
-    height = solid.strip_positions[faces, 2]
-    raised = np.flatnonzero(np.any(np.abs(height) > SAME_HEIGHT_MM, axis=1))
-    corners = solid.strip_positions[faces[raised]]
-    corners[:, :, 0] = in_one_piece(corners[:, :, 0], built.strip.length)
+    raised, corners = _raised_triangles(built)
     middle = corners.mean(axis=1)
     e, _, g = built.strip.metric(middle[:, 0], middle[:, 1])
     scale = np.column_stack((np.sqrt(e), np.sqrt(g), np.ones(len(e))))
@@ -120,8 +127,78 @@ def free_form_faces(built: ShapedRing) -> ReliefFaces:
     normal = np.cross(first, second)
     normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
     start = 3 * np.arange(len(raised) + 1)
-    cell = solid.face_cell[raised].astype(np.int64)
+    cell = built.solid.face_cell[raised].astype(np.int64)
     return ReliefFaces(corners[:, :, :2].reshape(-1, 2), start, normal, middle[:, 2], cell, np.inf)
+
+
+def _raised_triangles(built: ShapedRing) -> tuple[Longs, Floats]:
+    """(m,) the relief's triangles that are not level ground; (m, 3, 3) u, v, h of their corners, each in one piece."""
+    solid = built.solid
+    faces = solid.mesh.faces[solid.face_ranges["cells"]]
+    height = solid.strip_positions[faces, 2]
+    raised = np.flatnonzero(np.any(np.abs(height) > SAME_HEIGHT_MM, axis=1))
+    corners = solid.strip_positions[faces[raised]]
+    corners[:, :, 0] = in_one_piece(corners[:, :, 0], built.strip.length)
+    return raised, corners
+
+
+def smooth_faces(built: ShapedRing) -> ReliefFaces:
+    """The triangles of domed or hollowed shapes in pieces, with normals that run smoothly from corner to corner as the
+    ring's own do; creases stay. Flat triangles would show as facets."""
+    raised, corners = _raised_triangles(built)
+    normals = _corner_normals(built, raised, corners)
+    turn = np.degrees(np.arccos(np.clip(np.min(_cosines(normals), axis=1, initial=1.0), -1.0, 1.0)))
+    step = SMOOTH_DEG
+    parts = _parts(turn, step)
+    while np.sum(parts * parts) > MAX_PIECES and step < 90.0:
+        step *= 1.25
+        parts = _parts(turn, step)
+    found: list[tuple[Floats, Floats, Longs]] = [(np.zeros((0, 3, 3)), np.zeros((0, 3)), np.zeros(0, np.int64))]
+    for count in np.unique(parts).tolist():
+        chosen = np.flatnonzero(parts == count)
+        weights = _triangle_parts(count)
+        pieces = np.einsum("pcw,mwx->mpcx", weights, corners[chosen]).reshape(-1, 3, 3)
+        normal = np.einsum("pw,mwx->mpx", weights.mean(axis=1), normals[chosen]).reshape(-1, 3)
+        owner = np.repeat(built.solid.face_cell[raised[chosen]].astype(np.int64), len(weights))
+        found.append((pieces, normal, owner))
+    pieces, normal = (np.concatenate([each[k] for each in found]) for k in (0, 1))
+    owner = np.concatenate([each[2] for each in found])
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
+    start = 3 * np.arange(len(owner) + 1)
+    return ReliefFaces(pieces[:, :, :2].reshape(-1, 2), start, normal, pieces[:, :, 2].mean(axis=1), owner, np.inf)
+
+
+def _parts(turn: Floats, step: float) -> Longs:
+    """(m,) parts of each side of triangles whose normals turn by so many degrees."""
+    return np.clip(np.ceil(turn / step), 1, MAX_PARTS).astype(np.int64)
+
+
+def _cosines(normals: Floats) -> Floats:
+    """(m, 3) between the normals (m, 3, 3) of each two corners."""
+    return np.asarray(np.einsum("mcx,mcx->mc", normals, np.roll(normals, 1, axis=1)))
+
+
+def _triangle_parts(count: int) -> Floats:
+    """(count^2, 3, 3) barycentric weights of the corners of the pieces of a triangle."""
+    i, j = (each.ravel() for each in np.meshgrid(np.arange(count), np.arange(count), indexing="ij"))
+    up, down = i + j < count, i + j < count - 1
+    first = np.stack([np.stack((i[up] + a, j[up] + b), axis=1) for a, b in ((0, 0), (1, 0), (0, 1))], axis=1)
+    second = np.stack([np.stack((i[down] + a, j[down] + b), axis=1) for a, b in ((1, 0), (1, 1), (0, 1))], axis=1)
+    places = np.concatenate((first, second)) / float(count)
+    return np.concatenate((1.0 - places.sum(axis=2, keepdims=True), places), axis=2)
+
+
+def _corner_normals(built: ShapedRing, raised: Longs, corners: Floats) -> Floats:
+    """(m, 3, 3) unit normals at the triangles' corners, along u, along v and outwards, smooth but for creases."""
+    from ringtex.export.picture.crease_normals import split_at_creases
+
+    solid = built.solid
+    drawn = split_at_creases(solid.mesh.vertices, solid.mesh.faces[solid.face_ranges["cells"]])
+    in_space = drawn.normals[drawn.triangles[raised]].astype(np.float64).reshape(-1, 3)
+    at = built.strip.jacobian(corners[:, :, 0].ravel(), corners[:, :, 1].ravel())
+    frame = [each / np.linalg.norm(each, axis=1)[:, None] for each in (at.d_u, at.d_v, at.normal)]
+    found = np.stack([np.einsum("nx,nx->n", in_space, axis) for axis in frame], axis=1)
+    return np.asarray(found.reshape(-1, 3, 3))
 
 
 def picture_faces(built: ShapedRing) -> ReliefFaces:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QColor
 
+from ringtex.window.appearance.colours import colours
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.overlays.colour_scales import NO_VALUE
@@ -41,7 +43,9 @@ class ShownRing(QObject):
     @property
     def look(self) -> Look:
         """Light, metal and overlay of the picture."""
-        return Look(self._state.light, self._state.material, self._colours)
+        behind = QColor(colours(self._state.dark).window)
+        seen = behind.red(), behind.green(), behind.blue()
+        return Look(self._state.light, self._state.material, self._colours, seen)
 
     def cell_at(self, u: float, v: float) -> int | None:
         """The cell at a position of the strip, mm; None on the rails, beyond the edges, and where no ring is shown."""
