@@ -49,7 +49,16 @@ def outline_of(drawing: SvgDrawing, where: str) -> MultiPolygon:
             areas.append(_area(shape, scale, where))
         joined = shapely.union_all(areas)
         made = made.difference(joined) if white else made.union(joined)
-    return cleaned(made, where)
+    return cleaned(made, where, _why_no_area(drawing))
+
+
+def _why_no_area(drawing: SvgDrawing) -> str:
+    """What there was instead of areas, for the refusal of a drawing without any."""
+    if drawing.left_out:
+        return ": " + "; ".join(drawing.left_out)
+    if drawing.shapes:
+        return f": {drawing.shapes[0].element} has none"
+    return ": none of its elements has a fill or a stroke that covers any"
 
 
 def _runs(shapes: list[PaintedShape]) -> list[tuple[bool, list[PaintedShape]]]:
@@ -157,9 +166,14 @@ def _refuse_tangles(lines: list[Floats], where: str) -> None:
         raise InputError(message, "Simplify the drawing", where)
 
 
-def cleaned(made: Any, where: str) -> MultiPolygon:
+def cleaned(made: Any, where: str, why_no_area: str = "") -> MultiPolygon:
     """An area in steps as an outline in whole steps, without specks.
 
+    Parameters:
+        made: the area.
+        where: named in errors.
+        why_no_area: said of an area that comes to nothing.
+    Returns: the outline.
     Raises: InputError for what has no area or too many points.
     """
     made = shapely.set_precision(made, 1.0)
@@ -170,7 +184,8 @@ def cleaned(made: Any, where: str) -> MultiPolygon:
     ]
     outline = shapely.normalize(MultiPolygon(parts))
     if outline.is_empty:
-        raise InputError("the drawing covers no area", "Draw closed shapes with a fill, or lines with a stroke", where)
+        advice = "Draw closed shapes with a fill, or lines with a stroke"
+        raise InputError(f"the drawing covers no area{why_no_area}", advice, where)
     if (count := shapely.get_num_coordinates(outline)) > MAX_POINTS:
         message = f"the outline has {count} points, more than {MAX_POINTS}"
         raise InputError(message, "Simplify the drawing, or use a part of it", where)

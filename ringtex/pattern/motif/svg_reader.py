@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 import re
 import time
-from collections import Counter
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -32,6 +31,8 @@ MAX_BYTES: Final = 20_000_000
 MAX_TEXT: Final = 10_000_000
 """Characters of one attribute or text: the XML library's own limit (XML_MAX_TEXT_LENGTH of libxml2)."""
 
+NEWLINE: Final = b"\n"
+
 MAX_ELEMENTS: Final = 20_000
 MAX_USES: Final = 16
 """Copies within copies."""
@@ -48,6 +49,9 @@ INHERITED: Final = {
     "fill": "black", "stroke": "none", "stroke-width": "1", "fill-rule": "nonzero", "stroke-linecap": "butt",
     "stroke-linejoin": "miter", "stroke-miterlimit": "4", "visibility": "visible",
 }  # fmt: skip
+MAX_NAMED: Final = 3
+"""Elements that a sentence on what was left out names."""
+
 LEFT_OUT: Final = ("clip-path", "mask", "filter", "stroke-dasharray", "marker-start", "marker-mid", "marker-end")
 
 
@@ -98,8 +102,12 @@ class _Reading:
     until: float
     budget: SegmentBudget = field(default_factory=SegmentBudget)
     shapes: list[PaintedShape] = field(default_factory=list)
-    left_out: Counter[str] = field(default_factory=Counter)
+    left_out: dict[str, list[Any]] = field(default_factory=dict)
     elements: int = 0
+
+    def leave_out(self, what: str, element: Any) -> None:
+        """Remember what is left out of an element, to be told afterwards."""
+        self.left_out.setdefault(what, []).append(element)
 
 
 def read_svg(content: bytes, where: str) -> SvgDrawing:
@@ -120,8 +128,9 @@ def read_svg(content: bytes, where: str) -> SvgDrawing:
 def _parsed(content: bytes, where: str) -> Any:
     from lxml import etree
 
-    if b"<!ENTITY" in content:
-        raise InputError("this SVG declares entities", "Save it again as plain SVG, without a document type", where)
+    if (at := content.find(b"<!ENTITY")) >= 0:
+        message = f"this SVG declares entities: <!ENTITY> on line {content.count(NEWLINE, 0, at) + 1}"
+        raise InputError(message, "Save it again as plain SVG, without a document type", where)
     parser = etree.XMLParser(
         resolve_entities=False, no_network=True, load_dtd=False, dtd_validation=False, attribute_defaults=False,
         huge_tree=False, remove_comments=True, remove_pis=True,
@@ -146,7 +155,9 @@ def _unreadable(told: str, where: str) -> InputError:
     if "Excessive depth" in told:
         depth = (re.findall(r"document: (\d+)", told) or ["256"])[0]
         message, advice = f"elements are nested more than {depth} deep{place}", "Take groups apart"
-    elif "PARSE_HUGE" in told:
+    elif (
+        "PARSE_HUGE" in told or "length too long" in told
+    ):  # The second is of libxml2 2.9, which OpenGL may bring along.
         message = f"one attribute or text has more than {MAX_TEXT:,} characters{place}"
         advice = "Simplify that path, or take out pictures that are inside the file"
     else:
@@ -212,7 +223,7 @@ def _walk(element: Any, state: _State, reading: _Reading) -> None:
         return
     for key in LEFT_OUT:
         if not is_none(own.get(key, "none")):
-            reading.left_out[key] += 1
+            reading.leave_out(key, element)
     with np.errstate(over="ignore", invalid="ignore"):
         matrix = state.matrix @ transform(element.get("transform") or own.get("transform"))
     if not np.all(np.isfinite(matrix)) or np.max(np.abs(matrix)) > 1e9:
@@ -226,7 +237,7 @@ def _walk(element: Any, state: _State, reading: _Reading) -> None:
     elif name in SHAPES:
         _paint(name, element, inner, own, reading)
     else:
-        reading.left_out[name] += 1
+        reading.leave_out(name, element)
 
 
 def _own_style(element: Any, reading: _Reading) -> dict[str, str]:
@@ -252,14 +263,14 @@ def _invisible(opacity: str | None) -> bool:
 def _use(element: Any, state: _State, reading: _Reading) -> None:
     target = element.get("href") or element.get("{http://www.w3.org/1999/xlink}href") or ""
     if not target.startswith("#"):
-        reading.left_out["external reference"] += 1
+        reading.leave_out("external reference", element)
         return
     name = target[1:]
     if name in state.uses or len(state.uses) >= MAX_USES:
         raise InputError(f"<use> of {target[:40]!r} holds itself, or copies are nested too deep", "Expand it", "use")
     found = reading.ids.get(name)
     if found is None:
-        reading.left_out["use without target"] += 1
+        reading.leave_out("use without target", element)
         return
     shift = np.eye(3)
     shift[:2, 2] = length(element.get("x"), 100.0), length(element.get("y"), 100.0)
@@ -272,7 +283,7 @@ def _paint(name: str, element: Any, state: _State, own: dict[str, str], reading:
         return
     scale = math.sqrt(abs(float(np.linalg.det(state.matrix[:2, :2]))))
     if scale <= 0.0:
-        reading.left_out[f"{name} without extent"] += 1
+        reading.leave_out(f"{name} without extent", element)
         return
     tolerance = FLATNESS * max(reading.page) / scale
     lines = _outline(name, element, tolerance, reading)
@@ -282,7 +293,7 @@ def _paint(name: str, element: Any, state: _State, own: dict[str, str], reading:
         raise InputError(message, "Simplify the drawing, or use a part of it", _shown(element))
     for kind in ("fill", "stroke"):
         if "url(" in style[kind]:
-            reading.left_out[f"gradient or pattern as {kind}"] += 1
+            reading.leave_out(f"gradient or pattern as {kind}", element)
     if not is_none(style["fill"]) and not _invisible(own.get("fill-opacity")) and name != "line":
         fills = [line for line in lines if len(line.points) >= 3]
         rule = "evenodd" if style["fill-rule"] == "evenodd" else "nonzero"
@@ -348,15 +359,22 @@ def _rectangle(
     return [Polyline(np.concatenate(parts), True)]
 
 
-def _sentence(what: str, count: int) -> str:
-    times = "" if count == 1 else f" ({count} times)"
+def _sentence(what: str, elements: list[Any]) -> str:
+    """What was left out, of which elements, and what to do."""
     reasons = {
-        "text": "text was left out: turn it into paths in the drawing program",
-        "image": "an image was left out: import it as a picture",
-        "script": "a script was left out",
-        "external reference": "a reference to another file was left out",
-        "gradient or pattern as fill": "a gradient or pattern counts as a plain fill",
-        "gradient or pattern as stroke": "a gradient or pattern counts as a plain stroke",
-        "stroke-dasharray": "dashes were left out: the stroke is drawn whole",
+        "text": ("text was left out", "turn it into paths in the drawing program"),
+        "image": ("an image was left out", "import it as a picture"),
+        "script": ("a script was left out", ""),
+        "external reference": ("a reference to another file was left out", ""),
+        "gradient or pattern as fill": ("a gradient or pattern counts as a plain fill", ""),
+        "gradient or pattern as stroke": ("a gradient or pattern counts as a plain stroke", ""),
+        "stroke-dasharray": ("dashes were left out", "the stroke is drawn whole"),
+        "clip-path": ("a clip path was left out", "what it hides is drawn whole"),
+        "mask": ("a mask was left out", "what it hides is drawn whole"),
+        "filter": ("a filter was left out", "the shape is drawn sharp"),
     }
-    return reasons.get(what, f"{what} was left out") + times
+    said, rest = reasons.get(what, (f"{what} was left out", ""))
+    named = [_shown(element) for element in elements[:MAX_NAMED]]
+    if len(elements) > MAX_NAMED:
+        named.append(f"{len(elements) - MAX_NAMED} more")
+    return f"{said} ({', '.join(named)})" + (f": {rest}" if rest else "")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QFileDialog, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
-from ringtex.basics.errors import RingtexError
+from ringtex.basics.errors import InputError, RingtexError
 from ringtex.edits.drawn_curve import Pen
 from ringtex.edits.motif_edits import lost_to_motif
 from ringtex.pattern.motif.import_motif import ImportedMotif
@@ -89,7 +89,7 @@ class MotifRow(SettingRow):
             self.job.cancel()
         job = BackgroundJob(lambda _: read_drawing_or_picture(path), "reading of the drawing", self)
         job.done.connect(lambda found: self._taken(job, found))
-        job.failed.connect(lambda error: self._failed(job, error))
+        job.failed.connect(lambda error: self._failed(job, error, path.name))
         self.job = job
         self._note(f"Reading {path.name} ...")
         job.start()
@@ -115,11 +115,14 @@ class MotifRow(SettingRow):
     def _closed(self) -> None:
         self.seam_dialog = None
 
-    def _failed(self, job: BackgroundJob, error: RingtexError) -> None:
+    def _failed(self, job: BackgroundJob, error: RingtexError, name: str) -> None:
+        """Say what is wrong, with the file's name and the element, which a sentence in the settings leaves out."""
         if job is self.job:
             self.job = None
             self._note("")
-            self.explain(error)
+            element = error.where.rpartition(", ")[2] if ", " in error.where else ""
+            place = f"{name}, {element}" if " on line " in element else name
+            self.explain(InputError(f"{error.message} ({place})", error.advice, error.where))
 
     def _note(self, text: str) -> None:
         self.notes.setText(text)
