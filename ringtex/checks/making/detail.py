@@ -14,6 +14,8 @@ from ringtex.checks.geometry.cell_widths import CellWidths
 from ringtex.checks.making.making_limits import MakingLimits, judged
 from ringtex.checks.ring_position import Place, as_place, words_for
 from ringtex.pattern.grown.grown_families import GROWN_FAMILIES
+from ringtex.pattern.motif.repeats import Repeats
+from ringtex.pattern.pattern_options import MIN_AROUND
 from ringtex.pattern.tiling import Tiling
 from ringtex.relief.relief_options import FLANKED, SUNKEN, ReliefOptions
 from ringtex.solid.mesh.ring_mesh import RingSolid
@@ -192,6 +194,12 @@ def _stretched(pattern: PatternView) -> list[Finding]:
     what = "cells are" if pattern.motif is None else "own motif is"
     message = f"The {what} stretched by {stretch:.0f} per cent to fit whole rows into the band"
     advice = "Change the number around or across, or the rails, so that whole rows fit"
+    layout = pattern.motif
+    grey = layout.options.grey if isinstance(layout, Repeats) else None
+    if isinstance(layout, Repeats) and grey is not None and grey.once:
+        message = f"The picture is stretched by {stretch:.0f} per cent to run once round the ring"
+        proportion = layout.tile[0] / layout.tile[1]
+        advice = f"Take a picture {proportion:.2g} times as long as high, or repeat it round the ring"
     return [Finding(Kind.STRETCHED_CELLS, level, message, advice, stretch, limit, "per cent")]
 
 
@@ -224,10 +232,12 @@ def _change_of_outlines(pattern: PatternView, relief: ReliefOptions, name: str) 
     """What would widen the gaps between outlines (the relief's `wall_name`), or what lies inside of them."""
     is_wall = name == relief.wall_name
     flanks = "" if is_wall or relief.form not in FLANKED else ", or steeper flanks"
-    fewer = f"fewer than {pattern.around} around{flanks}"
+    fewer = f"fewer than {pattern.around} around" if pattern.around > MIN_AROUND else "a larger size in its repeat"
+    fewer += flanks
     if pattern.family in GROWN_FAMILIES:
         return f"a wider {name}, or {fewer}" if is_wall else fewer
-    return f"draw it wider, or {fewer}"
+    is_text = isinstance(pattern.motif, Repeats) and bool(pattern.motif.options.text)
+    return f"{'take a bolder font' if is_text and not is_wall else 'draw it wider'}, or {fewer}"
 
 
 def room_advice(pattern: PatternView | None, wall: str, width_mm: float | None, left_mm: float | None) -> str:

@@ -24,12 +24,14 @@ NEIGHBOURS = 24
 
 @dataclass(frozen=True)
 class PiercedWebs:
-    """Narrowest bar between two pierced cells, and narrowest border beside the band's edges, mm, with their places."""
+    """Narrowest bar between two pierced cells, and narrowest border beside the band's edges, mm, with their places.
+    noun: what they are, "cells" or "shapes"."""
 
     web_mm: float
     place: Floats
     border_mm: float
     border_place: Floats
+    noun: str = "cells"
 
 
 def measure_webs(pierced: PiercedCells | None, band: BandView) -> PiercedWebs | None:
@@ -42,7 +44,7 @@ def measure_webs(pierced: PiercedCells | None, band: BandView) -> PiercedWebs | 
     border = band.half_width(theta) - np.abs(z)
     worst = int(np.argmin(border))
     places = np.column_stack((-radius * np.sin(theta), radius * np.cos(theta), z))
-    return PiercedWebs(float(web), places[at], float(border[worst]), places[worst])
+    return PiercedWebs(float(web), places[at], float(border[worst]), places[worst], pierced.noun)
 
 
 def _narrowest(pierced: PiercedCells, radius: float) -> tuple[float, int]:
@@ -80,11 +82,16 @@ def check_webs(webs: PiercedWebs | None, limits: MakingLimits) -> list[Finding]:
     """Bars and borders that will not cast or will bend."""
     if webs is None:
         return []
-    message = f"The narrowest bar between two pierced cells is {webs.web_mm:.2f} mm at the finger hole"
-    advice = "Make the wall wider, or use fewer and larger cells"
+    drawn = webs.noun != "cells"
+    message = f"The narrowest bar between two pierced {webs.noun} is {webs.web_mm:.2f} mm at the finger hole"
+    advice = (
+        "Draw them further apart, or use fewer repeats"
+        if drawn
+        else "Make the wall wider, or use fewer and larger cells"
+    )
     found = judged(Kind.THIN_WEB, limits, "web_mm", webs.web_mm, message, advice, webs.place)
-    message = f"The narrowest border beside the pierced cells is {webs.border_mm:.2f} mm at the finger hole"
-    advice = "Give wider rails, or use fewer and larger cells"
+    message = f"The narrowest border beside the pierced {webs.noun} is {webs.border_mm:.2f} mm at the finger hole"
+    advice = "Give wider rails, or " + ("a smaller motif" if drawn else "use fewer and larger cells")
     return [*found, *judged(Kind.THIN_WEB, limits, "web_mm", webs.border_mm, message, advice, webs.border_place)]
 
 
@@ -120,8 +127,7 @@ def check_whole_cells(
     why = WHOLE_UNASKED[first][0]
     if len(found) > 1:
         why = ", and ".join(f"{len(cells)} {WHOLE_UNASKED[each][1]}" for each, cells in found.items())
-    noun = "cells" if solid.contours is None else "shapes"
-    message = f"{whole} of {pierced.cells} {noun} {'is' if whole == 1 else 'are'} left whole: {why}"
+    message = f"{whole} of {pierced.cells} {pierced.noun} {'is' if whole == 1 else 'are'} left whole: {why}"
     advice = room_advice(pattern, "ridge", relief.wall_width_mm, None)
     if Whole.MEETING in found:
         advice = "A wider ridge or wider rails, or fewer cells around, or a lower relief"

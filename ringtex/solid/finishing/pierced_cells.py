@@ -40,7 +40,8 @@ WHOLE_WORDS: Final = {
 
 @dataclass(frozen=True, eq=False)
 class PiercedCells:
-    """What is cut through: the outlines, and where they run: theta (k,) radians, unwrapped, and z (k,) mm.
+    """What is cut through: the outlines, and where they run: theta (k,) radians, unwrapped, and z (k,) mm. noun:
+    "cells", or "shapes" of own motifs and growth rings.
 
     Every hole is radial: from each point it runs straight to the ring's axis, so its outline in (theta, z) is the same
     at every radius, and two holes never meet.
@@ -49,6 +50,7 @@ class PiercedCells:
     outlines: CellOutlines
     theta: Floats
     z: Floats
+    noun: str = "cells"
 
     @property
     def count(self) -> int:
@@ -69,12 +71,13 @@ class PiercedCells:
         """Such as "49 of 66 cells, left whole: 12 under stones or plain places"."""
         found = [(len(self.whole_cells(why)), words) for why, words in WHOLE_WORDS.items()]
         whole = ", ".join(f"{count} {words}" for count, words in found if count)
-        return f"{self.count} of {self.cells} cells{f', left whole: {whole}' if whole else ''}"
+        return f"{self.count} of {self.cells} {self.noun}{f', left whole: {whole}' if whole else ''}"
 
     def without(self, outlines: NDArray[np.bool_]) -> PiercedCells:
         """Those that are not marked (n,) because their holes would meet."""
         point = ~outlines[self.outlines.number]
-        return PiercedCells(self.outlines.without(outlines, Whole.MEETING), self.theta[point], self.z[point])
+        left = self.outlines.without(outlines, Whole.MEETING)
+        return replace(self, outlines=left, theta=self.theta[point], z=self.z[point])
 
 
 def pierced_cells(
@@ -110,7 +113,8 @@ def pierced_cells(
     elif np.any(far):
         message = "a cell is too long round the ring to be pierced in one piece"
         raise InputError(message, "Use more cells around, or another relief form", "pattern.around")
-    return PiercedCells(outlines, middle[outlines.number] + off, points[:, 2])
+    noun = "cells" if solid.contours is None else "shapes"
+    return PiercedCells(outlines, middle[outlines.number] + off, points[:, 2], noun)
 
 
 def _covered(
