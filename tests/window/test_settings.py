@@ -317,6 +317,14 @@ def test_an_own_pattern_is_saved_renamed_and_deleted(bench: Bench, qtbot: Any) -
     dialog.delete_button.click()
     assert dialog.chosen.path.exists(), "a second press means it"
     dialog.delete_button.click()
+    assert dialog.status.text() == "Morning tide is deleted"
     dialog.search.setText("tide")
     assert dialog.list.count() == 0
+    assert "tide" in dialog.status.text()
+    # What a search finds first is chosen, so that it can be used at once.
+    dialog.search.setText("lace")
+    assert dialog.chosen is not None
+    assert dialog.use_button.isEnabled()
+    dialog.search.clear()
+    assert dialog.chosen is None
     dialog.reject()

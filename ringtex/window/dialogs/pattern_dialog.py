@@ -31,6 +31,7 @@ from ringtex.window.appearance.error_sentences import sentence_of
 from ringtex.window.building.background_job import BackgroundJob
 
 SHOWN: Final = QSize(120, 90)
+SHOWN_COLUMNS: Final = 5
 POINT: Final = Qt.ItemDataRole.UserRole
 
 
@@ -69,7 +70,8 @@ class PatternDialog(QDialog):
         self.list.itemDoubleClicked.connect(lambda _: self.use())
         self.name.textChanged.connect(lambda _: self._refresh())
         self.fill()
-        self.resize(720, 560)
+        columns = SHOWN_COLUMNS * self.list.gridSize().width()
+        self.resize(columns + 2 * self.list.frameWidth() + self.list.verticalScrollBar().sizeHint().width() + 32, 600)
 
     def _add_buttons(self) -> None:
         self.save_button = self._button(
@@ -84,7 +86,8 @@ class PatternDialog(QDialog):
         )
         self.use_button.setDefault(True)
         self.use_button.clicked.connect(self.use)
-        self.buttons.addButton(QDialogButtonBox.StandardButton.Close)
+        # While nothing is chosen, Qt would make Close the button that Enter presses, and leave it so.
+        self.buttons.addButton(QDialogButtonBox.StandardButton.Close).setAutoDefault(False)
         self.buttons.rejected.connect(self.reject)
         own = QHBoxLayout()
         own.addWidget(self.name, 1)
@@ -120,6 +123,10 @@ class PatternDialog(QDialog):
             item.setToolTip(f"{point.title}: {'your own' if isinstance(point, OwnPattern) else 'of the program'}")
             if point.name == mark:
                 self.list.setCurrentItem(item)
+        # What a search finds first is the one that is meant; without one nothing is chosen by itself.
+        if self.search.text().strip() and self.list.currentItem() is None and self.list.count():
+            self.list.setCurrentRow(0)
+        self._say("" if self.list.count() else f'No pattern has "{self.search.text().strip()}" in its name')
         self._refresh()
 
     def use(self) -> None:
@@ -160,8 +167,14 @@ class PatternDialog(QDialog):
             self.delete_button.setText("Delete for good")
             self._say(f"{point.title} cannot be brought back; press once more to delete it")
             return
-        self._try(lambda: self._library.delete(point))
-        self.fill()
+
+        def remove() -> None:
+            self._library.delete(point)
+            self.name.clear()
+            self.fill()
+            self._say(f"{point.title} is deleted")
+
+        self._try(remove)
 
     def _show_own(self, point: OwnPattern, done: str) -> None:
         self.search.clear()

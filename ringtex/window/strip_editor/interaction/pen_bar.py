@@ -1,4 +1,4 @@
-"""The pen's own controls: what a stroke becomes, how wide it is, how much it is smoothed, and the end of it."""
+"""The pen's own controls: how it is used, what a stroke becomes, how wide it is, how much it is smoothed, its end."""
 
 from __future__ import annotations
 
@@ -34,6 +34,8 @@ class PenBar(ToolBar):
             "Add to the motif", "Join each stroke to the motif that is there, in all its repeats"
         )
         self.adds.clicked.connect(lambda on: self._change(adds=on))
+        self.hint = self.add_label()
+        self.hint.setText("Press and draw on the strip")
         self.width_slider = self.add_slider("Width of the line", MIN_PEN_MM, MAX_PEN_MM)
         self.width_words = self.add_label()
         self.smooth_slider = self.add_slider("Smoothing of the curve", MIN_SMOOTHING_MM, MAX_SMOOTHING_MM)
@@ -66,6 +68,7 @@ class PenBar(ToolBar):
         self.smooth_slider.show_value(pen.smooth_mm)
         self.width_words.setText(f"{pen.width_mm:.2f} mm wide")
         self.smooth_words.setText(f"smoothed by {pen.smooth_mm:.2f} mm")
+        self.hint.setVisible(not can_add)
         for part in (self.width_slider, self.width_words):
             part.setVisible(pen.kind == "line")
         self.arrange()

@@ -13,6 +13,7 @@ from ringtex.window.appearance.flow_layout import FlowLayout
 from ringtex.window.appearance.theme import even_figures
 
 EDGE_PX: Final = 8
+GAP_PX: Final = 16
 STEPS: Final = 20
 """Steps of a slider in a millimetre, and for one times as strong."""
 
@@ -46,8 +47,9 @@ class ToolBar(QFrame):
         return slider
 
     def add_label(self) -> QLabel:
-        """Words beside a slider."""
+        """Words after a slider, apart from the next one."""
         label = QLabel(self)
+        label.setContentsMargins(0, 0, GAP_PX, 0)
         label.setFont(even_figures(label.font()))
         label.setProperty("role", "soft")
         self._add_level(label)
