@@ -55,8 +55,8 @@ class SeamView:
     height_mm   (rows, columns) over the band's face, row 0 at the upper border.
     step_mm     between neighbouring samples, the same both ways.
     slope_deg   steepest slope among them on the ring, degrees.
-    columns_mm  borders between repeats, from the seam, mm; of bricks those of the lowest row.
-    rows_mm     borders between rows, from the lower border of the piece, mm.
+    columns_mm  borders between repeats in each row, the lowest first, from the seam, mm.
+    rows_mm     borders between rows, from the lower border of the piece, mm; of a half-drop of every other column.
     words       sentences on how many repeats there are and what joins them.
     around, across  repeats as used.
     """
@@ -64,7 +64,7 @@ class SeamView:
     height_mm: Floats
     step_mm: float
     slope_deg: float
-    columns_mm: Floats
+    columns_mm: tuple[Floats, ...]
     rows_mm: Floats
     words: tuple[str, ...]
     around: int
@@ -104,17 +104,24 @@ def seam_view(design: Design, rows: int, progress: Progress) -> SeamView:
     tile = layout.tile
     slope = math.degrees(math.atan(float(np.max(slopes, initial=0.0))))
     motif = layout.options
-    first = np.arange(-math.ceil(half / tile[0]) - 1, math.ceil(half / tile[0]) + 2) * tile[0] + layout.slide[0]
     return SeamView(
         height_mm=height[::-1],
         step_mm=step,
         slope_deg=slope,
-        columns_mm=first[np.abs(first) < half],
+        columns_mm=tuple(_columns(layout, row, half) for row in range(layout.across)),
         rows_mm=np.arange(1, layout.across, dtype=np.float64) * tile[1],
         words=seam_words(motif, pattern) if motif.grey is None else (*seam_words(motif, pattern), _slope_words(slope)),
         around=pattern.around,
         across=pattern.across,
     )
+
+
+def _columns(layout: Repeats, row: int, half: float) -> Floats:
+    """Where repeats of a row border on each other, from the seam, mm; every other row of bricks half a repeat on."""
+    wide = layout.tile[0]
+    first = layout.slide[0] + wide * float(layout.row_shift(row))
+    borders = first + wide * np.arange(-math.ceil(half / wide) - 2, math.ceil(half / wide) + 3)
+    return np.asarray(borders[np.abs(borders) < half])
 
 
 def _motif_heights(strip: StripMap, layout: MotifLayout, design: Design, u: Floats, v: Floats) -> Floats:

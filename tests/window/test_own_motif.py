@@ -18,6 +18,7 @@ from PySide6.QtWidgets import QApplication, QDialogButtonBox, QFileDialog, QLine
 from test_dome_by_mouse import reach, tool
 
 from ringtex.basics.resources import demo_folder
+from ringtex.checks.finding import Kind
 from ringtex.export.mesh_files.mesh_files import read_mesh
 from ringtex.window.dialogs.motif_dialog import MotifDialog
 from ringtex.window.settings.sections.pattern_section import PatternSection
@@ -100,6 +101,7 @@ def test_a_drawing_is_carried_to_an_exported_ring(
     put_on_ring(qtbot, pattern)
     assert window.document.design.pattern.family == "motif"
     assert not pattern.motif_rows[0].isHidden()
+    assert pattern.sizes.isHidden()
     assert pattern.twist.isHidden()
     settled()
     assert window.view is not None
@@ -176,4 +178,40 @@ def test_a_bad_drawing_is_explained_and_changes_nothing(
     before = window.document.design
     import_drawing(qtbot, window, pattern, drawing)
     qtbot.waitUntil(lambda: "covers no area" in pattern.motif.explained, timeout=20_000)
+    # The element and the file are named.
+    assert "text on line 1" in pattern.motif.explained
+    assert "bad.svg" in pattern.motif.explained
     assert window.document.design is before
+
+
+def test_a_picture_runs_once_round_the_ring_if_so_chosen(
+    qtbot: QtBot, window: MainWindow, settled: Callable[[], None], pattern: PatternSection, tmp_path: Path
+) -> None:
+    ramp = np.linspace(0.0, 65535.0, 90)[None, :].repeat(60, axis=0)
+    Image.fromarray(np.rint(ramp).astype(np.uint16)).save(tmp_path / "ramp.png")
+    import_drawing(qtbot, window, pattern, tmp_path / "ramp.png")
+    qtbot.waitUntil(lambda: pattern.motif.seam_dialog is not None, timeout=20_000)
+    dialog = pattern.motif.seam_dialog
+    assert dialog is not None
+    assert dialog.windowTitle() == "Own motif: ramp"
+    qtbot.waitUntil(lambda: "repeats round the ring" in dialog.words.text(), timeout=20_000)
+    # Without a blend the words say so, and nothing else.
+    dialog.blend.setValue(0.0)
+    qtbot.waitUntil(lambda: "Nothing is blended" in dialog.words.text(), timeout=20_000)
+    assert "is blended" not in dialog.words.text().replace("Nothing is blended", "")
+    dialog.once.setCurrentIndex(1)
+    dialog.once.activated.emit(1)
+    qtbot.waitUntil(lambda: "Once round the ring" in dialog.words.text(), timeout=20_000)
+    assert not dialog.around.isEnabled()
+    put_on_ring(qtbot, pattern)
+    settled()
+    # What has no effect then is not shown, and the summary counts what there is.
+    assert pattern.around.isHidden()
+    assert pattern.alternate.isHidden()
+    assert pattern.sizes.isHidden()
+    assert pattern.summary().startswith("motif 1 ×")
+    assert window.view is not None
+    assert window.view.report is not None
+    advice = [each.advice for each in window.view.report.findings if each.kind is Kind.STRETCHED_CELLS]
+    assert advice
+    assert "times as long as high" in advice[0]

@@ -58,7 +58,7 @@ def read_picture(path: Path) -> ImportedMotif:
         if jump > USUAL_JUMP * usual + 0.01 and not (once and name.startswith("upper"))
     ]
     if open_borders:
-        done.append(f"its borders do not meet ({' and '.join(open_borders)}): {100 * BLEND:g} % of a repeat is blended")
+        done.append(f"the picture's borders do not meet: {' and '.join(open_borders)}")
     options = GreyOptions(picture_text(kept), blend=BLEND if open_borders else 0.0, once=once)
     name = "".join(each for each in path.stem if each.isprintable())[:MAX_NAME]
     height_mm = min(max(WIDTH_MM * rows / columns, 1e-2), 1e4)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from html import escape
 from typing import Any, Final
 
 import numpy as np
@@ -47,6 +48,7 @@ LIGHT: Final = (315.0, 35.0)
 ARRANGEMENTS: Final = (("straight", "straight"), ("like bricks", "brick"), ("half-drop", "half_drop"))
 ALTERNATIONS: Final = (("all alike", "none"), ("mirrored", "mirrored"), ("turned by half", "turned"))
 FITS: Final = (("motif in its proportions", "motif"), ("page fills the repeat", "page"))
+LAYINGS: Final = (("repeated", False), ("once round the ring", True))
 FIRST_TEXT: Final = "always"
 
 
@@ -82,6 +84,11 @@ def _tried(base: Design, wish: _Wish, metal: str, progress: Progress) -> _Tried:
     return _Tried(found, design, view, metal_colours(metal)[tone_number(tone)].reshape(*view.height_mm.shape, 3))
 
 
+def _listed(sentences: tuple[str, ...]) -> str:
+    """Sentences one below the other; letters of a drawing's own are shown as they are."""
+    return "<br>".join(escape(each) for each in sentences)
+
+
 class SeamPicture(QWidget):
     """The piece of strip, as large as it fits; the seam dashed, other borders of repeats dotted."""
 
@@ -112,15 +119,15 @@ class SeamPicture(QWidget):
         box.moveCenter(QRectF(self.rect()).center())
         painter.drawImage(box, self._image)
         px = scale / view.step_mm
-        faint = QPen(QColor(0, 0, 0, 110), 1.0, Qt.PenStyle.DotLine)
+        painter.setPen(QPen(QColor(0, 0, 0, 110), 1.0, Qt.PenStyle.DotLine))
         for v in view.rows_mm.tolist():
             y = box.bottom() - v * px
-            painter.setPen(faint)
             painter.drawLine(QPointF(box.left(), y), QPointF(box.right(), y))
-        for u in view.columns_mm.tolist():
-            painter.setPen(faint)
-            x = box.center().x() + u * px
-            painter.drawLine(QPointF(x, box.top()), QPointF(x, box.bottom()))
+        ends = [box.bottom(), *(box.bottom() - v * px for v in view.rows_mm.tolist()), box.top()]
+        for columns, low, high in zip(view.columns_mm, ends, ends[1:], strict=False):
+            for u in columns.tolist():
+                x = box.center().x() + u * px
+                painter.drawLine(QPointF(x, low), QPointF(x, high))
         seam = QPointF(box.center().x(), box.top()), QPointF(box.center().x(), box.bottom())
         for pen in (QPen(QColor(0, 0, 0, 120), 2.6), QPen(QColor("#ffffff"), 1.4, Qt.PenStyle.DashLine)):
             painter.setPen(pen)
@@ -138,11 +145,12 @@ class MotifDialog(QDialog):
         self._waiting = False
         self._tried: _Tried | None = None
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.setWindowTitle("Text as a motif" if found is None else "Own motif")
+        self.setWindowTitle("Text as a motif" if found is None else f"Own motif: {found.motif.name}".rstrip(": "))
         self.setWindowModality(Qt.WindowModality.WindowModal)
         self.picture = SeamPicture(self)
         self.words = QLabel(self)
         self.words.setWordWrap(True)
+        self.words.setTextFormat(Qt.TextFormat.RichText)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.status = QLabel(self)
         self.status.setWordWrap(True)
@@ -179,12 +187,14 @@ class MotifDialog(QDialog):
         self.blend = self._fraction("pattern.motif.grey.blend", (0.0, 0.5), "Blended at each border")
         self.fit = self._choice("pattern.motif.fit", FITS, "Fit")
         self.motif_size = self._fraction("pattern.motif.size", (0.05, 3.0), "Size within its repeat")
+        self.once = self._choice("pattern.motif.grey.once", LAYINGS, "How the picture lies round the ring")
         if grey:
+            left.addRow("&Picture", self.once)
             right.addRow("&Blend borders", self.blend)
         else:
             right.addRow("&Fit", self.fit)
             left.addRow("Si&ze", self.motif_size)
-        for field in (self.fit, self.motif_size) if grey else (self.blend,):
+        for field in (self.fit, self.motif_size) if grey else (self.blend, self.once):
             field.hide()
         both = QHBoxLayout()
         both.addLayout(left, 1)
@@ -224,7 +234,7 @@ class MotifDialog(QDialog):
         box.valueChanged.connect(lambda value: self._set(key, value / 100.0))
         return box
 
-    def _choice(self, key: str, choices: tuple[tuple[str, str], ...], name: str) -> NoWheelComboBox:
+    def _choice(self, key: str, choices: tuple[tuple[str, str | bool], ...], name: str) -> NoWheelComboBox:
         box = NoWheelComboBox(self)
         for words, value in choices:
             box.addItem(words, value)
@@ -261,8 +271,8 @@ class MotifDialog(QDialog):
         self._tried = tried
         self.status.clear()
         self.picture.show_view(tried.view, tried.colours)
-        left_out = [f"{each[:1].upper()}{each[1:]}." for each in tried.found.left_out]
-        self.words.setText(" ".join((*tried.view.words, *left_out)))
+        done = (tried.found.made, *tried.found.left_out)
+        self.words.setText(_listed((*tried.view.words, *(f"{each[:1].upper()}{each[1:]}." for each in done if each))))
         self._show_values(tried)
         self._ended(True)
 
@@ -301,6 +311,7 @@ class MotifDialog(QDialog):
         ):
             choice.setCurrentIndex(choice.findData(chosen))
         once = motif.grey is not None and motif.grey.once
+        self.once.setCurrentIndex(self.once.findData(once))
         for field in (self.around, self.alternate):
             field.setEnabled(not once)
 

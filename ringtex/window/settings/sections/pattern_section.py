@@ -151,7 +151,7 @@ class PatternSection(SettingsSection):
         self._across: int | None = None
 
     def _add_zones(self) -> None:
-        heading = QLabel("Zones", self.body)
+        heading = QLabel("Zones and panels", self.body)
         heading.setProperty("role", "strong")
         heading.setContentsMargins(0, 8, 0, 0)
         self.column.addWidget(heading)
@@ -181,6 +181,7 @@ class PatternSection(SettingsSection):
         alternate = ChoiceRow(
             "pattern.motif.alternate", "Alternate", ALTERNATIONS, "What every other repeat does", self.editor, "family"
         )
+        self.alternate = alternate
         self.motif_rows: list[SettingRow] = [self.add_row(row) for row in (arrangement, alternate)]
         self.outline_rows: list[SettingRow] = [self.add_row(fit)]
         self.outline_rows += [self.add_number(setting) for setting in (MOTIF_SIZE, MOTIF_TURN)]
@@ -255,7 +256,9 @@ class PatternSection(SettingsSection):
         for shown, those in ((drawn, self.motif_rows), (drawn and not grey, self.outline_rows), (grey, self.grey_rows)):
             for row in those:
                 row.setVisible(shown)
-        for row in (self.seed, self.scatter):
+        self.around.setVisible(not self._runs_once)
+        self.alternate.setVisible(drawn and not self._runs_once)
+        for row in (self.seed, self.scatter, self.sizes):
             row.setVisible(not drawn)
         self.evenness.setVisible(can_be_even(self.editor.design))
         self.seed_effect.setVisible(not drawn and not seed_has_effect(self.editor.design))
@@ -265,6 +268,13 @@ class PatternSection(SettingsSection):
         self.slides[1].setVisible(not pattern.uses_target_density and rows)
         self.twist.setVisible(not drawn and not pattern.uses_target_density and rows)
         self.cells.refresh()
+
+    @property
+    def _runs_once(self) -> bool:
+        """Whether one picture runs once round the ring, whatever number of repeats the design has."""
+        pattern = self.editor.design.pattern
+        grey = pattern.motif.grey if pattern.motif is not None else None
+        return pattern.family == "motif" and grey is not None and grey.once
 
     def show_view(self, view: View) -> None:
         """How many rows "auto" came to, and how far cells are from regular."""
@@ -290,4 +300,4 @@ class PatternSection(SettingsSection):
         for name in ("zones", "panels"):
             count = len(getattr(self.editor.design, name))
             even += f", {count} {name if count > 1 else name[:-1]}" if count else ""
-        return f"{family_label(pattern.family)} {pattern.around} × {across}{even}"
+        return f"{family_label(pattern.family)} {1 if self._runs_once else pattern.around} × {across}{even}"
