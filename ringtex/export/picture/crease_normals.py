@@ -26,6 +26,11 @@ _STAIN_DEG: Final = 5.0
 of one of these triangles whose vertex leans further than that from it lies on a shallow crease: a flat ground would be
 stained where the slope beside it, steep along a wall, runs out in a corner. There no angle tells the crease from a
 curved face."""
+_BENT_DEG: Final = 8.0
+"""Where a vertex's triangles lean further than this from their mean a small radius runs along a larger face, such as
+the rounded edge of a top. They count by their areas there, so that the larger face keeps its own normal: by the usual
+weights the short triangles of the radius would tilt it, and long triangles carry that right across the face."""
+
 _SHORT: Final = np.float32(1e-16)
 """Edges under a ten-thousandth of a millimetre get no more weight than that, mm to the fourth."""
 _TINY: Final = np.float32(1e-30)
@@ -87,14 +92,15 @@ def split_at_creases(vertices: NDArray[Any], faces: NDArray[Any]) -> DrawnMesh:
     corner_vertex = np.ascontiguousarray(faces, dtype=np.intp).ravel()
     # Where two triangles differ by the crease angle, one of them leans by at least half of it from their mean.
     nearness = _corner_dots(mean, face, corner_vertex)
+    _count_by_areas(cross, face, mean, nearness, corner_vertex)
     flat, stained = _flat_triangles(nearness, corner_vertex, len(vertices))
     creased = stained.copy()
     creased[corner_vertex[nearness < _cosine(0.5 * CREASE_DEG)]] = True
     corners = np.flatnonzero(creased[corner_vertex])
     triangle, number = corners // 3, (np.cumsum(creased) - 1)[corner_vertex[corners]]
     apart = flat[triangle] & stained[corner_vertex[corners]]
-    own = _columns(face, triangle)
-    side, node_side = _sides(own, _columns(cross, triangle) * weight.ravel()[corners], number, apart)
+    own, areas = _columns(face, triangle), _columns(cross, triangle)
+    side, node_side = _sides(own, areas, areas * weight.ravel()[corners], number, apart)
     split = np.flatnonzero(creased)
     normals = np.concatenate((mean, node_side[1]), axis=1)
     normals[:, split] = node_side[0]
@@ -110,6 +116,29 @@ def split_at_creases(vertices: NDArray[Any], faces: NDArray[Any]) -> DrawnMesh:
     return DrawnMesh(positions, np.ascontiguousarray(normals.T), drawn.reshape(-1, 3), source.astype(np.int32))
 
 
+def _count_by_areas(
+    cross: Singles, face: Singles, mean: Singles, nearness: Singles, corner_vertex: NDArray[np.intp]
+) -> None:
+    """Make the triangles of bent vertices count by their areas: mean and nearness are changed there.
+
+    Parameters:
+        cross: (3, m) normals as long as twice the areas.
+        face: (3, m) unit normals.
+        mean: (3, n) unit normals of vertices.
+        nearness: (3 m,) cosine between each corner's vertex normal and its triangle's.
+        corner_vertex: (3 m,).
+    """
+    bent = np.zeros(mean.shape[1], dtype=bool)
+    bent[corner_vertex[nearness < _cosine(_BENT_DEG)]] = True
+    corners = np.flatnonzero(bent[corner_vertex])
+    number = (np.cumsum(bent) - 1)[corner_vertex[corners]]
+    own = _columns(cross, corners // 3)
+    count = int(np.count_nonzero(bent))
+    found = _unit(np.stack([np.bincount(number, part, count) for part in own]).astype(np.float32))
+    mean[:, bent] = found
+    nearness[corners] = _dots(_columns(found, number), _columns(face, corners // 3))
+
+
 def _flat_triangles(
     nearness: Singles, corner_vertex: NDArray[np.intp], vertices: int
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
@@ -123,7 +152,7 @@ def _flat_triangles(
 
 
 def _sides(
-    face: Singles, cross: Singles, number: NDArray[np.intp], apart: NDArray[np.bool_]
+    face: Singles, areas: Singles, cross: Singles, number: NDArray[np.intp], apart: NDArray[np.bool_]
 ) -> tuple[NDArray[np.bool_], tuple[Singles, Singles]]:
     """Part the corners at each vertex in two sides where a crease runs through it.
 
@@ -133,7 +162,8 @@ def _sides(
 
     Parameters:
         face: (3, k) unit normals of the corners' triangles.
-        cross: (3, k) their weighted normals.
+        areas: (3, k) the same as long as twice the triangles' areas: what counts where no crease runs.
+        cross: (3, k) their weighted normals, for the others.
         number: (k,) the vertices, 0 upwards.
         apart: (k,) the corners of flat triangles whose vertex leans from them.
     Returns: (k,) on the second side; the two sides' unit normals, each (3, vertices).
@@ -151,7 +181,8 @@ def _sides(
     creased[number[apart]] = True
     nearer = _dots(_columns(direction, number), face) > _dots(_columns(first, number), face)
     side = creased[number] & nearer
-    sums = np.stack([np.bincount(number + count * side, weights=part, minlength=2 * count) for part in cross])
+    counted = np.where(creased[number], cross, areas)
+    sums = np.stack([np.bincount(number + count * side, weights=part, minlength=2 * count) for part in counted])
     sided = _unit(sums.astype(np.float32))
     return side, (sided[:, :count], sided[:, count:])
 

@@ -84,6 +84,23 @@ def test_a_flat_ground_is_parted_from_its_slopes_also_where_only_some_triangles_
     assert _corner_normals(mesh)[at_fan] == pytest.approx(flat[at_fan], abs=1e-6)
 
 
+def test_a_top_stays_level_beside_its_rounded_edges() -> None:
+    """A long level top between edges of radius 0.1 in steps of 17 degrees: reflections must not run in from them."""
+    lean = np.radians([17.0, 34.0, 51.0, 68.0])
+    steps = np.cumsum(np.column_stack((0.03 * np.cos(lean), -0.03 * np.sin(lean))), axis=0)
+    half = np.concatenate(([[1.5, 0.0]], steps + np.array([1.5, 0.0])))
+    profile = np.concatenate((half[::-1] * np.array([-1.0, 1.0]), half))
+    y = 0.12 * np.arange(9)
+    vertices = np.concatenate([np.column_stack((profile[:, 0], np.full(len(profile), at), profile[:, 1])) for at in y])
+    at = np.arange(len(vertices)).reshape(len(y), len(profile))
+    a, b, c, d = (part.ravel() for part in (at[:-1, :-1], at[:-1, 1:], at[1:, 1:], at[1:, :-1]))
+    faces = np.concatenate([np.column_stack([a, b, c]), np.column_stack([a, c, d])]).astype(np.int32)
+    mesh = RingMesh(vertices, faces)
+    level = np.all(np.abs(vertices[faces][:, :, 2]) < 1e-9, axis=1)
+    assert np.count_nonzero(level) == 16
+    assert np.degrees(np.arccos(_corner_normals(mesh)[level][:, :, 2].min())) < 1.0
+
+
 def test_a_triangle_without_area_does_no_harm() -> None:
     vertices = np.array([[0.0, 0, 0], [1, 0, 0], [2, 0, 0], [0, 1, 0]])
     mesh = RingMesh(vertices, np.array([[0, 1, 2], [0, 2, 3]], dtype=np.int32))
