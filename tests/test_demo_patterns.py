@@ -96,14 +96,14 @@ QUARTER = {
     "slate_roof.pattern.json": 56,
     "spinning_wheels.pattern.json": 100,
     "stacked_crates.pattern.json": 144,
-    "sundial_rays.pattern.json": 108,
+    "sundial_rays.pattern.json": 144,
     "tannery_hides.pattern.json": 60,
     "tiled_bath.pattern.json": 33,
     "toll_gate.pattern.json": 40,
     "weathervane.pattern.json": 42,
     "wet_quay.pattern.json": 72,
     "window_seats.pattern.json": 51,
-    "winter_star.pattern.json": 198,
+    "winter_star.pattern.json": 225,
 }
 """Cells of each pattern that comes from a walk through an old quarter of a harbour town: floors, roofs, stalls."""
 

@@ -200,7 +200,7 @@ def _tied(design: Design, key: str, value: Any) -> dict[str, Any]:
     zone = re.match(r"((?:zones|panels)\[\d+\])\.pattern\.", key)
     if zone is not None:
         inner = replace(design, pattern=value_at(design, f"{zone[1]}.pattern"), zones=(), panels=())
-        tied = tied_to_pattern(inner, key[zone.end() - len("pattern.") :], value)
+        tied = tied_to_pattern(inner, key[zone.end() - len("pattern.") :], value, is_part=True)
         return {f"{zone[1]}.{name}": given for name, given in tied.items() if name.startswith("pattern.")}
     return tied_to_pattern(design, key, value) if key.startswith("pattern.") else {}
 

@@ -10,6 +10,7 @@ from typing import Final
 
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
+from ringtex.edits.pattern_ties import around_of_family
 from ringtex.edits.strip_edits import snapped_rail
 from ringtex.pattern.make_pattern import patterned_part
 from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, MAX_AROUND, PatternOptions
@@ -38,7 +39,8 @@ def first_zone_pattern(design: Design) -> PatternOptions:
     """What a zone is given when it gets a pattern of its own: smaller cells than the design's, of another family."""
     own = design.pattern
     family = "diamond" if own.family in ("hexagon", "cellular") else "hexagon"
-    return PatternOptions(family, min(2 * own.around, MAX_AROUND))
+    around = own.around if family == "diamond" else around_of_family(design, family, is_part=True)
+    return PatternOptions(family, min(2 * around, MAX_AROUND))
 
 
 def with_zone_added(design: Design) -> Design:

@@ -15,6 +15,7 @@ class GrownFamily:
     hint           one line about its cells.
     is_random      whether the seed says where its cells stand, also without scatter.
     sample_around  cells round a strip of 24 mm that show it well in a small picture.
+    usual_around   cells with which it begins, as for a lattice family.
     has_cells      whether it is made of cells; else of outlines over the whole strip, as own motifs are.
     """
 
@@ -22,6 +23,7 @@ class GrownFamily:
     hint: str
     is_random: bool = True
     sample_around: int = 16
+    usual_around: int = 24
     has_cells: bool = True
 
 
@@ -32,13 +34,21 @@ GROWN_FAMILIES: Final[dict[str, GrownFamily]] = {
     ),
     "blue_noise": GrownFamily("blue noise", "Scattered, none too close to another: with rounding 1, dots"),
     "cracked": GrownFamily("cracked clay", "Plates of dried mud, cracked into smaller ones"),
-    "bark": GrownFamily("bark", "Long plates across the band, cracked as of an old tree", sample_around=20),
+    "bark": GrownFamily(
+        "bark", "Long plates across the band, cracked as of an old tree", sample_around=20, usual_around=30
+    ),
     "leaf_veins": GrownFamily(
         "leaf veins", "A midrib round the ring, side veins and a net of fine ones, as of a leaf", sample_around=24
     ),
-    "wood_grain": GrownFamily("wood grain", "Long fibres round the ring that flow in slow waves", sample_around=20),
+    "wood_grain": GrownFamily(
+        "wood grain", "Long fibres round the ring that flow in slow waves", sample_around=20, usual_around=16
+    ),
     "growth_rings": GrownFamily(
-        "growth rings", "Wavy rings round a few piths, as of sawn logs", sample_around=20, has_cells=False
+        "growth rings",
+        "Wavy rings round a few piths, as of sawn logs",
+        sample_around=20,
+        usual_around=16,
+        has_cells=False,
     ),
 }
 """In the order in which they are shown, after the lattices."""

@@ -76,34 +76,35 @@ def archimedean(name: str, first_row: float = 0.0) -> CellComplex:
 FAMILIES: Final = {
     "trihexagonal": LatticeFamily(
         "hexagon and triangle", "Hexagons with triangles between them, as woven of cane",
-        partial(archimedean, "trihexagonal", 0.5), 12,
+        partial(archimedean, "trihexagonal", 0.5), 12, 16,
     ),
     "octagon_square": LatticeFamily(
         "octagon and square", "Octagons with small squares between them",
-        partial(archimedean, "octagon_square", 0.5), 13,
+        partial(archimedean, "octagon_square", 0.5), 13, 18,
     ),
     "dodecagon_triangle": LatticeFamily(
-        "dodecagon", "Twelve-sided cells with triangles between them", partial(archimedean, "dodecagon_triangle"), 12,
+        "dodecagon", "Twelve-sided cells with triangles between them",
+        partial(archimedean, "dodecagon_triangle"), 12, 16,
     ),
     "hexagon_square_triangle": LatticeFamily(
         "ringed hexagon", "Hexagons ringed by squares and triangles",
-        partial(archimedean, "hexagon_square_triangle"), 12,
+        partial(archimedean, "hexagon_square_triangle"), 12, 16,
     ),
     "dodecagon_hexagon_square": LatticeFamily(
         "ringed dodecagon", "Twelve-sided cells ringed by squares and hexagons",
-        partial(archimedean, "dodecagon_hexagon_square", 0.14), 12,
+        partial(archimedean, "dodecagon_hexagon_square", 0.14), 12, 16,
     ),
     "snub_square": LatticeFamily(
         "turned squares", "Squares turned either way, pairs of triangles between them",
-        partial(archimedean, "snub_square"), 13,
+        partial(archimedean, "snub_square"), 13, 18,
     ),
     "snub_hexagon": LatticeFamily(
         "turned hexagons", "Hexagons, all turned the same way, in triangles",
-        partial(archimedean, "snub_hexagon", 0.125), 12,
+        partial(archimedean, "snub_hexagon", 0.125), 12, 16,
     ),
     "square_triangle_rows": LatticeFamily(
         "squares and triangles", "Rows of squares and rows of triangles in turn",
-        partial(archimedean, "square_triangle_rows"), 25,
+        partial(archimedean, "square_triangle_rows"), 25, 18,
     ),
 }  # fmt: skip
 """Archimedean tilings by their names in the design."""

@@ -50,8 +50,9 @@ def arc(first_deg: float, last_deg: float, radius: float, steps: int) -> Points:
 
 ROOT_HALF: Final = math.sqrt(0.5)
 
-CIRCLE_RADIUS: Final = 0.58
-"""In pitches: over a half, so that neighbours intersect; well under root 1/2, where four circles meet in one point."""
+CIRCLE_RADIUS: Final = 0.6
+"""In pitches: over a half, so that neighbours intersect; well under root 1/2, where four circles meet in one point.
+Near 1/4 + root 1/8, lenses and gaps are equally wide."""
 
 
 def intersecting_circles(steps: int) -> CellComplex:
@@ -71,7 +72,7 @@ def intersecting_circles(steps: int) -> CellComplex:
         middle = (0.5 - ROOT_HALF * math.cos(math.radians(turn + 45.0)),
                   0.5 - ROOT_HALF * math.sin(math.radians(turn + 45.0)))  # fmt: skip
         gap += moved(arc(turn + 90.0 - half, turn + half, CIRCLE_RADIUS, steps), *middle)[:-1]
-    return curved(Repeat(1.0, 1.0, 0.0, (tuple(disc), *lenses, tuple(gap))), 0.5)
+    return curved(Repeat(1.0, 1.0, 0.0, (tuple(disc), *lenses, tuple(gap))))
 
 
 SCALE_STRETCH: Final = 1.5
@@ -84,12 +85,12 @@ def scale(steps: int) -> CellComplex:
     return _scales(edge, math.sqrt(3.0), 0.5 * SCALE_STRETCH)
 
 
-def _scales(edge: Points, pitch: float, row: float) -> CellComplex:
+def _scales(edge: Points, pitch: float, row: float, first_row: float = 0.0) -> CellComplex:
     """Scales in rows half a pitch aside, each hanging by its edge over two of the row below."""
     half = len(edge) // 2
     right = moved(edge[:half], 0.5 * pitch, row)[::-1]
     left = moved(edge[half:], -0.5 * pitch, row)[::-1]
-    return curved(Repeat(pitch, row, 0.5, (tuple(edge + right + left[1:-1]),)))
+    return curved(Repeat(pitch, row, 0.5, (tuple(edge + right + left[1:-1]),)), first_row)
 
 
 def scale_edge(half_deg: float, steps: int) -> tuple[Points, float, float]:
@@ -107,16 +108,20 @@ def scale_edge(half_deg: float, steps: int) -> tuple[Points, float, float]:
 SCALE_HALF_DEG: Final = 70.0
 """Half the arc of a round scale's edge: at 90 degrees the scale above it would end in a cusp."""
 
+ROUND_SCALE_FIRST: Final = 0.5
+"""Where the borders cut off no crumbs of round scales, in row pitches: what they leave is at least 0.4 times as wide as
+a scale, under a quarter where a row begins on the border."""
+
 
 def round_scale(steps: int) -> CellComplex:
     """Overlapping scales whose edges are true arcs of a circle, hanging over the row below."""
-    return _scales(*scale_edge(SCALE_HALF_DEG, 2 * steps))
+    return _scales(*scale_edge(SCALE_HALF_DEG, 2 * steps), ROUND_SCALE_FIRST)
 
 
-WAVE_ROW: Final = 0.5
-WAVE_HEIGHT: Final = 0.16
-"""Row pitch and amplitude of the waves, in wave lengths: rows are 0.18 high where they are narrowest, 0.82 where they
-are widest."""
+WAVE_ROW: Final = 0.44
+WAVE_HEIGHT: Final = 0.1
+"""Row pitch and amplitude of the waves, in wave lengths: rows are 0.24 high where they are narrowest, 0.64 where
+they are widest. Much steeper waves than these of 32 degrees read as a lattice of slanting lines."""
 
 
 def waves(steps: int) -> CellComplex:
@@ -153,7 +158,7 @@ def braid(steps: int) -> CellComplex:
 
 
 OGEE_HEIGHT: Final = 1.5
-OGEE_BEND: Final = 0.045
+OGEE_BEND: Final = 0.06
 """Of an ogee, in its width: its height, and how far its sides swing from the straight line."""
 
 
@@ -183,20 +188,27 @@ ROUND_SCALE_SAGITTA: Final = arc_sagitta(SCALE_HALF_DEG, 0.5 / math.sin(math.rad
 SCALE_SAGITTA: Final = arc_sagitta(60.0, SCALE_STRETCH / math.sqrt(3.0))
 
 FAMILIES: Final = {
-    "scale": LatticeFamily("scale", "Scales that overlap, as of a fish", scale, 12, SCALE_SAGITTA),
+    "scale": LatticeFamily("scale", "Scales that overlap, as of a fish", scale, 12, 16, SCALE_SAGITTA),
     "intersecting_circles": LatticeFamily(
-        "circles", "Circles that intersect, with lenses where they overlap", intersecting_circles, 12, CIRCLE_SAGITTA
+        "circles",
+        "Circles that intersect, with lenses where they overlap",
+        intersecting_circles,
+        12,
+        18,
+        CIRCLE_SAGITTA,
     ),
     "round_scale": LatticeFamily(
-        "round scale", "Scales with edges of true arcs, one over another", round_scale, 12, ROUND_SCALE_SAGITTA
+        "round scale", "Scales with edges of true arcs, one over another", round_scale, 12, 16, ROUND_SCALE_SAGITTA
     ),
-    "waves": LatticeFamily("waves", "Rows between waves that run round the ring", waves, 9, _sine_sagitta(WAVE_HEIGHT)),
-    "rope": LatticeFamily("rope", "Twisted ropes, each strand a slanting S", rope, 16, _sine_sagitta(STRAND_BEND)),
+    "waves": LatticeFamily(
+        "waves", "Rows between waves that run round the ring", waves, 9, 12, _sine_sagitta(WAVE_HEIGHT)
+    ),
+    "rope": LatticeFamily("rope", "Twisted ropes, each strand a slanting S", rope, 16, 25, _sine_sagitta(STRAND_BEND)),
     "braid": LatticeFamily(
-        "braid", "Ropes in pairs, twisted against each other", braid, 16, _sine_sagitta(STRAND_BEND)
+        "braid", "Ropes in pairs, twisted against each other", braid, 16, 25, _sine_sagitta(STRAND_BEND)
     ),
     "ogee": LatticeFamily(
-        "ogee", "Diamonds with S-curved sides, drawn out to tips", ogee, 14, _sine_sagitta(OGEE_BEND)
+        "ogee", "Diamonds with S-curved sides, drawn out to tips", ogee, 14, 14, _sine_sagitta(OGEE_BEND)
     ),
 }
 """Families with curved walls by their names in the design."""

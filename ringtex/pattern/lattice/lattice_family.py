@@ -24,6 +24,8 @@ class LatticeFamily:
     hint           one line about its cells.
     make           gives its cell complex; where walls are curved, with so many straight steps a curve.
     sample_around  repeats round a strip of 24 mm that show it well in a small picture.
+    usual_around   repeats with which it begins on a flat band of 7 mm, where 24 hexagons go round a usual finger: its
+                   smallest cells and its whole motifs both show (judged by eye on rings).
     sagitta        how far a curve drawn in one step would lie from its chord, in pitches; 0 where all walls are
                    straight.
     """
@@ -32,6 +34,7 @@ class LatticeFamily:
     hint: str
     make: Callable[..., CellComplex]
     sample_around: int
+    usual_around: int
     sagitta: float = 0.0
 
     def steps_at(self, pitch_mm: float) -> int:

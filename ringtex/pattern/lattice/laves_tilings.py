@@ -25,30 +25,31 @@ GABLE_ROW: Final = -0.5 / (1.0 + math.sqrt(3.0) / 2.0)
 
 FAMILIES: Final = {
     "rhombille": LatticeFamily(
-        "rhombs in threes", "Rhombs in threes, as blocks seen from a corner", partial(laves, "trihexagonal", 0.5), 12
+        "rhombs in threes", "Rhombs in threes, as blocks seen from a corner",
+        partial(laves, "trihexagonal", 0.5), 12, 16,
     ),
     "cairo_pentagon": LatticeFamily(
         "pentagon", "Pentagons in pairs, that make long hexagons lying across each other",
-        partial(laves, "snub_square", 0.25), 13,
+        partial(laves, "snub_square", 0.25), 13, 18,
     ),
     "floret_pentagon": LatticeFamily(
-        "petals", "Pentagons as petals, six round a point", partial(laves, "snub_hexagon", 1.0 / 3.0), 12
+        "petals", "Pentagons as petals, six round a point", partial(laves, "snub_hexagon", 1.0 / 3.0), 12, 16
     ),
     "prismatic_pentagon": LatticeFamily(
-        "house pentagon", "Pentagons, gable to gable in rows", partial(laves, "square_triangle_rows", GABLE_ROW), 25
+        "house pentagon", "Pentagons, gable to gable in rows", partial(laves, "square_triangle_rows", GABLE_ROW), 25, 18
     ),
     "kite": LatticeFamily(
-        "kite", "Kites, six round a point and three round the next", partial(laves, "hexagon_square_triangle"), 12
+        "kite", "Kites, six round a point and three round the next", partial(laves, "hexagon_square_triangle"), 12, 16
     ),
     "tetrakis_square": LatticeFamily(
-        "quartered square", "Right-angled triangles, eight round a point", partial(laves, "octagon_square"), 13
+        "quartered square", "Right-angled triangles, eight round a point", partial(laves, "octagon_square"), 13, 18
     ),
     "triakis_triangle": LatticeFamily(
-        "split triangle", "Flat triangles, three to a large one", partial(laves, "dodecagon_triangle"), 12
+        "split triangle", "Flat triangles, three to a large one", partial(laves, "dodecagon_triangle"), 12, 16
     ),
     "kisrhombille": LatticeFamily(
         "twelve rays", "Right-angled triangles, twelve round a point",
-        partial(laves, "dodecagon_hexagon_square"), 6,
+        partial(laves, "dodecagon_hexagon_square", 0.5), 12, 9,
     ),
 }  # fmt: skip
 """Laves tilings by their names in the design."""

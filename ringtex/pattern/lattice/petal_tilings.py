@@ -11,8 +11,8 @@ from ringtex.pattern.lattice.cell_complex import CellComplex, Polygon, Repeat
 from ringtex.pattern.lattice.curved_tilings import Points, arc_sagitta, curved, moved, scale_edge
 from ringtex.pattern.lattice.lattice_family import LatticeFamily
 
-PETAL_HALF_DEG: Final = 21.0
-"""Half the angle at a petal's tip: six petals leave as many tips of 60 - 2 x 21 degrees between them."""
+PETAL_HALF_DEG: Final = 25.0
+"""Half the angle at a petal's tip: six petals leave as many tips of 60 - 2 x 25 degrees between them."""
 
 
 def _bulged(a: tuple[float, float], b: tuple[float, float], steps: int) -> Points:
@@ -43,6 +43,10 @@ SHELL_HALF_DEG: Final = 70.0
 SHELL_RIBS: Final = 6
 """Half the arc of a shell's edge, as of a scale's; its ribs, an even number."""
 
+SHELL_FIRST: Final = 0.52
+"""Where the borders leave no splinters of ribs, in row pitches: pieces at least half as wide as the narrowest cell,
+a tenth where a row begins on the border."""
+
 
 def shells(steps: int) -> CellComplex:
     """Scallop shells in rows, hanging like scales: ribs that spread from a hinge to the edge."""
@@ -58,7 +62,7 @@ def shells(steps: int) -> CellComplex:
         up = right[steps:-1][::-1] if at == SHELL_RIBS - 1 else [rim[at + 1]]
         down = left[steps:-1] if at == 0 else [rim[at]]
         ribs.append(tuple(low + up + down))
-    return curved(Repeat(pitch, row, 0.5, (tuple(hinge), *ribs)))
+    return curved(Repeat(pitch, row, 0.5, (tuple(hinge), *ribs)), SHELL_FIRST)
 
 
 def _rim(first: tuple[float, float], last: tuple[float, float], apex: tuple[float, float]) -> Points:
@@ -74,7 +78,9 @@ SHELL_SAGITTA: Final = arc_sagitta(2.0 * SHELL_HALF_DEG / SHELL_RIBS, 0.5 / math
 PETAL_SAGITTA: Final = arc_sagitta(2.0 * PETAL_HALF_DEG, 0.5 / math.sin(math.radians(PETAL_HALF_DEG)))
 
 FAMILIES: Final = {
-    "rosettes": LatticeFamily("rosettes", "Rosettes of six petals that share them", rosettes, 12, PETAL_SAGITTA),
-    "shells": LatticeFamily("shells", "Scallop shells in rows, ribs spreading from a hinge", shells, 9, SHELL_SAGITTA),
+    "rosettes": LatticeFamily("rosettes", "Rosettes of six petals that share them", rosettes, 12, 16, PETAL_SAGITTA),
+    "shells": LatticeFamily(
+        "shells", "Scallop shells in rows, ribs spreading from a hinge", shells, 9, 10, SHELL_SAGITTA
+    ),
 }
 """Families of petals and shells by their names in the design."""

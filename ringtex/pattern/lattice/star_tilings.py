@@ -30,6 +30,11 @@ def rhomb_star_8() -> CellComplex:
     return Repeat(2.0 + ROOT_2, 2.0 + ROOT_2, 0.0, tuple(cells)).cell_complex(0.5)
 
 
+TIP_SNAP: Final = 0.08
+"""In row pitches: borders half a row from the stars' middles lie 0.077 from the tips on both sides, which move onto it,
+so that stars stay whole there and no tips of the next ones are left as splinters."""
+
+
 def rhomb_star_12() -> CellComplex:
     """Twelve rhombs of 30 degrees round every star's middle; rhombs of 60 degrees between neighbours, and three kites
     between three stars."""
@@ -46,7 +51,7 @@ def rhomb_star_12() -> CellComplex:
                 _at(turn + way + 240.0, 1.0 / ROOT_3),
             )
             cells.append(((x, y), (x + tx, y + ty), (x + nx, y + ny), (x + sx, y + sy)))
-    return Repeat(pitch, pitch * ROOT_3 / 2.0, 0.5, tuple(cells)).cell_complex()
+    return Repeat(pitch, pitch * ROOT_3 / 2.0, 0.5, tuple(cells)).cell_complex(0.5, snap_share=TIP_SNAP)
 
 
 def star_cross() -> CellComplex:
@@ -62,10 +67,12 @@ def star_cross() -> CellComplex:
 
 
 FAMILIES: Final = {
-    "star_cross": LatticeFamily("star and cross", "Eight-pointed stars with crosses between them", star_cross, 13),
-    "rhomb_star_8": LatticeFamily("star of 8 rhombs", "Stars of eight rhombs, squares between them", rhomb_star_8, 7),
+    "star_cross": LatticeFamily("star and cross", "Eight-pointed stars with crosses between them", star_cross, 13, 18),
+    "rhomb_star_8": LatticeFamily(
+        "star of 8 rhombs", "Stars of eight rhombs, squares between them", rhomb_star_8, 7, 9
+    ),
     "rhomb_star_12": LatticeFamily(
-        "star of 12 rhombs", "Stars of twelve rhombs, rhombs and kites between them", rhomb_star_12, 8
+        "star of 12 rhombs", "Stars of twelve rhombs, rhombs and kites between them", rhomb_star_12, 12, 8
     ),
 }
 """Families of stars by their names in the design."""

@@ -123,21 +123,23 @@ def flutes() -> CellComplex:
 
 
 FAMILIES: Final = {
-    "hexagon": LatticeFamily("hexagon", "Hexagons, in rows that interlock", lambda: HEXAGON, 16),
-    "brick": LatticeFamily("brick", "Bricks, each row moved by half a brick", lambda: BRICK, 11),
-    "diamond": LatticeFamily("diamond", "Diamonds that stand on their points", lambda: DIAMOND, 14),
-    "square": LatticeFamily("square", "Squares, in rows that stand on each other", square, 20),
-    "triangle": LatticeFamily("triangle", "Triangles, point up and point down in turn", triangle, 17),
-    "flat_hexagon": LatticeFamily("flat hexagon", "Hexagons with flat sides along the rails", flat_hexagon, 10),
+    "hexagon": LatticeFamily("hexagon", "Hexagons, in rows that interlock", lambda: HEXAGON, 16, 24),
+    "brick": LatticeFamily("brick", "Bricks, each row moved by half a brick", lambda: BRICK, 11, 18),
+    "diamond": LatticeFamily("diamond", "Diamonds that stand on their points", lambda: DIAMOND, 14, 20),
+    "square": LatticeFamily("square", "Squares, in rows that stand on each other", square, 20, 27),
+    "triangle": LatticeFamily("triangle", "Triangles, point up and point down in turn", triangle, 17, 16),
+    "flat_hexagon": LatticeFamily("flat hexagon", "Hexagons with flat sides along the rails", flat_hexagon, 10, 13),
     "half_drop": LatticeFamily(
-        "half drop", "Upright cells, each column half a cell lower than the last", half_drop, 12
+        "half drop", "Upright cells, each column half a cell lower than the last", half_drop, 12, 16
     ),
-    "basket_weave": LatticeFamily("basket weave", "Pairs of blocks, lying and standing in turn", basket_weave, 10),
-    "herringbone": LatticeFamily("herringbone", "Slanting blocks in zigzag columns", herringbone, 13),
-    "block_herringbone": LatticeFamily("block steps", "Lying and standing blocks in steps", block_herringbone, 8),
-    "two_squares": LatticeFamily("two squares", "Large squares with small ones turning round them", two_squares, 13),
-    "chevron": LatticeFamily("chevron", "Slanting blocks, each row leaning against the one below", chevron, 27),
-    "ribs": LatticeFamily("ribs", "Straight cells from rail to rail", ribs, 20),
-    "flutes": LatticeFamily("flutes", "Slanting cells from rail to rail", flutes, 20),
+    "basket_weave": LatticeFamily("basket weave", "Pairs of blocks, lying and standing in turn", basket_weave, 10, 14),
+    "herringbone": LatticeFamily("herringbone", "Slanting blocks in zigzag columns", herringbone, 13, 20),
+    "block_herringbone": LatticeFamily("block steps", "Lying and standing blocks in steps", block_herringbone, 8, 13),
+    "two_squares": LatticeFamily(
+        "two squares", "Large squares with small ones turning round them", two_squares, 13, 18
+    ),
+    "chevron": LatticeFamily("chevron", "Slanting blocks, each row leaning against the one below", chevron, 27, 20),
+    "ribs": LatticeFamily("ribs", "Straight cells from rail to rail", ribs, 20, 40),
+    "flutes": LatticeFamily("flutes", "Slanting cells from rail to rail", flutes, 20, 30),
 }
 """Families of straight rows and blocks by their names in the design."""
