@@ -64,6 +64,10 @@ def tops(design: Design) -> list[float]:
 def test_the_first_zone_is_a_band_in_the_middle_and_later_ones_go_on_top() -> None:
     one = with_zone_added(banded())
     assert [zone.pattern is None for zone in one.zones] == [True, False, True]
+    # One row of cells about as long as they are wide: two rows of diamonds had ridges of 0.12 mm on the flat band.
+    band = one.zones[1]
+    assert band.pattern is not None
+    assert band.width_mm == pytest.approx(one.make_band().crown_length / band.pattern.around, rel=0.02)
     low, high = zone_parts(patterned_part(Flat(), one.rails), one.zones)[::2]
     assert low.width == pytest.approx(high.width)
     assert with_zone_added(one).zones[3].pattern == one.zones[1].pattern

@@ -12,6 +12,8 @@ from ringtex.checks.making.detail import FinestDetail, check_detail, detail_of_o
 from ringtex.checks.making.making_limits import MakingLimits
 from ringtex.design.design_file import design_from_json
 from ringtex.make_ring import make_ring
+from ringtex.pattern.motif.motif_options import MotifOptions
+from ringtex.pattern.motif.repeats import Repeats
 from ringtex.relief.relief_options import ReliefOptions
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
@@ -34,7 +36,7 @@ class FreeForm:
     family: str
     around: int = 24
     stretch_percent: float = 0.0
-    motif: str = "outlines"
+    motif: object = "outlines"
 
 
 def ring(walls: list[float], tops: list[float], shrunk: int = 0) -> tuple[RingSolid, CellWidths]:
@@ -158,3 +160,15 @@ def test_steeper_flanks_are_advised_only_where_there_are_flanks(form: str, named
     detail = FinestDetail(0.1, 0.1, 0, 10)
     found = check_detail(detail, LIMITS, ReliefOptions(form=form), FreeForm("motif"))  # type: ignore[arg-type]
     assert any("steeper flanks" in finding.advice for finding in found) == named
+
+
+def test_advice_on_outlines_can_be_followed() -> None:
+    """A ring has at least three repeats, and the letters of a text are drawn by its font."""
+    detail = FinestDetail(0.1, 0.1, 0, 10)
+    (few, _) = check_detail(detail, LIMITS, ReliefOptions(), FreeForm("motif", around=3))  # type: ignore[arg-type]
+    assert "fewer than" not in few.advice
+    assert "a larger size" in few.advice
+    layout = Repeats(None, MotifOptions("M0 0l30 0 0 20 -30 0z", text="tide"), 5, 1, (0.0, 0.0))  # type: ignore[arg-type]
+    ridge, groove = check_detail(detail, LIMITS, ReliefOptions(), FreeForm("motif", motif=layout))  # type: ignore[arg-type]
+    assert "take a bolder font, or fewer than 24" in ridge.advice
+    assert "font" not in groove.advice

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from finished_reports import built_flat, kinds
+from shapely.geometry import MultiPolygon
 from zoo import plain_design
 
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
@@ -15,7 +17,10 @@ from ringtex.checks.making.pierced_webs import check_whole_cells, measure_webs
 from ringtex.command.results import ring_results, summary_lines
 from ringtex.design.design_file import design_from_json, read_design
 from ringtex.document.sheet_blocks import pattern_block
+from ringtex.edits.motif_edits import with_motif
 from ringtex.make_ring import make_ring
+from ringtex.pattern.motif.motif_options import MotifOptions
+from ringtex.pattern.motif.motif_outline import GRID, outline_text
 from ringtex.solid.finishing.cell_outlines import Whole
 
 PIERCED = {"form": "pierced", "depth": 0.1, "wall_width": 1.2, "corner": 0, "flank": 89}
@@ -116,3 +121,18 @@ def test_cells_that_stay_whole_as_asked_are_counted_in_summary_sheet_and_json() 
     words = f"{pierced.count} of 32 cells, left whole: {whole['covered']} under stones or plain places, 1 too shallow"
     assert f"pierced: {words}" in summary_lines(ring, told)
     assert words in [row.value for row in pattern_block(ring).rows]
+
+
+def test_own_shapes_are_called_shapes() -> None:
+    """Discs 0.2 mm apart: the bar between them is to be drawn wider, for there is no wall of cells to make wider."""
+    circle = MultiPolygon([shapely.Point(0.5 * GRID, 0.5 * GRID).buffer(0.5 * GRID)])
+    motif = MotifOptions(outline_text(circle), "disc", 10.0, 10.0, size=0.95)
+    plain = design_from_json(plain_design(relief={"form": "pierced", "depth": 0.1}))
+    ring = make_ring(with_motif(replace(plain, pattern=replace(plain.pattern, around=24)), motif), DRAFT_CHORD_MM)
+    pierced = ring.finished.pierced
+    assert pierced is not None
+    assert pierced.summary == f"{pierced.count} of {pierced.count} shapes"
+    said = [finding for finding in ring.report.findings if finding.kind.value == "thin_web"]
+    assert said
+    assert all("pierced shapes" in finding.message and "cells" not in finding.advice for finding in said)
+    assert any("further apart" in finding.advice for finding in said)
