@@ -118,11 +118,12 @@ def _asked_for(arguments: argparse.Namespace) -> tuple[Design, bool]:
 
         design, is_demo = with_blends(design, arguments.blend), False
     for family in arguments.panel:
+        from ringtex.edits.design_keys import with_one
         from ringtex.edits.panel_edits import next_panel
 
-        panel = next_panel(design)
-        panel = replace(panel, pattern=replace(panel.pattern, family=family))
-        design, is_demo = replace(design, panels=(*design.panels, panel)), False
+        key = f"panels[{len(design.panels)}].pattern.family"
+        design = replace(design, panels=(*design.panels, next_panel(design)))
+        design, is_demo = with_one(design, key, family), False
     return design, is_demo
 
 

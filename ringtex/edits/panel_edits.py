@@ -38,8 +38,8 @@ def next_panel(design: Design) -> Panel:
         width = round(max(2.0, FIRST_SHARE * design.make_band().crown_length), 1)
         height = round(max(1.5, 0.5 * design.band.stations[0].width_mm), 1)
         panel = Panel(0.5, 0.5, width, height, pattern=first_zone_pattern(design))
-        # Cells about as large as those round it.
-        pitch = design.make_band().crown_length / max(design.pattern.around, 1)
+        # Cells about as large as those round it; a zone's are half as large.
+        pitch = design.make_band().crown_length / (0.5 * panel.pattern.around)
         around = min(max(round((width - 2.0 * panel.frame_mm) / pitch), MIN_AROUND), MAX_FIRST_AROUND)
         panel = replace(panel, pattern=replace(panel.pattern, around=around))
     strip = unwrap(design.make_band(), design.strip.keep)

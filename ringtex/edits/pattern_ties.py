@@ -145,10 +145,19 @@ def _tied_counts(design: Design, family: str, *, is_part: bool) -> dict[str, Any
     }  # fmt: skip
 
 
+def _tied_scatter(design: Design, family: str) -> dict[str, Any]:
+    """The scatter that a new family begins with, in place of the one that the family before it began with."""
+    pattern = design.pattern
+    before, after = (
+        GROWN_FAMILIES[name].usual_scatter if name in GROWN_FAMILIES else 0.0 for name in (pattern.family, family)
+    )
+    return {"pattern.scatter": after} if pattern.scatter == before and not pattern.uses_target_density else {}
+
+
 def tied_to_pattern(design: Design, key: str, value: Any, *, is_part: bool = False) -> dict[str, Any]:
-    """What changes with a key of the pattern: a family begins with its own counts; families that stand in whole rows
-    have neither evenness nor density, grown cells no rows that could climb, even cells can neither climb nor slide, and
-    repeats of a motif that alternate close in even numbers only.
+    """What changes with a key of the pattern: a family begins with its own counts and scatter; families that stand in
+    whole rows have neither evenness nor density, grown cells no rows that could climb, even cells can neither climb nor
+    slide, and repeats of a motif that alternate close in even numbers only.
 
     Parameters:
         design: the design before the change.
@@ -158,7 +167,9 @@ def tied_to_pattern(design: Design, key: str, value: Any, *, is_part: bool = Fal
     Returns: the values that change with it, by key.
     """
     pattern = design.pattern
-    tied: dict[str, Any] = _tied_counts(design, value, is_part=is_part) if key == "pattern.family" else {}
+    tied: dict[str, Any] = {}
+    if key == "pattern.family":
+        tied = _tied_counts(design, value, is_part=is_part) | _tied_scatter(design, value)
     if key == "pattern.family" and value == "motif":
         tied |= {"pattern.evenness": 0.0, "pattern.density": None, "pattern.twist": 0, "pattern.scatter": 0.0}
     elif key == "pattern.family" and value not in EVEN_FAMILIES and pattern.uses_target_density:

@@ -101,6 +101,17 @@ def test_families_of_the_same_count_keep_what_was_typed() -> None:
     assert (design.pattern.around, design.pattern.across) == (31, 5)
 
 
+def test_cellular_begins_irregular_and_takes_only_its_own_scatter_away_again() -> None:
+    start = starting_design()
+    cellular = begun(start, "cellular")
+    assert cellular.pattern.scatter > 0.5
+    assert begun(cellular, "hexagon") == start
+    typed = with_values(start, {"pattern.scatter": 0.2})
+    assert begun(begun(typed, "cellular"), "hexagon") == typed
+    even = with_values(start, {"pattern.evenness": 1.0})
+    assert begun(even, "cellular").pattern.scatter == 0.0
+
+
 def test_finer_patterns_stay_finer_and_rows_and_twist_follow_the_count() -> None:
     plain = begun(starting_design(), "rhomb_star_12").pattern
     typed = with_values(starting_design(), {"pattern.around": 48, "pattern.across": 6, "pattern.twist": 6})

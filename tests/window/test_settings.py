@@ -79,8 +79,8 @@ def test_choices_change_their_key_alone(bench: Bench) -> None:
 def test_every_drawing_can_be_chosen_and_undone(bench: Bench, key: str) -> None:
     pictured = next(found for found in bench.panel.rows if found.key == key)
     begun = bench.document.design
-    # A family begins with its own counts.
-    tied = {"pattern.around", "pattern.across"} if key == "pattern.family" else set()
+    # A family begins with its own counts and scatter.
+    tied = {"pattern.around", "pattern.across", "pattern.scatter"} if key == "pattern.family" else set()
     # A motif is chosen by importing a drawing.
     for button in (found for found in pictured.buttons if found.picture.value != "motif"):  # type: ignore[attr-defined]
         QTest.mouseClick(button, Qt.MouseButton.LeftButton)

@@ -16,6 +16,7 @@ class GrownFamily:
     is_random      whether the seed says where its cells stand, also without scatter.
     sample_around  cells round a strip of 24 mm that show it well in a small picture.
     usual_around   cells with which it begins, as for a lattice family.
+    usual_scatter  with which it begins: relaxed cells without any are hexagons.
     has_cells      whether it is made of cells; else of outlines over the whole strip, as own motifs are.
     """
 
@@ -24,11 +25,12 @@ class GrownFamily:
     is_random: bool = True
     sample_around: int = 16
     usual_around: int = 24
+    usual_scatter: float = 0.0
     has_cells: bool = True
 
 
 GROWN_FAMILIES: Final[dict[str, GrownFamily]] = {
-    "cellular": GrownFamily("cellular", "Irregular cells, as of foam, mud cracks or pebbles"),
+    "cellular": GrownFamily("cellular", "Irregular cells, as of foam, mud cracks or pebbles", usual_scatter=0.7),
     "phyllotaxis": GrownFamily(
         "spiral rows", "Spirals by the golden angle, as of pine cones", is_random=False, sample_around=20
     ),
@@ -38,7 +40,10 @@ GROWN_FAMILIES: Final[dict[str, GrownFamily]] = {
         "bark", "Long plates across the band, cracked as of an old tree", sample_around=20, usual_around=30
     ),
     "leaf_veins": GrownFamily(
-        "leaf veins", "A midrib round the ring, side veins and a net of fine ones, as of a leaf", sample_around=24
+        "leaf veins",
+        "A midrib round the ring, side veins and a net of fine ones, as of a leaf",
+        sample_around=24,
+        usual_around=32,
     ),
     "wood_grain": GrownFamily(
         "wood grain", "Long fibres round the ring that flow in slow waves", sample_around=20, usual_around=16
