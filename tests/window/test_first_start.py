@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QImage
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QImage, QWheelEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -54,6 +54,20 @@ def test_the_ring_shows_gold(window: MainWindow) -> None:
     shown = rows[:, : image.width() * 3].reshape(image.height(), image.width(), 3).astype(int)
     golden = shown[..., 0] - shown[..., 2] > 40
     assert 0.05 < np.mean(golden) < 0.8
+
+
+def test_the_wheel_brings_every_starting_point_into_view(window: MainWindow) -> None:
+    """At 1280 pixels half of them lie beyond the right end, and the bar below is thin."""
+    last = list(window.start_row.buttons.values())[-1]
+    assert last.visibleRegion().isEmpty()
+    for _ in range(40):
+        place = window.start_row.rect().center()
+        event = QWheelEvent(
+            QPointF(place), QPointF(window.start_row.mapToGlobal(place)), QPoint(), QPoint(0, -120),
+            Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,
+        )  # fmt: skip
+        QApplication.sendEvent(window.start_row._area.viewport(), event)
+    assert last.visibleRegion().boundingRect().width() == last.width()
 
 
 def test_every_starting_point_has_its_picture(window: MainWindow) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QIcon, QPixmap, QResizeEvent
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
+from PySide6.QtGui import QIcon, QPixmap, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from ringtex.document.starting_points import StartingPoint, starting_points
@@ -43,12 +43,7 @@ class StartRow(QFrame):
         for button in self.buttons.values():
             row.addWidget(button)
         row.addStretch(1)
-        self._area = QScrollArea(self)
-        self._area.setWidget(inner)
-        self._area.setWidgetResizable(True)
-        self._area.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._area.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._area = self._area_of(inner)
         self._close = QToolButton(self)
         self._close.setToolTip("Put the starting points away; the File menu brings them back")
         self._close.setAccessibleName("Put the starting points away")
@@ -70,6 +65,16 @@ class StartRow(QFrame):
         self._recolour()
         self.fit_window(0)
 
+    def _area_of(self, inner: QWidget) -> QScrollArea:
+        area = QScrollArea(self)
+        area.setWidget(inner)
+        area.setWidgetResizable(True)
+        area.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.viewport().installEventFilter(self)
+        area.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        return area
+
     def fit_window(self, height: int) -> None:
         """Pictures over their names in a window that is so many pixels high, or small ones beside them in a low one."""
         small = height < TALL_LINES * self.fontMetrics().height()
@@ -85,6 +90,14 @@ class StartRow(QFrame):
     def has_room(self, height: int) -> bool:
         """Whether the row leaves enough for strip and ring where the window has so many pixels for all of them."""
         return height >= MIN_LINES * self.fontMetrics().height()
+
+    def eventFilter(self, watched: QObject, event: QEvent, /) -> bool:  # noqa: N802 - Qt's name
+        """A mouse's wheel, which turns up and down, moves the row sideways."""
+        if isinstance(event, QWheelEvent) and abs(event.angleDelta().y()) > abs(event.angleDelta().x()):
+            bar = self._area.horizontalScrollBar()
+            bar.setValue(bar.value() - event.angleDelta().y())
+            return True
+        return super().eventFilter(watched, event)
 
     def changeEvent(self, event: QEvent, /) -> None:  # noqa: N802 - Qt's name
         """A larger text needs a higher row."""

@@ -122,6 +122,9 @@ class FindingsRow(QWidget):
             entry.triggered.connect(lambda _=False, number=number: self.show_finding(number))
         for label in (self._shape, self._nothing):
             label.setVisible(self._findings == [])
+        # The row is as high without findings, so that the views above keep their places.
+        self.buttons[0].ensurePolished()
+        self._nothing.setMinimumHeight(self.buttons[0].sizeHint().height())
         self._shape.setPixmap(icon_picture("good", 16, dark.accent, self.devicePixelRatioF()))
         self.sentence.set_text("")
         self._tell(min(self._told, max(len(findings) - 1, 0)))

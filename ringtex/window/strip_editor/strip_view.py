@@ -211,6 +211,8 @@ class StripView(QWidget):
         super().keyReleaseEvent(event)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
-        """The keyboard goes elsewhere."""
+        """The keyboard goes elsewhere, and leaves the cell that it had come to."""
         self.keyboard.let_go()
+        if self.state.pointer is None:
+            self.state.shared.set_hovered_cell(None)
         super().focusOutEvent(event)

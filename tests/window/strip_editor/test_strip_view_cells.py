@@ -46,6 +46,21 @@ def test_the_focus_is_seen(qtbot) -> None:
     assert np.mean(np.abs(pixels(bench.strip)[1, 20:-20] - without[1, 20:-20])) > 20.0
 
 
+def test_ctrl_alone_chooses_no_cell_and_a_chosen_one_is_left_with_the_focus(qtbot) -> None:
+    # Ctrl+E opens the export: its Ctrl put a label over the strip, which stayed there.
+    bench = Bench(qtbot)
+    bench.strip.activateWindow()
+    bench.strip.setFocus()
+    qtbot.waitUntil(bench.strip.hasFocus, timeout=5000)
+    QTest.keyPress(bench.strip, Qt.Key.Key_Control, Qt.KeyboardModifier.ControlModifier)
+    QTest.keyRelease(bench.strip, Qt.Key.Key_Control)
+    assert bench.state.hovered_cell is None
+    QTest.keyClick(bench.strip, Qt.Key.Key_Right, Qt.KeyboardModifier.ControlModifier)
+    assert bench.state.hovered_cell is not None
+    bench.strip.clearFocus()
+    assert bench.state.hovered_cell is None
+
+
 def test_cells_are_reached_and_changed_by_keys(qtbot) -> None:
     bench = Bench(qtbot)
     QTest.keyClick(bench.strip, Qt.Key.Key_Right, Qt.KeyboardModifier.ControlModifier)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import lru_cache, partial
+from itertools import groupby
 from typing import Final
 
 import numpy as np
@@ -247,13 +248,18 @@ def paint_form(form: str, painter: QPainter, box: QRectF, chosen: Colours) -> No
     low = min(y for _, y in points)
     base = box.center().y() + (top + low - 0.5) / 2.0 * scale
     left = box.center().x() - _HALF_CELL_MM * scale
-    line = [QPointF(left + x * scale, base - y * scale) for x, y in points]
-    ground = QPolygonF([*line, QPointF(line[-1].x(), box.bottom()), QPointF(line[0].x(), box.bottom())])
-    painter.setPen(QPen(QColor(chosen.hover), 0))
-    painter.setBrush(QColor(chosen.hover))
-    painter.drawPolygon(ground)
-    painter.setPen(QPen(QColor(chosen.soft_text), 1.5))
-    painter.drawPolyline(QPolygonF(line))
+    # What is pierced has no metal under its floors.
+    runs = groupby(points, lambda point: form != "pierced" or point[1] > low + 0.01)
+    lines = [[QPointF(left + x * scale, base - y * scale) for x, y in run] for is_metal, run in runs if is_metal]
+    for line in lines:
+        if form == "pierced":
+            line = [QPointF(line[0].x(), box.bottom()), *line, QPointF(line[-1].x(), box.bottom())]
+        ground = QPolygonF([*line, QPointF(line[-1].x(), box.bottom()), QPointF(line[0].x(), box.bottom())])
+        painter.setPen(QPen(QColor(chosen.hover), 0))
+        painter.setBrush(QColor(chosen.hover))
+        painter.drawPolygon(ground)
+        painter.setPen(QPen(QColor(chosen.soft_text), 1.5))
+        painter.drawPolyline(QPolygonF(line))
 
 
 def form_pictures() -> list[Picture]:

@@ -167,6 +167,9 @@ class ProfileDrawing(HandleDrawing):
         left = right[::-1] * (-1.0, 0.0 if self.is_drawn else 1.0)
         line = np.concatenate((left, right))
         (low, _), far = self.ranges()[1], 4.0 * self._half_cell_mm
+        if self.relief.form == "pierced":
+            # Floors are cut through: there is no metal under them.
+            line[line[:, 1] <= -self.relief.depth_mm + FINAL_CHORD_MM, 1] = low
         plot.area("metal", line[:, 0], line[:, 1], base=low)
         plot.line("face", [-far, far], [0.0, 0.0], "line", 1.0, dashed=True)
         plot.line("wall", [0.0, 0.0], [2.0 * low, -4.0 * low], "line", 1.0, dashed=True)

@@ -210,7 +210,7 @@ class StripKeyboard:
     def _step_to_cell(self, event: QKeyEvent) -> bool:
         strip = self._strip
         cell = strip.shared.hovered_cell
-        if strip.view is None or strip.ring.scene is None:
+        if strip.view is None or strip.ring.scene is None or Qt.Key(event.key()) not in _WAYS:
             return False
         if cell is None:
             found = strip.ring.cell_at(strip.viewport.centre_u, 0.5 * strip.viewport.strip_width)
