@@ -67,10 +67,16 @@ REPEATS: Final[dict[str, Callable[[], Repeat]]] = {
 """One repeat of each tiling, side 1."""
 
 
-def archimedean(name: str, first_row: float = 0.0) -> CellComplex:
-    """The complex of one of `REPEATS`; `first_row` is the height of its origin over the lower border, in row
-    pitches, where it leaves no small pieces."""
-    return REPEATS[name]().cell_complex(first_row)
+def archimedean(name: str, first_row: float = 0.0, snap_share: float | None = None) -> CellComplex:
+    """The complex of one of `REPEATS`.
+
+    Parameters:
+        name: of the tiling.
+        first_row: height of its origin over the lower border, in row pitches, where borders leave no small pieces.
+        snap_share: as in `CellComplex`; given where corners that lie near such a border leave slivers if they stay.
+    Returns: the complex.
+    """
+    return REPEATS[name]().cell_complex(first_row, snap_share=snap_share)
 
 
 FAMILIES: Final = {
@@ -88,7 +94,7 @@ FAMILIES: Final = {
     ),
     "hexagon_square_triangle": LatticeFamily(
         "ringed hexagon", "Hexagons ringed by squares and triangles",
-        partial(archimedean, "hexagon_square_triangle"), 12, 16,
+        partial(archimedean, "hexagon_square_triangle", 0.125, 0.1), 12, 16,
     ),
     "dodecagon_hexagon_square": LatticeFamily(
         "ringed dodecagon", "Twelve-sided cells ringed by squares and hexagons",
@@ -96,11 +102,11 @@ FAMILIES: Final = {
     ),
     "snub_square": LatticeFamily(
         "turned squares", "Squares turned either way, pairs of triangles between them",
-        partial(archimedean, "snub_square"), 13, 18,
+        partial(archimedean, "snub_square", 0.25, 0.08), 13, 18,
     ),
     "snub_hexagon": LatticeFamily(
         "turned hexagons", "Hexagons, all turned the same way, in triangles",
-        partial(archimedean, "snub_hexagon", 0.125), 12, 16,
+        partial(archimedean, "snub_hexagon", 0.175, 0.12), 12, 16,
     ),
     "square_triangle_rows": LatticeFamily(
         "squares and triangles", "Rows of squares and rows of triangles in turn",

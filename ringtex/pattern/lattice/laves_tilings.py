@@ -14,9 +14,15 @@ from ringtex.pattern.lattice.cell_complex import CellComplex, dual
 from ringtex.pattern.lattice.lattice_family import LatticeFamily
 
 
-def laves(name: str, first_row: float = 0.0) -> CellComplex:
-    """The complex dual to an Archimedean tiling; `first_row` as there."""
-    return dual(REPEATS[name]()).cell_complex(first_row)
+def laves(name: str, first_row: float = 0.0, snap_share: float | None = None) -> CellComplex:
+    """The complex dual to an Archimedean tiling.
+
+    Parameters:
+        name: of the Archimedean tiling.
+        first_row, snap_share: as there.
+    Returns: the complex.
+    """
+    return dual(REPEATS[name]()).cell_complex(first_row, snap_share=snap_share)
 
 
 GABLE_ROW: Final = -0.5 / (1.0 + math.sqrt(3.0) / 2.0)
@@ -30,10 +36,10 @@ FAMILIES: Final = {
     ),
     "cairo_pentagon": LatticeFamily(
         "pentagon", "Pentagons in pairs, that make long hexagons lying across each other",
-        partial(laves, "snub_square", 0.25), 13, 18,
+        partial(laves, "snub_square", 0.0, 0.12), 13, 18,
     ),
     "floret_pentagon": LatticeFamily(
-        "petals", "Pentagons as petals, six round a point", partial(laves, "snub_hexagon", 1.0 / 3.0), 12, 16
+        "petals", "Pentagons as petals, six round a point", partial(laves, "snub_hexagon", 0.0, 0.1), 12, 16
     ),
     "prismatic_pentagon": LatticeFamily(
         "house pentagon", "Pentagons, gable to gable in rows", partial(laves, "square_triangle_rows", GABLE_ROW), 25, 18

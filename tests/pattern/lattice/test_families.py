@@ -207,10 +207,15 @@ def test_rosettes_have_petals_of_true_arcs_that_meet_by_sixes() -> None:
 
 
 @pytest.mark.parametrize(
-    ("family", "least"), [("round_scale", 0.4), ("shells", 0.4), ("intersecting_circles", 0.8), ("scale", 0.4)]
-)
+    ("family", "least"),
+    [
+        ("round_scale", 0.4), ("shells", 0.4), ("intersecting_circles", 0.8), ("scale", 0.4), ("cairo_pentagon", 0.8),
+        ("floret_pentagon", 0.8), ("snub_square", 0.9), ("snub_hexagon", 0.8), ("hexagon_square_triangle", 0.95),
+        ("rhomb_star_12", 0.75),
+    ],
+)  # fmt: skip
 @pytest.mark.parametrize("pitch", [1.0, 4.0, 12.0])
-def test_borders_leave_no_crumbs_of_curved_cells(family: str, least: float, pitch: float) -> None:
+def test_borders_leave_no_crumbs_and_slivers(family: str, least: float, pitch: float) -> None:
     """Diameters of largest inscribed circles by shapely: pieces at the borders against the narrowest whole cell."""
     found = regular(family, pitch)
     tiling = found.tiling
