@@ -34,6 +34,7 @@ from ringtex.edits.text_motif import text_motif
 from ringtex.pattern.motif.import_motif import ImportedMotif
 from ringtex.pattern.motif.motif_options import MAX_TEXT
 from ringtex.window.appearance.error_sentences import sentence_of
+from ringtex.window.appearance.painting import painting
 from ringtex.window.building.background_job import BackgroundJob
 from ringtex.window.settings.controls.basic_rows import NoWheelComboBox
 from ringtex.window.settings.controls.font_row import FontBox
@@ -112,26 +113,26 @@ class SeamPicture(QWidget):
         view = self._view
         if view is None:
             return
-        painter = QPainter(self)
-        painter.setRenderHints(QPainter.RenderHint.SmoothPixmapTransform | QPainter.RenderHint.Antialiasing)
-        scale = min(self.width() / self._image.width(), self.height() / self._image.height())
-        box = QRectF(0.0, 0.0, self._image.width() * scale, self._image.height() * scale)
-        box.moveCenter(QRectF(self.rect()).center())
-        painter.drawImage(box, self._image)
-        px = scale / view.step_mm
-        painter.setPen(QPen(QColor(0, 0, 0, 110), 1.0, Qt.PenStyle.DotLine))
-        for v in view.rows_mm.tolist():
-            y = box.bottom() - v * px
-            painter.drawLine(QPointF(box.left(), y), QPointF(box.right(), y))
-        ends = [box.bottom(), *(box.bottom() - v * px for v in view.rows_mm.tolist()), box.top()]
-        for columns, low, high in zip(view.columns_mm, ends, ends[1:], strict=False):
-            for u in columns.tolist():
-                x = box.center().x() + u * px
-                painter.drawLine(QPointF(x, low), QPointF(x, high))
-        seam = QPointF(box.center().x(), box.top()), QPointF(box.center().x(), box.bottom())
-        for pen in (QPen(QColor(0, 0, 0, 120), 2.6), QPen(QColor("#ffffff"), 1.4, Qt.PenStyle.DashLine)):
-            painter.setPen(pen)
-            painter.drawLine(*seam)
+        with painting(self) as painter:
+            painter.setRenderHints(QPainter.RenderHint.SmoothPixmapTransform | QPainter.RenderHint.Antialiasing)
+            scale = min(self.width() / self._image.width(), self.height() / self._image.height())
+            box = QRectF(0.0, 0.0, self._image.width() * scale, self._image.height() * scale)
+            box.moveCenter(QRectF(self.rect()).center())
+            painter.drawImage(box, self._image)
+            px = scale / view.step_mm
+            painter.setPen(QPen(QColor(0, 0, 0, 110), 1.0, Qt.PenStyle.DotLine))
+            for v in view.rows_mm.tolist():
+                y = box.bottom() - v * px
+                painter.drawLine(QPointF(box.left(), y), QPointF(box.right(), y))
+            ends = [box.bottom(), *(box.bottom() - v * px for v in view.rows_mm.tolist()), box.top()]
+            for columns, low, high in zip(view.columns_mm, ends, ends[1:], strict=False):
+                for u in columns.tolist():
+                    x = box.center().x() + u * px
+                    painter.drawLine(QPointF(x, low), QPointF(x, high))
+            seam = QPointF(box.center().x(), box.top()), QPointF(box.center().x(), box.bottom())
+            for pen in (QPen(QColor(0, 0, 0, 120), 2.6), QPen(QColor("#ffffff"), 1.4, Qt.PenStyle.DashLine)):
+                painter.setPen(pen)
+                painter.drawLine(*seam)
 
 
 class MotifDialog(QDialog):

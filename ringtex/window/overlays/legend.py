@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from ringtex.window.appearance.colours import Colours
 from ringtex.window.appearance.colours import colours as theme_colours
+from ringtex.window.appearance.painting import painting
 from ringtex.window.overlays.cell_levels import LEVEL_WORDS
 from ringtex.window.overlays.colour_scales import scale_table
 from ringtex.window.overlays.overlay_values import OverlayValues, scale_share
@@ -69,26 +70,26 @@ class Legend(QWidget):
         if self._values is None:
             return
         colours = theme_colours(self._dark)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        ground = QColor(colours.field)
-        ground.setAlpha(235)
-        painter.setPen(QPen(QColor(colours.line)))
-        painter.setBrush(ground)
-        painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), 4.0, 4.0)
-        line = self.fontMetrics().height()
-        painter.setPen(QColor(colours.text))
-        left, width = float(_PAD), float(self.width() - 2 * _PAD)
-        painter.drawText(QRectF(left, _PAD, width, line), Qt.AlignmentFlag.AlignLeft, self._values.title)
-        bar = QRectF(left, _PAD + line + 4.0, width, _BAR)
-        if self._values.scale_name == "levels":
-            self._draw_levels(painter, bar, line, colours)
-        else:
-            self._draw_scale(painter, bar, line, colours)
-        painter.setPen(QColor(colours.soft_text))
-        for number, text in enumerate(reversed(self._notes()), start=1):
-            place = QRectF(left, self.height() - _PAD - number * line, width, line)
-            painter.drawText(place, Qt.AlignmentFlag.AlignLeft, text)
+        with painting(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            ground = QColor(colours.field)
+            ground.setAlpha(235)
+            painter.setPen(QPen(QColor(colours.line)))
+            painter.setBrush(ground)
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), 4.0, 4.0)
+            line = self.fontMetrics().height()
+            painter.setPen(QColor(colours.text))
+            left, width = float(_PAD), float(self.width() - 2 * _PAD)
+            painter.drawText(QRectF(left, _PAD, width, line), Qt.AlignmentFlag.AlignLeft, self._values.title)
+            bar = QRectF(left, _PAD + line + 4.0, width, _BAR)
+            if self._values.scale_name == "levels":
+                self._draw_levels(painter, bar, line, colours)
+            else:
+                self._draw_scale(painter, bar, line, colours)
+            painter.setPen(QColor(colours.soft_text))
+            for number, text in enumerate(reversed(self._notes()), start=1):
+                place = QRectF(left, self.height() - _PAD - number * line, width, line)
+                painter.drawText(place, Qt.AlignmentFlag.AlignLeft, text)
 
     def _draw_scale(self, painter: QPainter, bar: QRectF, line: int, colours: Colours) -> None:
         assert self._values is not None

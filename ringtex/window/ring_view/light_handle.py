@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent,
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from ringtex.window.appearance.colours import colours
+from ringtex.window.appearance.painting import painting
 from ringtex.window.building.view_state import FIRST_LIGHT, ViewState
 
 _SIDE: Final = 56
@@ -88,18 +89,18 @@ class LightHandle(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Draw dome and lamp."""
         chosen = colours(self._state.dark)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        radius, middle, lamp = self._radius, self._middle, self.lamp()
-        dome = QRadialGradient(lamp, 2.1 * radius)
-        dome.setColorAt(0.0, QColor(chosen.field))
-        dome.setColorAt(1.0, QColor(chosen.line))
-        painter.setBrush(dome)
-        rim = QPen(QColor(chosen.accent), 2.0) if self.hasFocus() else QPen(QColor(chosen.soft_text), 1.0)
-        painter.setPen(rim)
-        painter.drawEllipse(middle, radius, radius)
-        painter.setPen(QPen(QColor(chosen.soft_text), 1.0))
-        painter.drawLine(middle, lamp)
-        painter.setPen(QPen(QColor(chosen.on_accent), 1.0))
-        painter.setBrush(QColor(chosen.accent))
-        painter.drawEllipse(QRectF(lamp.x() - 5.0, lamp.y() - 5.0, 10.0, 10.0))
+        with painting(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            radius, middle, lamp = self._radius, self._middle, self.lamp()
+            dome = QRadialGradient(lamp, 2.1 * radius)
+            dome.setColorAt(0.0, QColor(chosen.field))
+            dome.setColorAt(1.0, QColor(chosen.line))
+            painter.setBrush(dome)
+            rim = QPen(QColor(chosen.accent), 2.0) if self.hasFocus() else QPen(QColor(chosen.soft_text), 1.0)
+            painter.setPen(rim)
+            painter.drawEllipse(middle, radius, radius)
+            painter.setPen(QPen(QColor(chosen.soft_text), 1.0))
+            painter.drawLine(middle, lamp)
+            painter.setPen(QPen(QColor(chosen.on_accent), 1.0))
+            painter.setBrush(QColor(chosen.accent))
+            painter.drawEllipse(QRectF(lamp.x() - 5.0, lamp.y() - 5.0, 10.0, 10.0))

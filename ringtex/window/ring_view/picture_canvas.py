@@ -19,6 +19,7 @@ from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.solid.plain_faces import bare_face_mesh
 from ringtex.strip.strip_map import StripMap
 from ringtex.window.appearance.colours import colours
+from ringtex.window.appearance.painting import painting
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.ring_view.opengl.bare_surface import fairness_words
@@ -158,21 +159,21 @@ class PictureCanvas(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Draw the picture in the middle, and the note below."""
         chosen = colours(self._state.dark)
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(chosen.window))
-        if not self._image.isNull():
-            size = self._image.size().scaled(self.size(), Qt.AspectRatioMode.KeepAspectRatio)
-            place = QRectF(
-                (self.width() - size.width()) / 2, (self.height() - size.height()) / 2, size.width(), size.height()
-            )
-            painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-            painter.drawImage(place, self._image)
-        flags = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap
-        inner = self.rect().adjusted(8, 8, -8, -8)
-        said = f"{self.words}\n{WHY}" if self.words else WHY
-        text = painter.boundingRect(inner, flags, said)
-        ground = QColor(chosen.field)
-        ground.setAlpha(225)
-        painter.fillRect(text.adjusted(-6, -4, 6, 4), ground)
-        painter.setPen(QColor(chosen.text))
-        painter.drawText(inner, flags, said)
+        with painting(self) as painter:
+            painter.fillRect(self.rect(), QColor(chosen.window))
+            if not self._image.isNull():
+                size = self._image.size().scaled(self.size(), Qt.AspectRatioMode.KeepAspectRatio)
+                place = QRectF(
+                    (self.width() - size.width()) / 2, (self.height() - size.height()) / 2, size.width(), size.height()
+                )
+                painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+                painter.drawImage(place, self._image)
+            flags = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap
+            inner = self.rect().adjusted(8, 8, -8, -8)
+            said = f"{self.words}\n{WHY}" if self.words else WHY
+            text = painter.boundingRect(inner, flags, said)
+            ground = QColor(chosen.field)
+            ground.setAlpha(225)
+            painter.fillRect(text.adjusted(-6, -4, 6, 4), ground)
+            painter.setPen(QColor(chosen.text))
+            painter.drawText(inner, flags, said)

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QWidget
 from ringtex.basics.arrays import Floats, Singles
 from ringtex.export.picture.camera import Camera, camera_axes
 from ringtex.window.appearance.colours import colours
+from ringtex.window.appearance.painting import painting
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.ring_view.camera_controller import CameraController
 from ringtex.window.ring_view.view_row import ViewRow
@@ -129,12 +130,12 @@ class CutHandle(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Draw the knob."""
         chosen = colours(self._state.dark)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(QColor(chosen.accent), 3.0 if self.hasFocus() else 2.0))
-        painter.setBrush(QColor(chosen.field))
-        painter.drawEllipse(QPointF(_SIDE / 2, _SIDE / 2), 8.0, 8.0)
-        painter.drawLine(QPointF(8.0, 16.0), QPointF(16.0, 8.0))
+        with painting(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(QPen(QColor(chosen.accent), 3.0 if self.hasFocus() else 2.0))
+            painter.setBrush(QColor(chosen.field))
+            painter.drawEllipse(QPointF(_SIDE / 2, _SIDE / 2), 8.0, 8.0)
+            painter.drawLine(QPointF(8.0, 16.0), QPointF(16.0, 8.0))
 
 
 class RingCut(QObject):

@@ -9,6 +9,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPen, QPolygonF, QRes
 from PySide6.QtWidgets import QBoxLayout, QCheckBox, QComboBox, QLabel, QPushButton, QSizePolicy, QWidget
 
 from ringtex.edits.design_keys import has_key
+from ringtex.window.appearance.painting import painting
 from ringtex.window.settings.controls.entry_field import EntryField
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
@@ -30,23 +31,25 @@ class NoWheelComboBox(QComboBox):
     def paintEvent(self, event: QPaintEvent, /) -> None:  # noqa: N802 - Qt's name
         """Frame, name, arrow."""
         palette = self.palette()
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        width = 2.0 if self.hasFocus() else 1.0
-        role = QPalette.ColorRole.Highlight if self.hasFocus() else QPalette.ColorRole.Mid
-        painter.setPen(QPen(palette.color(role), width))
-        painter.setBrush(palette.color(QPalette.ColorRole.Midlight if self.underMouse() else QPalette.ColorRole.Base))
-        painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 4, 4)
-        line = self.fontMetrics().height()
-        box = self.rect().adjusted(8, 0, -line - 8, 0)
-        painter.setPen(palette.color(QPalette.ColorRole.Text))
-        if not self.isEditable():
-            text = self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, box.width())
-            painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), text)
-        size, middle = line / 4.0, QPointF(self.width() - line / 2.0 - 6.0, self.height() / 2.0)
-        painter.setPen(QPen(palette.color(QPalette.ColorRole.PlaceholderText), 1.75))
-        arrow = [QPointF(-size, -size / 2.0), QPointF(0.0, size / 2.0), QPointF(size, -size / 2.0)]
-        painter.drawPolyline(QPolygonF([middle + corner for corner in arrow]))
+        with painting(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            width = 2.0 if self.hasFocus() else 1.0
+            role = QPalette.ColorRole.Highlight if self.hasFocus() else QPalette.ColorRole.Mid
+            painter.setPen(QPen(palette.color(role), width))
+            painter.setBrush(
+                palette.color(QPalette.ColorRole.Midlight if self.underMouse() else QPalette.ColorRole.Base)
+            )
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 4, 4)
+            line = self.fontMetrics().height()
+            box = self.rect().adjusted(8, 0, -line - 8, 0)
+            painter.setPen(palette.color(QPalette.ColorRole.Text))
+            if not self.isEditable():
+                text = self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, box.width())
+                painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), text)
+            size, middle = line / 4.0, QPointF(self.width() - line / 2.0 - 6.0, self.height() / 2.0)
+            painter.setPen(QPen(palette.color(QPalette.ColorRole.PlaceholderText), 1.75))
+            arrow = [QPointF(-size, -size / 2.0), QPointF(0.0, size / 2.0), QPointF(size, -size / 2.0)]
+            painter.drawPolyline(QPolygonF([middle + corner for corner in arrow]))
 
     def wheelEvent(self, event: QWheelEvent, /) -> None:  # noqa: N802 - Qt's name
         """The wheel scrolls the column, never a choice."""

@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QP
 from PySide6.QtWidgets import QAbstractButton, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from ringtex.window.appearance.colours import colours
+from ringtex.window.appearance.painting import painting
 from ringtex.window.appearance.theme import even_figures
 from ringtex.window.building.view_state import ViewState
 
@@ -53,25 +54,25 @@ class FoldHeader(QAbstractButton):
     def paintEvent(self, event: QPaintEvent, /) -> None:  # noqa: N802 - Qt's name
         """Arrow, name, summary; a frame where it has the focus."""
         chosen = colours(self._state.dark)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        if self.underMouse():
-            painter.fillRect(self.rect(), QColor(chosen.hover))
-        if self.hasFocus():
-            painter.setPen(QPen(QColor(chosen.accent), 2))
-            painter.drawRoundedRect(self.rect().adjusted(1, 1, -1, -1), 4, 4)
-        middle, size = self.height() / 2.0, self.fontMetrics().height() / 4.0
-        self._paint_arrow(painter, QColor(chosen.soft_text), 8.0 + size, middle, size)
-        left = int(8 + 2 * size + 8)
-        painter.setFont(self._title_font())
-        painter.setPen(QColor(chosen.text))
-        box = self.rect().adjusted(left, 0, -8, 0)
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), self.title)
-        painter.setFont(even_figures(self.font()))
-        painter.setPen(QColor(chosen.soft_text))
-        box.setLeft(left + self._title_width() + 16)
-        short = painter.fontMetrics().elidedText(self.summary, Qt.TextElideMode.ElideRight, box.width())
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight), short)
+        with painting(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            if self.underMouse():
+                painter.fillRect(self.rect(), QColor(chosen.hover))
+            if self.hasFocus():
+                painter.setPen(QPen(QColor(chosen.accent), 2))
+                painter.drawRoundedRect(self.rect().adjusted(1, 1, -1, -1), 4, 4)
+            middle, size = self.height() / 2.0, self.fontMetrics().height() / 4.0
+            self._paint_arrow(painter, QColor(chosen.soft_text), 8.0 + size, middle, size)
+            left = int(8 + 2 * size + 8)
+            painter.setFont(self._title_font())
+            painter.setPen(QColor(chosen.text))
+            box = self.rect().adjusted(left, 0, -8, 0)
+            painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), self.title)
+            painter.setFont(even_figures(self.font()))
+            painter.setPen(QColor(chosen.soft_text))
+            box.setLeft(left + self._title_width() + 16)
+            short = painter.fontMetrics().elidedText(self.summary, Qt.TextElideMode.ElideRight, box.width())
+            painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight), short)
 
     def _paint_arrow(self, painter: QPainter, colour: QColor, x: float, y: float, size: float) -> None:
         arrow = [QPointF(-size, -size / 2), QPointF(0.0, size / 2), QPointF(size, -size / 2)]

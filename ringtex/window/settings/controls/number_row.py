@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QToolButton, QWidget
 from ringtex.basics.errors import InputError
 from ringtex.edits.design_keys import has_key
 from ringtex.window.appearance.colours import colours
+from ringtex.window.appearance.painting import painting
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.entry_field import EntryField
 from ringtex.window.settings.controls.number_setting import NumberSetting, number_of, stepped, text_of
@@ -90,24 +91,24 @@ class DragLabel(QWidget):
     def paintEvent(self, event: QPaintEvent, /) -> None:  # noqa: N802 - Qt's name
         """The name, and the range with the part up to the number."""
         chosen = colours(self._state.dark)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        lively = self._inside or self._dragging
-        painter.setPen(QColor(chosen.text if self.isEnabled() else chosen.faint_text))
-        flags = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap)
-        painter.drawText(QRectF(0, 0, self.width(), self.height() - SPACE_PX), flags, self.text)
-        if self._fraction is None:
-            return
-        line = QRectF(0, self.height() - TRACK_PX - 1, self.width(), TRACK_PX)
-        painter.fillRect(line, QColor(chosen.line))
-        end = min(max(self._fraction, 0.0), 1.0) * self.width()
-        line.setWidth(end)
-        painter.fillRect(line, QColor(chosen.accent if lively else chosen.soft_text))
-        if lively:
-            painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(QColor(chosen.accent))
-            at = min(max(end, 4.0), self.width() - 4.0)
-            painter.drawEllipse(QPointF(at, line.center().y() - 1.0), 4.0, 4.0)
+        with painting(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            lively = self._inside or self._dragging
+            painter.setPen(QColor(chosen.text if self.isEnabled() else chosen.faint_text))
+            flags = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap)
+            painter.drawText(QRectF(0, 0, self.width(), self.height() - SPACE_PX), flags, self.text)
+            if self._fraction is None:
+                return
+            line = QRectF(0, self.height() - TRACK_PX - 1, self.width(), TRACK_PX)
+            painter.fillRect(line, QColor(chosen.line))
+            end = min(max(self._fraction, 0.0), 1.0) * self.width()
+            line.setWidth(end)
+            painter.fillRect(line, QColor(chosen.accent if lively else chosen.soft_text))
+            if lively:
+                painter.setPen(Qt.PenStyle.NoPen)
+                painter.setBrush(QColor(chosen.accent))
+                at = min(max(end, 4.0), self.width() - 4.0)
+                painter.drawEllipse(QPointF(at, line.center().y() - 1.0), 4.0, 4.0)
 
     def mousePressEvent(self, event: QMouseEvent, /) -> None:  # noqa: N802 - Qt's name
         """A drag may begin."""

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QSizePolicy, QToolB
 from ringtex.edits.design_keys import has_key
 from ringtex.window.appearance.colours import Colours, colours
 from ringtex.window.appearance.flow_layout import FlowLayout
+from ringtex.window.appearance.painting import painting
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.setting_row import SettingRow
 from ringtex.window.settings.design_editor import DesignEditor
@@ -53,27 +54,27 @@ class PictureButton(QAbstractButton):
     def paintEvent(self, event: QPaintEvent, /) -> None:  # noqa: N802 - Qt's name
         """Ground, drawing, name, frame."""
         chosen = colours(self._state.dark)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        box = QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5)
-        ground = chosen.hover if self.underMouse() else chosen.field
-        on = self.isChecked()
-        painter.setBrush(QColor(ground))
-        painter.setPen(QPen(QColor(chosen.accent if on else chosen.line), 2.0 if on else 1.0))
-        painter.drawRoundedRect(box, 4, 4)
-        if self.hasFocus():
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.setPen(QPen(QColor(chosen.text), 1.0, Qt.PenStyle.DotLine))
-            painter.drawRoundedRect(box.adjusted(3, 3, -3, -3), 3, 3)
-        line = self.fontMetrics().height()
-        name = QRectF(box.left(), box.bottom() - line - 3, box.width(), line)
-        painter.setPen(QColor(chosen.text if on else chosen.soft_text))
-        painter.drawText(name, int(Qt.AlignmentFlag.AlignCenter), self.text())
-        inside = QRectF(box.left() + 6, box.top() + 5, box.width() - 12, name.top() - box.top() - 8)
-        painter.save()
-        painter.setClipRect(inside)
-        self.picture.paint(painter, inside, chosen)
-        painter.restore()
+        with painting(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            box = QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5)
+            ground = chosen.hover if self.underMouse() else chosen.field
+            on = self.isChecked()
+            painter.setBrush(QColor(ground))
+            painter.setPen(QPen(QColor(chosen.accent if on else chosen.line), 2.0 if on else 1.0))
+            painter.drawRoundedRect(box, 4, 4)
+            if self.hasFocus():
+                painter.setBrush(Qt.BrushStyle.NoBrush)
+                painter.setPen(QPen(QColor(chosen.text), 1.0, Qt.PenStyle.DotLine))
+                painter.drawRoundedRect(box.adjusted(3, 3, -3, -3), 3, 3)
+            line = self.fontMetrics().height()
+            name = QRectF(box.left(), box.bottom() - line - 3, box.width(), line)
+            painter.setPen(QColor(chosen.text if on else chosen.soft_text))
+            painter.drawText(name, int(Qt.AlignmentFlag.AlignCenter), self.text())
+            inside = QRectF(box.left() + 6, box.top() + 5, box.width() - 12, name.top() - box.top() - 8)
+            painter.save()
+            painter.setClipRect(inside)
+            self.picture.paint(painter, inside, chosen)
+            painter.restore()
 
 
 class PictureChoice(SettingRow):

@@ -24,6 +24,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.dimension_line import Dimension
+from ringtex.window.appearance.painting import painting
 from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.hover_watch import HoverWatch
 from ringtex.window.settings.controls.number_setting import NumberSetting, stepped
@@ -310,11 +311,11 @@ class HandleDrawing(QWidget):
     def paintEvent(self, event: QPaintEvent, /) -> None:  # noqa: N802 - Qt's name
         """The ground and its frame, under the plot."""
         colour, focused = colours(self.state.dark), self.hasFocus()
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setBrush(QColor(colour.field))
-        painter.setPen(QPen(QColor(colour.accent if focused else colour.line), 2.0 if focused else 1.0))
-        painter.drawRoundedRect(self.rect().adjusted(1, 1, -1, -1), 4, 4)
+        with painting(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setBrush(QColor(colour.field))
+            painter.setPen(QPen(QColor(colour.accent if focused else colour.line), 2.0 if focused else 1.0))
+            painter.drawRoundedRect(self.rect().adjusted(1, 1, -1, -1), 4, 4)
 
     def handle_at(self, position: QPointF) -> Handle | None:
         """The handle under the pointer; of several the nearest."""

@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from ringtex.window.appearance.colours import colours
+from ringtex.window.appearance.painting import painting
 from ringtex.window.building.view_state import ViewState
 
 
@@ -64,9 +65,9 @@ class RoundingPicture(QWidget):
     def paintEvent(self, event: QPaintEvent, /) -> None:  # noqa: N802 - Qt's name
         """The cell on the panel's ground."""
         chosen = colours(self._state.dark)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setBrush(QColor(chosen.hover))
-        painter.setPen(QPen(QColor(chosen.soft_text), 1.5))
-        middle = QPointF(0.5 * self.width(), 0.5 * self.height())
-        painter.drawPath(rounded_hexagon(middle, 0.5 * self.height() - 3.0, self._rounding))
+        with painting(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setBrush(QColor(chosen.hover))
+            painter.setPen(QPen(QColor(chosen.soft_text), 1.5))
+            middle = QPointF(0.5 * self.width(), 0.5 * self.height())
+            painter.drawPath(rounded_hexagon(middle, 0.5 * self.height() - 3.0, self._rounding))
