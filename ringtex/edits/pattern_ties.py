@@ -78,16 +78,22 @@ def with_pattern_of(design: Design, other: Design) -> Design:
 def usual_around(design: Design, family: str) -> float:
     """Repeats round the design's ring with which a family begins, not yet a whole number.
 
-    Where the head is drawn out, as on a dome, curves and repeats of several cells are read only when they are not too
-    large there: their count lies half-way (in ratio) between the same count and the same size at the head.
+    Where the head is drawn out, as on a dome, curves, fibres and repeats of several cells are read only when they are
+    not too large there: their count lies half-way (in ratio) between the same count and the same size at the head.
     """
     usual = float(ALL_FAMILIES[family].usual_around)
-    lattice = LATTICE_FAMILIES.get(family)
-    if lattice is None or (lattice.sagitta == 0.0 and len(lattice_complex(family).faces) == 1):
+    if not _is_read_as_a_whole(family):
         return usual
     strip = unwrap(design.make_band(), design.strip.keep)
     squared, _, _ = strip.metric(np.array([0.5 * strip.length]), np.array([0.5 * strip.width]))
     return usual * math.sqrt(math.sqrt(float(squared[0])))
+
+
+def _is_read_as_a_whole(family: str) -> bool:
+    """Whether a family shows more than single straight cells."""
+    if family in GROWN_FAMILIES:
+        return GROWN_FAMILIES[family].spans_cells
+    return LATTICE_FAMILIES[family].sagitta > 0.0 or len(lattice_complex(family).faces) > 1
 
 
 def around_of_family(design: Design, family: str, *, is_part: bool = False) -> int:

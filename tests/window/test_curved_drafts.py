@@ -47,7 +47,7 @@ def outlines(tiling: Tiling) -> Any:
     return shapely.linearrings(tiling.corners, indices=tiling.corner_cell)
 
 
-@pytest.mark.parametrize("family", ["scale", "round_scale", "waves", "ogee", "shells"])
+@pytest.mark.parametrize("family", ["scale", "round_scale", "waves", "ripples", "ogee", "shells"])
 def test_a_draft_of_curved_cells_lies_beside_the_finished_ring(
     family: str,
     qtbot: QtBot,

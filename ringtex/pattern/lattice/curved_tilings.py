@@ -124,13 +124,33 @@ WAVE_HEIGHT: Final = 0.1
 they are widest. Much steeper waves than these of 32 degrees read as a lattice of slanting lines."""
 
 
+WAVE_SNAP: Final = 0.3
+"""In rows of waves, over WAVE_HEIGHT / WAVE_ROW: a wave along a border moves onto it, so that the first and the last
+row are whole."""
+
+
+def _wave(first: float, height: float, steps: int, sign: float = 1.0) -> Points:
+    """One wave length from x = first, about a height; its crests lie at whole x, or with sign -1 its troughs."""
+    along = [first + k / (2.0 * steps) for k in range(2 * steps + 1)]
+    return [(x, height + sign * WAVE_HEIGHT * math.cos(2.0 * math.pi * x)) for x in along]
+
+
 def waves(steps: int) -> CellComplex:
     """Rows between waves that run on round the ring, each half a wave ahead of the next; the short walls across a row
-    stand where it is narrowest. The borders run along the middles of rows."""
-    across = [(k / (2.0 * steps) - 0.5) for k in range(2 * steps + 1)]
-    top = [(x, 0.5 * WAVE_ROW + WAVE_HEIGHT * math.cos(2.0 * math.pi * x)) for x in across]
-    low = [(x, -y) for x, y in top]
-    return curved(Repeat(1.0, WAVE_ROW, 0.5, (tuple(low + top[::-1]),)))
+    stand where it is narrowest."""
+    outline = _wave(-0.5, -0.5 * WAVE_ROW, steps, -1.0) + _wave(-0.5, 0.5 * WAVE_ROW, steps)[::-1]
+    return replace(curved(Repeat(1.0, WAVE_ROW, 0.5, (tuple(outline),)), 0.5), snap_share=WAVE_SNAP)
+
+
+def ripples(steps: int) -> CellComplex:
+    """Waves in step: rows of one height between them; the walls across a row stand at the crests of one row and in the
+    troughs of the next."""
+    rows = [
+        tuple(_wave(0.5 * row, (row - 0.5) * WAVE_ROW, steps) + _wave(0.5 * row, (row + 0.5) * WAVE_ROW, steps)[::-1])
+        for row in (0, 1)
+    ]
+    made = curved(Repeat(1.0, 2.0 * WAVE_ROW, 0.0, tuple(rows)), 0.25)
+    return replace(made, snap_share=0.5 * WAVE_SNAP)
 
 
 STRAND_HEIGHT: Final = 1.4
@@ -202,6 +222,9 @@ FAMILIES: Final = {
     ),
     "waves": LatticeFamily(
         "waves", "Rows between waves that run round the ring", waves, 9, 12, _sine_sagitta(WAVE_HEIGHT)
+    ),
+    "ripples": LatticeFamily(
+        "ripples", "Waves in step, one behind the other, as in sand", ripples, 12, 16, _sine_sagitta(WAVE_HEIGHT)
     ),
     "rope": LatticeFamily("rope", "Twisted ropes, each strand a slanting S", rope, 16, 25, _sine_sagitta(STRAND_BEND)),
     "braid": LatticeFamily(

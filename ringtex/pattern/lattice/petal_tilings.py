@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -43,9 +44,10 @@ SHELL_HALF_DEG: Final = 70.0
 SHELL_RIBS: Final = 6
 """Half the arc of a shell's edge, as of a scale's; its ribs, an even number."""
 
-SHELL_FIRST: Final = 0.52
-"""Where the borders leave no splinters of ribs, in row pitches: pieces at least half as wide as the narrowest cell,
-a tenth where a row begins on the border."""
+SHELL_FIRST: Final = 0.05
+SHELL_SNAP: Final = 0.1
+"""Where the borders leave no splinters of ribs, in row pitches, when corners so near to them move onto them: pieces at
+least 0.7 times as wide as the narrowest cell, a tenth where a row begins on the border."""
 
 
 def shells(steps: int) -> CellComplex:
@@ -62,7 +64,7 @@ def shells(steps: int) -> CellComplex:
         up = right[steps:-1][::-1] if at == SHELL_RIBS - 1 else [rim[at + 1]]
         down = left[steps:-1] if at == 0 else [rim[at]]
         ribs.append(tuple(low + up + down))
-    return curved(Repeat(pitch, row, 0.5, (tuple(hinge), *ribs)), SHELL_FIRST)
+    return replace(curved(Repeat(pitch, row, 0.5, (tuple(hinge), *ribs)), SHELL_FIRST), snap_share=SHELL_SNAP)
 
 
 def _rim(first: tuple[float, float], last: tuple[float, float], apex: tuple[float, float]) -> Points:
