@@ -90,8 +90,8 @@ class StripTiles:
         return all(key in self._fine for key, _, _ in self._visible(viewport, 0))
 
     def lacking_layers(self) -> FineLayers | None:
-        """What is to be made before a tile can be refined; None where it is there."""
-        if self._scene is None or self._look is None or True in self._layers:
+        """What is to be made before a tile can be refined; None where it is there, or the finished ring is to come."""
+        if self._scene is None or self._look is None or True in self._layers or self._scene.awaits_finished:
             return None
         return FineLayers(self._scene, self._look, self._scale)
 
@@ -108,7 +108,7 @@ class StripTiles:
 
     def refine_one(self, viewport: Viewport) -> bool:
         """Make one visible tile for rest; False when there was none left to make."""
-        if self._scene is None:
+        if self._scene is None or self._scene.awaits_finished:
             return False
         for key, _, _ in self._visible(viewport, 0):
             if key not in self._fine:

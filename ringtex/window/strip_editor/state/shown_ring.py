@@ -54,7 +54,7 @@ class ShownRing(QObject):
     def redraw(self) -> None:
         """The strip is drawn in its other look."""
         if self.view is not None:
-            self.scene = StripScene(self.view.built, self._state.true_size)
+            self.scene = StripScene(self.view.built, self._state.true_size, self.view.is_draft)
             self.changed.emit()
 
     def show(self, view: View) -> None:
@@ -83,7 +83,9 @@ class ShownRing(QObject):
         self._waiting = None
         # A draft and its final ring mostly have one pattern: the picture stays, and nothing flickers.
         if self.scene is None or before is None or not _look_alike(before, view):
-            self.scene = StripScene(view.built, self._state.true_size)
+            self.scene = StripScene(view.built, self._state.true_size, view.is_draft)
+        elif not view.is_draft:
+            self.scene.finish(view.built)
         self.readings = CellReadings(view.built, view.cells)
         if overlay is None or overlay is not self.overlay:
             self.overlay, self._colours = overlay, _cell_colours(overlay)

@@ -14,6 +14,7 @@ from ringtex.basics.arrays import Bytes, Floats, Longs, next_in_loops
 from ringtex.make_ring import ShapedRing
 from ringtex.pattern.locate import CellLocator
 from ringtex.pattern.measure import areas_on_ring
+from ringtex.pattern.picture.picture_layout import PictureLayout
 from ringtex.strip.true_size import true_size
 from ringtex.window.strip_editor.state.metal_tones import (
     ground_tone,
@@ -88,10 +89,21 @@ class StripScene:
     """One built ring as polygons, of the rectangle or in true size; what was made is cached, so that a change of light
     costs no geometry."""
 
-    def __init__(self, built: ShapedRing, in_true_size: bool = False) -> None:
+    def __init__(self, built: ShapedRing, in_true_size: bool = False, is_draft: bool = False) -> None:
         self.built = built
+        self._finished: ShapedRing | None = None if is_draft and _is_drawn_by_mesh(built) else built
         self._in_true_size = in_true_size
         self._faces: dict[tuple[tuple[int, ...], bool], ReliefFaces] = {}
+
+    @property
+    def awaits_finished(self) -> bool:
+        """Whether the picture at rest is drawn from the finished ring, which is still to come."""
+        return self._finished is None
+
+    def finish(self, built: ShapedRing) -> None:
+        """Take the finished ring of the same design, for the picture at rest."""
+        if self._finished is None:
+            self._finished = built
 
     @property
     def length(self) -> float:
@@ -116,7 +128,7 @@ class StripScene:
             steps = np.full(len(self._by_size), FINE_STEPS if larger else COARSE_STEPS)
             for count, (_, rings) in zip(larger, LARGER, strict=False):
                 steps[self._by_size[:count]] = rings
-            faces = relief_faces(self.built, fine, steps)
+            faces = relief_faces(self._finished or self.built if fine else self.built, fine, steps)
             corners, start = self._placed(faces.corners, faces.start, fine)
             self._faces[larger, fine] = replace(faces, corners=corners, start=start)
         return self._faces[larger, fine]
@@ -217,6 +229,12 @@ class StripScene:
         table = np.column_stack((overlay.table, np.full(len(overlay.table), 255, dtype=np.uint8)))
         corners, start = self._placed(tiling.corners, start, fine=False)
         return _bounded(corners, start, overlay.index, table)
+
+
+def _is_drawn_by_mesh(built: ShapedRing) -> bool:
+    """Whether the ring's own triangles are what is drawn: a draft's leave curved outlines further."""
+    layout = built.pattern.motif
+    return layout is not None and not isinstance(layout, PictureLayout)
 
 
 def lit_parts(corners: Floats, start: Longs, away: Floats) -> tuple[Floats, Longs]:
