@@ -194,6 +194,8 @@ def test_a_picture_runs_once_round_the_ring_if_so_chosen(
     dialog = pattern.motif.seam_dialog
     assert dialog is not None
     assert dialog.windowTitle() == "Own motif: ramp"
+    for field in (dialog.around, dialog.across, dialog.arrangement, dialog.alternate, dialog.once, dialog.blend):
+        assert field.toolTip() == field.accessibleName() != ""
     qtbot.waitUntil(lambda: "repeats round the ring" in dialog.words.text(), timeout=20_000)
     # Without a blend the words say so, and nothing else.
     dialog.blend.setValue(0.0)

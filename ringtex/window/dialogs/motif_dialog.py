@@ -49,6 +49,7 @@ LIGHT: Final = (315.0, 35.0)
 ARRANGEMENTS: Final = (("straight", "straight"), ("like bricks", "brick"), ("half-drop", "half_drop"))
 ALTERNATIONS: Final = (("all alike", "none"), ("mirrored", "mirrored"), ("turned by half", "turned"))
 FITS: Final = (("motif in its proportions", "motif"), ("page fills the repeat", "page"))
+FIT_HINT: Final = "Whether the drawing keeps its proportions, or its page is stretched so that repeats join"
 LAYINGS: Final = (("repeated", False), ("once round the ring", True))
 FIRST_TEXT: Final = "always"
 
@@ -88,6 +89,12 @@ def _tried(base: Design, wish: _Wish, metal: str, progress: Progress) -> _Tried:
 def _listed(sentences: tuple[str, ...]) -> str:
     """Sentences one below the other; letters of a drawing's own are shown as they are."""
     return "<br>".join(escape(each) for each in sentences)
+
+
+def _name(field: QWidget, name: str) -> None:
+    """Say what a field is for, to those who point at it and to screen readers."""
+    field.setAccessibleName(name)
+    field.setToolTip(name)
 
 
 class SeamPicture(QWidget):
@@ -174,6 +181,16 @@ class MotifDialog(QDialog):
         column.addWidget(self.picture, 1)
         for label in (self.words, self.status):
             column.addWidget(label)
+        left, right = self._forms()
+        both = QHBoxLayout()
+        both.addLayout(left, 1)
+        both.addSpacing(16)
+        both.addLayout(right, 1)
+        column.addLayout(both)
+        column.addWidget(self.buttons)
+
+    def _forms(self) -> tuple[QFormLayout, QFormLayout]:
+        """How it is fitted: a picture has other fields than a drawing or a text."""
         left, right = QFormLayout(), QFormLayout()
         grey = self._found is not None and self._found.motif.grey is not None
         self.around = self._count("pattern.around", 3, "Repeats round the ring")
@@ -185,9 +202,11 @@ class MotifDialog(QDialog):
         left.addRow("&Rows", self.across)
         right.addRow("Rows &stand", self.arrangement)
         right.addRow("Alternat&e", self.alternate)
-        self.blend = self._fraction("pattern.motif.grey.blend", (0.0, 0.5), "Blended at each border")
-        self.fit = self._choice("pattern.motif.fit", FITS, "Fit")
-        self.motif_size = self._fraction("pattern.motif.size", (0.05, 3.0), "Size within its repeat")
+        hint = "How much of a repeat, at each border, goes over into its neighbour; 0 for pictures whose borders meet"
+        self.blend = self._fraction("pattern.motif.grey.blend", (0.0, 0.5), hint)
+        self.fit = self._choice("pattern.motif.fit", FITS, FIT_HINT)
+        hint = "How much of its repeat a motif takes; over 100 % it overlaps others"
+        self.motif_size = self._fraction("pattern.motif.size", (0.05, 3.0), hint)
         self.once = self._choice("pattern.motif.grey.once", LAYINGS, "How the picture lies round the ring")
         if grey:
             left.addRow("&Picture", self.once)
@@ -197,12 +216,7 @@ class MotifDialog(QDialog):
             left.addRow("Si&ze", self.motif_size)
         for field in (self.fit, self.motif_size) if grey else (self.blend, self.once):
             field.hide()
-        both = QHBoxLayout()
-        both.addLayout(left, 1)
-        both.addSpacing(16)
-        both.addLayout(right, 1)
-        column.addLayout(both)
-        column.addWidget(self.buttons)
+        return left, right
 
     def _text_form(self) -> QFormLayout:
         old = self._document.design.pattern.motif
@@ -221,7 +235,7 @@ class MotifDialog(QDialog):
     def _count(self, key: str, least: int, name: str) -> QSpinBox:
         box = QSpinBox(self)
         box.setRange(least, 2000)
-        box.setAccessibleName(name)
+        _name(box, name)
         box.valueChanged.connect(lambda value: self._set(key, value or "auto"))
         return box
 
@@ -231,7 +245,7 @@ class MotifDialog(QDialog):
         box.setDecimals(0)
         box.setSuffix(" %")
         box.setSingleStep(5.0)
-        box.setAccessibleName(name)
+        _name(box, name)
         box.valueChanged.connect(lambda value: self._set(key, value / 100.0))
         return box
 
@@ -239,7 +253,7 @@ class MotifDialog(QDialog):
         box = NoWheelComboBox(self)
         for words, value in choices:
             box.addItem(words, value)
-        box.setAccessibleName(name)
+        _name(box, name)
         box.activated.connect(lambda place: self._set(key, box.itemData(place)))
         return box
 

@@ -22,7 +22,7 @@ from ringtex.window.appearance.colours import colours
 from ringtex.window.appearance.icons import icon
 from ringtex.window.building.drawable_ring import View
 from ringtex.window.building.view_state import ViewState
-from ringtex.window.dialogs.motif_dialog import ALTERNATIONS, ARRANGEMENTS, FITS
+from ringtex.window.dialogs.motif_dialog import ALTERNATIONS, ARRANGEMENTS, FIT_HINT, FITS, LAYINGS
 from ringtex.window.dialogs.pattern_dialog import PatternDialog
 from ringtex.window.settings.controls.basic_rows import ChoiceRow, EffectRow
 from ringtex.window.settings.controls.hover_watch import HoverWatch
@@ -93,7 +93,6 @@ MOTIF_TURN: Final = NumberSetting(
     "pattern.motif.turn", "Turn", MotifOptions, 5, "Turns each motif on the strip, counter-clockwise", "°",
     decimals=0, drag_span=(-180.0, 180.0),
 )  # fmt: skip
-FIT_HINT: Final = "Whether the drawing keeps its proportions, or its page is stretched so that repeats join"
 GREY_SMOOTH: Final = NumberSetting(
     "pattern.motif.grey.smooth", "Smoothing", GreyOptions, 0.01, "Blurs the picture: standard deviation on the strip",
     "mm", drag_span=(0.0, 0.5),
@@ -104,7 +103,6 @@ GREY_BLEND: Final = NumberSetting(
     drag_span=(0.0, 0.5),
 )  # fmt: skip
 HIGH: Final = (("white is high", "white"), ("black is high", "black"))
-RUNS: Final = (("repeated", False), ("once round the ring", True))
 SEED_NOTE: Final = "The seed has no effect here: at scatter 0 nothing of this pattern is random."
 FEW_FAMILIES: Final = 9
 """Shown until all are asked for."""
@@ -188,7 +186,7 @@ class PatternSection(SettingsSection):
         hint = "Which end of the greys stands higher"
         high = ChoiceRow("pattern.motif.grey.high", "Greys", HIGH, hint, self.editor, "family")
         hint = "Whether the picture fills each repeat, or one picture runs once round the ring"
-        once = ChoiceRow("pattern.motif.grey.once", "Picture", RUNS, hint, self.editor, "family")
+        once = ChoiceRow("pattern.motif.grey.once", "Picture", LAYINGS, hint, self.editor, "family")
         self.grey_rows: list[SettingRow] = [self.add_row(row) for row in (once, high)]
         self.grey_rows += [self.add_number(setting) for setting in (GREY_SMOOTH, GREY_BLEND)]
 
