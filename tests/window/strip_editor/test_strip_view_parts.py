@@ -272,6 +272,10 @@ def test_what_is_pierced_is_drawn_as_an_opening(design: Design | str, coloured: 
     assert 0.3 * holes.area < lit.area < holes.area
     assert lit.centroid.x > holes.centroid.x
     assert lit.centroid.y < holes.centroid.y
+    # While something moves the same openings are drawn without shadows.
+    moving = StripScene(built).layers(look, False, 30.0)[1][-1]
+    assert np.array_equal(moving.corners, shadow.corners)
+    assert moving.colours[moving.group[0]].tolist() == [10, 200, 30, 255]
 
 
 def test_nothing_else_has_openings() -> None:

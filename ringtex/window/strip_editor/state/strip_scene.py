@@ -119,6 +119,10 @@ class StripScene:
         """Finds the cell at a place."""
         return CellLocator(self.built.pattern.tiling)
 
+    def _drawn(self, fine: bool) -> ShapedRing:
+        """What a moving picture, or one at rest, is drawn from."""
+        return self._finished if fine and self._finished is not None else self.built
+
     def faces(self, larger: tuple[int, ...], fine: bool) -> ReliefFaces:
         """The relief's polygons, finely or coarsely made.
 
@@ -128,7 +132,7 @@ class StripScene:
             steps = np.full(len(self._by_size), FINE_STEPS if larger else COARSE_STEPS)
             for count, (_, rings) in zip(larger, LARGER, strict=False):
                 steps[self._by_size[:count]] = rings
-            faces = relief_faces(self._finished or self.built if fine else self.built, fine, steps)
+            faces = relief_faces(self._drawn(fine), fine, steps)
             corners, start = self._placed(faces.corners, faces.start, fine)
             self._faces[larger, fine] = replace(faces, corners=corners, start=start)
         return self._faces[larger, fine]
@@ -189,7 +193,7 @@ class StripScene:
         if not fine and faces.flank_mm * scale < 1.0 and not self._is_small:
             kept = faces.normal[:, 2] > 0.999
         number = tone_number(tone)
-        holes = self._holes(look)
+        holes = self._holes(look, fine)
         if look.overlay is None:
             metal = metal_colours(look.finish)
             red, green, blue = metal[int(tone_number(np.array(level)))].tolist()
@@ -199,29 +203,24 @@ class StripScene:
         shades = _painted(faces, number, _shades(level), kept)
         return look.overlay.plain, [self._coloured_cells(look.overlay), shades, *holes]
 
-    def _holes(self, look: Look) -> list[Painted]:
-        """What is seen through pierced cells: the ground behind the strip, with the shadow that their edges throw."""
-        if self._openings is None:
+    def _holes(self, look: Look, fine: bool) -> list[Painted]:
+        """What is seen through pierced cells: the ground behind the strip, at rest with the shadow that edges throw."""
+        pierced = self._drawn(fine).finished.pierced
+        if pierced is None or not pierced.count:
             return []
-        corners, start = self._openings
+        corners, start = self._placed(pierced.outlines.positions, pierced.outlines.start, fine)
         behind = np.array([*look.behind, 255], dtype=np.uint8)
         shadow = np.array([*(HOLE_SHADOW * behind[:3]), 255], dtype=np.uint8)
+        colours, none = np.array([shadow, behind]), np.zeros(len(start) - 1, dtype=np.int64)
+        if not fine:
+            # Shadows of 900 cells take 10 ms, as long as all the rest of a moving picture.
+            return [_bounded(corners, start, none + 1, colours)]
         depth = self.built.design.relief.depth_mm
         towards = light_direction(*look.light)[:2]
         away = -towards / max(float(np.hypot(*towards)), 1e-9) * min(max(HOLE_SHADOW_DEPTHS * depth, 0.1), 0.3)
         lit, lit_start = lit_parts(corners, start, away)
-        colours = np.array([shadow, behind])
-        none = np.zeros(len(start) - 1, dtype=np.int64)
         shaded = _bounded(corners, start, none, colours)
         return [shaded, _bounded(lit, lit_start, np.ones(len(lit_start) - 1, dtype=np.int64), colours)]
-
-    @cached_property
-    def _openings(self) -> tuple[Floats, Longs] | None:
-        """Corners (p, 2) and start (n + 1,) of what is cut through, as it is drawn; None for nothing."""
-        pierced = self.built.finished.pierced
-        if pierced is None or not pierced.count:
-            return None
-        return self._placed(pierced.outlines.positions, pierced.outlines.start, fine=True)
 
     def _coloured_cells(self, overlay: OverlayColours) -> Painted:
         tiling = self.built.pattern.tiling
