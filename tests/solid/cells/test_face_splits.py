@@ -65,7 +65,10 @@ def least_height(mesh: RingMesh) -> float:
         # 32 edges were never measured: one of their triangles counted as level enough, the other one did not.
         ({"family": "flat_hexagon", "around": 7}, {"form": "raised"}),
         # 94 edges waited for ever: a long one stood back behind its own halves, which were split down to 1e-12 mm.
-        ({"family": "floret_pentagon", "around": 5}, {"form": "peak", "rounding": 0.98, "corner": 0.15}),
+        (
+            {"family": "floret_pentagon", "around": 5, "slide": [0, 0.4]},
+            {"form": "peak", "rounding": 0.98, "corner": 0.15},
+        ),
         # The parts of a long edge a hair under the tolerance were over it, and split down to no height at all.
         ({"family": "star_cross", "around": 9, "scatter": 0.5}, {"form": "sunk"}),
     ],

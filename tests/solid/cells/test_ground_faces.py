@@ -57,9 +57,9 @@ def test_the_ground_keeps_the_tolerance(band: str) -> None:
 
 
 def test_where_the_ground_would_fold_a_cell_is_less_round() -> None:
-    """42 cells of this ring had triangles of ground that ran backwards at the full radius."""
+    """Cells of such a ring had triangles of ground that ran backwards at the full radius."""
     ring = sample_ring(
-        "court", "hexagon_square_triangle", 21, chord_mm=0.05, form="pillow", rounding=1.0, corner_mm=0.0,
+        "court", "hexagon_square_triangle", 30, chord_mm=0.05, form="pillow", rounding=1.0, corner_mm=0.0,
         depth_mm=0.2409, depth_scatter=0.045, wall_width_mm=None, top_size=0.2847,
     )  # fmt: skip
     faces = ring.mesh.faces[ring.solid.face_ranges["cells"]]

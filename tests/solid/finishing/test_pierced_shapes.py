@@ -61,7 +61,7 @@ def test_a_shape_round_metal_stays_whole_with_a_finding() -> None:
     assert pierced is not None
     assert pierced.count == 0
     assert list(pierced.outlines.whole) == [Whole.LOOSE] * 8
-    assert pierced.summary == "0 of 8 cells, left whole: 8 round metal that would come loose"
+    assert pierced.summary == "0 of 8 shapes, left whole: 8 round metal that would come loose"
     assert ring.finished.mesh.problems(1) == []
     (found,) = (each for each in ring.report.findings if each.kind is Kind.WHOLE_CELLS)
     assert found.message == "8 of 8 shapes are left whole: metal inside would come loose"
