@@ -98,6 +98,9 @@ def test_a_drawing_is_carried_to_an_exported_ring(
 ) -> None:
     window.remembering.set_folder(tmp_path)
     import_drawing(qtbot, window, pattern, demo_folder() / "drawings" / "laurel_leaf.svg")
+    # The next drawing is looked for beside this one; designs are saved where they were.
+    assert window.remembering.drawings == demo_folder() / "drawings"
+    assert window.remembering.folder == tmp_path
     put_on_ring(qtbot, pattern)
     assert window.document.design.pattern.family == "motif"
     assert not pattern.motif_rows[0].isHidden()

@@ -125,6 +125,8 @@ class MainWindow(CommandWindow):
         self.proposing.view_wanted.connect(self._show_pictures)
         self.proposing.failed.connect(lambda error: self.errors.show_error(error, "proposal"))
         self.readings.scales_changed.connect(self.remembering.set_scales)
+        self.settings.motif.folder = lambda: self.remembering.drawings
+        self.settings.motif.chosen.connect(lambda path: self.remembering.set_drawings(path.absolute().parent))
         self.state.finish_changed.connect(lambda: self.remembering.set_finish(self.state.finish))
         self.state.true_size_changed.connect(lambda: self.remembering.set_true_size(self.state.true_size))
         state = self.state

@@ -29,7 +29,21 @@ class Preferences(QObject):
     def folder(self) -> Path:
         """The folder used last, where it answers in time; otherwise the user's documents, as at first."""
         documents = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
-        for name in (self._text("folder"), documents):
+        return self._first_there(self._text("folder"), documents)
+
+    @property
+    def drawings(self) -> Path:
+        """The folder that the last own drawing or picture came from; at first that of the designs."""
+        kept = self._text("drawings")
+        return self._first_there(kept) if kept else self.folder
+
+    def set_drawings(self, folder: Path) -> None:
+        """Remember the folder that a drawing or picture came from."""
+        self._store.setValue("drawings", str(folder))
+
+    def _first_there(self, *names: str) -> Path:
+        """The first of these folders that answers in time, or the user's own."""
+        for name in names:
             if name and name not in self._gone and within(LOOK_SECONDS, Path(name).is_dir, False):
                 return Path(name)
             self._gone.add(name)

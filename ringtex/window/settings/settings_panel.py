@@ -17,6 +17,7 @@ from ringtex.window.building.view_state import ViewState
 from ringtex.window.settings.controls.basic_rows import TextRow
 from ringtex.window.settings.controls.entry_field import EntryField
 from ringtex.window.settings.controls.hover_watch import HoverWatch
+from ringtex.window.settings.controls.motif_row import MotifRow
 from ringtex.window.settings.controls.setting_row import SettingRow, sentence
 from ringtex.window.settings.design_editor import DesignEditor
 from ringtex.window.settings.drawings.choice_pictures import prepare_family_pictures
@@ -104,6 +105,11 @@ class SettingsPanel(QWidget):
             made.extend(section.rows)
             made.extend(section.inner_rows)
         return made
+
+    @property
+    def motif(self) -> MotifRow:
+        """The row that asks for own drawings."""
+        return next(row for row in self.rows if isinstance(row, MotifRow))
 
     def section(self, title: str) -> SettingsSection:
         """A section by its title. Raises: StopIteration for no such section."""

@@ -3,8 +3,10 @@ seam."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFileDialog, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from ringtex.basics.errors import InputError, RingtexError
@@ -27,7 +29,13 @@ FILES = "Drawings and grey pictures (*.svg *.SVG *.png *.PNG *.tif *.tiff *.TIF 
 
 
 class MotifRow(SettingRow):
-    """Imports a drawing or a picture in a thread of its own; the newest request wins."""
+    """Imports a drawing or a picture in a thread of its own; the newest request wins.
+
+    folder: gives the folder to look for drawings in.
+    """
+
+    chosen = Signal(Path)
+    """The file that is to become the motif."""
 
     def __init__(self, editor: DesignEditor, state: ViewState, parent: QWidget | None = None) -> None:
         super().__init__("pattern.motif", "family", parent)
@@ -53,6 +61,7 @@ class MotifRow(SettingRow):
         column.insertWidget(1, self.text_button)
         column.insertWidget(2, self.draw_button)
         column.addWidget(self.notes)
+        self.folder: Callable[[], Path] = Path.cwd
         self.dialog: QFileDialog | None = None
         self.job: BackgroundJob | None = None
         self.seam_dialog: MotifDialog | None = None
@@ -76,7 +85,7 @@ class MotifRow(SettingRow):
         return self.button.text() == (ASK if self._editor.design.pattern.motif is None else ASK_AGAIN)
 
     def _ask(self) -> None:
-        dialog = QFileDialog(self, "Drawing or picture for the motif", "", FILES)
+        dialog = QFileDialog(self, "Drawing or picture for the motif", str(self.folder()), FILES)
         dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
         dialog.fileSelected.connect(lambda name: self.take(Path(name)))
         dialog.finished.connect(dialog.deleteLater)
@@ -85,6 +94,7 @@ class MotifRow(SettingRow):
 
     def take(self, path: Path) -> None:
         """Read a drawing or picture beside the window and show it round the seam."""
+        self.chosen.emit(path)
         if self.job is not None:
             self.job.cancel()
         job = BackgroundJob(lambda _: read_drawing_or_picture(path), "reading of the drawing", self)
