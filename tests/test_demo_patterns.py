@@ -83,6 +83,7 @@ QUARTER = {
     "kite_day.pattern.json": 54,
     "lantern_panes.pattern.json": 90,
     "loading_steps.pattern.json": 143,
+    "low_tide.pattern.json": 72,
     "market_cobbles.pattern.json": 81,
     "mosaic_fountain.pattern.json": 63,
     "old_elm.pattern.json": 60,
