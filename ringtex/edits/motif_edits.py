@@ -57,6 +57,9 @@ def with_motif(design: Design, motif: MotifOptions) -> Design:
     if motif.text:
         around = text_around(design, motif)
     across = old.across if old.family == "motif" else "auto"
+    if motif.text and (before is None or not before.text):
+        # A long line has small letters, of which automatic rows would be several.
+        across = 1
     pattern = replace(
         old, family="motif", motif=motif, around=around, across=across, scatter=0.0, evenness=0.0, density=None, twist=0
     )

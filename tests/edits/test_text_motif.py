@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -63,3 +65,12 @@ def test_unusable_text_is_refused(text: str, what: str) -> None:
     with pytest.raises(InputError, match=what) as caught:
         text_motif(text)
     assert caught.value.where.startswith("motif")
+
+
+def test_a_long_line_stands_in_one_row_until_more_are_asked_for() -> None:
+    # Three repeats are the least, so that its letters are a third of the band's width high.
+    plain = design_from_json(plain_design())
+    one = with_motif(plain, text_motif("for ever and a day").motif)
+    assert (one.pattern.around, one.pattern.across) == (3, 1)
+    three = replace(one, pattern=replace(one.pattern, across=3))
+    assert with_motif(three, text_motif("Stella Maris").motif).pattern.across == 3
