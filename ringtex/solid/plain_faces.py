@@ -17,8 +17,9 @@ from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.solid.mesh.strip_triangulation import segments_of_sides, triangulate_annulus, triangulate_strip
 from ringtex.strip.strip_map import StripMap
 
-RAIL_SAGITTA = 0.5
-"""Fraction of the chord tolerance that the rows of a rail may take, and as much along each row."""
+RAIL_SAGITTA = 0.4
+"""Fraction of the chord tolerance that the rows of a rail may take, and as much along each row; where the rows at both
+edges differ, the bore between them takes up to twice as much."""
 
 DRAFT_ROWS = 0.2
 """Tolerance of a draft's rows across over its chord tolerance: about that of the final mesh, for few triangles."""

@@ -96,6 +96,10 @@ class _Face:
         level = np.ptp(np.column_stack((height[mesh.faces[f]], height[mesh.faces[g]])), axis=1) == 0.0
         return np.asarray(level & (mesh.cell[f] == mesh.cell[g]))
 
+    def deep(self, at: Floats, faces: Ints, cell: Ints, over_edges: Floats, known: Bools) -> Bools:
+        """(k,) none: edges that keep their share of the tolerance keep all of it."""
+        return np.zeros(len(faces), dtype=bool)
+
     def likely(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> Bools:
         """(k,) which lines may be off by more, by the bounds of their cells or as the band's edge rolls over there."""
         a, b = at[start], at[end]

@@ -29,7 +29,7 @@ MAX_SHRINKS = 8
 LEG_SAGITTA = 0.6
 """Fraction of the chord tolerance that the distance between two loops may take, across the walls."""
 
-LEG_QUANTILE = 0.8
+LEG_QUANTILE = 0.5
 """Fraction of the corners for whose ways between two level loops loops are planned, in final meshes: single edges of
 the others are split, which takes fewer triangles than one loop more in every cell."""
 

@@ -15,15 +15,14 @@ import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Ints
 from ringtex.solid.cells.smooth_fill import SmoothFill
-from ringtex.solid.mesh.edge_splits import EdgesOff, flip_and_split
+from ringtex.solid.mesh.edge_splits import MIDDLE, EdgesOff, flip_and_split
 from ringtex.solid.mesh.strip_triangulation import StripMesh
 
 LONG_EDGE: Final = 0.45
 """Only edges of more than this fraction of their cell's longest are measured."""
 
-MAX_DEVIATION: Final = 0.8
-"""Fraction of the tolerance that an edge may take, with what the surface under it rises: the middle of a triangle lies
-up to a third deeper."""
+MAX_DEVIATION: Final = 0.75
+"""Fraction of the tolerance that an edge or the middle of a triangle may take, with what the surface under it rises."""
 
 
 def split_long_edges(fill: SmoothFill, mesh: StripMesh, at: Floats) -> StripMesh:
@@ -69,11 +68,29 @@ class _SmoothTop:
         """All: walls are no part of the mesh."""
         return np.ones(len(edges.one), dtype=bool)
 
+    def deep(self, at: Floats, faces: Ints, cell: Ints, over_edges: Floats, known: Bools) -> Bools:
+        """(k,) which triangles lie too deep at their middles. Along its outline a top is bent unevenly, and the outline
+        itself is not measured: there the top is looked at."""
+        off = over_edges.copy()
+        outer = np.flatnonzero(~known)
+        corners, cell = at[faces[outer]], cell[outer]
+        middle = corners.mean(axis=1)
+        true = self._top(middle, cell)
+        sides = (corners - np.roll(corners, 1, axis=1))[..., :2]
+        rise = sum(self.fill.loops.forms.sagitta(cell, side, true) for side in np.moveaxis(sides, 1, 0))
+        off[outer] = np.abs(true - middle[:, 2]) + MIDDLE * rise
+        return np.asarray(off > self.limit_mm)
+
     def over(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> tuple[Floats, Floats]:
         """(k, 3) the top over the middles of lines between vertices, and (k,) how far these lie from it, with the rise
         of the surface under them, mm."""
-        loops, step, middle = self.fill.loops, at[end, :2] - at[start, :2], 0.5 * (at[start] + at[end])
-        true = loops.height[cell, -1] + loops.rise[cell] * self.fill.tops.height(middle[:, :2], cell)
-        off = np.abs(true - middle[:, 2]) + loops.forms.sagitta(cell, step, true)
+        step, middle = at[end, :2] - at[start, :2], 0.5 * (at[start] + at[end])
+        true = self._top(middle, cell)
+        off = np.abs(true - middle[:, 2]) + self.fill.loops.forms.sagitta(cell, step, true)
         middle[:, 2] = true
         return middle, off
+
+    def _top(self, places: Floats, cell: Ints) -> Floats:
+        """(k,) heights of the tops at places (k, 2 or 3) on the strip, mm."""
+        loops = self.fill.loops
+        return np.asarray(loops.height[cell, -1] + loops.rise[cell] * self.fill.tops.height(places[:, :2], cell))

@@ -38,6 +38,10 @@ FLAT: Final = 0.01
 """Height over longest side under which an edge gives way to every longer one: beside a long edge just under the
 tolerance, its parts were found to be over it, and split without end."""
 
+MIDDLE: Final = 4.0 / 9.0
+"""How far a surface that is bent alike everywhere lies over the middle of a triangle, over the sum of what it does over
+the middles of its three edges."""
+
 
 @dataclass(frozen=True, eq=False)
 class EdgesOff:
@@ -81,6 +85,18 @@ class SurfaceUnderEdges(Protocol):
         Returns: (k, 3) u, v, h, and (k,) mm.
         """
 
+    def deep(self, at: Floats, faces: Ints, cell: Ints, over_edges: Floats, known: Bools) -> Bools:
+        """(k,) which triangles are further off at their middles than they may be.
+
+        Parameters:
+            at: (n, 3) u, v, h of all vertices.
+            faces: (k, 3) triangles.
+            cell: (k,) the cell of each.
+            over_edges: (k,) how far the surface lies over their middles by what it does over their edges, mm.
+            known: (k,) whether that holds: all their edges were looked at.
+        Returns: (k,)
+        """
+
     def may_flip(self, mesh: StripMesh, edges: EdgesOff) -> Bools:
         """(k,) which edges are no more than a diagonal: no feature lies along them."""
 
@@ -109,7 +125,7 @@ def flip_and_split(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, a
 
 
 def edges_off(surface: SurfaceUnderEdges, mesh: StripMesh, active: Longs) -> EdgesOff:
-    """The edges between two of some triangles that are over the tolerance.
+    """The edges between two of some triangles that are over the tolerance, or the worst of a triangle that is.
 
     Parameters:
         surface: what the mesh is to be near to.
@@ -120,13 +136,26 @@ def edges_off(surface: SurfaceUnderEdges, mesh: StripMesh, active: Longs) -> Edg
     at, chosen = mesh.positions, mesh.faces[active]
     start, end = chosen.ravel(), chosen[:, [1, 2, 0]].ravel()
     one, other = paired_half_edges(start, end, len(at))
+    known = np.bincount(np.concatenate((one, other)) // 3, minlength=len(active)) == 3
     owner = mesh.cell[active]
     likely = surface.likely(at, start[one], end[one], owner[one // 3])
     one, other = one[likely], other[likely]
     place, off = surface.over(at, start[one], end[one], owner[one // 3])
-    over = np.flatnonzero(off > surface.limit_mm)
+    sides = np.stack((one, other)) // 3
+    over_edges = np.asarray(MIDDLE * np.bincount(sides.ravel(), np.tile(off, 2), minlength=len(active)))
+    deep = surface.deep(at, chosen, owner, over_edges, known)
+    over = np.flatnonzero((off > surface.limit_mm) | _worst_of(deep, sides, off))
     one, other = (3 * active[side[over] // 3] + side[over] % 3 for side in (one, other))
     return EdgesOff(one, other, place[over], off[over])
+
+
+def _worst_of(triangles: Bools, sides: Longs, off: Floats) -> Bools:
+    """(k,) which edges, off (k,) mm, are the furthest of one of some triangles (m,); sides (2, k) are those of each."""
+    off = np.round(off, EVEN_DIGITS)
+    worst = np.zeros(len(triangles))
+    for side in sides:
+        np.maximum.at(worst, side, off)
+    return np.asarray(np.any(triangles[sides] & (off == worst[sides]), axis=0))
 
 
 def _flip_to_nearer(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, edges: EdgesOff) -> Bools:
