@@ -169,11 +169,15 @@ class Band:
         """(6, n): radius, z, their derivatives by theta, and by xi."""
         r, z = self.profile(theta, xi + 1j * _COMPLEX_STEP)
         by_xi = (r.imag / _COMPLEX_STEP, z.imag / _COMPLEX_STEP)
-        by_theta: tuple[Numbers, Numbers] = (np.zeros(r.shape), np.zeros(r.shape))
-        if not self.is_revolution:
-            turned_r, turned_z = self.profile(theta + 1j * _COMPLEX_STEP, xi)
-            by_theta = (turned_r.imag / _COMPLEX_STEP, turned_z.imag / _COMPLEX_STEP)
+        by_theta = self._by_theta(theta, xi)
         return np.stack(np.broadcast_arrays(r.real, z.real, *by_theta, *by_xi))
+
+    def _by_theta(self, theta: Floats, xi: Floats) -> Floats:
+        """(2, n) derivatives of radius and z by theta."""
+        if self.is_revolution:
+            return np.zeros((2, *np.broadcast_shapes(theta.shape, xi.shape)))
+        r, z = self.profile(theta + 1j * _COMPLEX_STEP, xi)
+        return np.stack((r.imag, z.imag)) / _COMPLEX_STEP
 
     def outer(self, theta: Floats, xi: Floats) -> OuterFrame:
         """The outer face at theta and xi, arrays of one shape (n,) or numbers that broadcast to it."""
@@ -208,17 +212,14 @@ class Band:
         if np.any(lost):
             xi = np.where(lost, xi * (1.0 - 1e-3), xi)
             slopes = self.profile_slopes(theta, xi)
-        return principal_curvatures(slopes, self._second_order(theta, xi, slopes))
+        return principal_curvatures(slopes, self._second_order(theta, xi))
 
-    def _second_order(self, theta: Floats, xi: Floats, first: Floats) -> Floats:
-        """(6, n) r and z by theta twice, by theta and xi, by xi twice; `first` are their `profile_slopes`."""
+    def _second_order(self, theta: Floats, xi: Floats) -> Floats:
+        """(6, n) r and z by theta twice, by theta and xi, by xi twice."""
         step = _DIFFERENCE
         by_xi = (self.profile_slopes(theta, xi + step) - self.profile_slopes(theta, xi - step)) / (2.0 * step)
-        by_theta = np.zeros_like(first)
-        if not self.is_revolution:
-            ahead, behind = self.profile_slopes(theta + step, xi), self.profile_slopes(theta - step, xi)
-            by_theta = (ahead - behind) / (2.0 * step)
-        return np.concatenate((by_theta[2:4], by_xi[2:4], by_xi[4:6]))
+        by_theta = (self._by_theta(theta + step, xi) - self._by_theta(theta - step, xi)) / (2.0 * step)
+        return np.concatenate((by_theta, by_xi[2:4], by_xi[4:6]))
 
 
 def _least_rise(half_width: Numbers) -> Numbers:

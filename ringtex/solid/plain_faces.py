@@ -17,9 +17,9 @@ from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.solid.mesh.strip_triangulation import segments_of_sides, triangulate_annulus, triangulate_strip
 from ringtex.strip.strip_map import StripMap
 
-RAIL_SAGITTA = 0.4
-"""Fraction of the chord tolerance that the rows of a rail may take, and as much along each row; where the rows at both
-edges differ, the bore between them takes up to twice as much."""
+RAIL_SAGITTA, VARIED_SAGITTA = 0.5, 0.4
+"""Fraction of the chord tolerance that the rows of a rail may take, and as much along each row, less on a band that
+varies: its two edges have different columns, and the bore between them takes up to twice as much."""
 
 DRAFT_ROWS = 0.2
 """Tolerance of a draft's rows across over its chord tolerance: about that of the final mesh, for few triangles."""
@@ -243,7 +243,8 @@ def _row_counts(strip: StripMap, row: _Row, v: Floats, chord_mm: float) -> Longs
     vv, uu = (grid.ravel() for grid in np.meshgrid(v, along.ravel(), indexing="ij"))
     form = second_form(strip, uu, vv)
     bend = np.hypot(form[0], form[3]).reshape(len(v), *along.shape).max(axis=1)
-    needed = row.width * np.sqrt(bend / (8.0 * RAIL_SAGITTA * chord_mm))
+    fraction = RAIL_SAGITTA if strip.band.is_revolution else VARIED_SAGITTA
+    needed = row.width * np.sqrt(bend / (8.0 * fraction * chord_mm))
     return np.asarray(np.ceil(np.maximum(needed - 1e-6, 1.0)), dtype=np.int64)
 
 

@@ -28,17 +28,17 @@ class GridInverse:
         return self._flat.length * turn + ripple, v
 
     def at_nodes(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
-        """theta and xi (n, m), where the grid has u (n,) x v (m,); v starts at 0 and ends at the width.
+        """theta and xi (n, m), where the grid has u (n,) x v (m,).
 
         Raises: InputError where the grid cannot be turned back: unlike stations too near each other.
         """
+        on_edge = (v <= 0.0) | (v >= self._flat.width)
         theta, xi = self._start(u, v)
+        xi[:, on_edge] = np.where(v[on_edge] <= 0.0, -1.0, 1.0)
         shape = theta.shape
         want_u, want_v = (grid.ravel() for grid in np.broadcast_arrays(u[:, None], v[None, :]))
         theta, xi = theta.ravel(), xi.ravel()
-        edge = np.zeros(shape, dtype=bool)
-        edge[:, 0] = edge[:, -1] = True
-        self._newton(theta, xi, want_u, want_v, edge.ravel())
+        self._newton(theta, xi, want_u, want_v, np.broadcast_to(on_edge, shape).ravel())
         return theta.reshape(shape), xi.reshape(shape)
 
     def _start(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
@@ -55,7 +55,6 @@ class GridInverse:
             row = np.rint((theta + np.pi) * (columns / _TURN)).astype(int) % columns
             xi = by_row[row, v_index]
             column = np.rint((xi + 1.0) * (rows / 2.0)).astype(int)
-        xi[:, 0], xi[:, -1] = -1.0, 1.0
         return theta, xi
 
     def _newton(self, theta: Floats, xi: Floats, u: Floats, v: Floats, edge: NDArray[np.bool_]) -> None:

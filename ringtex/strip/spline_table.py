@@ -47,6 +47,13 @@ def _open_coefficients(values: Floats, level_ends: bool) -> Floats:
     return np.asarray(solve_banded((4, 4), band, np.concatenate((nothing, values, nothing))))
 
 
+def _span(place: Floats, spans: int) -> tuple[Ints, Floats]:
+    """Which of so many even spans of [0, 1] places (n,) lie in, and where within it."""
+    along = place * spans
+    span = np.clip(along.astype(np.int32), 0, spans - 1)
+    return span, along - span
+
+
 class SplineTable:
     """A C2 function of (turn, w) with several columns, through values on an even grid.
 
@@ -66,11 +73,9 @@ class SplineTable:
         self._table = np.ascontiguousarray(np.concatenate((table, table[:3]))).reshape(-1, self.columns)
 
     def _locate(self, turn: Floats, w: Floats) -> tuple[Ints, Floats, Floats]:
-        around = (turn - np.floor(turn)) * self.around
-        column = np.minimum(around.astype(np.int32), self.around - 1)
-        rows = w * self.rows
-        row = np.clip(rows.astype(np.int32), 0, self.rows - 1)
-        return column * np.int32(self.rows + 3) + row, around - column, rows - row
+        column, place_turn = _span(turn - np.floor(turn), self.around)
+        row, place_w = _span(w, self.rows)
+        return column * np.int32(self.rows + 3) + row, place_turn, place_w
 
     def _combine(self, base: Ints, in_turn: Floats, in_w: Floats) -> Floats:
         from scipy.sparse import csr_array
@@ -88,6 +93,16 @@ class SplineTable:
         """(n, c) values at turn (any number, periodic 1) and w in [0, 1], each (n,)."""
         base, place_turn, place_w = self._locate(turn, w)
         return self._combine(base, _weights(place_turn, 0), _weights(place_w, 0))
+
+    def on_grid(self, turn: Floats, w: Floats) -> Floats:
+        """(a, b, c) values at every turn (a,) and every w (b,): as `at`, far faster."""
+        column, place_turn = _span(turn - np.floor(turn), self.around)
+        row, place_w = _span(w, self.rows)
+        table = self._table.reshape(self.around + 3, self.rows + 3, self.columns)
+        parts = _weights(place_turn, 0)[..., None, None]
+        columns = sum(part * table[column + number] for number, part in enumerate(parts))
+        parts = _weights(place_w, 0)[..., None]
+        return np.asarray(sum(part * columns[:, row + number] for number, part in enumerate(parts)))
 
     def with_slopes(self, turn: Floats, w: Floats) -> tuple[Floats, Floats, Floats]:
         """Values, derivatives by turn, derivatives by w: (n, c) each."""

@@ -86,6 +86,13 @@ class StripMap(ABC):
         """(n, 3) places on the outer face."""
         return self.shell_map(u, v, 0.0)
 
+    def frames_on_grid(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        """(a, b, 3) places on the outer face at every u (a,) and every v (b,), and (a, b, 3) its normals there."""
+        uu, vv = (grid.ravel() for grid in np.meshgrid(u, v, indexing="ij"))
+        places = self.point(uu, vv)
+        normals = self.shell_map(uu, vv, np.ones(len(uu))) - places
+        return places.reshape(len(u), len(v), 3), normals.reshape(len(u), len(v), 3)
+
     def jacobian(self, u: Floats, v: Floats) -> Jacobian:
         """Places, tangents and normals from the band's own formulas, without tables of places."""
         at = self.band_points(u, v)

@@ -35,7 +35,10 @@ _FLATTEN = {"length": arc_length_grid, "shape": conformal_grid, "area": equal_ar
 
 
 class VariedStrip(StripMap):
-    """The map is a C2 table over (u, w), made from the flattened grid; its inverse is Newton on the same table."""
+    """The map is a C2 table over (u, w), made from the flattened grid; its inverse is Newton on the same table.
+
+    Tables are computed up to the crown line and mirrored: every section is symmetric about the plane z = 0.
+    """
 
     def __init__(self, band: Band, keep: Keep, grid: tuple[int, int] | None = None) -> None:
         self.band, self.keep = band, keep
@@ -48,15 +51,18 @@ class VariedStrip(StripMap):
         columns, rows = _table_around(band, flat), 2 * round(float(np.mean(density)) / 2.0)
         self._u = self.length * np.arange(columns) / columns
         self._w = np.linspace(0.0, 1.0, rows + 1)
-        self._theta, self._xi = self._inverse.at_nodes(self._u, self._spacing.v_of(self._w))
-        deviation = self._theta - (self._u * self._turn - np.pi)[:, None]
-        self._map = self._table(np.stack((deviation, self._xi), axis=-1))
+        lower_v = self._spacing.v_of(self._w[: rows // 2 + 1])
+        self._lower_theta, self._lower_xi = self._inverse.at_nodes(self._u, lower_v)
+        self._lower_xi[:, -1] = 0.0
+        deviation = self._lower_theta - (self._u * self._turn - np.pi)[:, None]
+        self._map = self._table(np.stack((deviation, self._lower_xi), axis=-1), (1.0, -1.0))
         # Slopes right on a round edge are 0 / 0; a quarter of a node inside they are sound.
         self._inside = 0.25 / rows if band.section.round_edges else 0.0
 
-    def _table(self, values: Floats) -> SplineTable:
+    def _table(self, lower: Floats, signs: tuple[float, ...]) -> SplineTable:
+        """A table from its values below the crown line and on it, and the signs of those above it."""
         # What is smooth in v is level in w at a clustered edge, where dv / dw = 0.
-        return SplineTable(values, level_ends=self._spacing.clustered)
+        return SplineTable(_with_upper(lower, signs), level_ends=self._spacing.clustered)
 
     def to_band(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
         """See `StripMap.to_band`."""
@@ -113,12 +119,13 @@ class VariedStrip(StripMap):
     @cached_property
     def _places(self) -> SplineTable:
         """Places and normals, x, y, z each."""
-        outer = self.band.outer(self._theta, self._xi)
-        return self._table(np.concatenate((outer.point, outer.normal), axis=-1))
+        outer = self.band.outer(self._lower_theta, self._lower_xi)
+        return self._table(np.concatenate((outer.point, outer.normal), axis=-1), (1.0, 1.0, -1.0) * 2)
 
     @cached_property
     def _metric(self) -> SplineTable:
-        u, v = (grid.ravel() for grid in np.meshgrid(self._u, self._spacing.v_of(self._w), indexing="ij"))
+        lower_v = self._spacing.v_of(self._w[: self._lower_xi.shape[1]])
+        u, v = (grid.ravel() for grid in np.meshgrid(self._u, lower_v, indexing="ij"))
         at = self.band_points(u, v)
         E, F, G = metric_terms(self.band.profile_slopes(at.theta, at.xi))
         terms = [
@@ -129,12 +136,13 @@ class VariedStrip(StripMap):
                 (at.theta_v, at.xi_v, at.theta_v, at.xi_v),
             )
         ]
-        return self._table(np.stack(terms, axis=-1).reshape(*self._theta.shape, 3))
+        return self._table(np.stack(terms, axis=-1).reshape(*self._lower_xi.shape, 3), (1.0, -1.0, 1.0))
 
     @cached_property
     def _curvatures(self) -> Floats:
         """(around + 1, across + 1, 2) principal curvatures at the nodes, the first column repeated at the end."""
-        curvatures = np.stack(self.band.curvatures(self._theta, self._xi), axis=-1)
+        lower = np.stack(self.band.curvatures(self._lower_theta, self._lower_xi), axis=-1)
+        curvatures = _with_upper(lower, (1.0, 1.0))
         return np.concatenate((curvatures, curvatures[:1]))
 
     def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
@@ -153,6 +161,14 @@ class VariedStrip(StripMap):
             np.add(found[:, :3], found[:, 3:], out=places[part])
         self._settle_edges(u, v, h, places)
         return places
+
+    def frames_on_grid(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        """See `StripMap.frames_on_grid`."""
+        found = self._places.on_grid(u / self.length, self._spacing.coordinate(v))
+        places, normals = found[..., :3], found[..., 3:]
+        for row in np.flatnonzero((v <= 0.0) | (v >= self.width)):
+            places[:, row] = self.point(u, np.full(len(u), v[row]))
+        return places, normals
 
     def _settle_edges(self, u: Floats, v: Floats, h: Floats, places: Floats) -> None:
         """Put what lies on the strip's edges exactly on the band's edges."""
@@ -180,6 +196,12 @@ class VariedStrip(StripMap):
         upper = k[column, row + 1] * (1.0 - p) + k[column + 1, row + 1] * p
         found = lower * (1.0 - q) + upper * q
         return found[:, 0], found[:, 1]
+
+
+def _with_upper(lower: Floats, signs: tuple[float, ...]) -> Floats:
+    """(n, 2 m + 1, c) values at all nodes across from those (n, m + 1, c) up to the crown line, with the signs (c,) of
+    the others: every section is symmetric about the plane z = 0."""
+    return np.concatenate((lower, lower[:, -2::-1] * np.array(signs)), axis=1)
 
 
 def _grid(band: Band) -> tuple[int, int]:

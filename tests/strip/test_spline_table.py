@@ -30,6 +30,13 @@ def test_it_is_fourth_order() -> None:
     assert misses[1] / misses[2] == pytest.approx(16.0, rel=0.4)
 
 
+def test_a_grid_has_the_values_of_its_places() -> None:
+    turn, w = np.array([-0.3, 0.0, 0.21, 1.0, 2.7]), np.array([0.0, 0.13, 0.5, 1.0])
+    spline = table(32, 16)
+    places = [grid.ravel() for grid in np.meshgrid(turn, w, indexing="ij")]
+    assert_allclose(spline.on_grid(turn, w).reshape(20, 3), spline.at(*places), atol=1e-14)
+
+
 def test_slopes_are_the_values_own() -> None:
     turn, w = scattered()
     w, step, spline = np.clip(w, 0.01, 0.99), 1e-6, table(32, 16)

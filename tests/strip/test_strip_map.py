@@ -48,6 +48,26 @@ def test_fast_places_agree_with_the_bands_own_formulas(strip: StripMap) -> None:
     assert np.quantile(np.linalg.norm(raised, axis=1), 0.99) < 1e-4
 
 
+def test_frames_on_a_grid_are_those_of_its_places(strip: StripMap) -> None:
+    u, v = np.linspace(-0.1, 1.0, 7) * strip.length, np.array([0.0, 0.2, 0.5, 1.0]) * strip.width
+    uu, vv = (grid.ravel() for grid in np.meshgrid(u, v, indexing="ij"))
+    points, normals = (found.reshape(-1, 3) for found in strip.frames_on_grid(u, v))
+    assert_allclose(points, strip.point(uu, vv), atol=1e-12)
+    inner = (vv > 0.0) & (vv < strip.width)
+    assert_allclose((points + 0.3 * normals)[inner], strip.shell_map(uu, vv, 0.3)[inner], atol=1e-12)
+
+
+def test_the_two_halves_are_mirror_images(strip: StripMap) -> None:
+    """Every section is symmetric about the plane z = 0."""
+    (u, v), h = places(strip, 200), 0.2
+    above, below = strip.shell_map(u, v, h), strip.shell_map(u, strip.width - v, h)
+    assert_allclose(above * (1.0, 1.0, -1.0), below, atol=1e-9)
+    assert_allclose(
+        strip.metric(u, v), np.array((1.0, -1.0, 1.0))[:, None] * strip.metric(u, strip.width - v), atol=1e-9
+    )
+    assert_allclose(strip.curvatures(u, v), strip.curvatures(u, strip.width - v), atol=1e-9)
+
+
 def test_the_strips_edges_are_the_bands_edges(strip: StripMap) -> None:
     u = np.linspace(0.0, strip.length, 97)
     for v, side in ((0.0, -1.0), (strip.width, 1.0)):

@@ -22,9 +22,10 @@ from ringtex.strip.strip_map import StripMap
 MAX_DEVIATION: Final = 0.7
 """Fraction of the tolerance that an edge may take: the middle of a triangle lies up to a third deeper."""
 
-SAMPLES: Final = np.array([0.5, 0.0625, 0.125, 0.25, 0.75, 0.875, 0.9375])
-"""Where along an edge the surface is looked at: the roll is near one of its ends. The middle first: straight edges that
-give way to short ones are split there."""
+SAMPLES: Final = np.array([0.5, 0.25, 0.75])
+EDGE_SAMPLES: Final = np.array([0.5, 0.0625, 0.125, 0.25, 0.75, 0.875, 0.9375])
+"""Where along an edge the surface is looked at, and so near the band's edge, whose roll may be near one end. The
+middle first: straight edges that give way to short ones are split there."""
 
 
 def split_edges_off_face(
@@ -115,13 +116,17 @@ class _Face:
         strip, a, b = self.strip, at[start], at[end]
         step = b - a
         step[:, 0] = short_way(step[:, 0], strip.length)
-        places = a[:, None, :] + SAMPLES[:, None] * step[:, None, :]
-        ends = _on_surface(strip, at, start, end)
-        surface = strip.shell_map(*places.reshape(-1, 3).T).reshape(places.shape)
-        away = _distance_to_line(surface, *ends)
-        # Rounded: of two places that differ by rounding alone the first, alike in every repeat of a pattern.
-        row, worst = np.arange(len(start)), np.argmax(np.round(away, EVEN_DIGITS), axis=1)
-        return places[row, worst], away[row, worst]
+        first, last = _on_surface(strip, at, start, end)
+        near = _near_edge(strip, a) | _near_edge(strip, b)
+        place, off = np.empty((len(start), 3)), np.empty(len(start))
+        for some, samples in ((np.flatnonzero(near), EDGE_SAMPLES), (np.flatnonzero(~near), SAMPLES)):
+            places = a[some, None, :] + samples[:, None] * step[some, None, :]
+            surface = strip.shell_map(*places.reshape(-1, 3).T).reshape(places.shape)
+            away = _distance_to_line(surface, first[some], last[some])
+            # Rounded: of two places that differ by rounding alone the first, alike in every repeat of a pattern.
+            row, worst = np.arange(len(some)), np.argmax(np.round(away, EVEN_DIGITS), axis=1)
+            place[some], off[some] = places[row, worst], away[row, worst]
+        return place, off
 
 
 def _on_surface(strip: StripMap, at: Floats, start: Ints, end: Ints) -> tuple[Floats, Floats]:

@@ -99,8 +99,11 @@ def hollow_ceiling(
     end = face.out_to(keep, np.array([np.deg2rad(options.reach_deg)]), np.zeros(1), lowest, progress)
     plan = hollow_plan(band, options, corner, max(float(end[0]), floor), grid_mm, 2.0 * FINAL_CHORD_MM)
     centre = np.full(plan.z.shape, -np.inf)
-    at = np.nonzero(plan.round)
+    # The band and the columns are symmetric about the plane z = 0.
+    lower = plan.z.shape[1] // 2 + 1
+    at = np.nonzero(plan.round[:, :lower])
     centre[at] = face.out_to(keep, plan.theta[at[0]], plan.z[at], lowest, progress)
+    centre[:, lower:] = centre[:, lower - 2 :: -1]
     rolled = _rolling_ball_envelope(plan.theta, plan.z, centre, corner, progress)
     return HollowCeiling(plan.theta, plan.z, np.maximum(rolled, floor))
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.basics.caches import cached
 from ringtex.pattern.tiling import Tiling
 from ringtex.strip.strip_map import StripMap
@@ -116,25 +117,18 @@ def cell_forms(strip: StripMap, tiling: Tiling, centre: Floats) -> CellForms:
     Returns: the forms.
     """
     table = _form_table(strip)
-    columns, rows = table.shape[2:]
+    rows = table.levels[0].shape[1]
     first, cell = tiling.cell_start[:-1], tiling.corner_cell
     low, high = (kind.reduceat(tiling.corners[:, 1], first) for kind in (np.minimum, np.maximum))
     scale = (rows - 1) / strip.width
     bottom = np.clip(np.floor(low * scale).astype(np.int64), 0, rows - 1)
     top = np.clip(np.ceil(high * scale).astype(np.int64), bottom, rows - 1)
-    # Two overlapping runs of 2^level rows cover the range.
-    level = np.log2(top - bottom + 1).astype(np.int64)
-    second = top + 1 - (1 << level)
-
-    def row_maximum(u: Floats, at: NDArray[np.integer]) -> Floats:
-        column = np.rint(u * (columns / strip.length)).astype(np.int64) % columns
-        largest: Floats = np.maximum(table[:, level[at], column, bottom[at]], table[:, level[at], column, second[at]])
-        return largest
-
-    at_corner = row_maximum(tiling.corners[:, 0], cell)
-    at_half = row_maximum(0.5 * (tiling.corners[:, 0] + centre[cell, 0]), cell)
-    largest = np.maximum.reduceat(np.maximum(at_corner, at_half), first, axis=1)
-    return CellForms(*np.maximum(largest, row_maximum(centre[:, 0], np.arange(tiling.cells))))
+    at_corner = table.largest(tiling.corners[:, 0] / strip.length, bottom[cell], top[cell])
+    half_way = 0.5 * (tiling.corners[:, 0] + centre[cell, 0])
+    at_half = table.largest(half_way / strip.length, bottom[cell], top[cell])
+    at_centre = table.largest(centre[:, 0] / strip.length, bottom, top)
+    largest = np.maximum.reduceat(np.maximum(at_corner, at_half), first, axis=0)
+    return CellForms(*np.ascontiguousarray(np.maximum(largest, at_centre).T))
 
 
 def second_form(strip: StripMap, u: Floats, v: Floats) -> Floats:
@@ -152,16 +146,17 @@ def second_form(strip: StripMap, u: Floats, v: Floats) -> Floats:
     beside_u, beside_v = np.broadcast_arrays(u + step[:, None, None], inside + step[:, None])
     steps = strip.point(beside_u.ravel(), beside_v.ravel()).reshape(3, 3, len(u), 3)
     normal = strip.shell_map(u, inside, np.ones(len(u))) - steps[1, 1]
-    return _forms(steps, normal, STEP_MM, STEP_MM)
+    return _forms([*map(list, steps)], normal, STEP_MM, STEP_MM)
 
 
-def _forms(points: Floats, normal: Floats, du: float, dv: float) -> Floats:
-    """(6, ...) the forms at the middle of points (3, 3, ..., 3) that lie du and dv apart, by the unit normals there."""
-    by_u, by_v = (points[2, 1] - points[0, 1]) / (2.0 * du), (points[1, 2] - points[1, 0]) / (2.0 * dv)
+def _forms(points: Sequence[Sequence[Floats]], normal: Floats, du: float, dv: float) -> Floats:
+    """(6, ...) the forms at the middle of 3 x 3 points (..., 3) that lie du and dv apart, by the unit normals there."""
+    before, here, after = points
+    by_u, by_v = (after[1] - before[1]) / (2.0 * du), (here[2] - here[0]) / (2.0 * dv)
     second = (
-        (points[2, 1] - 2.0 * points[1, 1] + points[0, 1]) / du**2,
-        (points[2, 2] - points[2, 0] - points[0, 2] + points[0, 0]) / (4.0 * du * dv),
-        (points[1, 2] - 2.0 * points[1, 1] + points[1, 0]) / dv**2,
+        (after[1] - 2.0 * here[1] + before[1]) / du**2,
+        (after[2] - after[0] - before[2] + before[0]) / (4.0 * du * dv),
+        (here[2] - 2.0 * here[1] + here[0]) / dv**2,
     )
     uu, uv, vv = (np.einsum("...i,...i->...", each, normal) for each in second)
     e, f, g = (np.einsum("...i,...i->...", a, b) for a, b in ((by_u, by_u), (by_u, by_v), (by_v, by_v)))
@@ -180,21 +175,18 @@ def _sideways(second: Floats, tangent: Floats, normal: Floats) -> Floats:
 
 
 @cached(8)
-def _form_table(strip: StripMap) -> Floats:
-    """(6, levels, columns, rows) the largest forms in the 2^level rows from each row upwards."""
+def _form_table(strip: StripMap) -> _RunMaxima:
+    """The largest forms in runs of rows of the whole strip."""
     rows = int(np.clip(strip.width / ROW_MM, 64, MAX_ROWS)) + 1
     around = 1 if strip.band.is_revolution else COLUMNS
     du, dv = (STEP_MM if around == 1 else strip.length / around), strip.width / (rows - 1)
     u: Floats = du * (np.arange(3 if around == 1 else around, dtype=np.float64) - (around == 1))
-    uu, vv = (grid.ravel() for grid in np.meshgrid(u, np.linspace(0.0, strip.width, rows), indexing="ij"))
-    points = strip.point(uu, vv)
-    normal = (strip.shell_map(uu, vv, np.ones(len(uu))) - points).reshape(len(u), rows, 3)
-    grid = points.reshape(len(u), rows, 3)
-    turned = np.stack([np.roll(grid, shift, axis=0) for shift in (1, 0, -1)])
-    inner = slice(1, -1)
-    steps = np.stack([turned[:, :, j : rows - 2 + j] for j in range(3)], axis=1)
-    forms = _forms(steps, normal[:, inner], du, dv)[:, 1:2] if around == 1 else _forms(steps, normal[:, inner], du, dv)
-    return _row_maxima(_without_edge_roll(strip, u[:around], np.abs(forms), dv))
+    grid, normal = strip.frames_on_grid(u, np.linspace(0.0, strip.width, rows))
+    turned = [np.roll(grid, shift, axis=0) for shift in (1, 0, -1)]
+    steps = [[each[:, j : rows - 2 + j] for j in range(3)] for each in turned]
+    forms = _forms(steps, normal[:, 1:-1], du, dv)
+    forms = np.abs(forms[:, 1:2] if around == 1 else forms)
+    return _RunMaxima(_without_edge_roll(strip, u[:around], forms, dv))
 
 
 def _without_edge_roll(strip: StripMap, u: Floats, forms: Floats, dv: float) -> Floats:
@@ -206,12 +198,31 @@ def _without_edge_roll(strip: StripMap, u: Floats, forms: Floats, dv: float) -> 
     return np.asarray(np.take_along_axis(forms, row[None], axis=2))
 
 
-def _row_maxima(forms: Floats) -> Floats:
-    rows = forms.shape[2]
-    levels = [forms]
-    while 1 << len(levels) <= rows:
-        half = 1 << (len(levels) - 1)
-        wider = levels[-1].copy()
-        wider[..., :-half] = np.maximum(levels[-1][..., :-half], levels[-1][..., half:])
-        levels.append(wider)
-    return np.stack(levels, axis=1)
+class _RunMaxima:
+    """The largest values in any run of rows of a grid, from those in runs of 2^level rows.
+
+    levels[k] (columns, rows, fields): the largest in the 2^k rows from each row upwards.
+    """
+
+    def __init__(self, values: Floats) -> None:
+        """Of values (fields, columns, rows)."""
+        self.levels = [np.ascontiguousarray(np.moveaxis(values, 0, 2))]
+        rows = values.shape[2]
+        while 1 << len(self.levels) <= rows:
+            half = 1 << (len(self.levels) - 1)
+            level = self.levels[-1]
+            self.levels.append(np.maximum(level, level[:, np.minimum(np.arange(rows) + half, rows - 1)]))
+
+    def largest(self, turn: Floats, bottom: Longs, top: Longs) -> Floats:
+        """(n, fields) the largest in the rows from bottom to top (n,) of the columns nearest to turns (n,)."""
+        columns, _, fields = self.levels[0].shape
+        column = np.rint(turn * columns).astype(np.int64) % columns
+        # Two overlapping runs cover the range.
+        number = np.log2(top - bottom + 1).astype(np.int64)
+        found = np.empty((len(turn), fields))
+        for level in np.unique(number):
+            at = np.flatnonzero(number == level)
+            values = self.levels[level]
+            second = top[at] + 1 - (1 << level)
+            found[at] = np.maximum(values[column[at], bottom[at]], values[column[at], second])
+        return found

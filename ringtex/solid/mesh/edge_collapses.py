@@ -13,6 +13,7 @@ from ringtex.solid.mesh.triangle_patch import (
     MAX_MOVED_MM,
     MAX_STEP_MM,
     MIN_NORMAL_COSINE,
+    PASSES,
     Shapes,
     ThinLimits,
     TrianglePatch,
@@ -78,7 +79,7 @@ def collapse_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     touched = np.concatenate((work.b[index], work.after[near]))
     owner = np.concatenate((np.arange(len(index)), number[work.owner[near]]))
     gain = np.minimum(after, 1.0) - old + 0.2 * (thin_before - thin_after) - moved / MAX_MOVED_MM
-    best = best_apart(gain[index], touched, owner, len(patch.vertices))
+    best = best_apart(gain[index], touched, owner, len(patch.vertices), PASSES)
     index = index[best]
     chosen: Bools = np.zeros(len(sound), dtype=bool)
     chosen[index] = True

@@ -12,6 +12,7 @@ from ringtex.solid.mesh.triangle_patch import (
     MAX_MOVED_MM,
     MAX_STEP_MM,
     MIN_NORMAL_COSINE,
+    PASSES,
     Shapes,
     ThinLimits,
     TrianglePatch,
@@ -73,7 +74,7 @@ def flip_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     index = index[~_folds(patch, shapes, quads.chosen(index), made.chosen(pair))]
     touched = np.concatenate([each[index] for each in (quads.a, quads.b, quads.c, quads.d)])
     best = best_apart(
-        (new / np.maximum(old, 1e-9))[index], touched, np.tile(np.arange(len(index)), 4), len(patch.vertices)
+        (new / np.maximum(old, 1e-9))[index], touched, np.tile(np.arange(len(index)), 4), len(patch.vertices), PASSES
     )
     index = index[best]
     _flip(patch, quads.chosen(index), larger[index], is_line[index], moved[index])

@@ -274,29 +274,6 @@ def _pairs_near(faces: Ints, triangles: Longs, vertices: int) -> tuple[Longs, Lo
     return 3 * around[one // 3] + one % 3, 3 * around[other // 3] + other % 3
 
 
-def _apart(gain: Floats, both: Longs, passes: int) -> Bools:
-    """(k,) edges to split, no two of one triangle.
-
-    One pass takes the edges that are the best of both their triangles: only the last of a row that grows better.
-
-    Parameters:
-        gain: (k,) what each edge is worth.
-        both: (2 k,) its triangles, those on one side first.
-        passes: how often to choose, each time among those whose triangles are free.
-    Returns: which edges.
-    """
-    triangle, number = np.unique(both, return_inverse=True)
-    one, other = number.reshape(2, -1)
-    chosen, free = np.zeros(len(gain), dtype=bool), np.ones(len(triangle), dtype=bool)
-    left = np.arange(len(gain))
-    for _ in range(passes):
-        touched, owner = np.concatenate((one[left], other[left])), np.tile(np.arange(len(left)), 2)
-        best = left[best_apart(gain[left], touched, owner, len(triangle))]
-        chosen[best], free[one[best]], free[other[best]] = True, False, False
-        left = left[free[one[left]] & free[other[left]]]
-    return chosen
-
-
 def _split_worst(
     mesh: StripMesh, length: float, edges: EdgesOff, waiting: Longs, passes: int
 ) -> tuple[StripMesh, Longs]:
@@ -313,7 +290,7 @@ def _split_worst(
     both = np.concatenate((edges.one, edges.other)) // 3
     a, b = (mesh.faces[edges.one // 3, (edges.one + step) % 3] for step in (0, 1))
     gain = _ranked(edges.off, mesh.positions[a], mesh.positions[b], length)
-    split = _apart(gain, both, passes)
+    split = best_apart(gain, both, np.tile(np.arange(len(gain)), 2), len(mesh.faces), passes)
     # Both triangles of an edge get the same new vertex.
     half_edge = np.concatenate((edges.one[split], edges.other[split]))
     face, corner = half_edge // 3, half_edge % 3
