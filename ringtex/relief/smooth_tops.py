@@ -11,6 +11,7 @@ its re-entrant corners, from where the outline's own turn can be seen.
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -36,6 +37,9 @@ MAX_ARC_TURN: Final = 0.7
 
 NODES: Final = 24
 """Intervals of the table that makes the profile true along the steepest line."""
+
+_HALVES: Final = (16, 8, 4, 2, 1)
+"""Steps of a binary search among fewer than 32 intervals."""
 
 ASCENTS: Final = 24
 """Steps, at most, to the highest point; Newton's method needs four to six."""
@@ -79,14 +83,17 @@ class SmoothTops:
 
     def _height(self, points: Floats, cell: Longs | Ints) -> Floats:
         x = np.clip(1.0 - np.exp(self._log_distance(points, cell) - self._peak[cell]), 0.0, 1.0)
-        nodes = self._x[cell]
-        k = np.sum(x[:, None] >= nodes[:, 1:-1], axis=1)
-        row = np.arange(len(cell))
-        low, high = nodes[row, k], nodes[row, k + 1]
-        y, slope = self._y, self._slope[cell]
+        nodes, slope, y = self._x.ravel(), self._slope.ravel(), self._y
+        row = cell.astype(np.int64) * (NODES + 1)
+        k = np.zeros(len(x), dtype=np.int64)
+        for half in _HALVES:
+            further = np.minimum(k + half, NODES - 1)
+            k = np.where(x >= nodes[row + further], further, k)
+        at = row + k
+        low, high = nodes[at], nodes[at + 1]
         step, rise = high - low, y[k + 1] - y[k]
         t = (x - low) / step
-        first, last = slope[row, k] * step, slope[row, k + 1] * step
+        first, last = slope[at] * step, slope[at + 1] * step
         value = y[k] + t * (first + t * (3.0 * rise - 2.0 * first - last + t * (first + last - 2.0 * rise)))
         return np.asarray(1.0 - value)
 
@@ -101,24 +108,29 @@ class SmoothTops:
 
     def _log_distance_of(self, points: Floats, cell: Longs | Ints) -> Floats:
         """The same of few points."""
-        outline = self._outline[cell]
-        sides = outline.shape[1]
-        u, v = np.empty((2, len(points), sides + 1))
-        np.subtract(outline[..., 0], points[:, :1], out=u[:, :sides])
-        np.subtract(outline[..., 1], points[:, 1:], out=v[:, :sides])
-        u[:, sides], v[:, sides] = u[:, 0], v[:, 0]
+        (x, y), power, reach = self._by_side
+        u, v = np.take(x, cell, axis=1) - points[:, 0], np.take(y, cell, axis=1) - points[:, 1]
         square = u * u + v * v
         near = np.sqrt(square)
-        (u, u_next), (v, v_next), (near, near_next) = ((part[:, :-1], part[:, 1:]) for part in (u, v, near))
-        square = square[:, :-1]
+        (u, u_next), (v, v_next), (near, near_next) = ((part[:-1], part[1:]) for part in (u, v, near))
+        square = square[:-1]
         with np.errstate(divide="ignore", invalid="ignore"):
             cross, dot, both = u * v_next - v * u_next, u * u_next + v * v_next, near * near_next
             # Tangent of half the angle that a side is seen under, by the form that does not cancel.
             half_tangent = np.where(dot < 0.0, (both - dot) / cross, cross / (both + dot))
-            total = np.sum((1.0 / near + 1.0 / near_next) * half_tangent, axis=1)
-            levelled = 0.5 * np.sum(self._power[cell] * np.log(square / (square + self._reach[cell])), axis=1)
-            found = levelled - np.log(total)
+            total = np.sum((near + near_next) / both * half_tangent, axis=0)
+            levelled = np.log(square / (square + np.take(reach, cell, axis=1)))
+            levelled *= np.take(power, cell, axis=1)
+            found = 0.5 * np.sum(levelled, axis=0) - np.log(total)
         return np.where((total > 0.0) & np.isfinite(found), found, -np.inf)
+
+    @cached_property
+    def _by_side(self) -> tuple[Floats, Floats, Floats]:
+        """The outlines (2, sides + 1, cells), closed, their powers and reaches (sides, cells): sums run over few long
+        rows."""
+        closed = np.concatenate((self._outline, self._outline[:, :1]), axis=1)
+        outline, power, reach = (np.ascontiguousarray(part.T) for part in (closed, self._power, self._reach))
+        return outline, power, reach
 
     def _summits(self, cell: Longs) -> tuple[Floats, Floats]:
         """(cells, 2) the highest point of each cell, seen from its centre, and (cells,) the logarithm there."""
