@@ -56,13 +56,15 @@ def _curved(strip: StripMap, at: Floats, faces: Ints, cell: Ints, forms: CellFor
     extent = np.column_stack([np.max(each, axis=0) - np.min(each, axis=0) for each in (u, v)])
     likely = np.flatnonzero(forms.sagitta(cell, extent, np.max(h, axis=0)) > limit)
     along_u, along_v = (np.roll(each[:, likely], -1, axis=0) - each[:, likely] for each in (u, v))
-    found = np.zeros(len(faces), dtype=bool)
-    # Of both ends the higher one, as in `likely`: both triangles of an edge are found, or neither.
+    ends = np.zeros(len(at), dtype=bool)
     higher = np.maximum(h[:, likely], np.roll(h[:, likely], -1, axis=0))
     for corner in range(3):
         step = np.column_stack((along_u[corner], along_v[corner]))
-        found[likely] |= forms.sagitta(cell[likely], step, higher[corner]) > limit
-    return found
+        over = likely[forms.sagitta(cell[likely], step, higher[corner]) > limit]
+        ends[faces[over][:, [corner, (corner + 1) % 3]]] = True
+    # Both triangles of an edge, also where the bounds of one alone are over.
+    a, b, c = ends[faces.T]
+    return np.asarray((a & b) | (b & c) | (c & a))
 
 
 def _near_edge(strip: StripMap, at: Floats) -> Bools:

@@ -139,6 +139,9 @@ def edges_off(surface: SurfaceUnderEdges, mesh: StripMesh, active: Longs) -> Edg
     known = np.bincount(np.concatenate((one, other)) // 3, minlength=len(active)) == 3
     owner = mesh.cell[active]
     likely = surface.likely(at, start[one], end[one], owner[one // 3])
+    # Between two cells it is enough that one of them says so.
+    between = np.flatnonzero(~likely & (owner[one // 3] != owner[other // 3]))
+    likely[between] = surface.likely(at, start[one[between]], end[one[between]], owner[other[between] // 3])
     one, other = one[likely], other[likely]
     place, off = surface.over(at, start[one], end[one], owner[one // 3])
     sides = np.stack((one, other)) // 3
