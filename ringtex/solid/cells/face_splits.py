@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Ints, short_way, sorted_unique
+from ringtex.basics.caches import cached
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.solid.mesh.chord_length import EDGE_ROLL_MM, CellForms
 from ringtex.solid.mesh.edge_splits import EVEN_DIGITS, EdgesOff, flip_and_split
@@ -26,6 +27,11 @@ SAMPLES: Final = np.array([0.5, 0.25, 0.75])
 EDGE_SAMPLES: Final = np.array([0.5, 0.0625, 0.125, 0.25, 0.75, 0.875, 0.9375])
 """Where along an edge the surface is looked at, and so near the band's edge, whose roll may be near one end. The
 middle first: straight edges that give way to short ones are split there."""
+
+
+ROLLS_AROUND: Final = 97
+ROLLS_ACROSS: Final = np.array([0.02, 0.05, 0.1, 0.15, 0.2, 0.25])
+"""Where the width of the roll is looked at, round and across as a share of the width."""
 
 
 def split_edges_off_face(
@@ -70,12 +76,25 @@ def _curved(strip: StripMap, at: Floats, faces: Ints, cell: Ints, forms: CellFor
 def _near_edge(strip: StripMap, at: Floats) -> Bools:
     """(n,) positions (n, 3) within the roll of an edge of the band."""
     u, v = at[:, 0], at[:, 1]
-    roll = np.full(len(at), np.inf)
-    likely = np.flatnonzero(np.minimum(v, strip.width - v) < 0.25 * strip.width)
-    # Scales grow without end towards an edge: those a little inside of it are taken.
-    inside = np.clip(v[likely], 0.02 * strip.width, 0.98 * strip.width)
-    roll[likely] = np.minimum(v[likely], strip.width - v[likely]) * np.sqrt(strip.metric(u[likely], inside)[2])
-    return np.asarray(roll < EDGE_ROLL_MM)
+    near = np.zeros(len(at), dtype=bool)
+    away = np.minimum(v, strip.width - v)
+    likely = np.flatnonzero(away < min(0.25 * strip.width, _widest_roll(strip)))
+    near[likely] = away[likely] * _edge_scale(strip, u[likely], v[likely]) < EDGE_ROLL_MM
+    return near
+
+
+def _edge_scale(strip: StripMap, u: Floats, v: Floats) -> Floats:
+    """(n,) mm on the ring per mm across the strip, near an edge that a little inside: it grows there without end."""
+    return np.asarray(np.sqrt(strip.metric(u, np.clip(v, 0.02 * strip.width, 0.98 * strip.width))[2]))
+
+
+@cached(8)
+def _widest_roll(strip: StripMap) -> float:
+    """More than the roll of an edge is wide on the strip anywhere, mm."""
+    u = np.linspace(0.0, strip.length, ROLLS_AROUND)
+    v = strip.width * np.concatenate((ROLLS_ACROSS, 1.0 - ROLLS_ACROSS))[:, None]
+    uu, vv = (grid.ravel() for grid in np.broadcast_arrays(u, v))
+    return float(1.5 * EDGE_ROLL_MM / np.min(_edge_scale(strip, uu, vv)))
 
 
 @dataclass(frozen=True)

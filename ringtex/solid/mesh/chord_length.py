@@ -207,11 +207,11 @@ class _RunMaxima:
     def __init__(self, values: Floats) -> None:
         """Of values (fields, columns, rows)."""
         self.levels = [np.ascontiguousarray(np.moveaxis(values, 0, 2))]
-        rows = values.shape[2]
-        while 1 << len(self.levels) <= rows:
+        while 1 << len(self.levels) <= values.shape[2]:
             half = 1 << (len(self.levels) - 1)
-            level = self.levels[-1]
-            self.levels.append(np.maximum(level, level[:, np.minimum(np.arange(rows) + half, rows - 1)]))
+            wider = self.levels[-1].copy()
+            np.maximum(wider[:, :-half], self.levels[-1][:, half:], out=wider[:, :-half])
+            self.levels.append(wider)
 
     def largest(self, turn: Floats, bottom: Longs, top: Longs) -> Floats:
         """(n, fields) the largest in the rows from bottom to top (n,) of the columns nearest to turns (n,)."""
