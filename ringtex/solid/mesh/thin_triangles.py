@@ -24,11 +24,8 @@ DRAFT_LIMITS: Final = ThinLimits(height_mm=2e-5, sine=0.0)
 MAX_ROUNDS: Final = 24
 """Each round changes places that do not touch each other; on most rings nothing is left to do after fifteen."""
 
-MAX_REGIONS: Final = 6
+MAX_REGIONS: Final = 3
 """Round the thin triangles a region is taken out, so that a round does not cost as much as the whole mesh."""
-
-FEW: Final = 0.1
-"""Of a region's vertices: where no more are left to look at, a smaller region is taken out round these."""
 
 SECONDS_A_CORNER: Final = 1.5e-4
 """Processor time for each corner of a thin triangle, measured where a third of a million triangles were thin."""
@@ -76,15 +73,14 @@ def remove_thin_triangles(
 
 
 def _improve_region(region: TrianglePatch, limits: ThinLimits, progress: Progress) -> Longs:
-    """Flip and collapse until little is left to do; the vertices where there may be, and where more must be known round
-    them."""
+    """Flip and collapse until nothing is left to do; the vertices where there may be, once more is known round them."""
     active: Bools = np.ones(len(region.vertices), dtype=bool)
     for _ in range(MAX_ROUNDS):
         progress.check()
         changed = [_improve(region, active, limits, change) for change in (flip_edges, collapse_edges)]
         active = np.zeros(len(region.vertices), dtype=bool)
         active[np.concatenate(changed)] = True
-        if np.sum(active) <= FEW * len(active):
+        if not np.any(active):
             break
     return np.flatnonzero(active | ~region.complete)
 
