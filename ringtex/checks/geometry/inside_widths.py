@@ -130,7 +130,7 @@ def least_widths(loop: Floats) -> Floats:
     for reach in (None, *REACHES_DEG):
         turned = even if reach is None else angle + np.radians(reach) * np.linspace(-1.0, 1.0, TURNED)
         tried = np.concatenate((turned, _along_sides(loop, turned)), axis=1)
-        found = np.ptp(_across(loop, tried), axis=2)
+        found = np.ptp(_across(loop, tried), axis=0)
         best = np.argmin(found, axis=1)
         angle, width = tried[rows, best][:, None], found[rows, best]
     return width
@@ -141,7 +141,7 @@ def _along_sides(loop: Floats, angle: Floats) -> Floats:
     directions (c, k) one after the other, radians."""
     across = _across(loop, angle)
     found = []
-    for ends in (np.argmin(across, axis=2), np.argmax(across, axis=2)):
+    for ends in (np.argmin(across, axis=0), np.argmax(across, axis=0)):
         side = np.diff(np.take_along_axis(loop, ends[:, :, None], axis=1), axis=1)
         real = np.hypot(side[..., 0], side[..., 1]) > SAME_PLACE_MM
         found.append(np.where(real, np.arctan2(side[..., 1], side[..., 0]) + 0.5 * math.pi, angle[:, 1:]))
@@ -149,6 +149,9 @@ def _along_sides(loop: Floats, angle: Floats) -> Floats:
 
 
 def _across(loop: Floats, angle: Floats) -> Floats:
-    """(c, k, n) how far points of loops (c, n, 2) lie in directions (c, k), radians."""
-    x, y = loop[:, None, :, 0], loop[:, None, :, 1]
-    return np.asarray(np.cos(angle)[..., None] * x + np.sin(angle)[..., None] * y)
+    """(n, c, k) how far points of loops (c, n, 2) lie in directions (c, k), radians.
+
+    Points run along the first axis: few of them make short rows.
+    """
+    x, y = loop.T[..., None]
+    return np.asarray(np.cos(angle) * x + np.sin(angle) * y)
