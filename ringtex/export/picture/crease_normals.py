@@ -97,22 +97,23 @@ def split_at_creases(vertices: NDArray[Any], faces: NDArray[Any]) -> DrawnMesh:
     creased = stained.copy()
     creased[corner_vertex[nearness < _cosine(0.5 * CREASE_DEG)]] = True
     corners = np.flatnonzero(creased[corner_vertex])
-    triangle, number = corners // 3, (np.cumsum(creased) - 1)[corner_vertex[corners]]
-    apart = flat[triangle] & stained[corner_vertex[corners]]
+    triangle, vertex = corners // 3, corner_vertex[corners]
+    number = (np.cumsum(creased) - 1)[vertex]
+    apart = flat[triangle] & stained[vertex]
     own, areas = _columns(face, triangle), _columns(cross, triangle)
     side, node_side = _sides(own, areas, areas * weight.ravel()[corners], number, apart)
     split = np.flatnonzero(creased)
     normals = np.concatenate((mean, node_side[1]), axis=1)
     normals[:, split] = node_side[0]
-    node = np.where(side, len(vertices) + number, corner_vertex[corners])
+    node = np.where(side, len(vertices) + number, vertex)
     source = np.concatenate((np.arange(len(vertices)), split))
     alone = np.flatnonzero(_dots(_columns(normals, node), own) < _cosine(_STRAY_DEG))
     node[alone] = len(source) + np.arange(len(alone))
-    source = np.concatenate((source, corner_vertex[corners[alone]]))
+    source = np.concatenate((source, vertex[alone]))
     normals = np.concatenate((normals, own[:, alone]), axis=1)
     drawn = corner_vertex.astype(np.uint32)
     drawn[corners] = node
-    positions = np.take(np.asarray(vertices, dtype=np.float32), source, axis=0)
+    positions = np.take(np.asarray(vertices, dtype=np.float32), source, axis=0, mode="clip")
     return DrawnMesh(positions, np.ascontiguousarray(normals.T), drawn.reshape(-1, 3), source.astype(np.int32))
 
 
@@ -188,8 +189,8 @@ def _sides(
 
 
 def _columns(values: Singles, number: NDArray[np.integer]) -> Singles:
-    """(3, k) those columns: three times as fast as by indexing."""
-    return np.take(values, number, axis=1)
+    """(3, k) those columns, which there are: three times as fast as by indexing, and a fifth faster unchecked."""
+    return np.take(values, number, axis=1, mode="clip")
 
 
 def _cosine(degrees: float) -> np.float32:
@@ -235,7 +236,7 @@ def _dots(a: Singles, b: Singles) -> Singles:
 
 def _corner_dots(mean: Singles, face: Singles, corner_vertex: NDArray[np.intp]) -> Singles:
     """(3 m,) cosine between each corner's vertex normal and its triangle's normal."""
-    total: Singles = mean[0][corner_vertex] * np.repeat(face[0], 3)
+    total: Singles = np.take(mean[0], corner_vertex, mode="clip") * np.repeat(face[0], 3)
     for axis in (1, 2):
-        total += mean[axis][corner_vertex] * np.repeat(face[axis], 3)
+        total += np.take(mean[axis], corner_vertex, mode="clip") * np.repeat(face[axis], 3)
     return total
