@@ -81,7 +81,7 @@ def cut_by_box(points: Floats, loops: Sequence[Longs], box: Box, reach_mm: float
     corner_ids = np.arange(len(points) - 4, len(points))
     points, loops = _with_crossings(points, loops, box, MERGE * reach_mm)
     points, same = _merged(points, box, corner_ids, MERGE * reach_mm)
-    loops = [_without_repeats(same[loop]) for loop in loops]
+    loops = [_without_spikes(same[loop]) for loop in loops]
     on_side = _on_sides(points, box)
     ring = _ring(points, box, np.union1d(corner_ids, same[np.flatnonzero(on_side)]))
     chosen = [number for number, loop in enumerate(loops) if len(loop) >= 3]
@@ -280,8 +280,15 @@ def _merged(points: Floats, box: Box, corner_ids: Longs, gap: float) -> tuple[Fl
     return points, same
 
 
-def _without_repeats(loop: Longs) -> Longs:
-    return np.asarray(loop[loop != np.roll(loop, 1)])
+def _without_spikes(loop: Longs) -> Longs:
+    """A loop without corners that repeat, and without tips from which it goes back to the corner it came from: the two
+    walls of a cell's tip may cross a side at points that became one. The cells round the tip then share the wall."""
+    while True:
+        loop = loop[loop != np.roll(loop, 1)]
+        tips = np.flatnonzero(np.roll(loop, 1) == np.roll(loop, -1))
+        if len(loop) < 3 or not len(tips):
+            return np.asarray(loop)
+        loop = np.delete(loop, [tips[0], (tips[0] + 1) % len(loop)])
 
 
 def _ring(points: Floats, box: Box, ids: Longs) -> Longs:
