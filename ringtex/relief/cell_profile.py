@@ -68,6 +68,20 @@ class CellProfile:
         """The inner part is a top of `SmoothTops` (pillow, dish), which follows the parabola on its steepest line."""
         return self.rise_mm != 0.0 and self.bend == 2
 
+    def in_fewer_points(self, within_mm: float) -> CellProfile:
+        """The profile without those points inside arcs, no two neighbours, that lie within a distance, mm, of the line
+        past them."""
+        run, rise = (values[2:] - values[:-2] for values in (self.inward_mm, self.height_mm))
+        along, up = (values[1:-1] - values[:-2] for values in (self.inward_mm, self.height_mm))
+        off = np.abs(run * up - rise * along) / np.maximum(np.hypot(run, rise), SAME_PLACE_MM)
+        inside = self.touch_mm[1:-1] == self.inward_mm[1:-1]
+        near = inside & (self.share[2:] == self.share[:-2]) & (off <= within_mm)
+        kept = np.ones(len(self.share), dtype=bool)
+        for point in 1 + np.flatnonzero(near):
+            kept[point] = not kept[point - 1]
+        parts = {name: getattr(self, name)[kept] for name in ("inward_mm", "share", "touch_mm", "height_mm")}
+        return replace(self, **parts)
+
     def inner_height(self, way: Floats, tip: float | Floats = 0.0) -> Floats:
         """Height over height_mm[-1], as a share of rise_mm, at `way` from the last point (0) to the centre (1).
 

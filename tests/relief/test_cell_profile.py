@@ -2,6 +2,7 @@ import math
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from strategies import reliefs
 
@@ -112,3 +113,26 @@ def test_a_peaks_tip_is_rounded_and_still_rises() -> None:
     assert np.all(slopes > 0.0)
     assert np.all(np.diff(slopes) < 0.0)
     assert slopes[-1] < 0.1 * slopes[0]
+
+
+@given(options=reliefs())
+def test_fewer_points_keep_the_ends_of_arcs_and_lie_within_the_distance(options: ReliefOptions) -> None:
+    profile = cell_profile(options, 0.03)
+    fewer = profile.in_fewer_points(0.03)
+    ends = profile.inward_mm[profile.touch_mm != profile.inward_mm]
+    assert np.all(np.isin(ends, fewer.inward_mm))
+    assert (fewer.share[0], fewer.share[-1]) == (profile.share[0], profile.share[-1])
+    assert fewer.height_mm[-1] == profile.height_mm[-1]
+    for share in np.unique(profile.share):
+        all_points, few_points = profile.share == share, fewer.share == share
+        line = shapely.LineString(np.column_stack((fewer.inward_mm, fewer.height_mm))[few_points].repeat(2, axis=0))
+        for point in np.column_stack((profile.inward_mm, profile.height_mm))[all_points]:
+            assert line.distance(shapely.Point(point)) < 0.03 + 1e-9
+
+
+def test_rounded_corners_of_a_draft_lose_their_middles() -> None:
+    profile = cell_profile(
+        ReliefOptions(form="raised", depth_mm=0.3, wall_width_mm=0.4, flank_deg=70.0, corner_mm=0.1), 0.03
+    )
+    assert (len(profile.share), len(profile.in_fewer_points(0.03).share)) == (7, 5)
+    assert len(profile.in_fewer_points(0.001).share) == 7
