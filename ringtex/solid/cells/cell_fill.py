@@ -32,7 +32,8 @@ planned."""
 
 FINER, FINEST = 0.6, 0.3
 """Cells with a longer edge are filled again, planned for so much less; not under FINEST, for cells in the fold of an
-edge's own roll."""
+edge's own roll. What only the window draws, coarser than drafts elsewhere, is planned for that at once: every filling
+of seven cells costs as much as one of all."""
 
 STEP_FRACTION, MIN_FRACTION = 0.8, 0.1
 """Fraction of the height of a steep last step that no edge of the top above it may take, or both would meet; but no
@@ -90,7 +91,12 @@ def cell_fill(
         if np.all(all_corners[crossing]) and len(coarse) == 0:
             return mesh if later else _within_tolerance(fill, mesh, at, first_id)
         all_corners[crossing] = True
-        finer[coarse] = np.minimum(FINER * finer[coarse], fraction[coarse])
+        finer[coarse] = np.minimum(_share_when_filled_again(chord_mm) * finer[coarse], fraction[coarse])
+
+
+def _share_when_filled_again(chord_mm: float) -> float:
+    """Of the tolerance that a cell was planned for, what it is planned for next."""
+    return FINER if chord_mm <= DRAFT_CHORD_MM else FINEST
 
 
 def _within_tolerance(fill: LoopFill, mesh: StripMesh, at: Floats, first_id: int) -> StripMesh:
