@@ -106,14 +106,15 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress, is_draft
         pattern = make_pattern(
             strip, design.pattern, design.rails, progress, edits=edits, zones=design.zones, panels=design.panels
         )
-        if is_draft:
-            pattern = _drafted(pattern, design, tolerance_mm)
+        coarser = is_draft and _may_be_coarser(pattern, design)
+        if coarser:
+            pattern = _with_coarser_walls(pattern, tolerance_mm)
     with progress.stage("relief", 0.5):
         refuse_overlaps(strip, design.plain)
         given = edited_depths(design.edits.cells, pattern.tiling, strip.width)
         own = _of_zones(design, pattern)
         relief = make_relief(pattern.tiling.cells, design.relief, tolerance_mm, given, *own, pattern.level)
-        if is_draft and len(pattern.tiling.corner_vertex) >= MANY_CORNERS and design.relief.form != "pierced":
+        if coarser and len(pattern.tiling.corner_vertex) >= MANY_CORNERS:
             relief = replace(relief, profile=relief.profile.in_fewer_points(tolerance_mm))
         relief = faded_at_zone_borders(relief, pattern, design.zones)
         relief = faded_by_curves(relief, strip, pattern.tiling)
@@ -125,12 +126,15 @@ def shape_ring(design: Design, tolerance_mm: float, progress: Progress, is_draft
     return ShapedRing(design, strip, pattern, relief, solid, finished, dict(progress.seconds))
 
 
-def _drafted(pattern: Pattern, design: Design, tolerance_mm: float) -> Pattern:
-    """The pattern with curved walls in fewer steps, which halves a draft's work; not where holes or rounded outlines
-    depend on how narrow a cell is."""
+def _may_be_coarser(pattern: Pattern, design: Design) -> bool:
+    """Whether a draft may have fewer steps, which halves its work; not where holes or rounded outlines depend on how
+    narrow a cell is."""
     is_rounded = design.relief.rounding > 0.0 or any(part.rounding for part in design.zones + design.panels)
-    if pattern.motif is not None or design.relief.form == "pierced" or is_rounded:
-        return pattern
+    return pattern.motif is None and design.relief.form != "pierced" and not is_rounded
+
+
+def _with_coarser_walls(pattern: Pattern, tolerance_mm: float) -> Pattern:
+    """The pattern with curved walls in fewer steps."""
     tiling = pattern.tiling
     size = math.sqrt(float(np.mean(tiling.areas)))
     return replace(
