@@ -43,6 +43,16 @@ def short_way(along: Floats, length: float) -> Floats:
     return np.asarray(along - length * np.rint(along / length))
 
 
+def dots(a: Floats, b: Floats) -> Floats:
+    """(n,) scalar products of vectors (3, n); one row a coordinate, as sums along short rows are slow."""
+    return np.asarray(a[0] * b[0] + a[1] * b[1] + a[2] * b[2])
+
+
+def crosses(a: Floats, b: Floats) -> Floats:
+    """(3, n) vector products of vectors (3, n)."""
+    return np.stack((a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]))
+
+
 def inverse_permutation(number: Ints | Longs) -> Longs:
     """(n,) where each of the numbers 0 to n - 1 stands among number (n,)."""
     place = np.empty(len(number), dtype=np.int64)

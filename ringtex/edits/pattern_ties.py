@@ -115,7 +115,7 @@ def around_of_family(design: Design, family: str, *, is_part: bool = False) -> i
     share = pattern.around / before
     wanted = after * (1.0 if 1.0 / NEAR <= share <= NEAR else share)
     if is_part or design.zones or family not in LATTICE_FAMILIES:
-        return _held(round(wanted))
+        return allowed_around(round(wanted))
     return _with_regular_rows(design, family, wanted)
 
 
@@ -127,15 +127,16 @@ def _with_regular_rows(design: Design, family: str, wanted: float) -> int:
         seen = max(abs(math.log1p(stretch / 100.0)) - UNSEEN_STRETCH, 0.0)
         return seen + SIZE_WEIGHT * abs(math.log(around / wanted))
 
-    low, high = _held(math.ceil(wanted / MAX_REFIT)), _held(math.floor(wanted * MAX_REFIT))
+    low, high = allowed_around(math.ceil(wanted / MAX_REFIT)), allowed_around(math.floor(wanted * MAX_REFIT))
     try:
         return min(range(low, max(low, high) + 1), key=cost)
     except InputError:
         # Too many cells: said when the ring is built.
-        return _held(round(wanted))
+        return allowed_around(round(wanted))
 
 
-def _held(around: int) -> int:
+def allowed_around(around: int) -> int:
+    """The nearest count of repeats that a design may have."""
     return min(max(around, MIN_AROUND), MAX_AROUND)
 
 

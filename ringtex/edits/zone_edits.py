@@ -10,10 +10,10 @@ from typing import Final
 
 from ringtex.basics.errors import InputError
 from ringtex.design.design import Design
-from ringtex.edits.pattern_ties import around_of_family
+from ringtex.edits.pattern_ties import allowed_around, around_of_family
 from ringtex.edits.strip_edits import snapped_rail
 from ringtex.pattern.make_pattern import patterned_part
-from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, MAX_AROUND, MIN_AROUND, PatternOptions
+from ringtex.pattern.pattern_options import FREE_FORM_FAMILIES, PatternOptions
 from ringtex.pattern.patterned_part import Strip
 from ringtex.pattern.zone_options import MAX_ZONES, MIN_ZONE_MM, ZoneOptions
 from ringtex.pattern.zones import zone_parts
@@ -40,7 +40,7 @@ def first_zone_pattern(design: Design) -> PatternOptions:
     own = design.pattern
     family = "diamond" if own.family in ("hexagon", "cellular") else "hexagon"
     around = own.around if family == "diamond" else around_of_family(design, family, is_part=True)
-    return PatternOptions(family, min(2 * around, MAX_AROUND))
+    return PatternOptions(family, allowed_around(2 * around))
 
 
 def first_band_pattern(design: Design) -> PatternOptions:
@@ -49,7 +49,7 @@ def first_band_pattern(design: Design) -> PatternOptions:
     Of 16 starting points 9 keep a ring without errors or warnings about detail with it, and none did with two rows of
     diamonds, half of which are cut through at the band's borders.
     """
-    around = min(max(round(design.make_band().crown_length / FIRST_BAND_MM), MIN_AROUND), MAX_AROUND)
+    around = allowed_around(round(design.make_band().crown_length / FIRST_BAND_MM))
     return PatternOptions("hexagon" if design.pattern.family == "square" else "square", around)
 
 

@@ -195,8 +195,7 @@ def _stretched(pattern: PatternView) -> list[Finding]:
     message = f"The {what} stretched by {stretch:.0f} per cent to fit whole rows into the band"
     advice = "Change the number around or across, or the rails, so that whole rows fit"
     layout = pattern.motif
-    grey = layout.options.grey if isinstance(layout, Repeats) else None
-    if isinstance(layout, Repeats) and grey is not None and grey.once:
+    if isinstance(layout, Repeats) and (grey := layout.options.grey) is not None and grey.once:
         message = f"The picture is stretched by {stretch:.0f} per cent to run once round the ring"
         proportion = layout.tile[0] / layout.tile[1]
         advice = f"Take a picture {proportion:.2g} times as long as high, or repeat it round the ring"

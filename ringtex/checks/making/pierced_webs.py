@@ -82,16 +82,13 @@ def check_webs(webs: PiercedWebs | None, limits: MakingLimits) -> list[Finding]:
     """Bars and borders that will not cast or will bend."""
     if webs is None:
         return []
-    drawn = webs.noun != "cells"
+    apart, smaller = "Make the wall wider, or use fewer and larger cells", "use fewer and larger cells"
+    if webs.noun == "shapes":
+        apart, smaller = "Draw them further apart, or use fewer repeats", "a smaller motif"
     message = f"The narrowest bar between two pierced {webs.noun} is {webs.web_mm:.2f} mm at the finger hole"
-    advice = (
-        "Draw them further apart, or use fewer repeats"
-        if drawn
-        else "Make the wall wider, or use fewer and larger cells"
-    )
-    found = judged(Kind.THIN_WEB, limits, "web_mm", webs.web_mm, message, advice, webs.place)
+    found = judged(Kind.THIN_WEB, limits, "web_mm", webs.web_mm, message, apart, webs.place)
     message = f"The narrowest border beside the pierced {webs.noun} is {webs.border_mm:.2f} mm at the finger hole"
-    advice = "Give wider rails, or " + ("a smaller motif" if drawn else "use fewer and larger cells")
+    advice = f"Give wider rails, or {smaller}"
     return [*found, *judged(Kind.THIN_WEB, limits, "web_mm", webs.border_mm, message, advice, webs.border_place)]
 
 

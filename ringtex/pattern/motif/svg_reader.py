@@ -31,8 +31,6 @@ MAX_BYTES: Final = 20_000_000
 MAX_TEXT: Final = 10_000_000
 """Characters of one attribute or text: the XML library's own limit (XML_MAX_TEXT_LENGTH of libxml2)."""
 
-NEWLINE: Final = b"\n"
-
 MAX_ELEMENTS: Final = 20_000
 MAX_USES: Final = 16
 """Copies within copies."""
@@ -129,7 +127,8 @@ def _parsed(content: bytes, where: str) -> Any:
     from lxml import etree
 
     if (at := content.find(b"<!ENTITY")) >= 0:
-        message = f"this SVG declares entities: <!ENTITY> on line {content.count(NEWLINE, 0, at) + 1}"
+        line = content.count(b"\n", 0, at) + 1
+        message = f"this SVG declares entities: <!ENTITY> on line {line}"
         raise InputError(message, "Save it again as plain SVG, without a document type", where)
     parser = etree.XMLParser(
         resolve_entities=False, no_network=True, load_dtd=False, dtd_validation=False, attribute_defaults=False,
@@ -155,9 +154,8 @@ def _unreadable(told: str, where: str) -> InputError:
     if "Excessive depth" in told:
         depth = (re.findall(r"document: (\d+)", told) or ["256"])[0]
         message, advice = f"elements are nested more than {depth} deep{place}", "Take groups apart"
-    elif (
-        "PARSE_HUGE" in told or "length too long" in told
-    ):  # The second is of libxml2 2.9, which OpenGL may bring along.
+    # The second is of libxml2 2.9, which OpenGL may bring along.
+    elif "PARSE_HUGE" in told or "length too long" in told:
         message = f"one attribute or text has more than {MAX_TEXT:,} characters{place}"
         advice = "Simplify that path, or take out pictures that are inside the file"
     else:

@@ -32,8 +32,8 @@ planned."""
 
 FINER, FINEST = 0.6, 0.3
 """Cells with a longer edge are filled again, planned for so much less; not under FINEST, for cells in the fold of an
-edge's own roll. What only the window draws, coarser than drafts elsewhere, is planned for that at once: every filling
-of seven cells costs as much as one of all."""
+edge's own roll. Drafts over DRAFT_CHORD_MM, which only the window draws, plan them for FINEST of it at once: to fill a
+few cells again takes as long as to fill all."""
 
 STEP_FRACTION, MIN_FRACTION = 0.8, 0.1
 """Fraction of the height of a steep last step that no edge of the top above it may take, or both would meet; but no

@@ -146,10 +146,10 @@ def second_form(strip: StripMap, u: Floats, v: Floats) -> Floats:
     beside_u, beside_v = np.broadcast_arrays(u + step[:, None, None], inside + step[:, None])
     steps = strip.point(beside_u.ravel(), beside_v.ravel()).reshape(3, 3, len(u), 3)
     normal = strip.shell_map(u, inside, np.ones(len(u))) - steps[1, 1]
-    return _forms([*map(list, steps)], normal, STEP_MM, STEP_MM)
+    return _forms(steps, normal, STEP_MM, STEP_MM)
 
 
-def _forms(points: Sequence[Sequence[Floats]], normal: Floats, du: float, dv: float) -> Floats:
+def _forms(points: Floats | Sequence[Sequence[Floats]], normal: Floats, du: float, dv: float) -> Floats:
     """(6, ...) the forms at the middle of 3 x 3 points (..., 3) that lie du and dv apart, by the unit normals there."""
     before, here, after = points
     by_u, by_v = (after[1] - before[1]) / (2.0 * du), (here[2] - here[0]) / (2.0 * dv)

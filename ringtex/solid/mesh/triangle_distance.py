@@ -12,7 +12,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.arrays import Floats, Longs, crosses, dots
 
 SIZES: Final = 8
 """Triangles are sorted into so many classes, each twice as large as the one before, so that a few long ones do not make
@@ -195,26 +195,15 @@ def _smallest_first(bound: Floats) -> tuple[Longs, Longs]:
 
 def squared_distances(p: Floats, corners: Floats) -> Floats:
     """(n,) squared distance of point i (n, 3) from triangle i (n, 3, 3), mm2."""
-    # One row a coordinate: sums along short rows are slow.
     p, (a, b, c) = np.ascontiguousarray(p.T), np.ascontiguousarray(np.moveaxis(corners, 0, 2))
-    normal = _cross(b - a, c - a)
-    size = _dot(normal, normal)
-    over = _dot(p - a, normal)
+    normal = crosses(b - a, c - a)
+    size = dots(normal, normal)
+    over = dots(p - a, normal)
     inside = size > 0.0
     edges = np.full(len(size), np.inf)
     for start, end in ((a, b), (b, c), (c, a)):
         run, away = end - start, p - start
-        inside &= _dot(_cross(run, away), normal) >= 0.0
-        away -= np.clip(_dot(away, run) / np.maximum(_dot(run, run), 1e-300), 0.0, 1.0) * run
-        edges = np.minimum(edges, _dot(away, away))
+        inside &= dots(crosses(run, away), normal) >= 0.0
+        away -= np.clip(dots(away, run) / np.maximum(dots(run, run), 1e-300), 0.0, 1.0) * run
+        edges = np.minimum(edges, dots(away, away))
     return np.where(inside, over * over / np.where(size > 0.0, size, 1.0), edges)
-
-
-def _dot(a: Floats, b: Floats) -> Floats:
-    """(n,) of vectors (3, n)."""
-    return np.asarray(a[0] * b[0] + a[1] * b[1] + a[2] * b[2])
-
-
-def _cross(a: Floats, b: Floats) -> Floats:
-    """(3, n) of vectors (3, n)."""
-    return np.stack((a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]))

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs, inverse_permutation
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, crosses, dots, inverse_permutation
 
 MAX_MOVED_MM: Final = 9e-4
 """How far all changes together may move the surface anywhere, mm: less than 1 micrometre."""
@@ -57,12 +57,10 @@ class Shapes:
 
 def triangle_shapes(corners: Floats, limits: ThinLimits) -> Shapes:
     """Shapes of triangles (n, 3, 3)."""
-    # One row a coordinate: sums along short rows are slow.
     a, b, c = np.ascontiguousarray(np.moveaxis(corners, 0, 2))
     first, second, third = b - a, c - b, a - c
-    square = np.stack([x * x + y * y + z * z for x, y, z in (first, second, third)])
-    (ux, uy, uz), (vx, vy, vz) = first, -third
-    normal = np.stack((uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx), axis=1)
+    square = np.stack([dots(each, each) for each in (first, second, third)])
+    normal = np.ascontiguousarray(crosses(first, -third).T)
     area = np.sqrt(np.einsum("fi,fi->f", normal, normal))
     longest, shortest = np.max(square, axis=0), np.min(square, axis=0)
     height = area / np.sqrt(np.maximum(longest, 1e-300))
