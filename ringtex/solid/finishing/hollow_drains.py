@@ -20,7 +20,7 @@ AROUND = 256
 """Columns of the floor: within 0.001 mm of the bore's circle."""
 
 ROWS = 24
-"""Rows of the floor across the band, for comfort bores."""
+"""Rows of the floor across the band, for comfort bores; a straight one is measured with two."""
 
 PAST_FLOOR_MM = 0.12
 """How far a drain reaches beyond the floor: hollows are deeper than this almost to their sides, so roofs stay whole."""
@@ -59,7 +59,8 @@ def closed_by_floor(band: Band, tool: RingMesh, floor_mm: float) -> RingMesh:
 
 def outside_bore(band: Band, body: Manifold) -> float:
     """Volume of a body, mm3, without what reaches into the finger hole."""
-    return float((body - as_manifold(_bore_body(band, 0.0))).volume())
+    rows = ROWS if band.bore.rise_mm else 2
+    return float(body.volume() - (body ^ as_manifold(_bore_body(band, 0.0, rows))).volume())
 
 
 def drain_holes(band: Band, options: HollowOptions, hollow: Manifold) -> list[Manifold]:
@@ -98,21 +99,21 @@ def drain_holes(band: Band, options: HollowOptions, hollow: Manifold) -> list[Ma
     return holes
 
 
-def _bore_body(band: Band, floor_mm: float) -> RingMesh:
-    """A plug of the finger hole, floor_mm wider than the bore, longer than the band is wide."""
+def _bore_body(band: Band, floor_mm: float, row_count: int = ROWS) -> RingMesh:
+    """A plug of the finger hole, floor_mm wider than the bore, longer than the band is wide, in rows across it."""
     theta = 2.0 * np.pi * np.arange(AROUND) / AROUND
     widest = 2.0 * float(np.max(band.half_width(theta))) + 2.0
-    z = np.linspace(-0.5 * widest, 0.5 * widest, ROWS)
+    z = np.linspace(-0.5 * widest, 0.5 * widest, row_count)
     angle, height = (grid.ravel() for grid in np.meshgrid(theta, z))
     inside = np.clip(height, -band.half_width(angle), band.half_width(angle))
     # Its facets must not come nearer to the bore than the floor.
     radius = (band.bore_radius_at(angle, inside) + floor_mm) / np.cos(np.pi / AROUND)
     rows = np.stack((-radius * np.sin(angle), radius * np.cos(angle), height), axis=1)
     ends = np.array([[0.0, 0.0, z[0]], [0.0, 0.0, z[-1]]])
-    number = np.arange(AROUND * ROWS).reshape(ROWS, AROUND)
+    number = np.arange(AROUND * row_count).reshape(row_count, AROUND)
     a, b = number[:-1], np.roll(number[:-1], -1, axis=1)
     d, c = number[1:], np.roll(number[1:], -1, axis=1)
-    low, high = AROUND * ROWS, AROUND * ROWS + 1
+    low, high = AROUND * row_count, AROUND * row_count + 1
     first, last = number[0], number[-1]
     faces = (
         np.stack((a.ravel(), b.ravel(), c.ravel()), axis=1),
