@@ -29,7 +29,7 @@ from ringtex.checks.making.thickness import (
     measure_hollow_wall,
     measure_letters,
     measure_thinnest_metal,
-    outer_spheres,
+    outer_triangles,
 )
 from ringtex.checks.measures import Measures, annotate_finishing
 from ringtex.checks.ring_position import Place, as_place
@@ -41,7 +41,7 @@ from ringtex.solid.finishing.finish import FinishedRing, unfinished
 from ringtex.solid.finishing.hollow_options import HollowOptions
 from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingSolid
-from ringtex.solid.mesh.triangle_distance import TriangleSpheres
+from ringtex.solid.mesh.triangle_distance import SampledTriangles
 
 if TYPE_CHECKING:
     from ringtex.checks.geometry.outline_widths import OutlineWidths
@@ -143,7 +143,7 @@ def check_ring(
     detail = measure_detail(solid, widths, relief.form)
     if pattern is not None and pattern.motif is not None:
         detail = detail_of_outlines(detail, _outline_widths(strip, solid), relief.form)
-    outside = outer_spheres(finished, solid) if finished.stones or finished.hollow is not None else None
+    outside = outer_triangles(finished, solid) if finished.stones or finished.hollow is not None else None
     measures = _measured(solid, strip, detail, make, finished, outside).after_polishing(make.polish_mm)
     cuts = [
         *check_stones(measure_stones(finished, solid, outside), finished, limits),
@@ -195,7 +195,7 @@ def _measured(
     detail: FinestDetail,
     make: MakeOptions,
     finished: FinishedRing,
-    outside: TriangleSpheres | None,
+    outside: SampledTriangles | None,
 ) -> Measures:
     """Everything as drawn."""
     return Measures(

@@ -16,7 +16,7 @@ from ringtex.checks.strip_geometry import BandView
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingSolid
-from ringtex.solid.mesh.triangle_distance import TriangleSpheres, least_distance
+from ringtex.solid.mesh.triangle_distance import SampledTriangles, least_distance
 
 _SCAN_STEPS = 33
 _TABLE_STEPS = 8192
@@ -163,7 +163,7 @@ class HollowWall:
 
 
 def measure_hollow_wall(
-    finished: FinishedRing, solid: RingSolid, outside: TriangleSpheres | None = None
+    finished: FinishedRing, solid: RingSolid, outside: SampledTriangles | None = None
 ) -> HollowWall | None:
     """Nearest distance from the hollow's own faces to the ring's outer face, relief and sides; None without a hollow.
 
@@ -172,7 +172,7 @@ def measure_hollow_wall(
 
     Parameters:
         finished, solid: the ring as it is made, and before.
-        outside: its `outer_spheres`, where they are at hand.
+        outside: its `outer_triangles`, where they are at hand.
     Returns: the least distances and where they are.
     """
     own = finished.original_id == original_number("hollow")
@@ -180,10 +180,10 @@ def measure_hollow_wall(
         return None
     vertices = finished.mesh.vertices
     places = _spread(vertices, finished.mesh.faces[own])
-    wall, place = least_distance(places, outer_spheres(finished, solid) if outside is None else outside)
+    wall, place = least_distance(places, outer_triangles(finished, solid) if outside is None else outside)
     if not finished.hollow_closed:
         return HollowWall(wall, place)
-    return HollowWall(wall, place, *least_distance(places, vertices[_bore_faces(finished, solid)]))
+    return HollowWall(wall, place, *least_distance(places, SampledTriangles(vertices, _bore_faces(finished, solid))))
 
 
 def _spread(vertices: Floats, faces: Ints) -> Floats:
@@ -210,9 +210,9 @@ def outer_faces(finished: FinishedRing, solid: RingSolid) -> Ints:
     return np.asarray(finished.mesh.faces[outside])
 
 
-def outer_spheres(finished: FinishedRing, solid: RingSolid) -> TriangleSpheres:
-    """The triangles of `outer_faces` with spheres round them, for searches."""
-    return TriangleSpheres.of(finished.mesh.vertices[outer_faces(finished, solid)])
+def outer_triangles(finished: FinishedRing, solid: RingSolid) -> SampledTriangles:
+    """The triangles of `outer_faces`, for searches."""
+    return SampledTriangles(finished.mesh.vertices, outer_faces(finished, solid))
 
 
 def _bore_faces(finished: FinishedRing, solid: RingSolid) -> Ints:
@@ -251,7 +251,7 @@ class LettersMetal:
 
 
 def measure_letters(
-    finished: FinishedRing, solid: RingSolid, outside: TriangleSpheres | None = None
+    finished: FinishedRing, solid: RingSolid, outside: SampledTriangles | None = None
 ) -> LettersMetal | None:
     """The nearest distance from the letters to the outside on the finished mesh; None without an inscription.
 
@@ -259,7 +259,7 @@ def measure_letters(
 
     Parameters:
         finished, solid: the ring as it is made, and before.
-        outside: its `outer_spheres`, where they are at hand.
+        outside: its `outer_triangles`, where they are at hand.
     Returns: the least distance and where it is.
     """
     own = finished.original_id == original_number("inscription")
@@ -267,7 +267,7 @@ def measure_letters(
         return None
     vertices = finished.mesh.vertices
     letters = vertices[sorted_unique(finished.mesh.faces[own])]
-    return LettersMetal(*least_distance(letters, outer_spheres(finished, solid) if outside is None else outside))
+    return LettersMetal(*least_distance(letters, outer_triangles(finished, solid) if outside is None else outside))
 
 
 def check_inscription(letters: LettersMetal | None, limits: MakingLimits) -> list[Finding]:

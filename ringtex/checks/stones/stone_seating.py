@@ -8,14 +8,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats, Longs
-from ringtex.checks.making.thickness import outer_spheres
+from ringtex.basics.arrays import Floats, Ints, Longs
+from ringtex.checks.making.thickness import outer_triangles
 from ringtex.solid.finishing.finish import FinishedRing
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.finishing.stone_seats import SetStone, square_to
 from ringtex.solid.mesh.booleans import original_number
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
-from ringtex.solid.mesh.triangle_distance import TriangleSpheres, least_distance
+from ringtex.solid.mesh.triangle_distance import PAIRS_AT_ONCE, SampledTriangles, least_distance
 
 AROUND: Final = 96
 """Places on a girdle's circle: distances between two such circles of 5 mm are right to 0.002 mm."""
@@ -76,13 +76,13 @@ class StoneSeating:
 
 
 def measure_stones(
-    finished: FinishedRing, solid: RingSolid, outside: TriangleSpheres | None = None
+    finished: FinishedRing, solid: RingSolid, outside: SampledTriangles | None = None
 ) -> list[StoneSeating]:
     """Every stone's seating; between meshes exact, save for AROUND.
 
     Parameters:
         finished, solid: the ring as it is made, and before.
-        outside: its `outer_spheres`, where they are at hand.
+        outside: its `outer_triangles`, where they are at hand.
     Returns: in the order of the stones.
     """
     if not finished.stones:
@@ -96,7 +96,7 @@ def measure_stones(
     hollow = finished.mesh.faces[finished.original_id == original_number("hollow")]
     (seat,) = _least((circles,), finished.mesh, hollow)
     rims = stone_rims(finished, solid.face_ranges["bore"].start)
-    outside = outer_spheres(finished, solid) if outside is None else outside
+    outside = outer_triangles(finished, solid) if outside is None else outside
     letters = _cut_letters(finished)
     return [
         StoneSeating(
@@ -131,11 +131,11 @@ def _least(groups: tuple[Floats, ...], mesh: RingMesh, faces: NDArray[np.int32])
     """For each group of circles (stones, p, 3), the least distance of each circle from the triangles."""
     if len(faces) == 0:
         return [np.full(len(circles), np.inf) for circles in groups]
-    triangles = TriangleSpheres.of(mesh.vertices[faces])
+    triangles = SampledTriangles(mesh.vertices, faces)
     return [np.array([least_distance(circle, triangles)[0] for circle in circles]) for circles in groups]
 
 
-def _lowest_metal(each: SetStone, outside: TriangleSpheres) -> float:
+def _lowest_metal(each: SetStone, outside: SampledTriangles) -> float:
     """Least height of the outside over a girdle, just beside it and along the stone's axis, mm.
 
     Negative where the outside lies under the girdle; minus infinity where it ends within the girdle.
@@ -147,29 +147,36 @@ def _lowest_metal(each: SetStone, outside: TriangleSpheres) -> float:
     frame = np.stack((right, np.cross(axis, right), axis))
     under = -each.stone.depth_mm - each.stone.diameter_mm
     # The far side of the ring lies under the finger, further down than any stone reaches.
-    reach, (across, front, along) = outside.radius, frame @ (outside.centre - middle).T
-    close = (np.abs(across) <= extent + reach) & (np.abs(front) <= extent + reach) & (along + reach > under)
-    corners, points = (outside.corners[close] - middle) @ frame.T, (circle - middle) @ frame.T
-    near = np.all(np.min(corners[..., :2], axis=1) <= extent, axis=1) & (
-        np.all(np.max(corners[..., :2], axis=1) >= -extent, axis=1)
-    )
-    corners = corners[near & (np.max(corners[..., 2], axis=1) > under)]
+    vertices, faces = (outside.vertices - middle) @ frame.T, outside.faces
+    points = (circle - middle) @ frame.T
+    for across in vertices.T[:2]:
+        least, most = _bounds(across, faces)
+        faces = faces[(least <= extent) & (most >= -extent)]
+    corners = vertices[faces[_bounds(vertices[:, 2], faces)[1] > under]]
     a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
     double = _cross(b - a, c - a)
     keep = np.abs(double) > 1e-12
     a, b, c, double = a[keep], b[keep], c[keep], double[keep]
     height = np.full(len(points), -np.inf)
-    for number, point in enumerate(points):
+    step = max(1, PAIRS_AT_ONCE // max(len(a), 1))
+    for first in range(0, len(points), step):
+        point = points[first : first + step, None]
         at_b, at_c = _cross(point - a, c - a) / double, _cross(b - a, point - a) / double
-        hit = np.flatnonzero((at_b >= -1e-9) & (at_c >= -1e-9) & (at_b + at_c <= 1.0 + 1e-9))
-        over = a[hit, 2] + at_b[hit] * (b[hit, 2] - a[hit, 2]) + at_c[hit] * (c[hit, 2] - a[hit, 2])
-        height[number] = np.max(over, initial=-np.inf)
+        over = a[:, 2] + at_b * (b[:, 2] - a[:, 2]) + at_c * (c[:, 2] - a[:, 2])
+        hit = (at_b >= -1e-9) & (at_c >= -1e-9) & (at_b + at_c <= 1.0 + 1e-9)
+        height[first : first + step] = np.max(over, axis=1, where=hit, initial=-np.inf)
     return float(np.min(height))
 
 
+def _bounds(values: Floats, faces: Ints | Longs) -> tuple[Floats, Floats]:
+    """(k,) least and greatest value at the corners of each triangle."""
+    first, second, third = (values[faces[:, corner]] for corner in range(3))
+    return np.minimum(np.minimum(first, second), third), np.maximum(np.maximum(first, second), third)
+
+
 def _cross(one: Floats, other: Floats) -> Floats:
-    """(n,) cross product of the first two coordinates."""
-    return np.asarray(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0])
+    """(...) cross product of the first two coordinates."""
+    return np.asarray(one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0])
 
 
 def _cut_letters(finished: FinishedRing) -> set[int]:

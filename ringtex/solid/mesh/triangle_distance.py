@@ -8,30 +8,34 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Longs, crosses, dots
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, crosses, dots
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
 
 SIZES: Final = 8
-"""Triangles are sorted into so many classes, each twice as large as the one before, so that a few long ones do not make
-every search wide."""
+"""Samples are sorted into so many classes, each with twice the reach of the one before, so that those of a few large
+triangles do not make every search wide."""
 
 PIECE_MM: Final = 0.5
-"""A longer triangle is held by several spheres along its longest side, so long or twice as long as it is high: one
-round a needle of 16 mm is near every second point of a ring (a flat band with ribs: 19 s for 6,480 triangles and 38,000
-points, now 0.4)."""
+"""A longer side has samples on it, so far apart: the ends of a needle of 16 mm say little about its middle (a flat band
+with ribs: 19 s for 6,480 triangles and 38,000 points, now 0.4)."""
 
 MAX_PIECES: Final = 64
-"""Spheres of one triangle: as long as the widest band."""
+"""Pieces of one side: as long as the widest band."""
 
 FIRST: Final = 1000
 """Pairs that are measured first, those whose bounds are least: what they find puts most others aside."""
 
-BOUND_SHARE, BOUND_POINTS = 32, 4
-"""One triangle of so many is measured to so many points near its sphere's middle, for a first bound: with that of its
-corner alone, 0.7 mm of even metal began at 1.0, and 4 million pairs were measured."""
+BOUND_SHARE: Final = 16
+"""One sample of so many is looked at for a first bound."""
+
+LEAF_POINTS: Final = 32
+"""Points in a leaf of a tree."""
 
 ROUNDING_MM: Final = 1e-12
 """Bounds that lie so little over the least distance are rounding's."""
@@ -40,149 +44,155 @@ PAIRS_AT_ONCE: Final = 400_000
 """Pairs of point and triangle worked on at a time: some 200 MB would be ten times as many."""
 
 
-@dataclass(frozen=True, eq=False)
-class TriangleSpheres:
-    """Triangles (k, 3, 3), mm, each with a sphere (k, 3), (k,) that holds it: about the middle of its longest side or
-    of its corners. Long ones stand there several times, each time with a sphere that holds a piece of it. For several
-    searches among the same triangles."""
+class _Samples(NamedTuple):
+    """Places (s, 3) on triangles, mm; reach (s,), the largest of the triangles round each; owner (s,), the vertex that
+    it is, or ~ the number of the one triangle on whose side it lies."""
 
-    corners: Floats
-    centre: Floats
-    radius: Floats
+    place: Floats
+    reach: Floats
+    owner: Longs
+
+    def chosen(self, which: Longs | Bools) -> _Samples:
+        return _Samples(self.place[which], self.reach[which], self.owner[which])
+
+
+@dataclass(frozen=True, eq=False)
+class SampledTriangles:
+    """Triangles (k, 3) of vertices (n, 3), mm, with samples on them: corners, and places along long sides. For several
+    searches among the same triangles.
+
+    A place lies square to the side of a triangle that its nearest point is on, or square to the triangle. So, by
+    Pythagoras, a sample on the same side (anywhere in the triangle if the nearest point is inside it) is at most
+    hypot(distance, reach) from the place, where reach is how far that point can be from the sample: hardly more than
+    the distance, where a sphere round the triangle would have to be looked for within distance + radius.
+    """
+
+    vertices: Floats
+    faces: Ints | Longs
 
     @classmethod
-    def of(cls, corners: Floats) -> TriangleSpheres:
-        """Spheres round triangles (k, 3, 3)."""
-        sides = corners[:, [1, 2, 0]] - corners
-        longest = np.argmax(np.einsum("kci,kci->kc", sides, sides), axis=1)
-        row = np.arange(len(corners))
-        choices = np.stack((corners.mean(axis=1), corners[row, longest] + 0.5 * sides[row, longest]))
-        off = corners - choices[:, :, None]
-        squared = np.max(np.einsum("skci,skci->skc", off, off), axis=2)
-        smaller = np.argmin(squared, axis=0)
-        return cls(*_in_pieces(corners, longest, choices[smaller, row], np.sqrt(squared[smaller, row])))
+    def of(cls, corners: Floats) -> SampledTriangles:
+        """Triangles (k, 3, 3) that share no vertices."""
+        return cls(corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3))
 
     @cached_property
-    def _planes(self) -> tuple[Floats, Floats]:
-        """(k, 3) unit normals and (k,) distances from the origin along them."""
-        normal = np.cross(self.corners[:, 1] - self.corners[:, 0], self.corners[:, 2] - self.corners[:, 0])
-        normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
-        return normal, np.einsum("ij,ij->i", normal, self.centre)
+    def _sides(self) -> tuple[Longs, Floats]:
+        """(3, k) pieces of the sides that start at the three corners, and (k,) the reach: how far a point of a triangle
+        may be from the nearest sample on its side, or in the triangle."""
+        rows = np.ascontiguousarray(self.vertices.T)
+        a, b, c = (rows[:, self.faces[:, corner]] for corner in range(3))
+        first, second, third = b - a, c - b, a - c
+        length = np.sqrt(np.stack([dots(each, each) for each in (first, second, third)]))
+        normal = crosses(first, second)
+        longest = np.max(length, axis=0)
+        height = np.sqrt(dots(normal, normal)) / np.maximum(longest, 1e-300)
+        pieces = np.clip(np.ceil(length / PIECE_MM), 1, MAX_PIECES).astype(np.int64)
+        half = 0.5 * np.max(length / pieces, axis=0)
+        # A point inside is within the height from the longest side. None is further than this from all corners (Jung).
+        return pieces, np.maximum(half, np.minimum(longest / np.sqrt(3.0), np.hypot(half, height)))
 
-    def within_reach(self, points: Floats) -> TriangleSpheres:
-        """Those that can be nearest to any of the points (p, 3), by a sphere round all points."""
-        middle = points.mean(axis=0)
-        extent = float(np.max(np.linalg.norm(points - middle, axis=1)))
-        away = np.linalg.norm(self.centre - middle, axis=1)
-        # No point is further than this from the triangle with the nearest centre.
-        bound = extent + float(np.min(away))
-        near = away <= extent + bound + self.radius
-        if np.all(near):
-            return self
-        return TriangleSpheres(self.corners[near], self.centre[near], self.radius[near])
+    @cached_property
+    def samples(self) -> _Samples:
+        """Corners, and the places that divide long sides."""
+        pieces, reach = self._sides
+        of_vertex = np.full(len(self.vertices), -1.0)
+        for corner in range(3):
+            np.maximum.at(of_vertex, self.faces[:, corner], reach)
+        used = np.flatnonzero(of_vertex >= 0.0)
+        parts = [_Samples(self.vertices[used], of_vertex[used], used)]
+        for corner in range(3):
+            long = np.flatnonzero(pieces[corner] > 1)
+            inner = pieces[corner, long] - 1
+            face = np.repeat(long, inner)
+            number = 1 + np.arange(len(face)) - np.repeat(np.cumsum(inner) - inner, inner)
+            start, end = (self.vertices[self.faces[face, (corner + step) % 3]] for step in (0, 1))
+            place = start + (number / pieces[corner, face])[:, None] * (end - start)
+            parts.append(_Samples(place, reach[face], ~face))
+        return _Samples(*(np.concatenate(column) for column in zip(*parts, strict=True)))
 
-    def bounds(self, points: Floats, triangles: Longs, away: Floats, least_mm: float) -> tuple[Longs, Floats]:
-        """Pairs that may be nearer than a distance, and lower bounds of theirs.
-
-        A triangle lies on a disc in its plane, and beyond the plane square to the line from the point to its centre
-        through its nearest corner along that line.
+    def pairs(self, owner: Longs, squared: Floats, limit_mm: float) -> tuple[Longs, Longs, Floats]:
+        """The triangles round samples, as far as they may be nearer to a place than a limit.
 
         Parameters:
-            points: (n, 3) one of each pair, mm.
-            triangles: (n,) its triangle.
-            away: (n,) distance of the point from the centre, mm.
-            least_mm: the distance.
-        Returns: (m,) indices of the pairs, and (m,) bounds, mm.
+            owner: (n,) of the samples.
+            squared: (n,) squared distance of each from its place, mm2.
+            limit_mm: the limit.
+        Returns: (m,) numbers of samples, (m,) a triangle for each, and (m,) lower bounds of its squared distance, mm2.
         """
-        normal, level = self._planes
-        over = np.einsum("ij,ij->i", normal[triangles], points) - level[triangles]
-        beside = np.sqrt(np.maximum(away * away - over * over, 0.0)) - self.radius[triangles]
-        limit = least_mm + ROUNDING_MM
-        pairs = np.flatnonzero(over * over + np.square(np.maximum(beside, 0.0)) < limit * limit)
-        towards = (self.centre[triangles[pairs]] - points[pairs]) / np.maximum(away[pairs], 1e-300)[:, None]
-        along = np.einsum("nci,ni->nc", self.corners[triangles[pairs]], towards)
-        bound = np.min(along, axis=1) - np.einsum("ni,ni->n", points[pairs], towards)
-        near = bound < limit
-        return pairs[near], bound[near]
+        at_vertex = np.flatnonzero(owner >= 0)
+        on_side = np.flatnonzero(owner < 0)
+        asked = np.zeros(len(self.vertices), dtype=bool)
+        asked[owner[at_vertex]] = True
+        # Few triangles are round samples that were found: only those are sorted by their vertices.
+        near = np.flatnonzero(np.any([asked[self.faces[:, corner]] for corner in range(3)], axis=0))
+        vertex = self.faces[near].ravel().astype(np.int64)
+        order = np.argsort(vertex, kind="stable")
+        vertex, face = vertex[order], near[order // 3]
+        first, last = (np.searchsorted(vertex, owner[at_vertex], side) for side in ("left", "right"))
+        count = last - first
+        sample = np.repeat(at_vertex, count)
+        around = face[np.arange(len(sample)) - np.repeat(np.cumsum(count) - count - first, count)]
+        sample, triangle = np.concatenate((sample, on_side)), np.concatenate((around, ~owner[on_side]))
+        bound = squared[sample] - np.square(self._sides[1][triangle])
+        close = bound < limit_mm * limit_mm
+        return sample[close], triangle[close], bound[close]
 
 
-def _in_pieces(corners: Floats, longest: Longs, centre: Floats, radius: Floats) -> tuple[Floats, Floats, Floats]:
-    """Triangles with their spheres, the long ones several times, each time with a sphere round a piece.
-
-    Every point of a triangle lies over its longest side, and no further from it than its height.
-
-    Parameters:
-        corners: (k, 3, 3) of the triangles.
-        longest: (k,) the corner where the longest side starts.
-        centre, radius: (k, 3), (k,) one sphere round each.
-    Returns: the same of all pieces.
-    """
-    row = np.arange(len(corners))
-    start = corners[row, longest]
-    side = corners[row, (longest + 1) % 3] - start
-    length = np.linalg.norm(side, axis=1)
-    away = corners[row, (longest + 2) % 3] - start
-    height = np.linalg.norm(np.cross(side, away), axis=1) / np.maximum(length, 1e-300)
-    count = np.clip(np.ceil(length / np.maximum(PIECE_MM, 2.0 * height)), 1, MAX_PIECES).astype(np.int64)
-    long = np.flatnonzero(count > 1)
-    if not len(long):
-        return corners, centre, radius
-    owner = np.repeat(long, count[long])
-    number = np.arange(len(owner)) - np.repeat(np.cumsum(count[long]) - count[long], count[long])
-    share = (number + 0.5) / count[owner]
-    middle = start[owner] + share[:, None] * side[owner]
-    extent = np.hypot(0.5 * length[owner] / count[owner], height[owner])
-    kept = np.flatnonzero(count == 1)
-    return (
-        np.concatenate((corners[kept], corners[owner])),
-        np.concatenate((centre[kept], middle)),
-        np.concatenate((radius[kept], extent)),
-    )
-
-
-def least_distance(points: Floats, triangles: Floats | TriangleSpheres) -> tuple[float, Floats]:
+def least_distance(points: Floats, triangles: Floats | SampledTriangles) -> tuple[float, Floats]:
     """The least distance from points (p, 3) to triangles (k, 3, 3), mm, and the point that is so near.
 
-    Exact; at least one of each must be given. A triangle is near a point only where its sphere is. Source of the
+    Exact; at least one of each must be given. Only triangles with a sample near a point are measured. Source of the
     distance to one triangle: Ericson 2005, Real-Time Collision Detection, 5.1.5.
     """
-    from scipy.spatial import cKDTree
-
-    spheres = triangles if isinstance(triangles, TriangleSpheres) else TriangleSpheres.of(triangles)
-    spheres = spheres.within_reach(points)
-    centre, radius = spheres.centre, spheres.radius
-    tree = cKDTree(points)
-    least, at = _first_bound(points, tree, spheres)
-    # Triangles of about one size at a time, so that a few long ones do not make every search wide.
-    size = np.minimum(np.log2(np.max(radius) / np.maximum(radius, 1e-12)).astype(np.int64), SIZES - 1)
+    searched = triangles if isinstance(triangles, SampledTriangles) else SampledTriangles.of(triangles)
+    samples = searched.samples
+    tree = _tree(points)
+    # No triangle is as near as this but for those with a sample within a reach of it.
+    limit = float(np.min(tree.query(samples.place[::BOUND_SHARE])[0])) + ROUNDING_MM
+    samples = samples.chosen(_within(samples, points, limit))
+    # Samples of about one reach at a time, so that a few far-reaching ones do not make every search wide.
+    size = np.minimum(np.log2(np.max(samples.reach) / np.maximum(samples.reach, 1e-12)).astype(np.int64), SIZES - 1)
+    least, at = np.inf, 0
     for each in np.unique(size)[::-1]:
-        chosen = np.flatnonzero(size == each)
-        near = tree.sparse_distance_matrix(
-            cKDTree(centre[chosen]), least + float(np.max(radius[chosen])), output_type="ndarray"
-        )
-        near = near[near["v"] <= least + radius[chosen[near["j"]]]]
-        point, triangle = near["i"], chosen[near["j"]]
-        pairs, bound = spheres.bounds(points[point], triangle, near["v"], least)
+        some = samples.chosen(size == each)
+        point, sample, squared = _close_pairs(tree, some, limit)
+        limit = min(limit, float(np.sqrt(np.min(squared, initial=np.inf))) + ROUNDING_MM)
+        pair, triangle, bound = searched.pairs(some.owner[sample], squared, limit)
         for part in _smallest_first(bound):
-            some = pairs[part[bound[part] < least]]
-            if len(some) == 0:
+            part = part[bound[part] < limit * limit]
+            if len(part) == 0:
                 continue
-            squared = squared_distances(points[point[some]], spheres.corners[triangle[some]])
-            best = int(np.argmin(squared))
-            if float(squared[best]) < least**2:
-                least, at = float(np.sqrt(squared[best])), int(point[some[best]])
+            places = point[pair[part]]
+            exact = squared_distances(points[places], searched.vertices[searched.faces[triangle[part]]])
+            best = int(np.argmin(exact))
+            if float(exact[best]) < least**2:
+                least, at = float(np.sqrt(exact[best])), int(places[best])
+                limit = min(limit, least + ROUNDING_MM)
     return least, points[at]
 
 
-def _first_bound(points: Floats, tree: Any, spheres: TriangleSpheres) -> tuple[float, int]:
-    """A distance that is not under the least, and the point that is so near to some triangle; tree is of the points."""
-    corners = spheres.corners[::BOUND_SHARE]
-    nearest = np.reshape(
-        tree.query(spheres.centre[::BOUND_SHARE], min(BOUND_POINTS, len(points)))[1], (len(corners), -1)
-    )
-    squared = squared_distances(points[nearest.ravel()], np.repeat(corners, nearest.shape[1], axis=0))
-    best = int(np.argmin(squared))
-    return float(np.sqrt(squared[best])), int(nearest.ravel()[best])
+def _tree(points: Floats) -> cKDTree:
+    from scipy.spatial import cKDTree
+
+    return cKDTree(points, leafsize=LEAF_POINTS, compact_nodes=False, balanced_tree=False)
+
+
+def _within(samples: _Samples, points: Floats, limit_mm: float) -> Bools:
+    """(s,) samples of triangles that may be nearer to any of the points (p, 3) than a limit, by a sphere round them."""
+    middle = points.mean(axis=0)
+    extent = float(np.max(np.linalg.norm(points - middle, axis=1)))
+    away = np.ascontiguousarray((samples.place - middle).T)
+    return np.asarray(np.sqrt(dots(away, away)) <= extent + np.hypot(limit_mm, samples.reach) + ROUNDING_MM)
+
+
+def _close_pairs(tree: cKDTree, samples: _Samples, limit_mm: float) -> tuple[Longs, Longs, Floats]:
+    """Pairs of a tree's points and samples whose triangles may be nearer than a limit: (n,) each, and their squared
+    distances."""
+    largest = float(np.hypot(limit_mm, np.max(samples.reach)))
+    found = tree.sparse_distance_matrix(_tree(samples.place), largest, output_type="ndarray")
+    squared = np.square(found["v"])
+    close = squared - np.square(samples.reach[found["j"]]) < limit_mm * limit_mm
+    return found["i"][close], found["j"][close], squared[close]
 
 
 def _smallest_first(bound: Floats) -> tuple[Longs, Longs]:
