@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Longs, contained, sorted_unique
+from ringtex.basics.arrays import Bools, Floats, Longs, sorted_unique
 from ringtex.solid.mesh.triangle_patch import (
     MAX_MOVED_MM,
     MAX_STEP_MM,
@@ -18,7 +18,7 @@ from ringtex.solid.mesh.triangle_patch import (
     TrianglePatch,
     best_apart,
     folded,
-    triangle_shapes,
+    shapes_of,
 )
 
 MIN_GAIN: Final = 1.1
@@ -50,42 +50,47 @@ def flip_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     A flip moves the surface by at most the distance between the two diagonals. A triangle lower than that takes the
     numbers of its neighbour: its longest edge is then a crease that its third corner lies on.
     """
-    shapes = triangle_shapes(patch.vertices[patch.faces], limits)
-    keys = patch.edge_keys()
-    order = np.argsort(keys, kind="stable")
-    keys = keys[order]
-    quads = _quads(patch, order, keys, shapes.roundness)
-    a, b, c, d = (patch.vertices[each] for each in (quads.a, quads.b, quads.c, quads.d))
-    gap, crossing = _diagonals(a, b, c, d)
-    # The first triangle of every flip, then the second.
-    made = triangle_shapes(patch.vertices[np.concatenate(quads.flipped())], limits)
+    shapes = patch.measured(limits)
+    quads = _quads(patch, shapes.roundness)
+    gap, crossing = _diagonals(*(patch.vertices[each] for each in (quads.a, quads.b, quads.c, quads.d)))
+    moved = np.maximum(patch.moved_mm[quads.f], patch.moved_mm[quads.g]) + gap
+    near = np.flatnonzero(crossing & (gap <= MAX_STEP_MM) & (moved <= MAX_MOVED_MM))
+    quads, moved = quads.chosen(near), moved[near]
     f, g = quads.f, quads.g
+    # The first triangle of every flip, then the second.
+    made = shapes_of(patch.vertices, np.concatenate(quads.flipped()), limits)
     old = np.minimum(shapes.roundness[f], shapes.roundness[g])
     new = np.min(made.roundness.reshape(2, -1), axis=0)
     larger = np.where(shapes.height[f] > shapes.height[g], f, g)
     is_line = np.minimum(shapes.height[f], shapes.height[g]) <= MAX_STEP_MM
-    moved = np.maximum(patch.moved_mm[f], patch.moved_mm[g]) + gap
-    sound = crossing & (gap <= MAX_STEP_MM) & (moved <= MAX_MOVED_MM) & (new > MIN_GAIN * old)
-    sound &= is_line | (patch.original_id[f] == patch.original_id[g])
+    sound = (new > MIN_GAIN * old) & (is_line | (patch.original_id[f] == patch.original_id[g]))
     sound &= np.all(_same_side(made.normal, np.tile(shapes.normal[larger], (2, 1))).reshape(2, -1), axis=0)
-    sound &= (quads.c != quads.d) & ~contained(patch.keys(quads.c, quads.d), keys)
-    index = np.flatnonzero(sound)
+    index = np.flatnonzero(sound & (quads.c != quads.d))
+    index = index[~patch.has_edges(quads.c[index], quads.d[index])]
     pair = np.concatenate((index, index + len(sound)))
-    index = index[~_folds(patch, shapes, quads.chosen(index), made.chosen(pair))]
+    if len(index):
+        index = index[~_folds(patch, shapes, quads.chosen(index), made.chosen(pair))]
     touched = np.concatenate([each[index] for each in (quads.a, quads.b, quads.c, quads.d)])
     best = best_apart(
         (new / np.maximum(old, 1e-9))[index], touched, np.tile(np.arange(len(index)), 4), len(patch.vertices), PASSES
     )
     index = index[best]
     _flip(patch, quads.chosen(index), larger[index], is_line[index], moved[index])
+    patch.measure_again(np.concatenate((f[index], g[index])), limits)
     return sorted_unique(touched)
 
 
-def _quads(patch: TrianglePatch, order: Longs, keys: Longs, roundness: Floats) -> _Quads:
-    """At edges of thin triangles, from the half-edges in the order of their keys."""
+def _quads(patch: TrianglePatch, roundness: Floats) -> _Quads:
+    """At edges of thin triangles, in the order of their ends."""
+    thin = patch.thin(roundness)
+    number, start, end = patch.half_edges(patch.marked(patch.faces[thin]))
+    keys = patch.keys(start, end)
+    order = np.argsort(keys, kind="stable")
+    keys, order = keys[order], number[order]
     pair = np.flatnonzero(keys[1:] == keys[:-1])
     first, second = order[pair], order[pair + 1]
-    is_thin = patch.thin(roundness)
+    is_thin: Bools = np.zeros(len(patch.faces), dtype=bool)
+    is_thin[thin] = True
     near_thin = is_thin[first // 3] | is_thin[second // 3]
     first, second = first[near_thin], second[near_thin]
     f, g, i = first // 3, second // 3, first % 3
@@ -111,11 +116,23 @@ def _diagonals(a: Floats, b: Floats, c: Floats, d: Floats) -> tuple[Floats, Bool
 
 
 def _folds(patch: TrianglePatch, shapes: Shapes, quads: _Quads, made: Shapes) -> Bools:
-    """(k,) flips after which one of the two triangles made would nearly lie on a neighbour."""
-    corner = np.concatenate(quads.flipped())
-    owner = np.tile(np.arange(len(quads.f)), 2)
-    turned = folded(patch, shapes, corner, owner, made)
-    return np.asarray(np.any(turned.reshape(2, -1), axis=0))
+    """(k,) flips after which one of the two triangles made would nearly lie on a neighbour.
+
+    Of each other they are neighbours along the new edge, of triangles that stay along the other four; those that are
+    not among the patch's are not looked at.
+    """
+    count, flips = len(patch.vertices), len(quads.f)
+    a, b, c, d = quads.a, quads.b, quads.c, quads.d
+    number, start, end = patch.half_edges(patch.marked(a, b, c, d))
+    keys = start * count + end
+    order = np.argsort(keys)
+    wanted = np.concatenate((d * count + a, b * count + d, a * count + c, c * count + b))
+    side = np.concatenate((np.arange(flips), flips + np.arange(flips)))
+    place = np.minimum(np.searchsorted(keys, wanted, sorter=order), len(keys) - 1)
+    inside = np.flatnonzero(keys[order[place]] == wanted)
+    outer = shapes.chosen(number[order[place[inside]]] // 3)
+    turned = np.bincount(inside % flips, folded(made.chosen(np.tile(side, 2)[inside]), outer), flips) > 0
+    return np.asarray(turned | folded(made.chosen(np.arange(flips)), made.chosen(flips + np.arange(flips))))
 
 
 def _same_side(normal: Floats, reference: Floats) -> Bools:

@@ -13,7 +13,7 @@ from ringtex.basics.progress import Progress
 from ringtex.solid.mesh.edge_collapses import collapse_edges
 from ringtex.solid.mesh.edge_flips import flip_edges
 from ringtex.solid.mesh.ring_mesh import RingMesh, without_unused_vertices
-from ringtex.solid.mesh.triangle_patch import ThinLimits, TrianglePatch, triangle_shapes
+from ringtex.solid.mesh.triangle_patch import ThinLimits, TrianglePatch, shapes_of
 
 FINAL_LIMITS: Final = ThinLimits(height_mm=5e-4, sine=math.sin(math.radians(1.2)))
 """Slicers and text formats round to 1e-4 mm: a triangle a few times as high cannot turn over."""
@@ -64,6 +64,7 @@ def remove_thin_triangles(
         progress.expect(SECONDS_A_CORNER * int(np.sum(marked)))
         marked[whole.faces[whole.touching(marked)]] = True
         region, number, vertex = whole.around(marked)
+        region.measured(limits)
         left = _improve_region(region, limits, progress)
         whole.put_back(region, number, vertex)
         whole = whole.without_vanished()
@@ -87,11 +88,13 @@ def _improve_region(region: TrianglePatch, limits: ThinLimits, progress: Progres
 
 def _thin_corners(patch: TrianglePatch, active: Bools, limits: ThinLimits) -> Bools:
     """(n,) corners of the thin triangles that touch active vertices."""
-    nearby = np.flatnonzero(patch.touching(active))
-    thin = triangle_shapes(patch.vertices[patch.faces[nearby]], limits).roundness < 1.0
-    marked: Bools = np.zeros(len(patch.vertices), dtype=bool)
-    marked[patch.faces[nearby[thin]]] = True
-    return marked
+    if patch.shapes is None:
+        nearby = np.flatnonzero(patch.touching(active))
+        thin = nearby[shapes_of(patch.vertices, patch.faces[nearby], limits).roundness < 1.0]
+    else:
+        thin = np.flatnonzero(patch.shapes.roundness < 1.0)
+        thin = thin[np.any(active[patch.faces[thin]], axis=1)]
+    return patch.marked(patch.faces[thin])
 
 
 def _improve(

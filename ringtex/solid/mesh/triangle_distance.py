@@ -205,7 +205,17 @@ def _smallest_first(bound: Floats) -> tuple[Longs, Longs]:
 
 def squared_distances(p: Floats, corners: Floats) -> Floats:
     """(n,) squared distance of point i (n, 3) from triangle i (n, 3, 3), mm2."""
-    p, (a, b, c) = np.ascontiguousarray(p.T), np.ascontiguousarray(np.moveaxis(corners, 0, 2))
+    return squared_by_rows(np.ascontiguousarray(p.T), *np.ascontiguousarray(np.moveaxis(corners, 0, 2)))
+
+
+def squared_by_rows(p: Floats, a: Floats, b: Floats, c: Floats) -> Floats:
+    """As `squared_distances`, of points and corners (3, n), one row a coordinate.
+
+    Parameters:
+        p: the points, mm.
+        a, b, c: the corners, mm.
+    Returns: (n,) mm2.
+    """
     normal = crosses(b - a, c - a)
     size = dots(normal, normal)
     over = dots(p - a, normal)

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs, crosses, dots, inverse_permutation
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, contained, crosses, dots, inverse_permutation
 
 MAX_MOVED_MM: Final = 9e-4
 """How far all changes together may move the surface anywhere, mm: less than 1 micrometre."""
@@ -58,14 +58,34 @@ class Shapes:
 def triangle_shapes(corners: Floats, limits: ThinLimits) -> Shapes:
     """Shapes of triangles (n, 3, 3)."""
     a, b, c = np.ascontiguousarray(np.moveaxis(corners, 0, 2))
+    return shapes_by_rows(a, b, c, limits)
+
+
+def shapes_of(vertices: Floats, faces: Longs, limits: ThinLimits) -> Shapes:
+    """Shapes of triangles (n, 3) of vertices (k, 3)."""
+    rows = np.ascontiguousarray(vertices.T)
+    a, b, c = (rows[:, faces[:, corner]] for corner in range(3))
+    return shapes_by_rows(a, b, c, limits)
+
+
+def shapes_by_rows(a: Floats, b: Floats, c: Floats, limits: ThinLimits) -> Shapes:
+    """Shapes of triangles by corners (3, n), one row a coordinate.
+
+    Parameters:
+        a, b, c: the corners, mm.
+        limits: which triangles are thin.
+    Returns: the shapes.
+    """
     first, second, third = b - a, c - b, a - c
-    square = np.stack([dots(each, each) for each in (first, second, third)])
-    normal = np.ascontiguousarray(crosses(first, -third).T)
-    area = np.sqrt(np.einsum("fi,fi->f", normal, normal))
-    longest, shortest = np.max(square, axis=0), np.min(square, axis=0)
+    square = [dots(each, each) for each in (first, second, third)]
+    cross = crosses(first, -third)
+    normal = np.ascontiguousarray(cross.T)
+    area = np.sqrt(dots(cross, cross))
+    longest = np.maximum(np.maximum(square[0], square[1]), square[2])
+    shortest = np.minimum(np.minimum(square[0], square[1]), square[2])
     height = area / np.sqrt(np.maximum(longest, 1e-300))
     # The smallest angle lies between the two longer sides.
-    longer = np.maximum(longest * (np.sum(square, axis=0) - longest - shortest), 1e-300)
+    longer = np.maximum(longest * (square[0] + square[1] + square[2] - longest - shortest), 1e-300)
     sine = area / np.sqrt(longer)
     roundness = height / limits.height_mm
     if limits.sine > 0.0:
@@ -83,6 +103,7 @@ class TrianglePatch:
     original_id  (m,) and face_id (m,): as in `FinishedRing`.
     moved_mm     (m,) how far each may lie from the mesh that was given.
     complete     (n,) True for vertices all of whose triangles are here.
+    shapes       (m,) of each, those that vanished counting as round; None until they are asked for.
     """
 
     vertices: Floats
@@ -91,20 +112,41 @@ class TrianglePatch:
     face_id: Ints
     moved_mm: Floats
     complete: Bools
+    shapes: Shapes | None = None
 
     def around(self, marked: Bools) -> tuple[TrianglePatch, Longs, Longs]:
         """The triangles that touch marked vertices, their numbers here, and the numbers of their vertices here."""
         number = np.flatnonzero(self.touching(marked))
-        vertex, faces = np.unique(self.faces[number], return_inverse=True)
+        faces = self.faces[number]
+        used: Bools = np.zeros(len(self.vertices), dtype=bool)
+        used[faces] = True
+        vertex = np.flatnonzero(used)
+        place = np.empty(len(used), dtype=np.int64)
+        place[vertex] = np.arange(len(vertex))
         patch = TrianglePatch(
             self.vertices[vertex],
-            faces.reshape(-1, 3).astype(np.int64),
+            place[faces],
             self.original_id[number],
             self.face_id[number],
             self.moved_mm[number],
             marked[vertex] & self.complete[vertex],
+            self.shapes.chosen(number) if self.shapes else None,
         )
         return patch, number, vertex
+
+    def measured(self, limits: ThinLimits) -> Shapes:
+        """The shapes of all triangles, measured where they are not yet known."""
+        if self.shapes is None:
+            self.shapes = shapes_of(self.vertices, self.faces, limits)
+        return self.shapes
+
+    def measure_again(self, number: Longs, limits: ThinLimits) -> None:
+        """Set the shapes of triangles that have changed."""
+        faces, shapes = self.faces[number], self.measured(limits)
+        new = shapes_of(self.vertices, faces, limits)
+        a, b, c = faces.T
+        new.roundness[(a == b) | (b == c) | (c == a)] = np.inf
+        shapes.normal[number], shapes.height[number], shapes.roundness[number] = new.normal, new.height, new.roundness
 
     def touching(self, marked: Bools) -> Bools:
         """(m,) triangles with three corners of which one is marked."""
@@ -122,6 +164,10 @@ class TrianglePatch:
         self.original_id[number] = patch.original_id
         self.face_id[number] = patch.face_id
         self.moved_mm[number] = patch.moved_mm
+        if self.shapes and patch.shapes:
+            self.shapes.normal[number] = patch.shapes.normal
+            self.shapes.height[number] = patch.shapes.height
+            self.shapes.roundness[number] = patch.shapes.roundness
 
     def without_vanished(self) -> TrianglePatch:
         """Only triangles with three corners."""
@@ -138,52 +184,40 @@ class TrianglePatch:
             self.complete,
         )
 
-    def thin(self, roundness: Floats) -> Bools:
-        """(m,) triangles that may be worked on: thin ones round whose corners everything is known."""
-        return np.asarray((roundness < 1.0) & np.all(self.complete[self.faces], axis=1))
+    def thin(self, roundness: Floats) -> Longs:
+        """Triangles that may be worked on: thin ones round whose corners everything is known."""
+        thin = np.flatnonzero(roundness < 1.0)
+        return thin[np.all(self.complete[self.faces[thin]], axis=1)]
 
-    def edge_keys(self) -> Longs:
-        """One number for each half-edge, the same for both of an edge; half-edge 3 f + i starts at corner i of f."""
+    def half_edges(self, marked: Bools) -> tuple[Longs, Longs, Longs]:
+        """Half-edges between marked vertices, and where each starts and ends; half-edge 3 f + i starts at corner i of
+        triangle f."""
         start, end = self.faces.ravel(), self.faces[:, [1, 2, 0]].ravel()
-        return self.keys(start, end)
+        number = np.flatnonzero(marked[start] & marked[end])
+        return number, start[number], end[number]
+
+    def marked(self, *vertices: Longs) -> Bools:
+        """(n,) which vertices are among those given."""
+        found: Bools = np.zeros(len(self.vertices), dtype=bool)
+        for each in vertices:
+            found[each] = True
+        return found
 
     def keys(self, start: Longs, end: Longs) -> Longs:
-        """(k,) numbers of edges by their ends (k,)."""
+        """(k,) numbers of edges by their ends (k,), whichever comes first."""
         return np.asarray(np.minimum(start, end) * len(self.vertices) + np.maximum(start, end))
 
-
-def folded(patch: TrianglePatch, shapes: Shapes, corner: Longs, owner: Longs, new: Shapes) -> Bools:
-    """(t,) new triangles that would nearly lie on a neighbour, new or old.
-
-    Parameters:
-        patch: the triangles as they are; a neighbour that is not among them is not looked at.
-        shapes: their shapes.
-        corner: (t, 3) corners of the new triangles.
-        owner: (t,) the change that each belongs to; those of one change are neighbours of each other.
-        new: their shapes.
-    Returns: True for triangles to avoid.
-    """
-    count = len(patch.vertices)
-    start, end = corner.ravel(), np.roll(corner, -1, axis=1).ravel()
-    change = np.repeat(owner, 3) * count
-    beside, is_new = _find((change + start) * count + end, (change + end) * count + start)
-    old_edges = patch.faces.ravel() * count + patch.faces[:, [1, 2, 0]].ravel()
-    outside, is_old = _find(old_edges, end * count + start)
-    beside, outside = beside // 3, outside // 3
-    normal = np.where(is_new[:, None], new.normal[beside], shapes.normal[outside])
-    height = np.where(is_new, new.height[beside], shapes.height[outside])
-    own = np.repeat(new.normal, 3, axis=0)
-    length = np.linalg.norm(own, axis=1) * np.linalg.norm(normal, axis=1)
-    over = np.einsum("ij,ij->i", own, normal) < FOLDED_COSINE * length
-    over &= (is_new | is_old) & (np.minimum(height, np.repeat(new.height, 3)) >= LINE_MM)
-    return np.asarray(np.any(over.reshape(-1, 3), axis=1))
+    def has_edges(self, start: Longs, end: Longs) -> Bools:
+        """(k,) whether there are edges between vertices (k,) and (k,)."""
+        _, first, last = self.half_edges(self.marked(start, end))
+        return contained(self.keys(start, end), np.sort(self.keys(first, last)))
 
 
-def _find(numbers: Longs, wanted: Longs) -> tuple[Longs, Bools]:
-    """Where each wanted number stands among the numbers, and whether it does."""
-    order = np.argsort(numbers, kind="stable")
-    place = order[np.minimum(np.searchsorted(numbers, wanted, sorter=order), len(numbers) - 1)]
-    return np.asarray(place), np.asarray(numbers[place] == wanted)
+def folded(one: Shapes, other: Shapes) -> Bools:
+    """(n,) pairs of triangles, which share an edge, that would nearly lie on each other; lines lie on nothing."""
+    length = np.linalg.norm(one.normal, axis=1) * np.linalg.norm(other.normal, axis=1)
+    turned = np.einsum("ij,ij->i", one.normal, other.normal) < FOLDED_COSINE * length
+    return np.asarray(turned & (np.minimum(one.height, other.height) >= LINE_MM))
 
 
 def best_apart(gain: Floats, touched: Longs, owner: Longs, count: int, passes: int = 1) -> Bools:
