@@ -23,7 +23,7 @@ from ringtex.design.design_file import read_design
 from ringtex.make_ring import ShapedRing, shape_ring
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.finishing.stone_options import Proportions, Stone
-from ringtex.solid.finishing.stone_seats import set_stone
+from ringtex.solid.finishing.stone_seats import set_stones
 from ringtex.window.building.drawable_ring import View, make_view
 from ringtex.window.building.finished_positions import nearest_place
 from ringtex.window.building.view_state import ViewState
@@ -141,7 +141,7 @@ def test_facets_are_tolkowskys() -> None:
     # Closed and turned outwards: its volume is nearly that of the turned stone.
     volume = np.einsum("ij,ij->i", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])).sum() / 6.0
     built = hollow_dome()
-    turned = set_stone(built.strip, Stone(0.5, 0.5, 1.0), 0.0).body.volume
+    turned = set_stones(built.strip, [Stone(0.5, 0.5, 1.0)], 0.0)[0].body.volume
     assert volume == pytest.approx(turned, rel=0.05)
 
 

@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints
+from ringtex.basics.arrays import Bools, Floats, Ints, dots
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid, without_unused_vertices
 
 MIN_FACES: Final = 4000
@@ -110,16 +110,17 @@ def restore_far_cells(
 
 def _far_cells(solid: RingSolid, cells: Ints, cuts: list[Ball]) -> Bools:
     """(cells,) no ball touches the bounding ball of the cell."""
-    count = len(solid.shrunk)
-    centre = np.zeros((count, 3))
-    positions = solid.mesh.vertices[cells].mean(axis=1)
-    face_count = np.maximum(np.bincount(solid.face_cell, minlength=count), 1)
-    for axis in range(3):
-        centre[:, axis] = np.bincount(solid.face_cell, positions[:, axis], count) / face_count
-    radius = np.zeros(count)
-    for corner in range(3):
-        offset = solid.mesh.vertices[cells[:, corner]] - centre[solid.face_cell]
-        np.maximum.at(radius, solid.face_cell, np.sqrt(np.einsum("ij,ij->i", offset, offset)))
+    count, cell = len(solid.shrunk), solid.face_cell
+    rows = np.ascontiguousarray(solid.mesh.vertices.T)
+    corners = [rows[:, cells[:, corner]] for corner in range(3)]
+    face_count = np.maximum(np.bincount(cell, minlength=count), 1)
+    middles = (corners[0] + corners[1] + corners[2]) / 3.0
+    centres = np.stack([np.bincount(cell, middle, count) / face_count for middle in middles])
+    of_faces = centres[:, cell]
+    away = [corner - of_faces for corner in corners]
+    squared = np.zeros(count)
+    np.maximum.at(squared, cell, np.max([dots(each, each) for each in away], axis=0))
+    radius, centre = np.sqrt(squared), centres.T
     far = np.ones(count, dtype=bool)
     for ball in cuts:
         far &= np.linalg.norm(centre - ball.centre, axis=1) > radius + ball.radius

@@ -147,10 +147,10 @@ def _finished(
     progress: Progress,
 ) -> FinishedRing:
     from ringtex.solid.finishing.pierced_mesh import pierced_mesh
-    from ringtex.solid.finishing.stone_seats import set_stone
+    from ringtex.solid.finishing.stone_seats import set_stones
 
     ground, top = relief_mm
-    stones = tuple(set_stone(strip, stone, top) for stone in placed_stones(strip, options.stones))
+    stones = set_stones(strip, placed_stones(strip, options.stones), top)
     pierced, through = pierced_mesh(strip, solid, stones, options.plain, chord_mm)
     hollow = hollow_under(strip.band, options, ground, chord_mm) if options.hollow else None
     progress.check()

@@ -112,28 +112,47 @@ def _rolling_ball_envelope(theta: Floats, z: Floats, centre: Floats, ball_mm: fl
     """Outer boundary (a, w) of all balls centred at the radii `centre` (a, w), or inside; columns at -inf have none."""
     best = np.full(centre.shape, -np.inf)
     lowest = float(np.min(centre[np.isfinite(centre)], initial=np.inf))
+    level = LEVEL_FRACTION * ball_mm**2
     reach = ball_mm * math.sqrt(1.0 + LEVEL_FRACTION)
-    for here, there in _shifted_slices(len(theta)):
+    for here, there in _shifted_slices(range(1 - len(theta), len(theta)), len(theta)):
         turn = (theta[there] - theta[here])[:, None]
         if float(np.min(np.abs(np.sin(turn)))) * lowest > reach:
             continue
         progress.check()
-        for to, by in _shifted_slices(z.shape[1]):
-            across = z[there, by] - z[here, to]
-            if float(np.min(np.abs(across))) > reach:
-                continue
-            middle = centre[there, by]
-            with np.errstate(invalid="ignore"):
-                left = ball_mm**2 - across**2 - (middle * np.sin(turn)) ** 2
-                cover = middle * np.cos(turn) + np.sqrt(np.maximum(left, 0.0))
-            covered = np.where((left >= -LEVEL_FRACTION * ball_mm**2) & np.isfinite(middle), cover, -np.inf)
-            np.maximum(best[here, to], covered, out=best[here, to])
+        with np.errstate(invalid="ignore"):
+            out, aside = centre[there] * np.cos(turn), np.square(centre[there] * np.sin(turn))
+        _cover(best[here], z[here], z[there], (out, aside), (ball_mm, reach, level))
     return best
 
 
-def _shifted_slices(count: int) -> Iterator[tuple[slice, slice]]:
-    """Pairs of equally long slices of a row, one shifted against the other by every possible step."""
-    for shift in range(1 - count, count):
+def _cover(best: Floats, z: Floats, middle_z: Floats, middle: tuple[Floats, Floats], ball: tuple[float, ...]) -> None:
+    """Raise `best` (a, w) at columns z (a, w) to what balls of another row cover.
+
+    Parameters:
+        best: changed in place.
+        z: of the columns.
+        middle_z: (a, w) of the balls' middles.
+        middle: (a, w) how far out they are, seen along the columns, and the square of how far aside.
+        ball: radius, how far a ball covers, mm, and what its square may be short of, mm2.
+    """
+    radius, reach, level = ball
+    out, aside = middle
+    count = z.shape[1]
+    for shifts, way in ((range(count), 1.0), (range(-1, -count, -1), -1.0)):
+        for to, by in _shifted_slices(shifts, count):
+            across = middle_z[:, by] - z[:, to]
+            if float(np.min(way * across)) > reach:
+                # Columns lie in order: all further ones are further away.
+                break
+            # Columns without a ball are infinitely far aside, or as far as is not known.
+            left = radius**2 - across**2 - aside[:, by]
+            cover = out[:, by] + np.sqrt(np.maximum(left, 0.0))
+            np.maximum(best[:, to], np.where(left >= -level, cover, -np.inf), out=best[:, to])
+
+
+def _shifted_slices(shifts: range, count: int) -> Iterator[tuple[slice, slice]]:
+    """Pairs of equally long slices of a row, one shifted against the other by each of the steps."""
+    for shift in shifts:
         yield slice(max(0, -shift), count - max(0, shift)), slice(max(0, shift), count - max(0, -shift))
 
 

@@ -278,29 +278,31 @@ def rows_and_columns(
     """
     half_x, half_y = place.half_mm
     low, high = max(-half_y, ends[0]), min(half_y, ends[1])
-    y = np.linspace(low, high, SAMPLES)
-    curvatures = [_curvature(strip, lengths, np.full(SAMPLES, fraction * half_x), y) for fraction in LINES]
-    rows = _graded_rows(y, np.sqrt(np.max(curvatures, axis=0) / (8.0 * TOLERANCE_FRACTION * chord_mm)))
-    x = np.linspace(-half_x, half_x, SAMPLES)
+    x, y = np.linspace(-half_x, half_x, SAMPLES), np.linspace(low, high, SAMPLES)
     middle, half_extent = 0.5 * (low + high), 0.5 * (high - low)
-    around = max(
-        float(np.max(_curvature(strip, lengths, x, np.full(SAMPLES, middle + s * half_extent)))) for s in LINES
-    )
+    # All lines at once: first those across the band, then those round it.
+    across = [(np.full(SAMPLES, fraction * half_x), y) for fraction in LINES]
+    round_it = [(x, np.full(SAMPLES, middle + fraction * half_extent)) for fraction in LINES]
+    bends = _curvatures(strip, lengths, *(np.stack(each) for each in zip(*across, *round_it, strict=True)))
+    over, around = np.max(bends[: len(LINES)], axis=0), float(np.max(bends[len(LINES) :]))
+    rows = _graded_rows(y, np.sqrt(over / (8.0 * TOLERANCE_FRACTION * chord_mm)))
     step = min(MAX_MM, float(np.sqrt(8.0 * TOLERANCE_FRACTION * chord_mm / max(around, 1e-6))))
     corners = _corner_rows(place, chord_mm)
     corners = corners[(corners > low) & (corners < high)]
     return _merge_rows(rows, corners), max(2, int(np.ceil(2.0 * half_x / step)) + 1)
 
 
-def _curvature(strip: StripMap, lengths: PlaceMap, x: Floats, y: Floats) -> Floats:
-    """(n,) how fast the normal turns along a line of points, 1/mm; 0 beyond the edges, where the face is straight."""
-    u, v = lengths.to_strip(x, y)
+def _curvatures(strip: StripMap, lengths: PlaceMap, x: Floats, y: Floats) -> Floats:
+    """(k, n) how fast the normal turns along k lines, 1/mm; 0 beyond the edges, where the face is straight."""
+    u, v = lengths.to_strip(x.ravel(), y.ravel())
     frame = strip.jacobian(u, np.clip(v, 0.0, strip.width))
-    turn = np.linalg.norm(np.diff(frame.normal, axis=0), axis=1)
-    step_length = np.linalg.norm(np.diff(frame.point, axis=0), axis=1)
-    bend = np.where(step_length > 1e-9, turn / np.maximum(step_length, 1e-9), 0.0)
+    turn, length = (
+        np.linalg.norm(np.diff(each.reshape(*x.shape, 3), axis=1), axis=2) for each in (frame.normal, frame.point)
+    )
+    bend = np.where(length > 1e-9, turn / np.maximum(length, 1e-9), 0.0)
     # A sample counts on both of its sides.
-    return np.asarray(np.maximum(np.append(bend, 0.0), np.insert(bend, 0, 0.0)))
+    level = np.zeros((len(x), 1))
+    return np.asarray(np.maximum(np.hstack((bend, level)), np.hstack((level, bend))))
 
 
 def _graded_rows(y: Floats, density: Floats) -> Floats:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ringtex.basics.arrays import Floats
-from ringtex.basics.caches import cached
+from ringtex.basics.caches import BoundedCache
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.finishing.plain_slabs import plain_slab
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.mesh.booleans import as_manifold, from_manifold
 from ringtex.solid.mesh.ring_mesh import RingMesh
-from ringtex.strip.strip_map import StripMap
+from ringtex.strip.strip_map import Jacobian, StripMap
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -80,34 +81,59 @@ class SetStone:
     body: RingMesh
 
 
-@cached(256)
-def set_stone(strip: StripMap, stone: Stone, top_mm: float) -> SetStone:
-    """The stone in its seat; cached.
+_SET_STONES: BoundedCache[tuple[StripMap, Stone, float], SetStone] = BoundedCache(256)
+
+
+def set_stones(strip: StripMap, stones: Sequence[Stone], top_mm: float) -> tuple[SetStone, ...]:
+    """The stones in their seats; cached one by one, so that dragging one stone does not place the others anew.
 
     Parameters:
         strip: the strip map.
-        stone: its size and position.
+        stones: their sizes and positions.
         top_mm: how far the highest relief reaches over the outer face, mm.
-    Returns: its position and its body.
+    Returns: the position and the body of each.
     """
-    place = stone_place(strip, stone, top_mm)
-    return SetStone(stone, place, stone_body(stone, place))
+    known = {stone: _SET_STONES.get((strip, stone, top_mm)) for stone in stones}
+    new = [stone for stone, each in known.items() if each is None]
+    for stone, place in zip(new, _stone_places(strip, new, top_mm), strict=True):
+        known[stone] = each = SetStone(stone, place, stone_body(stone, place))
+        _SET_STONES.put((strip, stone, top_mm), each)
+    return tuple(each for each in (known[stone] for stone in stones) if each is not None)
 
 
-def stone_place(strip: StripMap, stone: Stone, top_mm: float) -> StonePlace:
+def _stone_places(strip: StripMap, stones: list[Stone], top_mm: float) -> list[StonePlace]:
+    """The positions of the seats; all at once, as most of the time goes by calls."""
+    if not stones:
+        return []
+    frame = strip.jacobian(*_on_strip(strip, stones))
+    middles = frame.point + (top_mm + PROUD_MM) * frame.normal
+    rims = _rim_heights(strip, stones, frame, middles, top_mm + PROUD_MM)
+    return [
+        _stone_place(strip, stone, axis, middle, rim)
+        for stone, axis, middle, rim in zip(stones, frame.normal, middles, rims, strict=True)
+    ]
+
+
+def _on_strip(strip: StripMap, stones: list[Stone]) -> tuple[Floats, Floats]:
+    """(n,) u and (n,) v of the stones, mm."""
+    u, v = np.array([(stone.u, stone.v) for stone in stones]).T
+    return u * strip.length, v * strip.width
+
+
+def _stone_place(
+    strip: StripMap, stone: Stone, axis: Floats, middle: Floats, rim_mm: tuple[float, float]
+) -> StonePlace:
     """The position of a stone's seat.
 
     Parameters:
         strip: the strip map.
         stone: its size and position.
-        top_mm: how far the highest relief reaches over the outer face, mm.
+        axis: (3,) outward.
+        middle: (3,) where the axis meets the highest relief, and a little over it, mm.
+        rim_mm: least and greatest height over `middle` of the metal round the girdle.
     Returns: table, axis and depth of the hole.
     """
-    u, v = np.array([stone.u * strip.length]), np.array([stone.v * strip.width])
-    frame = strip.jacobian(u, v)
-    axis = frame.normal[0]
-    middle = frame.point[0] + (top_mm + PROUD_MM) * axis
-    low, high = _rim_heights(strip, stone, middle, axis, top_mm + PROUD_MM)
+    low, high = rim_mm
     crown = stone.diameter_mm * stone.proportions.crown_height
     lowered = {"table": 0.0, "rim": -low, "girdle": -low - crown}[stone.flush]
     table, rim = middle - lowered * axis, (low + lowered, high + lowered)
@@ -123,25 +149,38 @@ def stone_place(strip: StripMap, stone: Stone, top_mm: float) -> StonePlace:
     return StonePlace(table, axis, inside / radial + CLEAR_MM, True, metal, rim, lowered)
 
 
-def _rim_heights(strip: StripMap, stone: Stone, middle: Floats, axis: Floats, height_mm: float) -> tuple[float, float]:
-    """Least and greatest height over `middle`, along the axis, of the shell at height_mm round the girdle.
+def _rim_heights(
+    strip: StripMap, stones: list[Stone], frame: Jacobian, middles: Floats, height_mm: float
+) -> list[tuple[float, float]]:
+    """Least and greatest height over each stone's middle, along its axis, of the shell at height_mm round the girdle.
 
     Beyond the band's edges the shell's own edge stands for it.
+
+    Parameters:
+        strip, stones: the strip map, and the stones.
+        frame: the outer face at each of them.
+        middles: (n, 3) over each of them, mm.
+        height_mm: over the outer face.
+    Returns: both heights of each, mm.
     """
-    side = square_to(axis)
+    sides = np.array([square_to(axis) for axis in frame.normal])
+    others = np.cross(frame.normal, sides)
     angle = 2.0 * np.pi * np.arange(RIM_PLACES) / RIM_PLACES
-    other = np.cross(axis, side)
-    wanted = 0.5 * stone.diameter_mm * np.column_stack((np.cos(angle), np.sin(angle)))
-    u, v = np.full(RIM_PLACES, stone.u * strip.length), np.full(RIM_PLACES, stone.v * strip.width)
-    frame = strip.jacobian(u[:1], v[:1])
-    steps = np.array([[d @ side, d @ other] for d in (frame.d_u[0], frame.d_v[0])])
-    inverse = np.linalg.inv(steps)
+    radii = np.array([0.5 * stone.diameter_mm for stone in stones])
+    wanted = radii[:, None, None] * np.column_stack((np.cos(angle), np.sin(angle)))
+    tangents, directions = np.stack((frame.d_u, frame.d_v), axis=1), np.stack((sides, others), axis=2)
+    inverse = np.linalg.inv(tangents @ directions)
+    u, v = (np.repeat(each, RIM_PLACES) for each in _on_strip(strip, stones))
+
+    def away() -> Floats:
+        """(n, RIM_PLACES, 3) from the middles to the shell."""
+        return strip.shell_map(u, v, height_mm).reshape(len(stones), RIM_PLACES, 3) - middles[:, None]
+
     for _ in range(RIM_ROUNDS):
-        away = strip.shell_map(u, v, height_mm) - middle
-        change = (wanted - np.column_stack((away @ side, away @ other))) @ inverse
+        change = ((wanted - away() @ directions) @ inverse).reshape(-1, 2)
         u, v = u + change[:, 0], np.clip(v + change[:, 1], 0.0, strip.width)
-    found = (strip.shell_map(u, v, height_mm) - middle) @ axis
-    return float(found.min()), float(found.max())
+    found = (away() @ frame.normal[:, :, None])[..., 0]
+    return [(float(each.min()), float(each.max())) for each in found]
 
 
 def square_to(axis: Floats) -> Floats:
