@@ -93,19 +93,32 @@ def collapse_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     owner = np.concatenate((np.arange(len(index)), number[work.owner[near]]))
     gain = np.minimum(after, 1.0) - old + 0.2 * (thin_before - thin_after) - moved / MAX_MOVED_MM
     best = best_apart(gain[index], touched, owner, len(patch.vertices), PASSES)
-    index = index[best]
-    chosen: Bools = np.zeros(len(sound), dtype=bool)
-    chosen[index] = True
-    changed = chosen[work.owner]
-    patch.moved_mm[work.face[changed]] = moved[work.owner[changed]]
-    for number in (patch.original_id, patch.face_id):
-        number[work.face[changed]] = number[lies_in[changed]]
-    target = np.arange(len(patch.vertices))
-    target[work.b[index]] = work.a[index]
-    star = work.face[changed]
-    patch.faces[star] = target[patch.faces[star]]
+    star = _collapse(patch, work, index[best], moved, lies_in)
     patch.measure_again(star, limits)
     return sorted_unique(touched)
+
+
+def _collapse(patch: TrianglePatch, work: _Collapses, index: Longs, moved: Floats, lies_in: Longs) -> Longs:
+    """Make some of the collapses; returns the triangles that have changed.
+
+    Parameters:
+        patch, work: the triangles, changed in place, and the collapses.
+        index: those to make.
+        moved: (k,) how far the surface then lies from the mesh that was given, mm.
+        lies_in: (t,) the triangle whose numbers each triangle takes.
+    Returns: (c,) numbers of triangles, those that vanish among them.
+    """
+    chosen: Bools = np.zeros(len(work.b), dtype=bool)
+    chosen[index] = True
+    changed = chosen[work.owner]
+    star = work.face[changed]
+    patch.moved_mm[star] = moved[work.owner[changed]]
+    for number in (patch.original_id, patch.face_id):
+        number[star] = number[lies_in[changed]]
+    target = np.arange(len(patch.vertices))
+    target[work.b[index]] = work.a[index]
+    patch.faces[star] = target[patch.faces[star]]
+    return star
 
 
 def _candidates(patch: TrianglePatch, thin: Longs) -> _Collapses:

@@ -62,7 +62,14 @@ def triangle_shapes(corners: Floats, limits: ThinLimits) -> Shapes:
 
 
 def shapes_of(vertices: Floats, faces: Longs, limits: ThinLimits) -> Shapes:
-    """Shapes of triangles (n, 3) of vertices (k, 3)."""
+    """Shapes of some triangles of a mesh.
+
+    Parameters:
+        vertices: (k, 3) mm.
+        faces: (n, 3) the triangles.
+        limits: which are thin.
+    Returns: the shapes.
+    """
     rows = np.ascontiguousarray(vertices.T)
     a, b, c = (rows[:, faces[:, corner]] for corner in range(3))
     return shapes_by_rows(a, b, c, limits)
