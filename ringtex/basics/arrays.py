@@ -50,7 +50,11 @@ def dots(a: Floats, b: Floats) -> Floats:
 
 def crosses(a: Floats, b: Floats) -> Floats:
     """(3, n) vector products of vectors (3, n)."""
-    return np.stack((a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]))
+    found = np.empty(np.broadcast_shapes(a.shape, b.shape))
+    for row, one, other in ((0, 1, 2), (1, 2, 0), (2, 0, 1)):
+        np.multiply(a[one], b[other], out=found[row])
+        found[row] -= a[other] * b[one]
+    return found
 
 
 def inverse_permutation(number: Ints | Longs) -> Longs:

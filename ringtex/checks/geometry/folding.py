@@ -58,11 +58,11 @@ def measure_folding(solid: RingSolid, strip: StripView) -> FoldMargin:
 
 def relief_faces(solid: RingSolid) -> NDArray[np.int32]:
     """(m, 3) the triangles of cells and rails whose corners all lie on the outer face."""
-    parts = [solid.mesh.faces[solid.face_ranges[name]] for name in ("cells", "rails") if name in solid.face_ranges]
-    faces = np.concatenate(parts) if parts else solid.mesh.faces[:0]
+    faces = solid.mesh.faces[: solid.face_ranges["rails"].stop]
     outer = len(solid.strip_positions)
-    on_outer = (faces[:, 0] < outer) & (faces[:, 1] < outer) & (faces[:, 2] < outer)
-    return faces if bool(np.all(on_outer)) else faces[on_outer]
+    if int(np.max(faces, initial=-1)) < outer:
+        return faces
+    return faces[(faces[:, 0] < outer) & (faces[:, 1] < outer) & (faces[:, 2] < outer)]
 
 
 def _backward_triangles(solid: RingSolid, length: float) -> NDArray[np.int64]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Final
 
@@ -113,7 +114,7 @@ def _stray_vertex(mesh: RingMesh) -> Floats:
 def _flat_triangles(mesh: RingMesh) -> list[Finding]:
     """Triangles whose smallest height is nothing: their three corners lie on a line."""
     # No side is longer than the mesh, so that only a few triangles need their own longest side.
-    extent = float(np.linalg.norm(np.ptp(mesh.vertices, axis=0)))
+    extent = math.hypot(*(float(np.ptp(mesh.vertices[:, axis])) for axis in range(3)))
     small = np.flatnonzero(2.0 * mesh.triangle_areas <= FLAT_TRIANGLE_MM * extent)
     corners = mesh.vertices[mesh.faces[small]]
     longest = np.linalg.norm(corners[:, [1, 2, 0]] - corners, axis=2).max(axis=1)

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats, Longs, sorted_unique
+from ringtex.basics.arrays import Floats, Ints, Longs, crosses, dots, sorted_unique
 from ringtex.checks.finding import Finding, Kind, Level
 from ringtex.checks.geometry.folding import relief_faces
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid
@@ -63,6 +63,8 @@ def measure_seam(solid: RingSolid) -> SeamReading:
 
 
 def _gap(mesh: RingMesh) -> tuple[float, int]:
+    if mesh.closed:
+        return 0.0, 0
     near = (np.abs(mesh.vertices[:, 0]) <= _NEAR_SEAM_MM) & (mesh.vertices[:, 1] < 0.0)
     # All triangles at an edge with both ends near the seam have two corners there.
     corners = near[mesh.faces]
@@ -112,15 +114,15 @@ def check_seam(seam: SeamReading) -> list[Finding]:
 
 def measure_curvature(solid: RingSolid) -> Floats:
     """(9,) degrees: largest bend over the stripes at the lines 180, 220, ... degrees; NaN where it cannot be told."""
-    faces, first, last, line = _near_lines(solid)
-    if len(faces) == 0:
+    corners, first, last, line = _near_lines(solid)
+    if not len(line):
         return np.full(LINES, np.nan)
-    normal, weight = band_normals(solid, faces)
+    normal, weight = band_normals(solid, corners.T)
     middle = 0.5 * (first + last)
     # In the frame of the palm side: 0 at the seam, growing counter-clockwise.
     lean = np.degrees(_around(np.arctan2(normal[0], -normal[1]) - middle - line * (2.0 * np.pi / LINES)))
     v = solid.strip_positions[:, 1].copy()
-    centre = v[faces].mean(axis=1)
+    centre = sum(v[corner] for corner in corners) / 3.0
     share = (centre - v.min()) / max(float(np.ptp(v)), 1e-9) * STRIPES
     stripe = np.minimum(share.astype(np.int64), STRIPES - 1)
     across = 2.0 * (share - stripe) - 1.0
@@ -129,49 +131,59 @@ def measure_curvature(solid: RingSolid) -> Floats:
     return np.where(largest < 0.0, np.nan, largest)
 
 
-def _near_lines(solid: RingSolid) -> tuple[NDArray[np.int32], Floats, Floats, Longs]:
-    """Faces wholly on one side of a line and near it; their first and last angle from it (rad); the line's number."""
+def _near_lines(solid: RingSolid) -> tuple[Longs, Floats, Floats, Longs]:
+    """(3, m) corners of the faces wholly on one side of a line and near it; their first and last angle from it (rad);
+    the line's number."""
     vertices = solid.mesh.vertices[: len(solid.strip_positions)]
     angle = np.arctan2(vertices[:, 0], -vertices[:, 1])
     nearest = np.rint(angle * (LINES / (2.0 * np.pi)))
     faces = relief_faces(solid)
     near = np.abs(angle - nearest * (2.0 * np.pi / LINES)) <= _REACH
-    faces = faces[near[faces[:, 0]]]
-    line = nearest[faces[:, 0]]
-    corner = [_around(angle[faces[:, i]] - line * (2.0 * np.pi / LINES)) for i in range(3)]
+    corners = faces.take(np.flatnonzero(near[faces[:, 0]]), axis=0).T.astype(np.int64, order="C")
+    line = nearest[corners[0]]
+    corner = [_around(angle[each] - line * (2.0 * np.pi / LINES)) for each in corners]
     first = np.minimum(np.minimum(corner[0], corner[1]), corner[2])
     last = np.maximum(np.maximum(corner[0], corner[1]), corner[2])
     slack = 1e-9
-    good = ((first >= -slack) & (last <= _REACH)) | ((last <= slack) & (first >= -_REACH))
-    return faces[good], first[good], last[good], line[good].astype(np.int64) % LINES
+    good = np.flatnonzero(((first >= -slack) & (last <= _REACH)) | ((last <= slack) & (first >= -_REACH)))
+    return corners.take(good, axis=1), first[good], last[good], line[good].astype(np.int64) % LINES
 
 
-def band_normals(solid: RingSolid, faces: NDArray[np.int32]) -> tuple[Floats, Floats]:
+def band_normals(solid: RingSolid, faces: Ints | Longs) -> tuple[Floats, Floats]:
     """(3, m) unit normals of the band under each relief triangle, and (m,) weights: the area seen along them, mm2."""
-    x, y, z = (solid.mesh.vertices[: len(solid.strip_positions), axis].copy()[faces.T] for axis in range(3))
-    height = solid.strip_positions[:, 2].copy()[faces.T]
+    corners = np.ascontiguousarray(faces.T, dtype=np.intp)
+    x, y, z = (solid.mesh.vertices[: len(solid.strip_positions), axis].copy()[corners] for axis in range(3))
+    height = solid.strip_positions[:, 2].copy()[corners]
     a, b = (np.stack((x[i] - x[0], y[i] - y[0], z[i] - z[0])) for i in (1, 2))
     p, q = height[1] - height[0], height[2] - height[0]
-    normal = np.stack((a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]))
-    aa, ab, bb = (np.einsum("im,im->m", one, other) for one, other in ((a, a), (a, b), (b, b)))
+    normal = crosses(a, b)
+    aa, ab, bb = dots(a, a), dots(a, b), dots(b, b)
     gram = np.maximum(aa * bb - ab * ab, 1e-300)
     # n = x a + y b + rest * normal / |normal|, where |normal|^2 is Gram's determinant.
     tilt = ((p * bb - q * ab) / gram) * a + ((q * aa - p * ab) / gram) * b
-    rest = np.sqrt(np.maximum(1.0 - np.einsum("im,im->m", tilt, tilt), 0.0))
+    rest = np.sqrt(np.maximum(1.0 - dots(tilt, tilt), 0.0))
     return tilt + rest * normal / np.sqrt(gram), 0.5 * rest * np.sqrt(gram)
 
 
 def _fitted_steps(along: Floats, across: Floats, lean: Floats, weight: Floats, cell: Longs) -> Floats:
     """(lines * stripes,) the step at along = 0, least squares beside the smooth terms; NaN where it cannot be told."""
     cells = LINES * STRIPES
-    ones, side = np.ones_like(along), np.where(along > 0.0, 0.5, -0.5)
-    smooth = [ones, across, across**2, along, along * across, along * across**2, along**2, along**2 * across, along**3]
-    columns = [*smooth, side, lean]
-    products = np.empty((cells, len(columns), len(columns)))
-    for i, one in enumerate(columns):
-        for j in range(i + 1):
-            sums = np.bincount(cell, weights=weight * one * columns[j], minlength=cells)
-            products[:, i, j] = products[:, j, i] = sums
+    order = np.argsort(cell.astype(np.uint8), kind="stable")
+    along, across, lean, weight = (values[order] for values in (along, across, lean, weight))
+    # The smooth terms: 1, across, across^2; these times along; along^2, along^2 across, along^3.
+    columns = np.empty((_TERMS + 2, len(order)))
+    columns[0] = 1.0
+    columns[1] = across
+    np.multiply(across, across, out=columns[2])
+    np.multiply(columns[:3], along, out=columns[3:6])
+    np.multiply(columns[3:5], along, out=columns[6:8])
+    np.multiply(columns[6], along, out=columns[8])
+    columns[9] = np.where(along > 0.0, 0.5, -0.5)
+    columns[10] = lean
+    weighted = columns * weight
+    ends = np.cumsum(np.bincount(cell, minlength=cells))[:-1]
+    pairs = zip(np.split(weighted, ends, axis=1), np.split(columns, ends, axis=1), strict=True)
+    products = np.stack([one @ other.T for one, other in pairs])
     inverse = np.linalg.pinv(products[:, :_TERMS, :_TERMS], rcond=1e-10, hermitian=True)
     mixed = products[:, :_TERMS, _TERMS:]
     left = products[:, _TERMS:, _TERMS:] - np.swapaxes(mixed, 1, 2) @ inverse @ mixed

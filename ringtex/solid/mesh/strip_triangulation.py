@@ -34,12 +34,13 @@ def double_areas(positions: Floats, faces: Ints, length: float) -> Floats:
         length: of a turn, mm.
     Returns: (m,) mm2.
     """
-    u, v = (np.ascontiguousarray(positions[:, axis]) for axis in (0, 1))
-    u_corner, v_corner = u[faces[:, 0]], v[faces[:, 0]]
-    u_first, u_second = (u[faces[:, i]] - u_corner for i in (1, 2))
-    u_first, u_second = (short_way(each, length) for each in (u_first, u_second))
-    v_first, v_second = (v[faces[:, i]] - v_corner for i in (1, 2))
-    return np.asarray(u_first * v_second - u_second * v_first)
+    corners = np.ascontiguousarray(faces.T, dtype=np.intp)
+    u, v = (np.ascontiguousarray(positions[:, axis]).take(corners) for axis in (0, 1))
+    u_first, u_second = (short_way(u[i] - u[0], length) for i in (1, 2))
+    u_first *= v[2] - v[0]
+    u_second *= v[1] - v[0]
+    u_first -= u_second
+    return u_first
 
 
 def triangulate_strip(
