@@ -14,7 +14,7 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, Longs, sorted_unique
+from ringtex.basics.arrays import Floats, Ints, Longs, dots, sorted_unique
 from ringtex.basics.tolerances import LEVEL_MM
 from ringtex.checks.geometry.inside_widths import inside_widths
 from ringtex.checks.strip_geometry import ShellView
@@ -97,8 +97,8 @@ def _wall_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops, rounded: 
     else:
         sides, level_mm = rounded.outlines, rounded.ground.level_width
         foot = _feet(sides, loops)
-        along = rounded.facing_walls(tiling, foot, _side_points(tiling))
-    width = np.full(len(along), np.inf)
+        along = rounded.facing_walls(tiling, foot, _side_points(tiling)).transpose(2, 1, 0).copy()
+    width = np.full(along.shape[2], np.inf)
     inner = np.flatnonzero(tiling.twin >= 0)
     twin = tiling.twin[inner].astype(np.int64)
     width[inner] = _distances(strip, along, _on_face(strip, along), inner, twin)
@@ -153,7 +153,7 @@ def _nearest_feet(
     lines = _points_on_sides(sides, foot)
     points = _on_face(strip, lines)
     middle = points[:, SIDE_POINTS // 2]
-    half = 0.5 * np.sum(np.linalg.norm(np.diff(points, axis=1), axis=2), axis=1)
+    half = 0.5 * np.sum(_lengths(np.diff(points, axis=1)), axis=0)
     start, count = sides.cell_start[:-1].astype(np.int64), np.diff(sides.cell_start).astype(np.int64)
     ways = np.cumsum(count[first] * count[second])
     for pair in np.split(np.arange(len(first)), np.searchsorted(ways, np.arange(AT_ONCE, ways[-1], AT_ONCE))):
@@ -161,7 +161,8 @@ def _nearest_feet(
         row = pair[row]
         one = start[first[row]] + number // count[second[row]]
         other = start[second[row]] + number % count[second[row]]
-        close = np.linalg.norm(middle[one] - middle[other], axis=1) - half[one] - half[other] < limit[row]
+        apart = _lengths(middle[:, one] - middle[:, other])
+        close = apart - half[one] - half[other] < limit[row]
         one, other, row = one[close], other[close], row[close]
         distance = _distances(strip, lines, points, one, other)
         for cell in (first, second):
@@ -182,46 +183,54 @@ def _meeting_cells(tiling: Tiling) -> tuple[Longs, Longs]:
 
 
 def _points_on_sides(sides: Tiling, corner: Floats) -> Floats:
-    """(half-edges, SIDE_POINTS, 2) positions along the sides between corners (half-edges, 2)."""
-    share = np.linspace(0.0, 1.0, SIDE_POINTS)[None, :, None]
-    return np.asarray(corner[:, None] + share * (corner[sides.next_corner] - corner)[:, None])
+    """(2, SIDE_POINTS, half-edges) positions along the sides between corners (half-edges, 2).
+
+    Points run along the axis before the last one, here and below: few of them would make short rows.
+    """
+    ratio = np.linspace(0.0, 1.0, SIDE_POINTS)[:, None]
+    start = corner.T[:, None]
+    return np.asarray(start + ratio * (corner[sides.next_corner].T[:, None] - start))
 
 
 def _distances(strip: ShellView, lines: Floats, points: Floats, one: Longs, other: Longs) -> Floats:
     """(n,) least distances, straight through, of lines `one` from lines `other`; between chords, and then between those
     of shorter pieces where these are nearest.
 
-    lines: (k, points on each, 2) strip positions, mm. points: (k, points on each, 3) where they lie on the face.
+    lines: (2, points on each, k) strip positions, mm. points: (3, points on each, k) where they lie on the face.
     """
     found = np.empty(len(one))
     batch = AT_ONCE // lines.shape[1] ** 2
     for first in range(0, len(one), batch):
         own, far = one[first : first + batch], other[first : first + batch]
-        place, number, ratio = _shortest_ways(points[own], points[far])
-        pieces = _pieces(lines[own], place), _pieces(lines[far], number + ratio)
+        place, number, ratio = _shortest_ways(points.take(own, axis=2), points.take(far, axis=2))
+        pieces = _pieces(lines.take(own, axis=2), place), _pieces(lines.take(far, axis=2), number + ratio)
         place, number, ratio = _shortest_ways(*(_on_face(strip, piece) for piece in pieces))
         row = np.arange(len(own))
-        start, end = pieces[1][row, number], pieces[1][row, number + 1]
-        ends = np.stack((pieces[0][row, place], start + ratio[:, None] * (end - start)), axis=1)
-        found[first : first + batch] = np.linalg.norm(np.diff(_on_face(strip, ends), axis=1)[:, 0], axis=1)
+        start, end = pieces[1][:, number, row], pieces[1][:, number + 1, row]
+        ends = np.stack((pieces[0][:, place, row], start + ratio * (end - start)), axis=1)
+        start, end = _on_face(strip, ends).transpose(1, 0, 2)
+        found[first : first + batch] = _lengths(end - start)
     return found
 
 
 def _pieces(line: Floats, at: Longs | Floats) -> Floats:
-    """(n, SIDE_POINTS, 2) the parts of lines (n, k, 2) from the point before to the one after positions (n,), counted
+    """(2, SIDE_POINTS, n) the parts of lines (2, k, n) from the point before to the one after positions (n,), counted
     in points."""
     last = line.shape[1] - 1
-    wanted = np.clip(at[:, None] + np.linspace(-1.0, 1.0, SIDE_POINTS), 0.0, last)
+    wanted = np.clip(at + np.linspace(-1.0, 1.0, SIDE_POINTS)[:, None], 0.0, last)
     low = np.minimum(wanted.astype(np.int64), last - 1)
-    row = np.arange(len(line))[:, None]
-    start = line[row, low]
-    return np.asarray(start + (wanted - low)[..., None] * (line[row, low + 1] - start))
+    ratio = wanted - low
+    low *= len(at)
+    low += np.arange(len(at))
+    starts = line.reshape(2, -1).take(low, axis=1)
+    ends = line.reshape(2, -1).take(low + len(at), axis=1)
+    return np.asarray(starts + ratio * (ends - starts))
 
 
 def _on_face(strip: ShellView, positions: Floats) -> Floats:
-    """(..., 3) points on the band's face at strip positions (..., 2), mm."""
-    u, v = positions[..., 0].ravel(), positions[..., 1].ravel()
-    return strip.shell_map(u, v, 0.0).reshape(*positions.shape[:-1], 3)
+    """(3, ...) points on the band's face at strip positions (2, ...), mm."""
+    u, v = positions.reshape(2, -1)
+    return np.ascontiguousarray(strip.shell_map(u, v, 0.0).T).reshape(3, *positions.shape[1:])
 
 
 def _feet(sides: Tiling, loops: OffsetLoops) -> Floats:
@@ -245,8 +254,9 @@ def _steepest(corner: Floats, height: Floats, last_flat: int) -> int:
     flank = [last_flat]
     while flank[-1] + 1 < len(rises) and rises[flank[-1] + 1] > LEVEL_MM:
         flank.append(flank[-1] + 1)
-    plan = np.median(np.linalg.norm(np.diff(corner, axis=1), axis=2), axis=0)
-    return flank[int(np.argmax(rises[flank] / np.maximum(plan[flank], 1e-12)))]
+    x, y = (corner[:, flank[0] : flank[-1] + 2, axis].T.copy() for axis in (0, 1))
+    plan = np.median(np.sqrt(np.square(np.diff(x, axis=0)) + np.square(np.diff(y, axis=0))), axis=1)
+    return flank[int(np.argmax(rises[flank] / np.maximum(plan, 1e-12)))]
 
 
 def _side_points(tiling: Tiling) -> int:
@@ -257,24 +267,22 @@ def _side_points(tiling: Tiling) -> int:
 
 def _shortest_ways(points: Floats, other: Floats) -> tuple[Longs, Longs, Floats]:
     """From which point of one line to which segment of the other the way is shortest, and where on that segment it
-    ends; both lines (n, k, 3)."""
-    # Lines run along the last axis: few points make short rows.
-    p, start = (each.transpose(1, 2, 0).copy() for each in (points, other))
-    edge = np.diff(start, axis=0)
-    squared = np.maximum(_dot(edge, edge), 1e-300)
-    least, ratio = np.full(len(points), np.inf), np.zeros(len(points))
-    best = np.zeros((2, len(points)), dtype=np.int64)
-    for place in range(len(p)):
-        away = p[place] - start[:-1]
-        where = np.clip(_dot(away, edge) / squared, 0.0, 1.0)
-        off = away - where[:, None] * edge
-        for number, distance in enumerate(np.sqrt(_dot(off, off))):
-            nearer = np.flatnonzero(distance < least)
-            least[nearer], ratio[nearer] = distance[nearer], where[number, nearer]
-            best[:, nearer] = [[place], [number]]
-    return best[0], best[1], ratio
+    ends; both lines (3, k, n)."""
+    start = other[:, :-1]
+    edge = np.diff(other, axis=1)
+    squared = np.maximum(dots(edge, edge), 1e-300)
+    shape = (points.shape[1], *squared.shape)
+    distance, ratio = np.empty(shape), np.empty(shape)
+    for place, point in enumerate(points.transpose(1, 0, 2)):
+        away = point[:, None] - start
+        np.clip(dots(away, edge) / squared, 0.0, 1.0, out=ratio[place])
+        away -= ratio[place] * edge
+        np.sqrt(dots(away, away), out=distance[place])
+    best = np.argmin(distance.reshape(-1, shape[2]), axis=0)
+    place, number = np.divmod(best, shape[1])
+    return place, number, ratio[place, number, np.arange(len(best))]
 
 
-def _dot(a: Floats, b: Floats) -> Floats:
-    """(k, n) scalar products of vectors (k, 3, n)."""
-    return np.asarray(a[:, 0] * b[:, 0] + a[:, 1] * b[:, 1] + a[:, 2] * b[:, 2])
+def _lengths(vectors: Floats) -> Floats:
+    """(...) lengths of vectors (3, ...)."""
+    return np.asarray(np.sqrt(dots(vectors, vectors)))

@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.arrays import Floats, Longs, crosses, dots
 from ringtex.basics.tolerances import SAME_PLACE_MM
 from ringtex.checks.strip_geometry import ShellView
 from ringtex.pattern.tiling import Tiling
@@ -50,15 +50,15 @@ def inside_widths(strip: ShellView, tiling: Tiling, loops: OffsetLoops) -> Float
     """
     width = np.full(tiling.cells, np.inf)
     corners = np.diff(tiling.cell_start)
-    for count in np.unique(corners).tolist():
+    for count in sorted(set(corners.tolist())):
         few, many = _parts(FEW_POINTS / count, PARTS), _parts(MANY_POINTS / count, MANY_PARTS)
         cells = np.flatnonzero(corners == count)
         for chosen in _batches(cells, count * few):
             loop = _in_view(_on_ring(strip, tiling, loops, chosen, few))
-            width[chosen] = least_widths(loop[:, :: few // 2])
+            width[chosen] = _least_widths(loop[:, :: few // 2])
             bent = chosen[_bends(loop, few // 2) > BENT_FRACTION * width[chosen]]
             for part in _batches(bent, count * many):
-                width[part] = least_widths(_in_view(_on_ring(strip, tiling, loops, part, many)))
+                width[part] = _least_widths(_in_view(_on_ring(strip, tiling, loops, part, many)))
     return width
 
 
@@ -73,26 +73,32 @@ def _batches(cells: Longs, points: int) -> Iterator[Longs]:
 
 
 def _on_ring(strip: ShellView, tiling: Tiling, loops: OffsetLoops, cells: Longs, parts: int) -> Floats:
-    """(c, n, 3) the edges of cells' level parts, each side in so many parts, mm."""
-    at = tiling.cell_start[cells][:, None] + np.arange(tiling.cell_start[cells[0] + 1] - tiling.cell_start[cells[0]])
+    """(3, n, c) the edges of cells' level parts, each side in so many parts, mm.
+
+    Points run along the axis before the last one, here and below: few of them would make short rows.
+    """
+    at = tiling.cell_start[cells] + np.arange(tiling.cell_start[cells[0] + 1] - tiling.cell_start[cells[0]])[:, None]
     start, end = loops.level_corner[at], loops.level_corner[tiling.next_corner[at]]
-    place = start[:, :, None] + np.linspace(0.0, 1.0, parts, endpoint=False)[:, None] * (end - start)[:, :, None]
-    place = place.reshape(len(cells), -1, 2)
-    height = np.repeat(loops.height[cells, -1], place.shape[1])
-    return strip.shell_map(place[..., 0].ravel(), place[..., 1].ravel(), height).reshape(*place.shape[:2], 3)
+    place = start[:, None] + np.linspace(0.0, 1.0, parts, endpoint=False)[:, None, None] * (end - start)[:, None]
+    u, v = (place[..., axis].reshape(-1) for axis in (0, 1))
+    height = np.tile(loops.height[cells, -1], len(u) // len(cells))
+    return np.ascontiguousarray(strip.shell_map(u, v, height).T).reshape(3, -1, len(cells))
 
 
 def _in_view(loop: Floats) -> Floats:
-    """(c, n, 2) closed loops (c, n, 3) rolled flat and seen along their mean direction, mm."""
-    flat = rolled_flat(loop)
-    flat = flat - flat.mean(axis=1, keepdims=True)
-    normal = np.sum(np.cross(flat, np.roll(flat, -1, axis=1)), axis=1)
-    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
-    helper = np.where(np.abs(normal[:, 2:]) < 0.9, [[0.0, 0.0, 1.0]], [[1.0, 0.0, 0.0]])
-    right = np.cross(helper, normal)
-    right /= np.linalg.norm(right, axis=1)[:, None]
-    up = np.cross(normal, right)
-    return np.stack((np.einsum("cni,ci->cn", flat, right), np.einsum("cni,ci->cn", flat, up)), axis=2)
+    """(2, n, c) closed loops (3, n, c) rolled flat and seen along their mean direction, mm."""
+    flat = _rolled(loop)
+    flat -= flat.mean(axis=1, keepdims=True)
+    x, y, z = flat
+    x_next, y_next, z_next = np.roll(flat, -1, axis=1)
+    normal = np.stack(
+        [np.sum(each, axis=0) for each in (y * z_next - z * y_next, z * x_next - x * z_next, x * y_next - y * x_next)]
+    )
+    normal /= np.maximum(np.sqrt(dots(normal, normal)), 1e-300)
+    helper = np.where(np.abs(normal[2]) < 0.9, [[0.0], [0.0], [1.0]], [[1.0], [0.0], [0.0]])
+    right = crosses(helper, normal)
+    right /= np.sqrt(dots(right, right))
+    return np.stack([x * axis[0] + z * axis[2] + y * axis[1] for axis in (right, crosses(normal, right))])
 
 
 def rolled_flat(loop: Floats) -> Floats:
@@ -102,20 +108,25 @@ def rolled_flat(loop: Floats) -> Floats:
         loop: (c, n, 3) their points, mm; the ring's axis is z.
     Returns: (c, n, 3) mm round the ring, away from the axis and along it.
     """
-    middle = np.sum(loop[..., :2], axis=1, keepdims=True)
-    radius = np.linalg.norm(loop[..., :2], axis=2)
-    x, y = (loop[..., axis] for axis in (0, 1))
-    angle = np.arctan2(middle[..., 0] * y - middle[..., 1] * x, middle[..., 0] * x + middle[..., 1] * y)
-    return np.stack((radius * angle, radius, loop[..., 2]), axis=2)
+    return _rolled(loop.T).T
+
+
+def _rolled(loop: Floats) -> Floats:
+    """(3, n, c) loops as of `rolled_flat`."""
+    x, y, z = loop
+    middle_x, middle_y = np.sum(x, axis=0), np.sum(y, axis=0)
+    radius = np.sqrt(x * x + y * y)
+    angle = np.arctan2(middle_x * y - middle_y * x, middle_x * x + middle_y * y)
+    return np.stack((radius * angle, radius, z))
 
 
 def _bends(loop: Floats, step: int) -> Floats:
-    """(c,) how far points of loops (c, n, 2) are off the chords from each step-th point to the next at most, mm."""
-    parts = loop.reshape(len(loop), -1, step, 2)
+    """(c,) how far points of loops (2, n, c) are off the chords from each step-th point to the next at most, mm."""
+    parts = loop.reshape(2, -1, step, loop.shape[-1])
     chord = np.roll(parts[:, :, :1], -1, axis=1) - parts[:, :, :1]
     away = parts - parts[:, :, :1]
-    off = np.abs(chord[..., 0] * away[..., 1] - chord[..., 1] * away[..., 0])
-    return np.asarray(np.max(off / np.maximum(np.hypot(chord[..., 0], chord[..., 1]), 1e-9), axis=(1, 2)))
+    off = np.abs(chord[0] * away[1] - chord[1] * away[0])
+    return np.asarray(np.max(off / np.maximum(np.hypot(chord[0], chord[1]), 1e-9), axis=(0, 1)))
 
 
 def least_widths(loop: Floats) -> Floats:
@@ -124,34 +135,46 @@ def least_widths(loop: Floats) -> Floats:
     It lies along a side of the loop's hull (rotating calipers; Toussaint 1983). The points that touch lines in evenly
     spaced directions tell these sides, and so again about the best direction, closer and closer.
     """
-    rows = np.arange(len(loop))
-    even = np.tile(np.linspace(-0.5 * math.pi, 0.5 * math.pi, FIRST_DIRECTIONS), (len(loop), 1))
-    angle, width = np.zeros((len(loop), 1)), np.full(len(loop), np.inf)
-    for reach in (None, *REACHES_DEG):
-        turned = even if reach is None else angle + np.radians(reach) * np.linspace(-1.0, 1.0, TURNED)
-        tried = np.concatenate((turned, _along_sides(loop, turned)), axis=1)
-        found = np.ptp(_across(loop, tried), axis=0)
-        best = np.argmin(found, axis=1)
-        angle, width = tried[rows, best][:, None], found[rows, best]
+    return _least_widths(np.ascontiguousarray(loop.T))
+
+
+def _least_widths(loop: Floats) -> Floats:
+    """(c,) least width of each loop (2, n, c)."""
+    even = np.linspace(-0.5 * math.pi, 0.5 * math.pi, FIRST_DIRECTIONS)
+    angle, width = _least_among(loop, even[:, None])
+    for reach in REACHES_DEG:
+        angle, width = _least_among(loop, angle + np.radians(reach) * np.linspace(-1.0, 1.0, TURNED)[:, None])
     return width
 
 
-def _along_sides(loop: Floats, angle: Floats) -> Floats:
-    """(c, 2 k - 2) directions square to the sides between points of loops (c, n, 2) that touch lines square to
-    directions (c, k) one after the other, radians."""
+def _least_among(loop: Floats, angle: Floats) -> tuple[Floats, Floats]:
+    """(c,) direction and (c,) width: the least of those in directions (k, c), radians, and square to the sides between
+    points of loops (2, n, c) that touch lines square to these directions one after the other."""
     across = _across(loop, angle)
-    found = []
-    for ends in (np.argmin(across, axis=0), np.argmax(across, axis=0)):
-        side = np.diff(np.take_along_axis(loop, ends[:, :, None], axis=1), axis=1)
-        real = np.hypot(side[..., 0], side[..., 1]) > SAME_PLACE_MM
-        found.append(np.where(real, np.arctan2(side[..., 1], side[..., 0]) + 0.5 * math.pi, angle[:, 1:]))
-    return np.concatenate(found, axis=1)
+    widths = np.ptp(across, axis=0)
+    best = np.argmin(widths, axis=0)
+    cells = np.arange(len(best))
+    found, width = np.broadcast_to(angle, widths.shape)[best, cells], widths[best, cells]
+    ends = np.stack((np.argmin(across, axis=0), np.argmax(across, axis=0)))
+    cell, which, number = np.nonzero((ends[:, 1:] != ends[:, :-1]).transpose(2, 0, 1))
+    start, end = loop[:, ends[which, number, cell], cell], loop[:, ends[which, number + 1, cell], cell]
+    side = end - start
+    real = np.flatnonzero(np.hypot(side[0], side[1]) > SAME_PLACE_MM)
+    if not len(real):
+        return found, width
+    cell, square = cell[real], np.arctan2(side[1, real], side[0, real]) + 0.5 * math.pi
+    widths = np.ptp(_across(loop.take(cell, axis=2), square[None])[:, 0], axis=0)
+    first = np.flatnonzero(np.diff(cell, prepend=-1))
+    least = np.minimum.reduceat(widths, first)
+    # Of directions as narrow the first.
+    at_least = np.flatnonzero(widths == np.repeat(least, np.diff(first, append=len(cell))))[::-1]
+    found_at = np.empty(len(best), dtype=np.int64)
+    found_at[cell[at_least]] = at_least
+    narrower = cell[first][least < width[cell[first]]]
+    found[narrower], width[narrower] = square[found_at[narrower]], widths[found_at[narrower]]
+    return found, width
 
 
 def _across(loop: Floats, angle: Floats) -> Floats:
-    """(n, c, k) how far points of loops (c, n, 2) lie in directions (c, k), radians.
-
-    Points run along the first axis: few of them make short rows.
-    """
-    x, y = loop.T[..., None]
-    return np.asarray(np.cos(angle) * x + np.sin(angle) * y)
+    """(n, k, c) how far points of loops (2, n, c) lie in directions (k, c) or (k, 1), radians."""
+    return np.asarray(np.cos(angle) * loop[0, :, None] + np.sin(angle) * loop[1, :, None])
