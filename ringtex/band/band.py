@@ -208,19 +208,20 @@ class Band:
     def curvatures(self, theta: Floats, xi: Floats) -> tuple[Floats, Floats]:
         """Principal curvatures (1/mm), the larger first; positive where the face is convex outwards."""
         theta, xi = np.broadcast_arrays(np.asarray(theta, dtype=float), np.asarray(xi, dtype=float))
-        slopes = self.profile_slopes(theta, xi)
-        lost = np.hypot(slopes[4], slopes[5]) < 1e-4
+        first, second = self._both_orders(theta, xi)
+        lost = np.hypot(first[4], first[5]) < 1e-4
         if np.any(lost):
-            xi = np.where(lost, xi * (1.0 - 1e-3), xi)
-            slopes = self.profile_slopes(theta, xi)
-        return principal_curvatures(slopes, self._second_order(theta, xi))
+            first[:, lost], second[:, lost] = self._both_orders(theta[lost], xi[lost] * (1.0 - 1e-3))
+        return principal_curvatures(first, second)
 
-    def _second_order(self, theta: Floats, xi: Floats) -> Floats:
-        """(6, n) r and z by theta twice, by theta and xi, by xi twice."""
+    def _both_orders(self, theta: Floats, xi: Floats) -> tuple[Floats, Floats]:
+        """(6, n) as of `profile_slopes`; (6, n) r and z by theta twice, by theta and xi, by xi twice."""
         step = _DIFFERENCE
-        by_xi = (self.profile_slopes(theta, xi + step) - self.profile_slopes(theta, xi - step)) / (2.0 * step)
+        # All parameters at once: what depends on the angle alone is the same for them.
+        slopes, beyond, before = np.moveaxis(self.profile_slopes(theta, np.stack((xi, xi + step, xi - step))), 1, 0)
+        by_xi = (beyond - before) / (2.0 * step)
         by_theta = (self._by_theta(theta + step, xi) - self._by_theta(theta - step, xi)) / (2.0 * step)
-        return np.concatenate((by_theta, by_xi[2:4], by_xi[4:6]))
+        return slopes, np.concatenate((by_theta, by_xi[2:4], by_xi[4:6]))
 
 
 def _least_rise(half_width: Numbers) -> Numbers:
