@@ -73,15 +73,15 @@ def write_mesh(
         with progress.stage("write", (progress.fraction + until) / 2.0), beside.open("wb") as file:
             kind.write(mesh, file)
         with progress.stage("read back", until):
-            flattened = compare_with_file(mesh, _read_back(beside, kind, shown), kind.rounding, shown)
+            flattened = compare_with_file(mesh, _read_back(mesh, beside, kind, shown), kind.rounding, shown)
         size = beside.stat().st_size
     return WrittenMesh(Path(path), kind.name, size, len(mesh.faces), flattened)
 
 
-def _read_back(beside: Path, kind: MeshFormat, shown: str) -> RingMesh:
+def _read_back(mesh: RingMesh, beside: Path, kind: MeshFormat, shown: str) -> RingMesh:
     """Read what was just written; what cannot be read is a fault of the writing."""
     try:
-        return read_as(beside, kind, trusted=True)
+        return read_as(beside, kind, mesh)
     except InputError as error:
         message = f"The file was written but does not read back ({error.message})"
         raise OutputError(message, "Write it again; check the disk", shown) from error
@@ -112,16 +112,20 @@ def format_of(path: str) -> MeshFormat:
     return MESH_FORMATS[ending]
 
 
-def read_as(path: Path, kind: MeshFormat, trusted: bool = False) -> RingMesh:
-    """Read a file in a known format, whatever its name. trusted: this program has just written it, of any size.
+def read_as(path: Path, kind: MeshFormat, written: RingMesh | None = None) -> RingMesh:
+    """Read a file in a known format, whatever its name.
 
     Parameters:
         path: the file.
         kind: the format.
-        trusted: whether this program has just written it, of any size.
-    Returns: the mesh.
+        written: the mesh that this program has just written there, of any size; None for a file of others.
+    Returns: the mesh in the file.
+    Raises: InputError as `read_mesh`.
     """
-    data = read_ordinary_file(path, MAX_WRITTEN if trusted else MAX_FILE, "mesh", "")
+    data = read_ordinary_file(path, MAX_FILE if written is None else MAX_WRITTEN, "mesh", "")
     if not data:
         raise InputError("The file is empty", "Export the mesh again")
-    return kind.read(data, trusted)
+    found = None
+    if written is not None and kind.recognise is not None:
+        found = kind.recognise(written, data)
+    return kind.read(data, written is not None) if found is None else found

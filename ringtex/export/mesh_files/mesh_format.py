@@ -13,7 +13,10 @@ from ringtex.solid.mesh.ring_mesh import RingMesh
 
 @dataclass(frozen=True)
 class MeshFormat:
-    """How one kind of mesh file is written and read, how far it rounds, and what it is good for, in a few words."""
+    """How one kind of mesh file is written and read, how far it rounds, and what it is good for, in a few words.
+
+    recognise: a quicker reading of what was just written, which gives None for all but exactly that; None for none.
+    """
 
     name: str
     ending: str
@@ -21,6 +24,7 @@ class MeshFormat:
     read: Callable[[bytes, bool], RingMesh]
     rounding: Rounding
     about: str
+    recognise: Callable[[RingMesh, bytes], RingMesh | None] | None = None
 
 
 FLOAT32_ROUNDING: Final = Rounding(share=2.0**-24)

@@ -11,16 +11,20 @@ from typing import BinaryIO, Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats
+from ringtex.basics.arrays import Floats, crosses, dots
 from ringtex.basics.errors import InputError
 from ringtex.export.mesh_files.mesh_format import FLOAT32_ROUNDING, MeshFormat
 from ringtex.export.mesh_files.read_limits import AGAIN, Guarded, refuse_long_text, refuse_many
-from ringtex.export.mesh_files.trimesh_reading import checked_mesh, read_with_trimesh
+from ringtex.export.mesh_files.trimesh_reading import MAX_MM, checked_mesh, read_with_trimesh
 from ringtex.export.mesh_files.welding import weld
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 RECORD: Final = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("unused", "<u2")])
 """One triangle in the file: 50 bytes."""
+
+_WHOLE: Final = np.dtype([("normal", "V12"), ("corners", "V36"), ("unused", "<u2")])
+_WORDS: Final = np.dtype([("normal", "<u2", 6), ("corners", "<u2", 18), ("unused", "<u2")])
+"""The same, its corners as one item, and as words that lie on even bytes."""
 
 _HEADER = b"ringtex binary mesh, millimetres".ljust(80)
 _TRIANGLES_AT_ONCE = 1 << 14
@@ -30,28 +34,47 @@ def write_stl(mesh: RingMesh, file: BinaryIO) -> None:
     """Write a binary STL; corners are rounded to float32, normals are those of the exact triangles."""
     file.write(_HEADER)
     file.write(np.uint32(len(mesh.faces)).astype("<u4").tobytes())
-    axes = [np.ascontiguousarray(mesh.vertices[:, axis]) for axis in range(3)]
+    axes, rounded = np.ascontiguousarray(mesh.vertices.T), mesh.vertices.astype("<f4")
     records = np.zeros(min(_TRIANGLES_AT_ONCE, len(mesh.faces)), dtype=RECORD)
     for start in range(0, len(mesh.faces), _TRIANGLES_AT_ONCE):
-        faces = np.ascontiguousarray(mesh.faces[start : start + _TRIANGLES_AT_ONCE].T)
-        part = records[: faces.shape[1]]
-        corners = [[axis[corner] for axis in axes] for corner in faces]
-        for corner, place in enumerate(corners):
-            for axis in range(3):
-                part["corners"][:, corner, axis] = place[axis]
-        for axis, component in enumerate(_unit_normals(*corners)):
+        faces = mesh.faces[start : start + _TRIANGLES_AT_ONCE].astype(np.intp)
+        part = records[: len(faces)]
+        part.view(_WHOLE)["corners"] = rounded.take(faces.ravel(), axis=0).ravel().view(_WHOLE["corners"])
+        normals = _unit_normals(*(axes.take(corner, axis=1) for corner in np.ascontiguousarray(faces.T)))
+        for axis, component in enumerate(normals):
             part["normal"][:, axis] = component
         file.write(part.data)
 
 
-def _unit_normals(a: list[Floats], b: list[Floats], c: list[Floats]) -> tuple[Floats, Floats, Floats]:
-    """Components of the outward unit normals; zero for a triangle without area."""
-    ux, uy, uz = (q - p for p, q in zip(a, b, strict=True))
-    vx, vy, vz = (q - p for p, q in zip(a, c, strict=True))
-    x, y, z = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
-    length = np.sqrt(x * x + y * y + z * z)
-    scale = np.divide(1.0, length, out=np.zeros_like(length), where=length > 0.0)
-    return x * scale, y * scale, z * scale
+def _unit_normals(a: Floats, b: Floats, c: Floats) -> Floats:
+    """(3, m) outward unit normals of triangles with corners (3, m) each; zero for one without area."""
+    normals = crosses(b - a, c - a)
+    length = np.sqrt(dots(normals, normals))
+    normals *= np.divide(1.0, length, out=np.zeros_like(length), where=length > 0.0)
+    return normals
+
+
+def recognise_stl(mesh: RingMesh, data: bytes) -> RingMesh | None:
+    """The mesh of a binary STL whose triangles are, bit for bit, those of a mesh, in the mesh's own numbers.
+
+    Parameters:
+        mesh: what should be in the file.
+        data: the file's bytes.
+    Returns: its rounded vertices with the mesh's faces; None where anything differs, or reading would refuse it.
+    """
+    count = len(mesh.faces)
+    if len(data) != 84 + RECORD.itemsize * count or int.from_bytes(data[80:84], "little") != count:
+        return None
+    rounded = mesh.vertices.astype("<f4")
+    if not np.max(np.abs(rounded), initial=0.0) <= MAX_MM:
+        return None
+    corners = np.frombuffer(data, dtype=_WORDS, offset=84)["corners"]
+    for start in range(0, count, _TRIANGLES_AT_ONCE):
+        part = slice(start, start + _TRIANGLES_AT_ONCE)
+        wanted = rounded.take(mesh.faces[part].ravel().astype(np.intp), axis=0)
+        if not np.array_equal(wanted.view("<u2").reshape(-1, 18), corners[part]):
+            return None
+    return RingMesh(rounded.astype(np.float64), mesh.faces)
 
 
 def read_stl(data: bytes, trusted: bool = False) -> RingMesh:
@@ -107,5 +130,11 @@ def _guarded_text(data: bytes) -> Guarded:
 
 
 STL: Final = MeshFormat(
-    "STL", ".stl", write_stl, read_stl, FLOAT32_ROUNDING, "triangles only, read by every slicer; in millimetres"
+    "STL",
+    ".stl",
+    write_stl,
+    read_stl,
+    FLOAT32_ROUNDING,
+    "triangles only, read by every slicer; in millimetres",
+    recognise_stl,
 )

@@ -134,11 +134,11 @@ def test_an_open_mesh_is_not_written(tmp_path: Path) -> None:
 def test_a_disk_that_alters_a_byte_is_found_out(ending: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A bit of the coordinates is turned between writing and reading back: success is not reported."""
 
-    def altered(path: Path, kind: MeshFormat, trusted: bool) -> RingMesh:
+    def altered(path: Path, kind: MeshFormat, written: RingMesh) -> RingMesh:
         data = bytearray(path.read_bytes())
         data[len(data) // 3] ^= 0x40
         path.write_bytes(data)
-        return read_as(path, kind, trusted)
+        return read_as(path, kind, written)
 
     target = tmp_path / f"ring{ending}"
     target.write_bytes(b"old")
