@@ -50,8 +50,9 @@ def make_relief(
         level: (cells,) which have no depth and sharp corners whatever is asked; None: none.
     Returns: the profile and each cell's depth.
     """
-    drawn = np.random.Generator(np.random.PCG64(options.seed)).random(cells)
-    share = 1.0 - options.depth_scatter * drawn
+    share = np.ones(cells)
+    if options.depth_scatter:
+        share -= options.depth_scatter * np.random.Generator(np.random.PCG64(options.seed)).random(cells)
     if given is not None:
         share = np.where(np.isnan(given), share, given)
     if scale is not None:

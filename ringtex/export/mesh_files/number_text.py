@@ -23,7 +23,7 @@ _LARGEST = 1e8
 """Whole parts have at most eight digits."""
 
 # Four digits at a time by look-up.
-_FOUR_DIGITS = np.frombuffer("".join(f"{i:04d}" for i in range(10_000)).encode(), dtype=np.uint8).reshape(-1, 4)
+_FOUR_DIGITS = (np.arange(10_000)[:, None] // [1000, 100, 10, 1] % 10 + ord("0")).astype(np.uint8)
 
 
 def decimal_rows(values: NDArray[np.float64], before: tuple[bytes, ...], after: bytes) -> Iterator[bytes]:
