@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TypeAlias, TypeVar
 
 import numpy as np
@@ -20,6 +21,19 @@ def sorted_unique(values: NDArray[Whole]) -> NDArray[Whole]:
     """The different numbers in order, as `np.unique`, which hashes them: measured 20 times slower with 300,000."""
     values = np.sort(values, axis=None)
     return np.asarray(values[np.concatenate((np.ones(min(len(values), 1), dtype=np.bool_), values[1:] != values[:-1]))])
+
+
+def quantile(values: Floats, fraction: float) -> float:
+    """What a fraction of the values (n,) lies below, straight between the two nearest, as `np.quantile`; that loads
+    numpy's masked arrays, which take as long as many a stage of a plain ring.
+
+    >>> quantile(np.array([4.0, 1.0, 2.0, 8.0]), 0.5), quantile(np.array([4.0, 1.0]), 1.0)
+    (3.0, 4.0)
+    """
+    place = fraction * (len(values) - 1)
+    low, high = math.floor(place), math.ceil(place)
+    ordered = np.partition(values, (low, high))
+    return float(ordered[low] + (place - low) * (ordered[high] - ordered[low]))
 
 
 def next_in_loops(start: Ints | Longs) -> Longs:

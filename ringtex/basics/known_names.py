@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Mapping
 from typing import Final
 
@@ -65,7 +64,9 @@ def nearest_name(
     names = list(known)
     spelt = {plain_name((titles or {}).get(name, name)): name for name in reversed(names)}
     spelt.update((plain_name(name), name) for name in names)
-    near = difflib.get_close_matches(plain_name(given), spelt, n=1, cutoff=alike)
+    from difflib import get_close_matches
+
+    near = get_close_matches(plain_name(given), spelt, n=1, cutoff=alike)
     if near:
         return spelt[near[0]]
     parts = (

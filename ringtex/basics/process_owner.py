@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import os
+import platform
 import re
-import socket
 import sys
 import zlib
 from functools import cache
@@ -44,7 +44,7 @@ def _machine() -> str:
             space = f"{os.stat('/proc/self/ns/pid').st_ino}"
         except OSError:
             space = ""
-    return f"{zlib.crc32(f'{socket.gethostname()} {space}'.encode()):08x}"
+    return f"{zlib.crc32(f'{platform.node()} {space}'.encode()):08x}"
 
 
 def _start_of(number: int) -> int:

@@ -14,7 +14,7 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, Longs, dots, sorted_unique
+from ringtex.basics.arrays import Floats, Ints, Longs, dots, quantile, sorted_unique
 from ringtex.basics.tolerances import LEVEL_MM
 from ringtex.checks.geometry.inside_widths import inside_widths
 from ringtex.checks.strip_geometry import ShellView
@@ -255,7 +255,8 @@ def _steepest(corner: Floats, height: Floats, last_flat: int) -> int:
     while flank[-1] + 1 < len(rises) and rises[flank[-1] + 1] > LEVEL_MM:
         flank.append(flank[-1] + 1)
     x, y = (corner[:, flank[0] : flank[-1] + 2, axis].T.copy() for axis in (0, 1))
-    plan = np.median(np.sqrt(np.square(np.diff(x, axis=0)) + np.square(np.diff(y, axis=0))), axis=1)
+    ways = np.sqrt(np.square(np.diff(x, axis=0)) + np.square(np.diff(y, axis=0)))
+    plan = np.array([quantile(way, 0.5) for way in ways])
     return flank[int(np.argmax(rises[flank] / np.maximum(plan, 1e-12)))]
 
 

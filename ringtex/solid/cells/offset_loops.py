@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Bools, Floats, Longs
+from ringtex.basics.arrays import Bools, Floats, Longs, quantile
 from ringtex.basics.caches import BoundedCache
 from ringtex.basics.tolerances import DRAFT_CHORD_MM, MIN_INSET_MM, SQUEEZE_MARGIN
 from ringtex.pattern.tiling import Tiling
@@ -189,8 +189,8 @@ def _fine_profile(
         top = height * float(np.max(profile.height_mm[part - 1 : part + 1]))
         # Single edges of level parts are split later; heights on flanks are followed less well by splits.
         level = profile.height_mm[part] == profile.height_mm[part - 1] and chord_mm < DRAFT_CHORD_MM
-        sagitta = np.quantile(forms.sagitta(cell, leg, top), LEG_QUANTILE if level else 1.0)
-        pieces.append(math.ceil(math.sqrt(float(sagitta) / (LEG_SAGITTA * chord_mm)) - 1e-6))
+        sagitta = quantile(forms.sagitta(cell, leg, top), LEG_QUANTILE if level else 1.0)
+        pieces.append(math.ceil(math.sqrt(sagitta / (LEG_SAGITTA * chord_mm)) - 1e-6))
     knot = np.concatenate([[*(i + np.arange(max(n, 1)) / max(n, 1))] for i, n in enumerate(pieces)] + [[len(pieces)]])
     number = np.arange(len(profile.share))
     return replace(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats, Longs
+from ringtex.basics.arrays import Floats, Longs, sorted_unique
 from ringtex.basics.caches import cached
 from ringtex.pattern.tiling import Tiling
 from ringtex.strip.strip_map import StripMap
@@ -220,7 +220,7 @@ class _RunMaxima:
         # Two overlapping runs cover the range.
         number = np.log2(top - bottom + 1).astype(np.int64)
         found = np.empty((len(turn), fields))
-        for level in np.unique(number):
+        for level in sorted_unique(number):
             at = np.flatnonzero(number == level)
             values = self.levels[level]
             second = top[at] + 1 - (1 << level)
