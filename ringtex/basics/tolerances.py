@@ -14,6 +14,10 @@ SAME_PLACE_MM: Final = 1e-9
 """Two computed places closer than this are one: far under any size made, far over float64 rounding at 100 mm
 (1e-14)."""
 
+SOLVED_SHARE: Final = 1e-10
+"""Of its first size the residual of a band's flattening may keep: places move by under 1e-8 mm, and the grid's own
+error is some 1e-4 mm."""
+
 COVER_SHARE: Final = 1e-9
 """Relative error allowed when cells' areas are added up against the area they must cover (float64 sums)."""
 

@@ -3,21 +3,24 @@
 The harmonic function with 0 and 1 on the two edges gives v, its conjugate gives u, and the strip's proportion W / L is
 the annulus's own modulus. Both come from one bilinear finite-element stiffness matrix: the first with the edges held,
 the second with free edges and a given gain in one turn. Every section is symmetric about the plane z = 0, so half the
-face is solved. Second order in the grid.
+face is solved. Columns stand closer where the section is short: elements are more alike all round, which halves the
+steps in which the systems are solved. Second order in the grid.
 """
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
-from numpy.typing import NDArray
 
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats
 from ringtex.strip.flat_grid import FlatGrid, grid_nodes, metric_terms
+from ringtex.strip.periodic_stencil import PeriodicStencil, inner_product
+from ringtex.strip.spline_table import PeriodicSpline
 
-Matrix = Any  # a scipy sparse matrix; scipy is imported only where a band needs it
+LEAST_DENSITY = 0.7
+"""Columns stand nowhere further apart than even ones over this: where a section is long, bands vary too."""
+PLACES_ACROSS = 8
+"""Where a section is measured for the density of columns."""
 
 
 def conformal_rate(radius: Floats, length: float) -> Floats:
@@ -35,15 +38,19 @@ def conformal_grid(band: Band, columns: int, rows: int) -> FlatGrid:
     """
     theta, nodes = grid_nodes(columns, rows)
     half = rows // 2
-    elements = _element_matrices(band, columns, half)
-    stiffness = _assemble(elements, columns, half)
-    height, height_energy = _held_edges(stiffness, columns, half)
-    turn, turn_energy = _free_edges(stiffness, elements, columns, half)
-    length = band.crown_length
+    graded = _graded_turns(band, theta)
+    elements = _element_matrices(band, graded, columns, half)
+    stiffness = PeriodicStencil.from_elements(elements)
+    height, height_energy = _held_edges(stiffness)
+    turn, turn_energy = _free_edges(stiffness, elements)
     # Both energies come out a little high; in their ratio the excess cancels. Half the face has half the modulus.
+    length = band.crown_length
     width = length * 2.0 * float(np.sqrt(turn_energy / height_energy))
-    u = length * (turn - turn[0, half])
-    v = 0.5 * width * height
+    found = PeriodicSpline(np.concatenate((turn, height)).T).at(graded)
+    u = length * (graded[:, None] + found[:, : half + 1])
+    v = 0.5 * width * found[:, half + 1 :]
+    u -= u[0, half]
+    v[:, 0], v[:, half] = 0.0, 0.5 * width
     return FlatGrid(
         theta,
         nodes,
@@ -54,80 +61,63 @@ def conformal_grid(band: Band, columns: int, rows: int) -> FlatGrid:
     )
 
 
-def _element_matrices(band: Band, columns: int, half: int) -> Floats:
-    """(around, half, 4, 4) stiffness of each element; corners (0,0), (1,0), (0,1), (1,1) in (theta, xi)."""
-    step_t, step_a = 2.0 * np.pi / columns, 1.0 / half
-    total = np.zeros((columns, half, 4, 4))
+def _graded_turns(band: Band, theta: Floats) -> Floats:
+    """(n,) turns from -pi up to each even angle, of which equal steps make elements of like proportions: their rate is
+    sqrt(E / G) in the mean across, but nowhere under LEAST_DENSITY."""
+    xi = -1.0 + (np.arange(PLACES_ACROSS) + 0.5) / PLACES_ACROSS
+    E, _, G = metric_terms(band.profile_slopes(theta[:, None], xi[None, :]))
+    rate = np.exp(0.5 * np.mean(np.log(E / np.maximum(G, 1e-12)), axis=1))
+    rate = np.clip(rate / np.mean(rate), LEAST_DENSITY, 1.0 / LEAST_DENSITY)
+    steps = rate + np.roll(rate, -1)
+    return np.asarray(np.concatenate(([0.0], np.cumsum(steps)[:-1])) / np.sum(steps))
+
+
+def _angles_at(graded: Floats, turn: Floats) -> tuple[Floats, Floats]:
+    """theta at graded turns (m,) in [0, 1], and dtheta / dturn: the inverse of the spline through the even angles."""
+    even = np.arange(len(graded)) / len(graded)
+    spline = PeriodicSpline((graded - even)[:, None])
+    place = np.interp(turn, np.append(graded, 1.0), np.append(even, 1.0))
+    for _ in range(3):
+        place -= (place + spline.at(place)[:, 0] - turn) / (1.0 + spline.at(place, 1)[:, 0])
+    return 2.0 * np.pi * place - np.pi, 2.0 * np.pi / (1.0 + spline.at(place, 1)[:, 0])
+
+
+def _element_matrices(band: Band, graded: Floats, columns: int, half: int) -> Floats:
+    """(4, 4, half, columns) stiffness of each element; corners (0, 0), (1, 0), (0, 1), (1, 1) in turn and xi."""
+    step_t, step_a = 1.0 / columns, 1.0 / half
+    total = np.zeros((4, 4, half, columns))
     for p in (0.5 - np.sqrt(1.0 / 12.0), 0.5 + np.sqrt(1.0 / 12.0)):
+        theta, theta_t = _angles_at(graded, (np.arange(columns) + p) * step_t)
         for q in (0.5 - np.sqrt(1.0 / 12.0), 0.5 + np.sqrt(1.0 / 12.0)):
-            theta = -np.pi + (np.arange(columns) + p) * step_t
             place = -1.0 + (np.arange(half) + q) * step_a
-            E, F, G = metric_terms(band.profile_slopes(theta[:, None], place[None, :]))
+            E, F, G = metric_terms(band.profile_slopes(theta, place[:, None]))
+            E, F = E * theta_t * theta_t, F * theta_t
+            share = 0.25 * step_t * step_a / np.sqrt(np.maximum(E * G - F * F, 1e-300))
             by_t = np.array([q - 1.0, 1.0 - q, -q, q]) / step_t
             by_a = np.array([p - 1.0, -p, 1.0 - p, p]) / step_a
-            root = np.sqrt(np.maximum(E * G - F * F, 1e-300))
-            mixed = np.outer(by_t, by_a)
-            share = 0.25 * step_t * step_a / root
-            total += (share * G)[..., None, None] * np.outer(by_t, by_t)
-            total += (share * E)[..., None, None] * np.outer(by_a, by_a)
-            total -= (share * F)[..., None, None] * (mixed + mixed.T)
+            for a, b in np.argwhere(np.triu(np.ones((4, 4)))):
+                total[a, b] += (by_t[a] * by_t[b]) * (share * G) + (by_a[a] * by_a[b]) * (share * E)
+                total[a, b] -= (by_t[a] * by_a[b] + by_a[a] * by_t[b]) * (share * F)
+    for a, b in np.argwhere(np.tril(np.ones((4, 4)), -1)):
+        total[a, b] = total[b, a]
     return total
 
 
-def _corners(columns: int, half: int) -> NDArray[np.int32]:
-    """(around, half, 4) node numbers of each element; node = column x (half + 1) + row."""
-    column = np.arange(columns, dtype=np.int32)[:, None]
-    row = np.arange(half, dtype=np.int32)[None, :]
-    here, ahead = column * (half + 1) + row, (column + 1) % columns * (half + 1) + row
-    return np.stack((here, ahead, here + 1, ahead + 1), axis=-1).astype(np.int32)
+def _held_edges(stiffness: PeriodicStencil) -> tuple[Floats, float]:
+    """Harmonic function with 0 on the -z edge and 1 on the crown: (half + 1, around), and its energy."""
+    value = np.zeros_like(stiffness.centre)
+    value[-1] = 1.0
+    value[1:-1] = stiffness.without_ends().solve(-(stiffness @ value)[1:-1])
+    return value, inner_product(value, stiffness @ value)
 
 
-def _assemble(elements: Floats, columns: int, half: int) -> Matrix:
-    from scipy.sparse import coo_array
-
-    corner = _corners(columns, half)
-    row = np.repeat(corner, 4, axis=-1).ravel()
-    column = np.tile(corner, (1, 1, 4)).ravel()
-    size = columns * (half + 1)
-    return coo_array((elements.ravel(), (row, column)), shape=(size, size)).tocsc()
-
-
-def _dot(a: Floats, b: Floats) -> float:
-    """The scalar product; a BLAS sums in another order with another number of threads."""
-    return float(np.sum(a * b))
-
-
-def _solve(matrix: Matrix, right: Floats) -> Floats:
-    from scipy.sparse.linalg import splu
-
-    # The matrix is symmetric and positive definite: no pivoting, and a fill-reducing order for symmetric patterns. Its
-    # factors are so sparse that panels of several columns take half as long again.
-    options = {"SymmetricMode": True}
-    factors = splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, panel_size=1, options=options)
-    return np.asarray(factors.solve(right))
-
-
-def _held_edges(stiffness: Matrix, columns: int, half: int) -> tuple[Floats, float]:
-    """Harmonic function with 0 on the -z edge and 1 on the crown: (around, half + 1), and its energy."""
-    value = np.zeros((columns, half + 1))
-    value[:, -1] = 1.0
-    inner = np.arange(columns * (half + 1)).reshape(columns, half + 1)[:, 1:-1].ravel()
-    flow = stiffness @ value.ravel()
-    value[:, 1:-1] = -_solve(stiffness[inner][:, inner].tocsc(), flow[inner]).reshape(columns, half - 1)
-    return value, _dot(value.ravel(), stiffness @ value.ravel())
-
-
-def _free_edges(stiffness: Matrix, elements: Floats, columns: int, half: int) -> tuple[Floats, float]:
-    """Harmonic function that gains 1 in one turn, edges free: (around, half + 1), and its energy."""
-    corner = _corners(columns, half)
-    first = np.arange(columns)[:, None] / columns
-    gain = np.stack((first, first + 1.0 / columns, first, first + 1.0 / columns), axis=-1)
-    force = np.einsum("ikab,ikb->ika", elements, np.broadcast_to(gain, (columns, half, 4)))
-    size = columns * (half + 1)
-    load = np.bincount(corner.ravel(), weights=force.ravel(), minlength=size).astype(np.float64)
-    # Constants cost no energy: one node is held at 0.
-    ripple = np.zeros(size)
-    ripple[1:] = -_solve(stiffness[1:, 1:].tocsc(), load[1:])
-    straight_energy = float(np.sum(force * gain))
-    energy = straight_energy + 2.0 * _dot(ripple, load) + _dot(ripple, stiffness @ ripple)
-    return ripple.reshape(columns, half + 1) + first, energy
+def _free_edges(stiffness: PeriodicStencil, elements: Floats) -> tuple[Floats, float]:
+    """Harmonic function that gains 1 in one turn, edges free, less the even turn: (half + 1, around); its energy."""
+    gain = 1.0 / elements.shape[3]
+    force = (elements[:, 1] + elements[:, 3]) * gain
+    load = np.zeros_like(stiffness.centre)
+    load[:-1] = force[0] + np.roll(force[1], 1, axis=1)
+    load[1:] += force[2] + np.roll(force[3], 1, axis=1)
+    ripple = stiffness.solve(-load)
+    even_energy = gain * float(np.sum(force[1] + force[3]))
+    return ripple, even_energy + 2.0 * inner_product(ripple, load) + inner_product(ripple, stiffness @ ripple)

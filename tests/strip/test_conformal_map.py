@@ -77,6 +77,6 @@ def test_a_dome_keeps_its_shapes() -> None:
 
 def test_a_domes_proportion_settles() -> None:
     """The annulus's modulus, at twice and half the grid: differences fall by about four."""
-    widths = [VariedStrip(dome_band("court"), "shape", grid).width for grid in ((64, 32), (128, 64), (256, 128))]
+    widths = [VariedStrip(dome_band(), "shape", grid).width for grid in ((64, 32), (128, 64), (256, 128))]
     assert abs(widths[2] - widths[1]) < abs(widths[1] - widths[0]) / 3.0
     assert abs(widths[2] - widths[1]) < 1e-3 * widths[2]

@@ -1,10 +1,12 @@
 from __future__ import annotations
 
+import sys
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from ringtex.strip.spline_table import SplineTable
+from ringtex.strip.spline_table import PeriodicSpline, SplineTable
 
 
 def surface(turn: np.ndarray, w: np.ndarray) -> np.ndarray:
@@ -69,3 +71,26 @@ def test_round_it_is_scipys_periodic_spline() -> None:
     assert_allclose(
         ours.at(turn, np.full(101, 0.5))[:, 0], CubicSpline(nodes, values, bc_type="periodic")(turn), atol=1e-13
     )
+
+
+@pytest.mark.parametrize("columns", [1, 2, 3, 6])
+def test_sums_are_the_same_bytes_with_and_without_scipy(columns: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    turn, w = np.repeat(scattered()[0], 3), np.repeat(scattered()[1], 3)
+    spline = SplineTable(np.random.default_rng(1).standard_normal((24, 9, columns)))
+    import scipy.sparse  # noqa: F401  here, so that it is there
+
+    with_scipy = spline.with_slopes(turn, w)
+    monkeypatch.delitem(sys.modules, "scipy.sparse")
+    for one, other in zip(with_scipy, spline.with_slopes(turn, w), strict=True):
+        assert one.tobytes() == other.tobytes()
+
+
+def test_one_turn_is_scipys_periodic_spline() -> None:
+    from scipy.interpolate import CubicSpline
+
+    values = np.random.default_rng(2).standard_normal((9, 2))
+    theirs = CubicSpline(np.arange(10) / 9.0, np.concatenate((values, values[:1])), bc_type="periodic")
+    turn = np.linspace(0.0, 1.0, 101)[:-1]
+    ours = PeriodicSpline(values)
+    for order in range(4):
+        assert_allclose(ours.at(turn - 3.0, order), theirs(turn, order), atol=1e-9)
