@@ -182,12 +182,17 @@ class Band:
     def outer(self, theta: Floats, xi: Floats) -> OuterFrame:
         """The outer face at theta and xi, arrays that broadcast to one shape: a grid costs less by its two lines."""
         theta, xi = np.asarray(theta, dtype=float), np.asarray(xi, dtype=float)
-        r, z, r_theta, z_theta, r_xi, z_xi = self.profile_slopes(theta, xi)
+        return self.outer_frame(theta, xi, self.profile_slopes(theta, xi))
+
+    def outer_frame(self, theta: Floats, xi: Floats, slopes: Floats) -> OuterFrame:
+        """The same where the profile's slopes (6, ...) at theta and xi are known."""
+        r, z, r_theta, z_theta, r_xi, z_xi = slopes
         lost = np.hypot(r_xi, z_xi) < 1e-7
         if np.any(lost):
             # A half-ellipse without rise stands still at its edges; its tangents there are those just inside.
             each_theta, each_xi = (np.broadcast_to(each, lost.shape)[lost] for each in (theta, xi))
             inside = self.profile_slopes(each_theta, each_xi * (1.0 - 1e-6))
+            r_xi, z_xi = r_xi.copy(), z_xi.copy()
             r_xi[lost], z_xi[lost] = inside[4:]
         sine, cosine = np.sin(theta), np.cos(theta)
         radial = np.stack((-sine, cosine, np.zeros_like(sine)), axis=-1)

@@ -10,6 +10,9 @@ from ringtex.basics.errors import InputError
 from ringtex.strip.flat_grid import FlatGrid
 from ringtex.strip.spline_table import SplineTable
 
+CLOSE_SHARE = 1e-7
+"""Of the length, a miss after which one more step is the last."""
+
 _TURN = 2.0 * np.pi
 
 
@@ -76,7 +79,8 @@ class GridInverse:
             shorten = 1.0 / np.maximum(1.0, np.maximum(np.abs(step_t) / 0.3, np.abs(step_a) / 0.2))
             theta[active] += shorten * step_t
             xi[active] = np.clip(xi[active] + shorten * step_a, -1.0, 1.0)
-            active = active[np.abs(miss_u) + np.abs(miss_v) > 1e-11 * length]
+            # Newton's step squares the miss.
+            active = active[np.abs(miss_u) + np.abs(miss_v) > CLOSE_SHARE * length]
             if not len(active):
                 return
         raise InputError(

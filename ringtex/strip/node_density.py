@@ -51,19 +51,17 @@ def node_density(band: Band, inverse: GridInverse, width: float, clustered: bool
 def _turning(band: Band, inverse: GridInverse, width: float, clustered: bool) -> Floats:
     """(angles, BINS + 1) radians turned by the section's normal up to each even place of the base coordinate."""
     theta = (-np.pi + 2.0 * np.pi * np.arange(_ANGLES) / _ANGLES)[:, None]
-    # Just inside: a half-ellipse without rise stands still at its edges.
-    xi = np.linspace(-1.0, 1.0, _PANELS + 1)[None, :] * (1.0 - 1e-6)
+    # Up to the crown line, as sections are symmetric; just inside: a half-ellipse without rise stands still at its edge.
+    xi = np.linspace(-1.0, 0.0, _PANELS // 2 + 1)[None, :] * (1.0 - 1e-6)
     slopes = band.profile_slopes(theta, xi)
     heading = np.unwrap(np.arctan2(slopes[4], slopes[5]), axis=1)
-    turn = np.abs(np.diff(heading, axis=1, prepend=heading[:, :1]))
+    turned = np.cumsum(np.abs(np.diff(heading, axis=1, prepend=heading[:, :1])), axis=1)
     _, v = inverse.guess(*(grid.ravel() for grid in np.broadcast_arrays(theta, xi)))
-    share = np.clip(np.maximum.accumulate(v.reshape(heading.shape), axis=1) / width, 0.0, 1.0)
+    share = np.clip(np.maximum.accumulate(v.reshape(heading.shape), axis=1) / width, 0.0, 0.5)
     base = np.arccos(1.0 - 2.0 * share) / np.pi if clustered else share
-    place = np.linspace(0.0, 1.0, BINS + 1)
-    found = np.empty((_ANGLES, BINS + 1))
-    for row in range(_ANGLES):
-        found[row] = np.interp(place, base[row], np.cumsum(turn[row]))
-    return found
+    place = np.linspace(0.0, 0.5, BINS // 2 + 1)
+    lower = np.stack([np.interp(place, base[row], turned[row]) for row in range(_ANGLES)])
+    return np.concatenate((lower, 2.0 * lower[:, -1:] - lower[:, -2::-1]), axis=1)
 
 
 def _smoothed(density: Floats) -> Floats:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ringtex.basics.arrays import Floats, Ints
+from ringtex.basics.arrays import Floats, Ints, Longs
 
 PLACES_AT_ONCE = 4096
 """Their rows stay in a core's own cache."""
@@ -128,8 +129,9 @@ class SplineTable:
         row, place_w = _span(w, self.rows)
         return column * np.int32(self.rows + 3) + row, place_turn, place_w
 
-    def _combine(self, base: Ints, in_turn: Floats, in_w: Floats) -> Floats:
-        """(n, c) sums of the 16 rows of the table that reach each place, by the products of weights (4, n) each.
+    def _sums(self, base: Ints, weights: Sequence[tuple[Floats, Floats]]) -> list[Floats]:
+        """(n, c) each: sums of the 16 rows of the table that reach a place, by products of its weights by turn and by
+        w, (4, n) each.
 
         For more than two columns a sparse product takes two thirds of the time, to the same bytes: where scipy is
         there. Its import takes as long as three million places.
@@ -137,21 +139,22 @@ class SplineTable:
         rows = np.arange(4)[:, None] * (self.rows + 3)
         steps = (rows + np.arange(4)).ravel()
         if self.columns > 2 and "scipy.sparse" in sys.modules:
-            return self._sparse_product(base, steps, in_turn, in_w)
-        total = np.empty((len(base), len(self._pairs)), dtype=np.complex128)
+            return [self._sparse_product(base, steps, *each) for each in weights]
+        total = np.empty((len(weights), len(base), len(self._pairs)), dtype=np.complex128)
         for start in range(0, len(base), PLACES_AT_ONCE):
             part = slice(start, start + PLACES_AT_ONCE)
             first = base[part].astype(np.intp)
             found = np.empty((len(self._pairs), len(first)), dtype=np.complex128)
-            sums = np.zeros_like(found)
+            scaled = np.empty_like(found)
+            sums = np.zeros((len(weights), *found.shape), dtype=np.complex128)
             for number, step in enumerate(steps):
                 np.take(self._pairs, first + step, axis=1, out=found, mode="clip")
-                found *= in_turn[number // 4, part] * in_w[number % 4, part]
-                sums += found
-            total[part] = sums.T
-        return total.view(np.float64)[:, : self.columns]
+                for (in_turn, in_w), each in zip(weights, sums, strict=True):
+                    each += np.multiply(found, in_turn[number // 4, part] * in_w[number % 4, part], out=scaled)
+            total[:, part] = sums.swapaxes(1, 2)
+        return list(total.view(np.float64)[..., : self.columns])
 
-    def _sparse_product(self, base: Ints, steps: Ints, in_turn: Floats, in_w: Floats) -> Floats:
+    def _sparse_product(self, base: Ints, steps: Longs, in_turn: Floats, in_w: Floats) -> Floats:
         from scipy.sparse import csr_array
 
         weight = np.empty((len(base), 4, 4))
@@ -164,22 +167,29 @@ class SplineTable:
     def at(self, turn: Floats, w: Floats) -> Floats:
         """(n, c) values at turn (any number, periodic 1) and w in [0, 1], each (n,)."""
         base, place_turn, place_w = self._locate(turn, w)
-        return self._combine(base, _weights(place_turn, 0), _weights(place_w, 0))
+        return self._sums(base, [(_weights(place_turn, 0), _weights(place_w, 0))])[0]
 
-    def on_grid(self, turn: Floats, w: Floats) -> Floats:
-        """(a, b, c) values at every turn (a,) and every w (b,): as `at`, far faster."""
+    def on_grid(self, turn: Floats, w: Floats, by_turn: int = 0, by_w: int = 0) -> Floats:
+        """(a, b, c) values at every turn (a,) and every w (b,): as `at`, far faster.
+
+        Parameters:
+            turn: any numbers, periodic 1.
+            w: in [0, 1].
+            by_turn, by_w: orders of the derivative to take.
+        Returns: the values, or derivatives.
+        """
         column, place_turn = _span(turn - np.floor(turn), self.around)
         row, place_w = _span(w, self.rows)
         table = self._table.reshape(self.around + 3, self.rows + 3, self.columns)
-        parts = _weights(place_turn, 0)[..., None, None]
+        parts = _weights(place_turn, by_turn)[..., None, None] * float(self.around) ** by_turn
         columns = sum(part * table[column + number] for number, part in enumerate(parts))
-        parts = _weights(place_w, 0)[..., None]
+        parts = _weights(place_w, by_w)[..., None] * float(self.rows) ** by_w
         return np.asarray(sum(part * columns[:, row + number] for number, part in enumerate(parts)))
 
     def with_slopes(self, turn: Floats, w: Floats) -> tuple[Floats, Floats, Floats]:
         """Values, derivatives by turn, derivatives by w: (n, c) each."""
         base, place_turn, place_w = self._locate(turn, w)
         along, over = _weights(place_turn, 0), _weights(place_w, 0)
-        by_turn = self._combine(base, _weights(place_turn, 1) * self.around, over)
-        by_w = self._combine(base, along, _weights(place_w, 1) * self.rows)
-        return self._combine(base, along, over), by_turn, by_w
+        slopes = _weights(place_turn, 1) * self.around, _weights(place_w, 1) * self.rows
+        values, by_turn, by_w = self._sums(base, [(along, over), (slopes[0], over), (along, slopes[1])])
+        return values, by_turn, by_w

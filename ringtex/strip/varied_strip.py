@@ -117,25 +117,33 @@ class VariedStrip(StripMap):
         return du, dw, change
 
     @cached_property
+    def _slopes(self) -> Floats:
+        """(6, around, lower rows) the profile's slopes at the nodes up to the crown line."""
+        return self.band.profile_slopes(self._lower_theta, self._lower_xi)
+
+    @cached_property
     def _places(self) -> SplineTable:
         """Places and normals, x, y, z each."""
-        outer = self.band.outer(self._lower_theta, self._lower_xi)
+        outer = self.band.outer_frame(self._lower_theta, self._lower_xi, self._slopes)
         return self._table(np.concatenate((outer.point, outer.normal), axis=-1), (1.0, 1.0, -1.0) * 2)
 
     @cached_property
     def _metric(self) -> SplineTable:
-        u, v = (grid.ravel() for grid in np.meshgrid(self._u, self._lower_v, indexing="ij"))
-        at = self.band_points(u, v)
-        E, F, G = metric_terms(self.band.profile_slopes(at.theta, at.xi))
+        turn, w = self._u / self.length, self._w[: self._lower_xi.shape[1]]
+        inside = np.maximum(w, self._inside)
+        theta_u, xi_u = np.moveaxis(self._map.on_grid(turn, inside, by_turn=1), -1, 0) / self.length
+        theta_v, xi_v = np.moveaxis(self._map.on_grid(turn, inside, by_w=1), -1, 0) / self._spacing.slope(inside)
+        theta_u = theta_u + self._turn
+        E, F, G = metric_terms(self._slopes)
         terms = [
             E * a_t * b_t + F * (a_t * b_a + a_a * b_t) + G * a_a * b_a
             for a_t, a_a, b_t, b_a in (
-                (at.theta_u, at.xi_u, at.theta_u, at.xi_u),
-                (at.theta_u, at.xi_u, at.theta_v, at.xi_v),
-                (at.theta_v, at.xi_v, at.theta_v, at.xi_v),
+                (theta_u, xi_u, theta_u, xi_u),
+                (theta_u, xi_u, theta_v, xi_v),
+                (theta_v, xi_v, theta_v, xi_v),
             )
         ]
-        return self._table(np.stack(terms, axis=-1).reshape(*self._lower_xi.shape, 3), (1.0, -1.0, 1.0))
+        return self._table(np.stack(terms, axis=-1), (1.0, -1.0, 1.0))
 
     @cached_property
     def _curvatures(self) -> Floats:

@@ -124,7 +124,7 @@ def _smooth_tops(tiling: Tiling, loops: OffsetLoops) -> tuple[SmoothTops, Offset
 def _without_thin_triangles(tiling: Tiling, mesh: StripMesh, at: Floats) -> StripMesh:
     """The mesh with Delaunay triangles in cells that have a thin one: on a curved top its normal is far off."""
     mesh, places, longest, doubled = _measured(tiling, mesh, at)
-    return _delaunay_in(mesh, places, doubled < THIN * np.einsum("ni,ni->n", longest, longest))
+    return _delaunay_in(mesh, places, doubled < THIN * (longest[:, 0] ** 2 + longest[:, 1] ** 2))
 
 
 def _without_dips(fill: LoopFill, mesh: StripMesh, at: Floats) -> StripMesh:
@@ -144,11 +144,20 @@ def _measured(tiling: Tiling, mesh: StripMesh, at: Floats) -> tuple[StripMesh, F
     a, b, c = mesh.faces.T
     real = (a != b) & (b != c) & (a != c)
     faces = mesh.faces[real]
-    places = np.stack((in_one_piece(at[:, 0][faces], tiling.length), at[:, 1][faces]), axis=2)
-    sides = places[:, (1, 2, 0)] - places
-    longest = np.argmax(np.einsum("nci,nci->nc", sides, sides), axis=1)
-    doubled = sides[:, 0, 0] * sides[:, 1, 1] - sides[:, 0, 1] * sides[:, 1, 0]
-    return StripMesh(mesh.positions, faces, mesh.cell[real]), places, sides[np.arange(len(faces)), longest], doubled
+    places = np.empty((len(faces), 3, 2))
+    places[..., 0], places[..., 1] = in_one_piece(at[:, 0][faces], tiling.length), at[:, 1][faces]
+    u, v = np.ascontiguousarray(places.transpose(2, 1, 0))
+    sides = [(u[b] - u[a], v[b] - v[a]) for a, b in ((0, 1), (1, 2), (2, 0))]
+    doubled = sides[0][0] * sides[1][1] - sides[0][1] * sides[1][0]
+    longest_u, longest_v = sides[0]
+    most = longest_u * longest_u + longest_v * longest_v
+    for side_u, side_v in sides[1:]:
+        square = side_u * side_u + side_v * side_v
+        longer = square > most
+        most = np.where(longer, square, most)
+        longest_u, longest_v = np.where(longer, side_u, longest_u), np.where(longer, side_v, longest_v)
+    longest = np.column_stack((longest_u, longest_v))
+    return StripMesh(mesh.positions, faces, mesh.cell[real]), places, longest, doubled
 
 
 def _delaunay_in(mesh: StripMesh, places: Floats, poor: Bools) -> StripMesh:

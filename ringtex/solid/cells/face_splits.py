@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, short_way, sorted_unique
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, dots, short_way, sorted_unique
 from ringtex.basics.caches import cached
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.solid.mesh.chord_length import EDGE_ROLL_MM, CellForms
@@ -23,11 +23,15 @@ from ringtex.strip.strip_map import StripMap
 MAX_DEVIATION: Final = 0.7
 """Fraction of the tolerance that an edge may take: the middle of a triangle lies up to a third deeper."""
 
+MIDDLE_SAMPLE: Final = np.array([0.5])
 SAMPLES: Final = np.array([0.5, 0.25, 0.75])
 EDGE_SAMPLES: Final = np.array([0.5, 0.0625, 0.125, 0.25, 0.75, 0.875, 0.9375])
 """Where along an edge the surface is looked at, and so near the band's edge, whose roll may be near one end. The
 middle first: straight edges that give way to short ones are split there."""
 
+DOUBTFUL: Final = 0.5
+"""Fraction of the limit at the middle of an edge over which the quarters of the edge are looked at too: there a face
+that is bent unevenly may be further off."""
 
 ROLLS_AROUND: Final = 97
 ROLLS_ACROSS: Final = np.array([0.02, 0.05, 0.1, 0.15, 0.2, 0.25])
@@ -50,8 +54,17 @@ def split_edges_off_face(
     if chord_mm >= DRAFT_CHORD_MM:
         return mesh
     at, faces, cell = mesh.positions, mesh.faces, mesh.cell
-    active = np.flatnonzero(_near_edge(strip, at)[faces].any(axis=1) | _curved(strip, at, faces, cell, forms, chord_mm))
-    return flip_and_split(_Face(strip, forms, level_only, chord_mm), mesh, strip.length, active)
+    vertices = _Vertices(strip)
+    vertices.reach(at, faces[:0, 0])
+    asked = np.arange(len(faces))
+    if level_only:
+        # Of the others no edge is looked at.
+        a, b, c = (at[:, 2] == 0.0)[faces.T]
+        asked = np.flatnonzero((a & b) | (b & c) | (c & a))
+    faces, cell = faces[asked], cell[asked]
+    a, b, c = vertices.near_edge[faces.T]
+    active = asked[a | b | c | _curved(strip, at, faces, cell, forms, chord_mm)]
+    return flip_and_split(_Face(strip, forms, level_only, chord_mm, vertices), mesh, strip.length, active)
 
 
 def _curved(strip: StripMap, at: Floats, faces: Ints, cell: Ints, forms: CellForms, chord_mm: float) -> Bools:
@@ -97,6 +110,29 @@ def _widest_roll(strip: StripMap) -> float:
     return float(1.5 * EDGE_ROLL_MM / np.min(_edge_scale(strip, uu, vv)))
 
 
+class _Vertices:
+    """What is known of the vertices of a growing mesh, each asked once: whether it lies within the roll of an edge of
+    the band, and where it is on the ring."""
+
+    def __init__(self, strip: StripMap) -> None:
+        self._strip = strip
+        self.near_edge: Bools = np.zeros(0, dtype=bool)
+        self.on_ring: Floats = np.zeros((0, 3))
+        self._is_mapped: Bools = np.zeros(0, dtype=bool)
+
+    def reach(self, at: Floats, used: Ints) -> None:
+        """Know all vertices at (n, 3), more than before at the end, and where the ones used (k,) are on the ring."""
+        fresh = at[len(self.near_edge) :]
+        if len(fresh):
+            self.near_edge = np.concatenate((self.near_edge, _near_edge(self._strip, fresh)))
+            self.on_ring = np.concatenate((self.on_ring, np.empty_like(fresh)))
+            self._is_mapped = np.concatenate((self._is_mapped, np.zeros(len(fresh), dtype=bool)))
+        wanted = sorted_unique(used[~self._is_mapped[used]])
+        if len(wanted):
+            self.on_ring[wanted] = self._strip.shell_map(*at[wanted].T)
+            self._is_mapped[wanted] = True
+
+
 @dataclass(frozen=True)
 class _Face:
     """The band's face at the height of the edges' ends, as `SurfaceUnderEdges`."""
@@ -105,6 +141,7 @@ class _Face:
     forms: CellForms
     level_only: bool
     chord_mm: float
+    vertices: _Vertices
 
     @property
     def limit_mm(self) -> float:
@@ -124,43 +161,46 @@ class _Face:
 
     def likely(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> Bools:
         """(k,) which lines may be off by more, by the bounds of their cells or as the band's edge rolls over there."""
+        self.vertices.reach(at, start[:0])
         a, b = at[start], at[end]
         step, height = short_way(b[:, 0] - a[:, 0], self.strip.length), np.maximum(a[:, 2], b[:, 2])
         likely = self.forms.sagitta(cell, np.column_stack((step, b[:, 1] - a[:, 1])), height) > self.limit_mm
-        asked = (a[:, 2] == 0.0) & (b[:, 2] == 0.0) if self.level_only else np.ones(len(likely), dtype=bool)
-        rest = np.flatnonzero(asked & ~likely)
-        likely[rest] = _near_edge(self.strip, a[rest]) | _near_edge(self.strip, b[rest])
-        return np.asarray(asked & likely)
+        likely |= self.vertices.near_edge[start] | self.vertices.near_edge[end]
+        return np.asarray(likely & (a[:, 2] == 0.0) & (b[:, 2] == 0.0) if self.level_only else likely)
 
     def over(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> tuple[Floats, Floats]:
         """(k, 3) where lines between vertices are furthest from the face, and (k,) how far, mm."""
-        strip, a, b = self.strip, at[start], at[end]
-        step = b - a
-        step[:, 0] = short_way(step[:, 0], strip.length)
-        first, last = _on_surface(strip, at, start, end)
-        near = _near_edge(strip, a) | _near_edge(strip, b)
+        self.vertices.reach(at, np.concatenate((start, end)))
+        line = _Lines(self.strip, at[start], at[end], self.vertices.on_ring[start], self.vertices.on_ring[end])
         place, off = np.empty((len(start), 3)), np.empty(len(start))
-        for some, samples in ((np.flatnonzero(near), EDGE_SAMPLES), (np.flatnonzero(~near), SAMPLES)):
-            places = a[some, None, :] + samples[:, None] * step[some, None, :]
-            surface = strip.shell_map(*places.reshape(-1, 3).T).reshape(places.shape)
-            away = _distance_to_line(surface, first[some], last[some])
-            # Rounded: of two places that differ by rounding alone the first, alike in every repeat of a pattern.
-            row, worst = np.arange(len(some)), np.argmax(np.round(away, EVEN_DIGITS), axis=1)
-            place[some], off[some] = places[row, worst], away[row, worst]
+        near = self.vertices.near_edge[start] | self.vertices.near_edge[end]
+        rolled, rest = np.flatnonzero(near), np.flatnonzero(~near)
+        place[rolled], off[rolled] = line.furthest(rolled, EDGE_SAMPLES)
+        place[rest], off[rest] = line.furthest(rest, MIDDLE_SAMPLE)
+        # Where the middle is clearly over the limit, or clearly under, the rest of the line changes nothing.
+        doubtful = rest[(off[rest] > DOUBTFUL * self.limit_mm) & (off[rest] <= self.limit_mm)]
+        place[doubtful], off[doubtful] = line.furthest(doubtful, SAMPLES)
         return place, off
 
 
-def _on_surface(strip: StripMap, at: Floats, start: Ints, end: Ints) -> tuple[Floats, Floats]:
-    """(k, 3) both ends of edges on the ring; each vertex is mapped once, though six edges meet there."""
-    used = sorted_unique(np.concatenate((start, end)))
-    mapped = np.empty((len(at), 3))
-    mapped[used] = strip.shell_map(*at[used].T)
-    return mapped[start], mapped[end]
+class _Lines:
+    """Lines between vertices, start and end on the strip (k, 3), first and last on the ring (k, 3)."""
 
+    def __init__(self, strip: StripMap, start: Floats, end: Floats, first: Floats, last: Floats) -> None:
+        # One row a coordinate.
+        self._strip, self._start, self._first = strip, start.T, first.T
+        self._step = (end - start).T
+        self._step[0] = short_way(self._step[0], strip.length)
+        self._along = (last - first).T
+        self._along = self._along / np.maximum(np.sqrt(dots(self._along, self._along)), 1e-12)
 
-def _distance_to_line(points: Floats, start: Floats, end: Floats) -> Floats:
-    """(n, k) distances of points (n, k, 3) from the lines through start and end, (n, 3) each."""
-    along = (end - start) / np.maximum(np.linalg.norm(end - start, axis=1), 1e-12)[:, None]
-    away = points - start[:, None, :]
-    away = away - np.einsum("nki,ni->nk", away, along)[..., None] * along[:, None, :]
-    return np.asarray(np.linalg.norm(away, axis=2))
+    def furthest(self, some: Longs, samples: Floats) -> tuple[Floats, Floats]:
+        """(m, 3) which of the samples of some lines are furthest from the surface, and (m,) how far, mm."""
+        places = self._start[:, some, None] + samples * self._step[:, some, None]
+        surface = self._strip.shell_map(*places.reshape(3, -1)).T.reshape(places.shape)
+        away, along = surface - self._first[:, some, None], self._along[:, some, None]
+        away -= dots(away, along) * along
+        off = np.sqrt(dots(away, away))
+        # Rounded: of two places that differ by rounding alone the first, alike in every repeat of a pattern.
+        row, worst = np.arange(len(some)), np.argmax(np.round(off, EVEN_DIGITS), axis=1)
+        return places[:, row, worst].T, off[row, worst]

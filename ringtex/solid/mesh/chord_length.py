@@ -117,7 +117,7 @@ def cell_forms(strip: StripMap, tiling: Tiling, centre: Floats) -> CellForms:
     Returns: the forms.
     """
     table = _form_table(strip)
-    rows = table.levels[0].shape[1]
+    rows = table.rows
     first, cell = tiling.cell_start[:-1], tiling.corner_cell
     low, high = (kind.reduceat(tiling.corners[:, 1], first) for kind in (np.minimum, np.maximum))
     scale = (rows - 1) / strip.width
@@ -177,15 +177,17 @@ def _sideways(second: Floats, tangent: Floats, normal: Floats) -> Floats:
 @cached(8)
 def _form_table(strip: StripMap) -> _RunMaxima:
     """The largest forms in runs of rows of the whole strip."""
-    rows = int(np.clip(strip.width / ROW_MM, 64, MAX_ROWS)) + 1
+    # An even number of steps: sections are symmetric, so that rows up to one past the crown line are enough.
+    half = int(np.clip(strip.width / ROW_MM, 64, MAX_ROWS)) // 2
     around = 1 if strip.band.is_revolution else COLUMNS
-    du, dv = (STEP_MM if around == 1 else strip.length / around), strip.width / (rows - 1)
+    du, dv = (STEP_MM if around == 1 else strip.length / around), 0.5 * strip.width / half
     u: Floats = du * (np.arange(3 if around == 1 else around, dtype=np.float64) - (around == 1))
-    grid, normal = strip.frames_on_grid(u, np.linspace(0.0, strip.width, rows))
+    grid, normal = strip.frames_on_grid(u, dv * np.arange(half + 2.0))
     turned = [np.roll(grid, shift, axis=0) for shift in (1, 0, -1)]
-    steps = [[each[:, j : rows - 2 + j] for j in range(3)] for each in turned]
+    steps = [[each[:, j : half + j] for j in range(3)] for each in turned]
     forms = _forms(steps, normal[:, 1:-1], du, dv)
     forms = np.abs(forms[:, 1:2] if around == 1 else forms)
+    forms = np.concatenate((forms, forms[..., -2::-1]), axis=2)
     return _RunMaxima(_without_edge_roll(strip, u[:around], forms, dv))
 
 
@@ -199,30 +201,36 @@ def _without_edge_roll(strip: StripMap, u: Floats, forms: Floats, dv: float) -> 
 
 
 class _RunMaxima:
-    """The largest values in any run of rows of a grid, from those in runs of 2^level rows.
-
-    levels[k] (columns, rows, fields): the largest in the 2^k rows from each row upwards.
-    """
+    """The largest values in any run of rows of a grid, from those in runs of 2^level rows."""
 
     def __init__(self, values: Floats) -> None:
         """Of values (fields, columns, rows)."""
-        self.levels = [np.ascontiguousarray(np.moveaxis(values, 0, 2))]
-        while 1 << len(self.levels) <= values.shape[2]:
-            half = 1 << (len(self.levels) - 1)
-            wider = self.levels[-1].copy()
-            np.maximum(wider[:, :-half], self.levels[-1][:, half:], out=wider[:, :-half])
-            self.levels.append(wider)
+        self._levels = [np.ascontiguousarray(np.moveaxis(values, 0, 2))]
+
+    @property
+    def rows(self) -> int:
+        """How many there are."""
+        return int(self._levels[0].shape[1])
+
+    def _level(self, level: int) -> Floats:
+        """(columns, rows, fields) the largest in the 2^level rows from each row upwards; made when they are asked."""
+        while len(self._levels) <= level:
+            half = 1 << (len(self._levels) - 1)
+            wider = self._levels[-1].copy()
+            np.maximum(wider[:, :-half], self._levels[-1][:, half:], out=wider[:, :-half])
+            self._levels.append(wider)
+        return self._levels[level]
 
     def largest(self, turn: Floats, bottom: Longs, top: Longs) -> Floats:
         """(n, fields) the largest in the rows from bottom to top (n,) of the columns nearest to turns (n,)."""
-        columns, _, fields = self.levels[0].shape
+        columns, _, fields = self._levels[0].shape
         column = np.rint(turn * columns).astype(np.int64) % columns
         # Two overlapping runs cover the range.
         number = np.log2(top - bottom + 1).astype(np.int64)
         found = np.empty((len(turn), fields))
         for level in sorted_unique(number):
             at = np.flatnonzero(number == level)
-            values = self.levels[level]
+            values = self._level(int(level))
             second = top[at] + 1 - (1 << level)
             found[at] = np.maximum(values[column[at], bottom[at]], values[column[at], second])
         return found

@@ -213,13 +213,15 @@ def _ranked(gain: Floats, start: Floats, end: Floats, length: float) -> Floats:
 
 def _roundness(at: Floats, length: float, corners: tuple[Ints, Ints, Ints]) -> Floats:
     """Height over longest side of triangles on the strip, negative where they run clockwise."""
-    p, q, r = (at[corner, :2] for corner in corners)
-    first, second = q - p, r - p
-    for step in (first, second):
-        step[:, 0] = short_way(step[:, 0], length)
-    doubled = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
-    longest = np.max([np.sum(each * each, axis=1) for each in (first, second, second - first)], axis=0)
-    return np.asarray(doubled / np.maximum(longest, 1e-300))
+    u, v = at[:, 0], at[:, 1]
+    a, b, c = corners
+    first_u, second_u = short_way(u[b] - u[a], length), short_way(u[c] - u[a], length)
+    first_v, second_v = v[b] - v[a], v[c] - v[a]
+    third_u, third_v = second_u - first_u, second_v - first_v
+    longest = first_u * first_u + first_v * first_v
+    for side_u, side_v in ((second_u, second_v), (third_u, third_v)):
+        np.maximum(longest, side_u * side_u + side_v * side_v, out=longest)
+    return np.asarray((first_u * second_v - first_v * second_u) / np.maximum(longest, 1e-300))
 
 
 def _longest_instead(surface: SurfaceUnderEdges, mesh: StripMesh, length: float, edges: EdgesOff) -> EdgesOff:
@@ -272,7 +274,8 @@ def _pairs_near(faces: Ints, triangles: Longs, vertices: int) -> tuple[Longs, Lo
     """
     near = np.zeros(vertices, dtype=bool)
     near[faces[triangles]] = True
-    around = np.flatnonzero(near[faces].any(axis=1))
+    a, b, c = near[faces.T]
+    around = np.flatnonzero(a | b | c)
     one, other = paired_half_edges(faces[around].ravel(), faces[around][:, [1, 2, 0]].ravel(), vertices)
     return 3 * around[one // 3] + one % 3, 3 * around[other // 3] + other % 3
 
