@@ -29,14 +29,14 @@ def made(family: str, around: int, across: int, **options) -> Pattern:
         ("hexagon", 27, 10, 200, 0.88, 0.75),
         ("cellular", 107, 11, 1000, 0.92, 0.75),
         ("hexagon", 107, 11, 1000, 0.92, 0.75),
-        ("hexagon", 260, 21, 5000, 0.93, 0.73),
+        ("hexagon", 260, 21, 5000, 0.92, 0.73),
     ],
 )
 def test_bars_of_the_dome(
     family: str, around: int, across: int, inner: int, six_sided: float, least_round: float
 ) -> None:
-    """Areas vary by at most 0.05 %; six-sided cells and the least 4 pi A / P^2 as seed 1 has them, rounded down. 5,000
-    cells once only: `bench_even_cells.py` grows both families."""
+    """Areas vary by at most 0.05 %; six-sided cells and the least 4 pi A / P^2 as seed 1 has them, rounded down (5,000
+    cells of seeds 1 to 5: 0.929 to 0.942). Those once only: `bench_even_cells.py` grows both families."""
     tiling = made(family, around, across, evenness=1.0, seed=1).tiling
     assert tiling.problems() == []
     assert int(np.sum(~on_border(tiling))) >= inner - 10
