@@ -51,7 +51,7 @@ def node_density(band: Band, inverse: GridInverse, width: float, clustered: bool
 def _turning(band: Band, inverse: GridInverse, width: float, clustered: bool) -> Floats:
     """(angles, BINS + 1) radians turned by the section's normal up to each even place of the base coordinate."""
     theta = (-np.pi + 2.0 * np.pi * np.arange(_ANGLES) / _ANGLES)[:, None]
-    # Up to the crown line, as sections are symmetric; just inside: a half-ellipse without rise stands still at its edge.
+    # Up to the crown line, as sections are symmetric; just inside: a half-ellipse without rise stands still at edges.
     xi = np.linspace(-1.0, 0.0, _PANELS // 2 + 1)[None, :] * (1.0 - 1e-6)
     slopes = band.profile_slopes(theta, xi)
     heading = np.unwrap(np.arctan2(slopes[4], slopes[5]), axis=1)
