@@ -12,7 +12,7 @@ from ringtex.basics.resources import demo_folder
 from ringtex.design.design_file import design_from_json, read_design
 from ringtex.make_ring import shape_ring
 from ringtex.solid import build_solid
-from ringtex.solid.cells.face_splits import _Face, split_edges_off_face
+from ringtex.solid.cells.face_splits import _Face, _Vertices, split_edges_off_face
 from ringtex.solid.mesh.edge_splits import edges_off
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.solid.mesh.strip_triangulation import StripMesh
@@ -81,7 +81,7 @@ def test_no_edge_over_the_tolerance_is_left(
 
     def split(strip: Any, mesh: StripMesh, forms: Any, level_only: bool, chord_mm: float) -> StripMesh:
         done = split_edges_off_face(strip, mesh, forms, level_only, chord_mm)
-        face = _Face(strip, forms, level_only, chord_mm)
+        face = _Face(strip, forms, level_only, chord_mm, _Vertices(strip))
         left.append(len(edges_off(face, done, np.arange(len(done.faces))).one))
         return done
 
