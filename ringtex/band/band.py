@@ -185,7 +185,13 @@ class Band:
         return self.outer_frame(theta, xi, self.profile_slopes(theta, xi))
 
     def outer_frame(self, theta: Floats, xi: Floats, slopes: Floats) -> OuterFrame:
-        """The same where the profile's slopes (6, ...) at theta and xi are known."""
+        """The same where the profile's slopes are known.
+
+        Parameters:
+            theta, xi: angles and section parameters that broadcast to one shape.
+            slopes: (6, ...) from `profile_slopes`.
+        Returns: the outer face there.
+        """
         r, z, r_theta, z_theta, r_xi, z_xi = slopes
         lost = np.hypot(r_xi, z_xi) < 1e-7
         if np.any(lost):
