@@ -7,7 +7,7 @@ from typing import Final, Protocol
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats
+from ringtex.basics.arrays import Bools, Floats, crosses, dots
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.strip.distortion import Distortion, distortion_of
@@ -53,10 +53,11 @@ def measure_cell_areas(solid: RingSolid, face: FaceView, cells: int, level: Bool
         level: (cells,) which are veins or frames and not measured; None: none.
     Returns: the cells' areas on the ring.
     """
-    base = face.point(solid.strip_positions[:, 0], solid.strip_positions[:, 1])
-    faces = solid.mesh.faces[solid.face_ranges["cells"]]
-    a, b, c = (base[faces[:, corner]] for corner in range(3))
-    triangles = 0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1)
+    base = np.ascontiguousarray(face.point(solid.strip_positions[:, 0], solid.strip_positions[:, 1]).T)
+    corners = np.ascontiguousarray(solid.mesh.faces[solid.face_ranges["cells"]].T, dtype=np.intp)
+    a, b, c = (base.take(corner, axis=1) for corner in corners)
+    normals = crosses(b - a, c - a)
+    triangles = 0.5 * np.sqrt(dots(normals, normals))
     areas = np.bincount(solid.face_cell, weights=triangles, minlength=cells)
     areas = areas if level is None else areas[~level]
     mean = float(areas.mean())

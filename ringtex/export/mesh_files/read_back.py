@@ -59,9 +59,7 @@ def compare_with_file(wanted: RingMesh, found: RingMesh, rounding: Rounding, whe
 def _partners(wanted: RingMesh, found: RingMesh, where: str) -> tuple[Ints, Ints]:
     """The wanted mesh's used vertices, and the vertex in the file that each became, one to one."""
     if found.faces is wanted.faces:
-        is_used = np.zeros(len(wanted.vertices), dtype=bool)
-        is_used[wanted.faces] = True
-        used = np.flatnonzero(is_used).astype(np.int32)
+        used = np.flatnonzero(wanted.is_used).astype(np.int32)
         return used, used
     partner = np.full(len(wanted.vertices), -1, dtype=np.int32)
     partner[wanted.faces] = found.faces

@@ -95,7 +95,7 @@ class RingMesh:
         return self.closed and bool(np.all(self.edge_uses[1] == 0))
 
     @cached_property
-    def _used(self) -> NDArray[np.bool_]:
+    def is_used(self) -> NDArray[np.bool_]:
         """(n,) the vertex belongs to a triangle."""
         used = np.zeros(len(self.vertices), dtype=bool)
         used[self.faces] = True
@@ -126,12 +126,12 @@ class RingMesh:
     def bodies(self) -> int:
         """Number of connected parts (through shared vertices; unused vertices are not counted)."""
         own = self.vertex_body == np.arange(len(self.vertices))
-        return int(np.sum(own & self._used))
+        return int(np.sum(own & self.is_used))
 
     @cached_property
     def euler(self) -> int:
         """Vertices (used ones) - edges + triangles."""
-        return int(np.sum(self._used)) - len(self._edges[0]) + len(self.faces)
+        return int(np.sum(self.is_used)) - len(self._edges[0]) + len(self.faces)
 
     @property
     def genus(self) -> int:
