@@ -8,11 +8,12 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints
+from ringtex.basics.arrays import Floats, Ints, crosses, dots
 from ringtex.basics.errors import InputError
 from ringtex.checks.making.alloys import ALLOYS, Alloy, weight_g
 from ringtex.checks.making.thickness import outer_faces
 from ringtex.solid.finishing.finish import FinishedRing
+from ringtex.solid.mesh.half_edges import half_edges, paired_half_edges
 from ringtex.solid.mesh.ring_mesh import RingSolid
 
 _TINY = 1e-30
@@ -72,20 +73,21 @@ def lost_by_finishing(vertices: Floats, faces: Ints, loss_mm: float) -> float:
         loss_mm: depth taken off every face, mm.
     Returns: the volume lost, mm3.
     """
-    corners = vertices[faces]
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    twice = np.linalg.norm(normals, axis=1)
-    normals /= np.maximum(twice, _TINY)[:, None]
-    start, end = faces.astype(np.int64), np.roll(faces, -1, axis=1).astype(np.int64)
-    key = (np.minimum(start, end) * len(vertices) + np.maximum(start, end)).ravel()
-    order = np.argsort(key, kind="stable")
-    pairs = np.flatnonzero(key[order[1:]] == key[order[:-1]])
-    first, second = order[pairs], order[pairs + 1]
-    here, there = normals[first // 3], normals[second // 3]
-    angle = np.arccos(np.clip(np.einsum("ij,ij->i", here, there), -1.0, 1.0))
-    across = vertices[faces[second // 3, (second + 2) % 3]] - vertices[start.ravel()[first]]
-    convex = np.einsum("ij,ij->i", across, here) < 0.0
-    length = np.linalg.norm(vertices[start.ravel()[first]] - vertices[end.ravel()[first]], axis=1)
+    places = np.ascontiguousarray(vertices.T)
+    a, b, c = (places.take(corner, axis=1) for corner in np.ascontiguousarray(faces.T, dtype=np.intp))
+    normals = crosses(b - a, c - a)
+    twice = np.sqrt(dots(normals, normals))
+    normals /= np.maximum(twice, _TINY)
+    start, end = half_edges(faces)
+    first, second = paired_half_edges(start, end, len(vertices))
+    here, there = normals.take(first // 3, axis=1), normals.take(second // 3, axis=1)
+    angle = np.arccos(np.clip(dots(here, there), -1.0, 1.0))
+    beginning = places.take(start[first], axis=1)
+    # The third corner of the other triangle is the end of the side after the shared one.
+    across = places.take(end[second - second % 3 + (second + 1) % 3], axis=1) - beginning
+    convex = dots(across, here) < 0.0
+    along = beginning - places.take(end[first], axis=1)
+    length = np.sqrt(dots(along, along))
     angle = np.minimum(angle, _SHARPEST)
     twice_taken = np.where(convex, np.tan(angle / 2.0), -angle / 2.0) @ length
     return float(0.5 * np.sum(twice) * loss_mm - twice_taken * loss_mm**2)

@@ -26,8 +26,18 @@ def paired_half_edges(start: Ints | Longs, end: Ints | Longs, vertices: int) -> 
         vertices: how many there are.
     Returns: (k,) one of each, (k,) the other.
     """
-    key = np.minimum(start, end).astype(np.int64) * vertices + np.maximum(start, end)
-    order = np.argsort(key, kind="stable")
-    ordered = key[order]
+    bits, number_bits = vertices.bit_length(), len(start).bit_length()
+    key = np.minimum(start, end).astype(np.int64)
+    key <<= bits
+    key |= np.maximum(start, end)
+    if 2 * bits + number_bits > 63:
+        order = np.argsort(key, kind="stable")
+        ordered = key[order]
+    else:
+        # The numbers ride in the lowest bits: a plain sort is many times faster than an argsort.
+        key <<= number_bits
+        key |= np.arange(len(start))
+        key.sort()
+        order, ordered = key & ((1 << number_bits) - 1), key >> number_bits
     pair = np.flatnonzero(ordered[1:] == ordered[:-1])
     return order[pair], order[pair + 1]
