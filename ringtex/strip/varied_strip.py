@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from functools import cached_property
+from threading import Lock
+from typing import Final
 
 import numpy as np
 
 from ringtex.band.band import Band
-from ringtex.basics.arrays import Floats
+from ringtex.basics.arrays import Floats, Longs
 from ringtex.strip.arc_length_map import arc_length_grid
 from ringtex.strip.conformal_map import conformal_grid
 from ringtex.strip.edge_spacing import EdgeSpacing
@@ -30,6 +32,8 @@ TABLE_AROUND = (256, 768)
 TURN_PER_NODE = 0.055
 """Radians round the ring from one table node to the next, at most, as far as the most nodes allow."""
 CHUNK = 16384
+
+_FILLING: Final = Lock()
 
 _FLATTEN = {"length": arc_length_grid, "shape": conformal_grid, "area": equal_area_grid}
 
@@ -146,11 +150,21 @@ class VariedStrip(StripMap):
         return self._table(np.stack(terms, axis=-1), (1.0, -1.0, 1.0))
 
     @cached_property
-    def _curvatures(self) -> Floats:
-        """(around + 1, across + 1, 2) principal curvatures at the nodes, the first column repeated at the end."""
-        lower = np.stack(self.band.curvatures(self._lower_theta, self._lower_xi), axis=-1)
-        curvatures = _with_upper(lower, (1.0, 1.0))
-        return np.concatenate((curvatures, curvatures[:1]))
+    def _node_curvatures(self) -> Floats:
+        """(2, nodes) principal curvatures at the nodes up to the crown line; NaN where none has been asked for."""
+        return np.full((2, self._lower_xi.size), np.nan)
+
+    def _curvatures_known_at(self, nodes: list[Longs]) -> Floats:
+        """`_node_curvatures`, known at some nodes: a relief touches a fifth to a half of all."""
+        with _FILLING:
+            asked = np.zeros(self._lower_xi.size, dtype=bool)
+            for each in nodes:
+                asked[each] = True
+            new = np.flatnonzero(asked & np.isnan(self._node_curvatures[0]))
+            if len(new):
+                theta, xi = (node.ravel()[new] for node in (self._lower_theta, self._lower_xi))
+                self._node_curvatures[:, new] = self.band.curvatures(theta, xi)
+            return self._node_curvatures
 
     def shell_map(self, u: Floats, v: Floats, h: Floats | float) -> Floats:
         """See `StripMap.shell_map`.
@@ -195,14 +209,21 @@ class VariedStrip(StripMap):
         turn = np.asarray(u) / self.length
         around = (turn - np.floor(turn)) * len(self._u)
         over = self._spacing.coordinate(np.asarray(v)) * (len(self._w) - 1)
-        column = np.minimum(around.astype(np.int32), len(self._u) - 1)
-        row = np.minimum(over.astype(np.int32), len(self._w) - 2)
-        p, q = (around - column)[:, None], (over - row)[:, None]
-        k = self._curvatures
-        lower = k[column, row] * (1.0 - p) + k[column + 1, row] * p
-        upper = k[column, row + 1] * (1.0 - p) + k[column + 1, row + 1] * p
-        found = lower * (1.0 - q) + upper * q
-        return found[:, 0], found[:, 1]
+        column = np.minimum(around.astype(np.int64), len(self._u) - 1)
+        row = np.minimum(over.astype(np.int64), len(self._w) - 2)
+        p, q = around - column, over - row
+        nodes = [self._lower_node(column + i, row + j) for j in (0, 1) for i in (0, 1)]
+        k1, k2 = (
+            (here.take(nodes[0]) * (1.0 - p) + here.take(nodes[1]) * p) * (1.0 - q)
+            + (here.take(nodes[2]) * (1.0 - p) + here.take(nodes[3]) * p) * q
+            for here in self._curvatures_known_at(nodes)
+        )
+        return k1, k2
+
+    def _lower_node(self, column: Longs, row: Longs) -> Longs:
+        """(n,) numbers of nodes among those up to the crown line; above it a section is its own mirror image."""
+        rows = len(self._w) - 1
+        return np.asarray(column % len(self._u) * self._lower_xi.shape[1] + np.minimum(row, rows - row))
 
 
 def _with_upper(lower: Floats, signs: tuple[float, ...]) -> Floats:
