@@ -52,12 +52,12 @@ class RevolvedStrip(StripMap):
 
     @cached_property
     def _nodes(self) -> Floats:
-        """(8, PANELS + 1): radius, z, the normal's radial and axial part, and their steps to the next node."""
+        """(4, 2, PANELS + 1): radius, z, the normal's radial and axial part, and the step of each to the next node."""
         xi = self._profile.xi
         r, z, _, _, r_xi, z_xi = self.band.profile_slopes(np.zeros_like(xi), xi)
         size = np.hypot(r_xi, z_xi)
         values = np.stack((r, z, z_xi / size, -r_xi / size))
-        return np.ascontiguousarray(np.concatenate((values, np.diff(values, axis=1, append=values[:, -1:]))).T)
+        return np.stack((values, np.diff(values, axis=1, append=values[:, -1:])), axis=1)
 
     @cached_property
     def _curvatures(self) -> Floats:
@@ -82,17 +82,16 @@ class RevolvedStrip(StripMap):
     def _shell_part(self, u: Floats, v: Floats, h: Floats, out: Floats) -> None:
         place = self._profile.spacing.coordinate(v)
         place *= PANELS
-        panel = place.astype(np.int32)
+        panel = place.astype(np.int64)
         place -= panel
-        rows = self._nodes.take(panel, axis=0)
-        rows[:, :4] += place[:, None] * rows[:, 4:]
-        radius = rows[:, 0] + h * rows[:, 2]
+        radius, z, radial, axial = (place * step.take(panel) + value.take(panel) for value, step in self._nodes)
+        radius += h * radial
         # theta = turn - pi, so the direction (-sin theta, cos theta) is (sin turn, -cos turn).
         turn = u * self._turn
         np.multiply(np.sin(turn), radius, out=out[:, 0])
         np.negative(radius, out=radius)
         np.multiply(np.cos(turn), radius, out=out[:, 1])
-        np.add(rows[:, 1], h * rows[:, 3], out=out[:, 2])
+        np.add(z, h * axial, out=out[:, 2])
 
     def _locate(self, v: Floats) -> tuple[NDArray[np.int32], Floats]:
         place = self._profile.spacing.coordinate(v) * PANELS
@@ -102,7 +101,7 @@ class RevolvedStrip(StripMap):
     def metric(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats]:
         """See `StripMap.metric`."""
         panel, share = self._locate(np.asarray(v, dtype=float))
-        radius = self._nodes[panel, 0] + share * self._nodes[panel, 4]
+        radius = self._nodes[0, 0, panel] + share * self._nodes[0, 1, panel]
         rate = self._rate(radius)
         around = np.square(self._turn * radius)
         return around, np.zeros_like(around), 1.0 / np.square(rate)
