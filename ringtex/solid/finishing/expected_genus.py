@@ -9,16 +9,17 @@ import numpy as np
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats
 from ringtex.solid.finishing.hollow_options import Drain, HollowOptions
-from ringtex.solid.mesh.ring_mesh import RingMesh
 
 if TYPE_CHECKING:
+    from manifold3d import Manifold
+
     from ringtex.solid.finishing.stone_seats import SetStone
 
 
 def expected_genus(
     band: Band,
     hollow: HollowOptions | None,
-    hollow_mesh: RingMesh | None,
+    hollow_body: Manifold | None,
     stones: tuple[SetStone, ...],
     pierced: int = 0,
 ) -> int:
@@ -35,19 +36,21 @@ def expected_genus(
 
     Parameters:
         band: the band.
-        hollow, hollow_mesh: the hollow's options and its body, or None.
+        hollow, hollow_body: the hollow's options and its body, or None.
         stones: the stones in their seats.
         pierced: number of pierced cells.
     Returns: the genus.
     """
     holes = [each for each in stones if each.place.through]
     genus = 1 + len(holes) + pierced
-    if hollow is None or hollow.floor_mm is None or hollow_mesh is None:
+    if hollow is None or hollow.floor_mm is None or hollow_body is None:
         return genus
+    from ringtex.solid.finishing.stone_seats import seat_cutter
+
     drilled = [_drain_axis(band, drain, hollow.floor_mm) for drain in hollow.drains]
     radius = [0.5 * drain.diameter_mm for drain in hollow.drains]
     for each in holes:
-        if _crosses_hollow(hollow_mesh, each):
+        if not (hollow_body ^ seat_cutter(each.stone, each.place)).is_empty():
             drilled.append(_hole_axis(each, hollow.floor_mm))
             radius.append(0.5 * each.stone.hole * each.stone.diameter_mm)
     return genus + _count_separate(np.array(drilled), np.array(radius)) - 1
@@ -65,14 +68,6 @@ def _hole_axis(each: SetStone, floor_mm: float) -> Floats:
     """The same of a stone's hole."""
     depths = np.array([[each.place.metal_mm], [each.place.metal_mm - floor_mm]])
     return np.asarray(each.place.table - depths * each.place.axis)
-
-
-def _crosses_hollow(hollow: RingMesh, each: SetStone) -> bool:
-    """Whether a stone's hole runs through the hollow."""
-    from ringtex.solid.finishing.stone_seats import seat_cutter
-    from ringtex.solid.mesh.booleans import as_manifold
-
-    return not (as_manifold(hollow) ^ seat_cutter(each.stone, each.place)).is_empty()
 
 
 def _count_separate(axes: Floats, radius: Floats) -> int:

@@ -67,8 +67,8 @@ class FinishedRing:
 
     mesh           the whole ring.
     original_id    (m,) int32: the body that each triangle comes from, as an index of `booleans.ORIGINALS`.
-    face_id        (m,) int32: the triangle of that body that it is (a piece of); for original 0 that body is the ring
-                   before it was finished.
+    face_id        (m,) int32: the triangle of that body that it is (a piece of), of collars, seats and drains the flat
+                   face; for original 0 that body is the ring before it was finished.
     genus          holes through the ring by its construction, to be compared with the mesh's own.
     ground_mm      how far the lowest relief lies under the outer face; top_mm, how far the highest lies over it.
     hollow         the body taken out, or None; hollow_closed: by a floor; saved_mm3, the metal that it saves.
@@ -167,7 +167,7 @@ def _finished(
         original_id=original_id,
         face_id=face_id,
         genus=expected_genus(
-            strip.band, options.hollow, hollow.mesh if hollow else None, stones, pierced.count if pierced else 0
+            strip.band, options.hollow, hollow.body if hollow else None, stones, pierced.count if pierced else 0
         ),
         ground_mm=ground,
         top_mm=top,

@@ -9,7 +9,7 @@ import numpy as np
 from ringtex.band.band import Band
 from ringtex.basics.errors import InputError
 from ringtex.solid.finishing.hollow_options import HollowOptions
-from ringtex.solid.mesh.booleans import as_manifold, from_manifold
+from ringtex.solid.mesh.booleans import as_manifold, from_manifold, marked
 from ringtex.solid.mesh.ring_mesh import RingMesh
 
 if TYPE_CHECKING:
@@ -89,13 +89,13 @@ def drain_holes(band: Band, options: HollowOptions, hollow: Manifold) -> list[Ma
         start = (band.bore_radius_mm - 1.0) * outward + np.array([0.0, 0.0, drain.along_mm])
         side = np.array([0.0, 0.0, 1.0])
         frame = np.column_stack((side, np.cross(outward, side), outward, start))
-        placed = from_manifold(body.transform(frame))
-        opening = float((as_manifold(placed) ^ hollow).volume())
+        placed = marked(body.transform(frame), "drain")
+        opening = float((placed ^ hollow).volume())
         if opening < OPEN_SHARE * np.pi * radius**2 * PAST_FLOOR_MM:
             message = f"the drain at {drain.angle_deg:g} degrees does not open into the hollow"
             advice = "Move it under the hollow, nearer to the head and to mid-width, or make it narrower"
             raise InputError(message, advice, f"hollow.drains[{number}]")
-        holes.append(as_manifold(placed, "drain"))
+        holes.append(placed)
     return holes
 
 

@@ -55,13 +55,13 @@ class OuterCuts:
         strip, (ground, top), chord = self.strip, self.relief_mm, self.chord_mm
         set_bodies = [stone_bodies(strip, each, top, ground, chord) for each in self.stones]
         added, taken = [each.collar for each in set_bodies], [each.cutter for each in set_bodies]
-        # Collars stand in recesses, so recesses leave them out.
-        columns = [each.column for each in set_bodies]
         for place in self.plain:
             progress.check()
             if place.level == "top":
                 added.append(plateau(strip, place, top, ground, chord))
             else:
+                # Collars stand in recesses, so recesses leave them out.
+                columns = [stone_column(each, ground + top) for each in self.stones]
                 taken.append(cut(recess(strip, place, top, ground, chord), columns))
         return added, taken
 
@@ -81,11 +81,10 @@ class OuterCuts:
 
 @dataclass(frozen=True, eq=False)
 class StoneBodies:
-    """What is joined and cut for one stone, and the column that its collar stands in."""
+    """What is joined and cut for one stone."""
 
     collar: Manifold
     cutter: Manifold
-    column: Manifold
 
 
 @cached(MAX_CACHED_STONES)
@@ -99,13 +98,20 @@ def stone_bodies(strip: StripMap, each: SetStone, top_mm: float, ground_mm: floa
         chord_mm: chord tolerance, mm.
     Returns: what is joined and what is cut.
     """
-    from ringtex.solid.finishing.stone_seats import collar, collar_column, seat_cutter
+    from ringtex.solid.finishing.stone_seats import collar, seat_cutter
 
     return StoneBodies(
         collar(strip, each.stone, each.place, top_mm, ground_mm, chord_mm),
         seat_cutter(each.stone, each.place),
-        collar_column(each.stone, each.place, ground_mm + top_mm),
     )
+
+
+@cached(MAX_CACHED_STONES)
+def stone_column(each: SetStone, relief_mm: float) -> Manifold:
+    """The column that a stone's collar stands in, through relief so deep; cached."""
+    from ringtex.solid.finishing.stone_seats import collar_column
+
+    return collar_column(each.stone, each.place, relief_mm)
 
 
 def cut_ring(

@@ -24,7 +24,7 @@ from ringtex.solid.finishing.pierced_cells import PiercedCells, on_ring, pierced
 from ringtex.solid.finishing.stone_seats import SetStone
 from ringtex.solid.free_form.constrained_delaunay import ConstrainedDelaunay
 from ringtex.solid.mesh.booleans import original_number
-from ringtex.solid.mesh.half_edges import half_edges, is_border
+from ringtex.solid.mesh.half_edges import half_edges, is_border, paired_half_edges
 from ringtex.solid.mesh.ring_mesh import RingMesh, RingSolid, without_unused_vertices
 from ringtex.solid.mesh.strip_triangulation import segments_of_sides, triangulate_strip
 from ringtex.strip.strip_map import StripMap
@@ -302,15 +302,14 @@ def _within(faces: Longs, segments: Longs) -> Bools | None:
     """(m,) triangles of the part that lies right of all segments (e, 2), which no other edge parts; None where there is
     no such part."""
     count = int(faces.max()) + 1
-    start, end = faces.ravel(), faces[:, [1, 2, 0]].ravel()
-    own = start * count + end
-    order = np.argsort(own)
-    opposite = order[np.minimum(np.searchsorted(own[order], end * count + start), len(own) - 1)]
-    paired = own[opposite] == end * count + start
-    ahead, back = (segments[:, i] * count + segments[:, 1 - i] for i in (0, 1))
-    barrier = np.sort(np.concatenate((ahead, back)))
-    links = np.flatnonzero(paired & ~contained(own, barrier))
-    graph = coo_matrix((np.ones(len(links)), (links // 3, opposite[links] // 3)), shape=(len(faces), len(faces)))
+    start, end = half_edges(faces)
+    one, other = paired_half_edges(start, end, count)
+    low, high = np.min(segments, axis=1), np.max(segments, axis=1)
+    key = np.minimum(start[one], end[one]) * count + np.maximum(start[one], end[one])
+    links = ~contained(key, np.sort(low * count + high))
+    joined = (one[links] // 3, other[links] // 3)
+    graph = coo_matrix((np.ones(len(joined[0])), joined), shape=(len(faces), len(faces)))
     part = connected_components(graph, directed=False)[1]
-    right = part[np.flatnonzero(contained(own, np.sort(back))) // 3]
+    back = np.sort(segments[:, 1] * count + segments[:, 0])
+    right = part[np.flatnonzero(contained(start * count + end, back)) // 3]
     return np.asarray(part == right[0]) if len(right) == len(segments) and np.all(right == right[0]) else None

@@ -14,7 +14,7 @@ from ringtex.basics.caches import BoundedCache
 from ringtex.relief.plain_options import PlainPlace
 from ringtex.solid.finishing.plain_slabs import plain_slab
 from ringtex.solid.finishing.stone_options import Stone
-from ringtex.solid.mesh.booleans import as_manifold, from_manifold
+from ringtex.solid.mesh.booleans import as_manifold, from_manifold, marked
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.strip.strip_map import Jacobian, StripMap
 
@@ -212,7 +212,7 @@ def seat_cutter(stone: Stone, place: StonePlace) -> Manifold:
     end = -max(place.hole_mm, -bearing + 0.5)
     top = CLEAR_MM + max(0.0, place.lowered_mm, place.rim_mm[1])
     profile = [(0.0, end), (hole, end), (hole, bearing), (half, girdle), (half, top), (0.0, top)]
-    return as_manifold(from_manifold(_revolved(profile, place)), "seat")
+    return marked(_revolved(profile, place), "seat")
 
 
 def collar(
@@ -231,7 +231,7 @@ def collar(
     depth = ground_mm + BURIED_MM
     wide = PlainPlace(stone.u, stone.v, min(3.2 * radius, MAX_PLATE_MM), shape="round")
     plate = plain_slab(strip, wide, -depth, top_mm + PROUD_MM, chord_mm, 0.0)
-    return as_manifold(from_manifold(as_manifold(plate) ^ collar_column(stone, place, depth + top_mm)), "collar")
+    return marked(as_manifold(plate) ^ _column(stone, place, depth + top_mm), "collar")
 
 
 def collar_column(stone: Stone, place: StonePlace, relief_mm: float) -> Manifold:
@@ -242,10 +242,13 @@ def collar_column(stone: Stone, place: StonePlace, relief_mm: float) -> Manifold
         relief_mm: depth of the relief, mm.
     Returns: the body.
     """
+    return marked(_column(stone, place, relief_mm), "plain")
+
+
+def _column(stone: Stone, place: StonePlace, relief_mm: float) -> Manifold:
     radius = 0.5 * stone.diameter_mm + stone.collar_mm
     half_length = relief_mm + radius + CLEAR_MM + abs(place.lowered_mm)
-    column = _revolved([(0.0, -half_length), (radius, -half_length), (radius, half_length), (0.0, half_length)], place)
-    return as_manifold(from_manifold(column), "plain")
+    return _revolved([(0.0, -half_length), (radius, -half_length), (radius, half_length), (0.0, half_length)], place)
 
 
 def stone_body(stone: Stone, place: StonePlace) -> RingMesh:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Ints
+from ringtex.basics.arrays import Ints, Longs
 from ringtex.basics.caches import cached
 from ringtex.basics.errors import SelfCheckError
 from ringtex.solid.mesh.ring_mesh import RingMesh, without_unused_vertices
@@ -27,24 +27,39 @@ def original_number(name: str) -> int:
     return ORIGINALS.index(name)
 
 
-def as_manifold(mesh: RingMesh, original: str = "ring") -> Manifold:
+def as_manifold(mesh: RingMesh, original: str = "ring", face_id: Ints | Longs | None = None) -> Manifold:
     """The same body for manifold3d, its triangles marked with the name of an original.
 
+    Parameters:
+        mesh: a closed body.
+        original: one of ORIGINALS.
+        face_id: (m,) the flat face that each triangle belongs to; None for triangles that are faces of their own, so
+            that neighbours that happen to be level are left as they are.
+    Returns: the body.
     Raises: SelfCheckError if it is no closed body.
     """
     import manifold3d
 
+    own = np.arange(len(mesh.faces)) if face_id is None else face_id
     body = manifold3d.Manifold(
         manifold3d.Mesh64(
             np.ascontiguousarray(mesh.vertices),
             np.ascontiguousarray(mesh.faces, dtype=np.uint64),
             run_index=np.array([0, 3 * len(mesh.faces)], dtype=np.uint64),
             run_original_id=np.array([_first_id() + ORIGINALS.index(original)], dtype=np.uint32),
-            # Numbers of their own: neighbours that happen to be level are then left as they are.
-            face_id=np.arange(len(mesh.faces), dtype=np.uint64),
+            face_id=own.astype(np.uint64),
         )
     )
     return _sound(body)
+
+
+def marked(body: Manifold, original: str) -> Manifold:
+    """A body as one of ORIGINALS, its flat faces kept: they are cut as polygons, and not triangle by triangle."""
+    mesh = _sound(body).to_mesh64()
+    run = np.repeat(np.arange(len(mesh.run_index) - 1), _runs(mesh))
+    face = np.asarray(mesh.face_id, dtype=np.int64)
+    number = np.unique(run * (int(np.max(face, initial=0)) + 1) + face, return_inverse=True)[1]
+    return as_manifold(_as_mesh(mesh), original, number)
 
 
 def from_manifold(body: Manifold) -> RingMesh:
@@ -53,13 +68,11 @@ def from_manifold(body: Manifold) -> RingMesh:
 
 
 def with_origins(body: Manifold) -> tuple[RingMesh, Ints, Ints]:
-    """The triangles of a body, for each the number of its original in ORIGINALS, and its triangle in that one's mesh
-    (in the mesh that was given, where several were given under one name).
+    """The triangles of a body, for each the number of its original in ORIGINALS, and its triangle or flat face in that
+    one's mesh (in the mesh that was given, where several were given under one name).
     """
     mesh = _sound(body).to_mesh64()
-    start = np.asarray(mesh.run_index, dtype=np.int64)
-    runs = (start[1:] - start[:-1]) // 3
-    original = np.repeat(np.asarray(mesh.run_original_id, dtype=np.int64) - _first_id(), runs)
+    original = np.repeat(np.asarray(mesh.run_original_id, dtype=np.int64) - _first_id(), _runs(mesh))
     return _as_mesh(mesh), original.astype(np.int32), np.array(mesh.face_id, dtype=np.int32)
 
 
@@ -106,6 +119,12 @@ def _first_id() -> int:
     import manifold3d
 
     return int(manifold3d.Manifold.reserve_ids(len(ORIGINALS)))
+
+
+def _runs(mesh: Any) -> Longs:
+    """How many triangles come from each body."""
+    start = np.asarray(mesh.run_index, dtype=np.int64)
+    return np.asarray((start[1:] - start[:-1]) // 3)
 
 
 def _as_mesh(mesh: Any) -> RingMesh:

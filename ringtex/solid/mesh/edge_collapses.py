@@ -168,21 +168,25 @@ def _folds(patch: TrianglePatch, work: _Collapses, shapes: Shapes, new: Shapes, 
     before[np.argsort(group + work.after)] = np.argsort(group + work.last)
     behind = np.empty(total, dtype=np.int64)
     behind[before] = np.arange(total)
+    # Neighbours by number: the new triangles, and behind them those of the patch.
     outer = _outer_faces(patch, work)
-    near = np.flatnonzero(asked[work.owner[work.stays]])
-    own = work.stays[near]
+    outer[outer >= 0] += len(work.stays)
     number = np.full(total, -1)
     number[work.stays] = np.arange(len(work.stays))
-    both = number[before[own]] >= 0
-    turned = [folded(new.chosen(near[both]), new.chosen(number[before[own[both]]]))]
-    owner = [work.owner[own[both]]]
-    for beyond in (own, before[own], behind[own]):
-        use = outer[beyond] >= 0
-        if beyond is not own:
-            use &= number[beyond] < 0
-        turned.append(folded(new.chosen(near[use]), shapes.chosen(outer[beyond[use]])))
-        owner.append(work.owner[own[use]])
-    return np.asarray(np.bincount(np.concatenate(owner), np.concatenate(turned), len(work.b)) > 0)
+    near = np.flatnonzero(asked[work.owner[work.stays]])
+    own = work.stays[near]
+    ahead, back = behind[own], before[own]
+    beside = np.stack(
+        (
+            outer[own],
+            number[back],
+            np.where(number[back] < 0, outer[back], -1),
+            np.where(number[ahead] < 0, outer[ahead], -1),
+        )
+    )
+    side, one = np.nonzero(beside >= 0)
+    turned = folded(new.chosen(near[one]), new.followed_by(shapes).chosen(beside[side, one]))
+    return np.asarray(np.bincount(work.owner[own[one]], turned, len(work.b)) > 0)
 
 
 def _outer_faces(patch: TrianglePatch, work: _Collapses) -> Longs:

@@ -89,7 +89,7 @@ def _improve_region(region: TrianglePatch, limits: ThinLimits, progress: Progres
 def _thin_corners(patch: TrianglePatch, active: Bools, limits: ThinLimits) -> Bools:
     """(n,) corners of the thin triangles that touch active vertices."""
     if patch.shapes is None:
-        nearby = np.flatnonzero(patch.touching(active))
+        nearby = patch.touching(active)
         thin = nearby[shapes_of(patch.vertices, patch.faces[nearby], limits).roundness < 1.0]
     else:
         thin = np.flatnonzero(patch.shapes.roundness < 1.0)

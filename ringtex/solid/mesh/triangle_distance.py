@@ -219,11 +219,13 @@ def squared_by_rows(p: Floats, a: Floats, b: Floats, c: Floats) -> Floats:
     normal = crosses(b - a, c - a)
     size = dots(normal, normal)
     over = dots(p - a, normal)
-    inside = size > 0.0
-    edges = np.full(len(size), np.inf)
-    for start, end in ((a, b), (b, c), (c, a)):
-        run, away = end - start, p - start
-        inside &= dots(crosses(run, away), normal) >= 0.0
-        away -= np.clip(dots(away, run) / np.maximum(dots(run, run), 1e-300), 0.0, 1.0) * run
-        edges = np.minimum(edges, dots(away, away))
+    # The three sides one behind the other.
+    start = np.concatenate((a, b, c), axis=1)
+    run = np.concatenate((b, c, a), axis=1) - start
+    away = np.concatenate((p, p, p), axis=1) - start
+    left_of = dots(crosses(run, away), np.concatenate((normal, normal, normal), axis=1)).reshape(3, -1) >= 0.0
+    ratio = dots(away, run) / np.maximum(dots(run, run), 1e-300)
+    away -= np.minimum(np.maximum(ratio, 0.0), 1.0) * run
+    edges = np.min(dots(away, away).reshape(3, -1), axis=0)
+    inside = (size > 0.0) & np.all(left_of, axis=0)
     return np.where(inside, over * over / np.where(size > 0.0, size, 1.0), edges)

@@ -54,6 +54,14 @@ class Shapes:
         """Those of some of the triangles."""
         return Shapes(self.normal[which], self.height[which], self.roundness[which])
 
+    def followed_by(self, other: Shapes) -> Shapes:
+        """These, and others behind them."""
+        return Shapes(
+            np.concatenate((self.normal, other.normal)),
+            np.concatenate((self.height, other.height)),
+            np.concatenate((self.roundness, other.roundness)),
+        )
+
 
 def triangle_shapes(corners: Floats, limits: ThinLimits) -> Shapes:
     """Shapes of triangles (n, 3, 3)."""
@@ -123,7 +131,7 @@ class TrianglePatch:
 
     def around(self, marked: Bools) -> tuple[TrianglePatch, Longs, Longs]:
         """The triangles that touch marked vertices, their numbers here, and the numbers of their vertices here."""
-        number = np.flatnonzero(self.touching(marked))
+        number = self.touching(marked)
         faces = self.faces[number]
         used: Bools = np.zeros(len(self.vertices), dtype=bool)
         used[faces] = True
@@ -155,10 +163,12 @@ class TrianglePatch:
         new.roundness[(a == b) | (b == c) | (c == a)] = np.inf
         shapes.normal[number], shapes.height[number], shapes.roundness[number] = new.normal, new.height, new.roundness
 
-    def touching(self, marked: Bools) -> Bools:
-        """(m,) triangles with three corners of which one is marked."""
+    def touching(self, marked: Bools) -> Longs:
+        """Numbers of the triangles with three corners of which one is marked."""
         a, b, c = self.faces.T
-        return np.asarray((marked[a] | marked[b] | marked[c]) & (a != b) & (b != c) & (c != a))
+        number = np.flatnonzero(marked[a] | marked[b] | marked[c])
+        a, b, c = self.faces[number].T
+        return np.asarray(number[(a != b) & (b != c) & (c != a)])
 
     def put_back(self, patch: TrianglePatch, number: Longs, vertex: Longs) -> None:
         """Take over a patch of `around` after it was changed; vanished triangles have a corner twice.

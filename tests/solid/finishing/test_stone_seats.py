@@ -8,10 +8,12 @@ import numpy as np
 import pytest
 import trimesh
 from finished_rings import dome, shaped, thick_flat
+from manifold3d import Manifold
 
 from ringtex.checks.stones.stone_seating import measure_stones
 from ringtex.solid.finishing.stone_options import Stone
 from ringtex.solid.finishing.stone_seats import CLEAR_MM, SEGMENTS, StonePlace, seat_cutter, stone_body
+from ringtex.solid.mesh.booleans import original_number, with_origins
 
 UPRIGHT = StonePlace(np.zeros(3), np.array([0.0, 0.0, 1.0]), 5.0, True, 4.0)
 FACETED = SEGMENTS * math.sin(2.0 * math.pi / SEGMENTS) / (2.0 * math.pi)
@@ -34,6 +36,16 @@ def test_a_seat_is_two_cylinders_and_a_cone() -> None:
         + math.pi * hole**2 * (5.0 - girdle - bearing)
     )
     assert seat_cutter(stone, UPRIGHT).volume() == pytest.approx(FACETED * volume, rel=1e-9)
+
+
+def test_flat_faces_of_a_seat_are_cut_as_polygons() -> None:
+    """A level cut through the hole leaves each side of its cylinder a quadrilateral: two triangles, and no third one
+    where a diagonal was cut (elementary)."""
+    seat = seat_cutter(Stone(0.5, 0.5, 3.0), UPRIGHT)
+    block = Manifold.cube((10.0, 10.0, 10.0), True).translate((0.0, 0.0, -8.0))
+    mesh, original, _ = with_origins(seat ^ block)
+    sides = np.abs(mesh.face_normals[2]) < 1e-9
+    assert np.count_nonzero(sides & (original == original_number("seat"))) == 2 * SEGMENTS
 
 
 def test_a_stone_is_a_cone_a_cylinder_and_a_cut_off_cone() -> None:
