@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringtex.basics.arrays import Floats
+from ringtex.basics.caches import cached
 from ringtex.basics.errors import InputError
-from ringtex.relief.plain_options import PlainPlace
+from ringtex.relief.plain_options import MAX_PLACES, PlainPlace
 from ringtex.strip.strip_map import StripMap
 
 APART_MM = 0.05
@@ -49,8 +50,9 @@ class PlaceMap:
         return np.interp(near, self.u, self.x), _carried_on(v, self.v, self.y)
 
 
+@cached(2 * MAX_PLACES)
 def place_map(strip: StripMap, place: PlainPlace) -> PlaceMap:
-    """The lengths round the middle of a place."""
+    """The lengths round the middle of a place; cached, as relief, checks of overlaps and cuts ask for them."""
     middle_u, middle_v = place.u * strip.length, place.v * strip.width
     u = middle_u + strip.length * np.linspace(-0.5, 0.5, STEPS + 1)
     v = strip.width * np.linspace(0.0, 1.0, STEPS + 1)

@@ -156,7 +156,9 @@ def least_distance(points: Floats, triangles: Floats | SampledTriangles) -> tupl
     for each in np.unique(size)[::-1]:
         some = samples.chosen(size == each)
         point, sample, squared = _close_pairs(tree, some, limit)
-        limit = min(limit, float(np.sqrt(np.min(squared, initial=np.inf))) + ROUNDING_MM)
+        if not len(point):
+            continue
+        limit = min(limit, float(np.sqrt(np.min(squared))) + ROUNDING_MM)
         pair, triangle, bound = searched.pairs(some.owner[sample], squared, limit)
         for part in _smallest_first(bound):
             part = part[bound[part] < limit * limit]
