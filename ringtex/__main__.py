@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 import sys
@@ -17,6 +18,8 @@ def main() -> int:
         return open_window(arguments)
     # From the first moment: KeyboardInterrupt, raised while a library is imported, may become another error or be lost.
     signal.signal(signal.SIGINT, _stop_at_once)
+    # What modules are made of becomes no rubbish; it is looked for once they are loaded (`command.console`).
+    gc.disable()
     from ringtex.command.main import run_command
 
     return run_command(arguments)

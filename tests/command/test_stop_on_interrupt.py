@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 from collections.abc import Iterator
@@ -34,3 +35,15 @@ def test_without_one_all_is_as_before(handler: object) -> None:
     with stop_on_interrupt(Progress()):
         assert signal.getsignal(signal.SIGINT) is not handler
     assert signal.getsignal(signal.SIGINT) is handler
+
+
+def test_rubbish_is_looked_for_again_from_here_on() -> None:
+    gc.disable()
+    frozen = gc.get_freeze_count()
+    try:
+        with stop_on_interrupt(Progress()):
+            assert gc.isenabled()
+            assert gc.get_freeze_count() > frozen
+    finally:
+        gc.unfreeze()
+        gc.enable()
