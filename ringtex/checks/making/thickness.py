@@ -19,6 +19,7 @@ from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.solid.mesh.triangle_distance import SampledTriangles, least_distance
 
 _SCAN_STEPS = 33
+_SCANNED_AT_ONCE = 16384
 _TABLE_STEPS = 8192
 _REFINE_WITHIN_MM = 0.2
 _REFINE_ROUNDS = 40
@@ -98,16 +99,7 @@ def _distance_to_bore(out: Floats, across: Floats, half_width: Floats, bore: Bor
         beyond = np.maximum(across - half_width, 0.0)
         straight: Floats = np.copysign(np.hypot(out, beyond), out)
         return straight
-    shares = np.linspace(0.0, 1.0, _SCAN_STEPS)
-    rises = bore.height_at(shares)
-    squared = np.full(len(out), np.inf)
-    nearest = np.zeros(len(out))
-    for share, rise in zip(shares, rises, strict=True):
-        now = np.square(out - rise) + np.square(across - share * half_width)
-        closer = now < squared
-        squared[closer] = now[closer]
-        nearest[closer] = share
-    distance = np.sqrt(squared)
+    distance, nearest = _scanned(out, across, half_width, bore)
     # Only what can be a thinnest place is refined; the scan alone is right to some hundredths.
     for zone in (half_width - across >= distance, half_width - across < distance):
         worst = np.flatnonzero(zone & (distance < np.min(distance[zone], initial=np.inf) + _REFINE_WITHIN_MM))
@@ -115,6 +107,22 @@ def _distance_to_bore(out: Floats, across: Floats, half_width: Floats, bore: Bor
     inside_bore = out < bore.height_at(np.minimum(across / half_width, 1.0))
     signed: Floats = np.where(inside_bore, -distance, distance)
     return signed
+
+
+def _scanned(out: Floats, across: Floats, half_width: Floats, bore: BoreOptions) -> tuple[Floats, Floats]:
+    """(n,) least distance from even steps across the bore, and (n,) the ratio of the half-width of the nearest one."""
+    squared, nearest = np.full(len(out), np.inf), np.zeros(len(out))
+    ratios = np.linspace(0.0, 1.0, _SCAN_STEPS)
+    rises = bore.height_at(ratios)
+    for start in range(0, len(out), _SCANNED_AT_ONCE):
+        part = slice(start, start + _SCANNED_AT_ONCE)
+        least, at, height, from_middle, half = (each[part] for each in (squared, nearest, out, across, half_width))
+        for ratio, rise in zip(ratios, rises, strict=True):
+            now = np.square(height - rise)
+            now += np.square(from_middle - ratio * half)
+            np.copyto(at, ratio, where=now < least)
+            np.minimum(least, now, out=least)
+    return np.sqrt(squared), nearest
 
 
 def _refined(out: Floats, across: Floats, half_width: Floats, nearest: Floats, bore: BoreOptions) -> Floats:

@@ -35,7 +35,8 @@ class RingMesh:
         # In a closed, oriented mesh each edge comes once each way.
         back = directed[::2]
         if np.array_equal(back | 1, directed[1::2]) and not np.any(back & 1) and np.all(back[1:] != back[:-1]):
-            return back >> 1, np.full(len(back), 2), np.zeros(len(back), dtype=np.int64)
+            two, none = (np.broadcast_to(np.int64(number), len(back)) for number in (2, 0))
+            return back >> 1, two, none
         undirected = directed >> 1
         first = np.flatnonzero(undirected[1:] != undirected[:-1]) + 1
         first = np.concatenate((np.zeros(min(len(directed), 1), dtype=np.int64), first))
