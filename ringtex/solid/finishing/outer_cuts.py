@@ -155,8 +155,14 @@ def _at_cuts(ring: RingMesh, mesh: RingMesh, original_id: Ints, face_id: Ints) -
     """(n,) corners of the triangles of a cut ring that are not as they were in the ring: the others are as thin in a
     draft that nothing is cut from."""
     kept = np.flatnonzero(original_id == 0)
-    now, before = mesh.vertices[mesh.faces[kept]], ring.vertices[ring.faces[face_id[kept]]]
-    same = [np.any(np.all(now[:, [corner]] == before, axis=2), axis=1) for corner in range(3)]
+    now, before = (
+        [rows[:, faces[:, corner]] for corner in range(3)]
+        for rows, faces in (
+            (np.ascontiguousarray(mesh.vertices.T), mesh.faces[kept]),
+            (np.ascontiguousarray(ring.vertices.T), ring.faces[face_id[kept]]),
+        )
+    )
+    same = [np.any([np.all(one == other, axis=0) for other in before], axis=0) for one in now]
     found = np.zeros(len(mesh.vertices), dtype=bool)
     found[np.delete(mesh.faces, kept[np.all(same, axis=0)], axis=0)] = True
     return found

@@ -80,8 +80,7 @@ def plain_slab(
     Returns: a closed mesh.
     """
     lengths = place_map(strip, place)
-    ends = lengths.y[0] - past_edge_mm, lengths.y[-1] + past_edge_mm
-    y, columns = rows_and_columns(strip, place, lengths, chord_mm, ends)
+    y, columns = rows_and_columns(strip, place, chord_mm, past_edge_mm)
     x = half_width_at(place, y)[:, None] * np.linspace(-1.0, 1.0, columns)
     u, v = lengths.to_strip(x.ravel(), np.repeat(y, columns))
     upper, lower = (_offset(strip, u, v, height).reshape(len(y), columns, 3) for height in (high, low))
@@ -248,6 +247,9 @@ def _closed(upper: Ints, rim: Ints, count: int) -> Ints:
     return np.concatenate((upper, upper[:, ::-1] + count, *walls)).astype(np.int32)
 
 
+MAX_CACHED_ROWS: Final = 256
+"""Places, and the plates of stones' collars, whose rows are remembered."""
+
 MAX_MM: Final = 1.0
 """Longest step where the face is flat."""
 
@@ -264,20 +266,20 @@ BORDER_FRACTION: Final = 0.75
 """Share of the tolerance that the steps of a round border may take."""
 
 
-def rows_and_columns(
-    strip: StripMap, place: PlainPlace, lengths: PlaceMap, chord_mm: float, ends: tuple[float, float]
-) -> tuple[Floats, int]:
-    """Rows of a plain place, denser where the face is more curved across the band, and the columns of each row.
+@cached(MAX_CACHED_ROWS)
+def rows_and_columns(strip: StripMap, place: PlainPlace, chord_mm: float, past_edge_mm: float) -> tuple[Floats, int]:
+    """Rows of a plain place, denser where the face is more curved across the band, and the columns of each row; cached,
+    as they are the same whatever the depth.
 
     Parameters:
-        strip: the strip map.
-        place, lengths: the plain place and its map.
+        strip, place: the strip map and the plain place.
         chord_mm: chord tolerance, mm.
-        ends: y where the region is cut off, mm.
+        past_edge_mm: how far beyond the band's edges it ends.
     Returns: y (n,) of the rows, and the number of columns.
     """
+    lengths = place_map(strip, place)
     half_x, half_y = place.half_mm
-    low, high = max(-half_y, ends[0]), min(half_y, ends[1])
+    low, high = max(-half_y, lengths.y[0] - past_edge_mm), min(half_y, lengths.y[-1] + past_edge_mm)
     x, y = np.linspace(-half_x, half_x, SAMPLES), np.linspace(low, high, SAMPLES)
     middle, half_extent = 0.5 * (low + high), 0.5 * (high - low)
     # All lines at once: first those across the band, then those round it.
