@@ -297,7 +297,7 @@ def rows_and_columns(strip: StripMap, place: PlainPlace, chord_mm: float, past_e
 def _curvatures(strip: StripMap, lengths: PlaceMap, x: Floats, y: Floats) -> Floats:
     """(k, n) how fast the normal turns along k lines, 1/mm; 0 beyond the edges, where the face is straight."""
     u, v = lengths.to_strip(x.ravel(), y.ravel())
-    frame = strip.jacobian(u, np.clip(v, 0.0, strip.width))
+    frame = strip.band.outer(*strip.to_band(u, np.clip(v, 0.0, strip.width)))
     turn, length = (
         np.linalg.norm(np.diff(each.reshape(*x.shape, 3), axis=1), axis=2) for each in (frame.normal, frame.point)
     )
