@@ -90,7 +90,10 @@ def _half_width(band: BandView, theta: Floats) -> Floats:
     if len(theta) <= _TABLE_STEPS:
         return band.half_width(theta)
     table = np.linspace(-np.pi, np.pi, _TABLE_STEPS + 1)
-    return np.interp(theta, table, band.half_width(table))
+    half_width = band.half_width(table)
+    if np.ptp(half_width) == 0.0:
+        return np.full(len(theta), half_width[0])
+    return np.interp(theta, table, half_width)
 
 
 def _distance_to_bore(out: Floats, across: Floats, half_width: Floats, bore: BoreOptions) -> Floats:
