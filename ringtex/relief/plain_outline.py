@@ -30,8 +30,9 @@ STEPS = 2048
 class PlaceMap:
     """Lengths on the ring along a place's two middle lines, from its middle.
 
-    x runs along u, y along v; each is a table with the strip coordinate beside the length. Away from the middle lines
-    the two are taken together, so that a place is as wide there as its own lines on the strip say.
+    x runs along u, one turn each way, and y along v; each is a table with the strip coordinate beside the length. Away
+    from the middle lines the two are taken together, so that a place is as wide there as its own lines on the strip
+    say.
     """
 
     u: Floats
@@ -44,22 +45,26 @@ class PlaceMap:
         return np.interp(x, self.x, self.u), _carried_on(y, self.y, self.v)
 
     def from_strip(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
-        """x and y in mm of strip places, u the short way round."""
-        length, middle = self.u[-1] - self.u[0], 0.5 * (self.u[0] + self.u[-1])
+        """x and y in mm of strip places, x the short way round."""
+        middle = 0.5 * (self.u[0] + self.u[-1])
+        length = self.u[-1] - middle
         near = u - length * np.rint((u - middle) / length)
-        return np.interp(near, self.u, self.x), _carried_on(v, self.v, self.y)
+        x, other = (np.interp(each, self.u, self.x) for each in (near, near - np.copysign(length, near - middle)))
+        return np.where(np.abs(x) <= np.abs(other), x, other), _carried_on(v, self.v, self.y)
 
 
 @cached(2 * MAX_PLACES)
 def place_map(strip: StripMap, place: PlainPlace) -> PlaceMap:
     """The lengths round the middle of a place; cached, as relief, checks of overlaps and cuts ask for them."""
     middle_u, middle_v = place.u * strip.length, place.v * strip.width
-    u = middle_u + strip.length * np.linspace(-0.5, 0.5, STEPS + 1)
+    u = middle_u + strip.length * np.linspace(0.0, 1.0, STEPS + 1)
     v = strip.width * np.linspace(0.0, 1.0, STEPS + 1)
     along = np.sqrt(strip.metric(u, np.full(len(u), middle_v))[0])
     across = np.sqrt(strip.metric(np.full(len(v), middle_u), v)[2])
     x, y = _lengths(u, along), _lengths(v, across)
-    return PlaceMap(u, x - np.interp(middle_u, u, x), v, y - np.interp(middle_v, v, y))
+    # A turn ahead, and the same turn behind.
+    u, x = (np.concatenate((each - (each[-1] - each[0]), each[1:])) for each in (u, x))
+    return PlaceMap(u, x, v, y - np.interp(middle_v, v, y))
 
 
 def outline(place: PlainPlace, longest_mm: float) -> Floats:

@@ -9,7 +9,7 @@ import numpy as np
 from ringtex.basics.arrays import Bools, Floats, Ints
 from ringtex.basics.caches import cached
 from ringtex.relief.plain_options import MAX_PLACES, PlainPlace
-from ringtex.relief.plain_outline import PlaceMap, half_width_at, place_map
+from ringtex.relief.plain_outline import POLE_SHARE, PlaceMap, half_width_at, place_map
 from ringtex.solid.mesh.booleans import as_manifold, from_manifold, join, without_loose_slivers
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.strip.strip_map import StripMap
@@ -80,13 +80,12 @@ def plain_slab(
     Returns: a closed mesh.
     """
     lengths = place_map(strip, place)
-    y, columns = rows_and_columns(strip, place, chord_mm, past_edge_mm)
-    x = half_width_at(place, y)[:, None] * np.linspace(-1.0, 1.0, columns)
-    u, v = lengths.to_strip(x.ravel(), np.repeat(y, columns))
-    upper, lower = (_offset(strip, u, v, height).reshape(len(y), columns, 3) for height in (high, low))
+    x, y = grid_places(strip, place, chord_mm, past_edge_mm)
+    u, v = lengths.to_strip(x.ravel(), y.ravel())
+    upper, lower = (_offset(strip, u, v, height).reshape(*x.shape, 3) for height in (high, low))
     trimmed = _trimmed(upper, lower)
     if np.any(_turned_over(upper, trimmed)):
-        beyond = np.any(((v < 0.0) | (v > strip.width)).reshape(len(y), columns), axis=1)
+        beyond = np.any(((v < 0.0) | (v > strip.width)).reshape(x.shape), axis=1)
         return _united(upper, lower, beyond[1:] | beyond[:-1])
     return _grid_slab(upper, trimmed)
 
@@ -256,42 +255,110 @@ MAX_MM: Final = 1.0
 SAMPLES: Final = 400
 """Places along a line at which its bend is measured."""
 
-LINES: Final = (-0.9, 0.0, 0.9)
-"""Lines that are measured, as shares of the half width or height."""
+LINES: Final = 3
+"""Lines that are measured each way."""
+
+MEASURED_SHARE: Final = 0.9
+"""Shares of the half width or height between which they lie."""
+
+LONG_LINES: Final = 25
+"""The same on a place with columns of one x: so long a one crosses unlike sections."""
+
+LONG_FRACTION: Final = 0.3
+"""Share of the tolerance that each direction may take there, where the face is twisted too."""
 
 TOLERANCE_FRACTION: Final = 0.42
 """Share of the tolerance that each direction may take: a quad takes both."""
+
+BORDER_BEND_SHARE: Final = 2.0
+"""Of the bend of lines of one y, the least bend of an ellipse's border at its top and bottom for rows of one y: under
+0.6 they were seen to cross it."""
+
+LEAST_REACH: Final = 0.1
+"""Share of its half height that an ellipse reaches on both sides of its middle before it is cut off, for columns of
+one x."""
 
 BORDER_FRACTION: Final = 0.75
 """Share of the tolerance that the steps of a round border may take."""
 
 
 @cached(MAX_CACHED_ROWS)
-def rows_and_columns(strip: StripMap, place: PlainPlace, chord_mm: float, past_edge_mm: float) -> tuple[Floats, int]:
-    """Rows of a plain place, denser where the face is more curved across the band, and the columns of each row; cached,
-    as they are the same whatever the depth.
+def grid_places(strip: StripMap, place: PlainPlace, chord_mm: float, past_edge_mm: float) -> tuple[Floats, Floats]:
+    """The points of a plain place's grid from its middle; cached, as they are the same whatever the depth.
+
+    Rows of one y, as wide as the place is there; rows stand denser where the face is more curved across the band. A
+    wide low ellipse, whose border at its top and bottom bends less than lines of one y do on the ring, has columns of
+    one x instead: there rows would cross the border.
 
     Parameters:
         strip, place: the strip map and the plain place.
         chord_mm: chord tolerance, mm.
         past_edge_mm: how far beyond the band's edges it ends.
-    Returns: y (n,) of the rows, and the number of columns.
+    Returns: (rows, columns) x, and y, mm.
     """
     lengths = place_map(strip, place)
     half_x, half_y = place.half_mm
-    low, high = max(-half_y, lengths.y[0] - past_edge_mm), min(half_y, lengths.y[-1] + past_edge_mm)
-    x, y = np.linspace(-half_x, half_x, SAMPLES), np.linspace(low, high, SAMPLES)
-    middle, half_extent = 0.5 * (low + high), 0.5 * (high - low)
-    # All lines at once: first those across the band, then those round it.
-    across = [(np.full(SAMPLES, fraction * half_x), y) for fraction in LINES]
-    round_it = [(x, np.full(SAMPLES, middle + fraction * half_extent)) for fraction in LINES]
-    bends = _curvatures(strip, lengths, *(np.stack(each) for each in zip(*across, *round_it, strict=True)))
-    over, around = np.max(bends[: len(LINES)], axis=0), float(np.max(bends[len(LINES) :]))
-    rows = _graded_rows(y, np.sqrt(over / (8.0 * TOLERANCE_FRACTION * chord_mm)))
-    step = min(MAX_MM, float(np.sqrt(8.0 * TOLERANCE_FRACTION * chord_mm / max(around, 1e-6))))
+    ends = lengths.y[0] - past_edge_mm, lengths.y[-1] + past_edge_mm
+    low, high = max(-half_y, ends[0]), min(half_y, ends[1])
+    y = np.linspace(low, high, SAMPLES)
     corners = _corner_rows(place, chord_mm)
-    corners = corners[(corners > low) & (corners < high)]
-    return _merge_rows(rows, corners), max(2, int(np.ceil(2.0 * half_x / step)) + 1)
+    wide = place.shape == "round" and min(-ends[0], ends[1]) > LEAST_REACH * half_y
+    if wide and half_y / half_x**2 < BORDER_BEND_SHARE * _line_bend(strip, lengths, half_x, half_y):
+        density, count = _densities(strip, lengths, half_x, y, LONG_LINES, LONG_FRACTION * chord_mm)
+        columns = _merge_rows(np.linspace(-half_x, half_x, count), corners * (half_x / half_y))
+        return _columns_of_one_x(place, y, density, columns, ends)
+    density, count = _densities(strip, lengths, half_x, y, LINES, TOLERANCE_FRACTION * chord_mm)
+    rows = _merge_rows(_graded_rows(y, density), corners[(corners > low) & (corners < high)])
+    return half_width_at(place, rows)[:, None] * np.linspace(-1.0, 1.0, count), np.repeat(rows[:, None], count, axis=1)
+
+
+def _densities(
+    strip: StripMap, lengths: PlaceMap, half_x: float, y: Floats, lines: int, limit_mm: float
+) -> tuple[Floats, int]:
+    """How many rows to the mm a place needs at y (n,), and how many even columns, by so many measured lines each way."""
+    fraction = np.linspace(-MEASURED_SHARE, MEASURED_SHARE, lines)
+    x = np.linspace(-half_x, half_x, len(y))
+    middle, half_extent = 0.5 * (y[0] + y[-1]), 0.5 * (y[-1] - y[0])
+    # All lines at once: first those across the band, then those round it.
+    across = np.broadcast_arrays(half_x * fraction[:, None], y)
+    round_it = np.broadcast_arrays(x, (middle + half_extent * fraction)[:, None])
+    bends = _curvatures(strip, lengths, *(np.concatenate(each) for each in zip(across, round_it, strict=True)))
+    over, around = np.max(bends[:lines], axis=0), float(np.max(bends[lines:]))
+    step = min(MAX_MM, float(np.sqrt(8.0 * limit_mm / max(around, 1e-6))))
+    return np.sqrt(over / (8.0 * limit_mm)), max(2, int(np.ceil(2.0 * half_x / step)) + 1)
+
+
+def _columns_of_one_x(
+    place: PlainPlace, y: Floats, density: Floats, x: Floats, ends: tuple[float, float]
+) -> tuple[Floats, Floats]:
+    """(rows, columns) x and y of a round place's columns at x (columns,); in each the rows are at the same shares of
+    its height, dense enough for that column where they are to be densest: so many to the mm at y (n,)."""
+    half_x, half_y = place.half_mm
+    # Where the place is cut off its border has corners.
+    cut = [half_x * np.sqrt(1.0 - (end / half_y) ** 2) for end in ends if abs(end) < half_y]
+    x = np.unique(np.concatenate((x, *([-each, each] for each in cut))))
+    reach = half_y * np.sqrt(np.maximum(1.0 - (x / half_x) ** 2, POLE_SHARE**2))
+    low, high = np.maximum(-reach, ends[0]), np.minimum(reach, ends[1])
+    share = np.linspace(0.0, 1.0, SAMPLES)
+    every = np.linspace(0, len(x) - 1, min(len(x), 64)).astype(np.int64)
+    places = low[every] + share[:, None] * (high - low)[every]
+    needed = np.max(np.interp(places, y, density) * (high - low)[every], axis=1)
+    rows = _graded_rows(share, needed, float(np.max(high - low)) / MAX_MM)
+    return np.repeat(x[None, :], len(rows), axis=0), low + rows[:, None] * (high - low)
+
+
+def _line_bend(strip: StripMap, lengths: PlaceMap, half_x: float, half_y: float) -> float:
+    """How far lines of one y bend sideways on the ring at a place's top and bottom, at most, 1/mm (their geodesic
+    curvature)."""
+    x, y = np.meshgrid(np.linspace(-half_x, half_x, SAMPLES), (-half_y, half_y))
+    u, v = lengths.to_strip(x.ravel(), y.ravel())
+    frame = strip.jacobian(u, np.clip(v, 0.0, strip.width))
+    point, d_u, normal = (each.reshape(*x.shape, 3) for each in (frame.point, frame.d_u, frame.normal))
+    tangent = d_u / np.linalg.norm(d_u, axis=2)[..., None]
+    turn = np.abs(np.sum(np.diff(tangent, axis=1) * np.cross(normal, tangent)[:, 1:], axis=2))
+    # A place as long as the ring has lines that end at its other side.
+    length = np.linalg.norm(np.diff(point, axis=1), axis=2)
+    return float(np.max(np.where(length > 1e-9, turn / np.maximum(length, 1e-9), 0.0)))
 
 
 def _curvatures(strip: StripMap, lengths: PlaceMap, x: Floats, y: Floats) -> Floats:
@@ -307,9 +374,9 @@ def _curvatures(strip: StripMap, lengths: PlaceMap, x: Floats, y: Floats) -> Flo
     return np.asarray(np.maximum(np.hstack((bend, level)), np.hstack((level, bend))))
 
 
-def _graded_rows(y: Floats, density: Floats) -> Floats:
-    """Positions along y, so many to the millimetre, and never sparser than MAX_MM."""
-    dense = np.maximum(density, 1.0 / MAX_MM)
+def _graded_rows(y: Floats, density: Floats, least: float = 1.0 / MAX_MM) -> Floats:
+    """Positions along y, so many to its unit, and never fewer than `least`."""
+    dense = np.maximum(density, least)
     count = np.concatenate(([0.0], np.cumsum(0.5 * (dense[1:] + dense[:-1]) * np.diff(y))))
     pieces = max(2, int(np.ceil(count[-1])))
     return np.asarray(np.interp(np.linspace(0.0, count[-1], pieces + 1), count, y))

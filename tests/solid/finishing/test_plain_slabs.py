@@ -49,26 +49,38 @@ def test_a_plateau_stands_a_hair_over_the_relief() -> None:
     assert ring.finished.mesh.problems(1) == []
 
 
+def largest_miss(strip: StripMap, place: PlainPlace, chord: float) -> float:
+    """How far middles of a slab's upper triangles lie from a far finer slab's upper face, mm."""
+    import igl
+
+    slab, fine = (plain_slab(strip, place, -0.2, 0.5, tolerance, 1.0) for tolerance in (chord, chord / 40.0))
+    assert slab.problems(0) == []
+    high, half = len(slab.vertices) // 2, len(fine.vertices) // 2
+    middles = slab.vertices[slab.faces[np.all(slab.faces < high, axis=1)]].mean(axis=1)
+    upper = fine.faces[np.all(fine.faces < half, axis=1)].astype(np.int64)
+    return float(np.sqrt(np.max(igl.point_mesh_squared_distance(middles, fine.vertices, upper)[0])))
+
+
 @pytest.mark.parametrize("chord", [0.02, 0.005])
 @pytest.mark.parametrize("shape", ["rectangle", "round"])
 def test_a_place_on_the_dome_keeps_the_tolerance(shape: str, chord: float) -> None:
-    """Middles of the slab's triangles against the true face at their own strip place."""
-    strip = shaped(dome()).strip
-    slab = plain_slab(strip, PlainPlace(0.5, 0.5, 6.0, 4.0, shape), -0.2, 0.5, chord, 1.0)
-    assert slab.problems(0) == []
-    high = len(slab.vertices) // 2
-    faces = slab.faces[np.all(slab.faces < high, axis=1)]
-    middles = slab.vertices[faces].mean(axis=1)
-    theta, z = np.arctan2(-middles[:, 0], middles[:, 1]), middles[:, 2]
-    # The true place above a middle: along the normal of the nearest vertex of a very fine slab.
-    fine = plain_slab(strip, PlainPlace(0.5, 0.5, 6.0, 4.0, shape), -0.2, 0.5, chord / 40.0, 1.0)
-    import igl
+    """Middles of the slab's triangles against the true face."""
+    assert largest_miss(shaped(dome()).strip, PlainPlace(0.5, 0.5, 6.0, 4.0, shape), chord) <= 1.1 * chord
 
-    half = len(fine.vertices) // 2
-    upper = fine.faces[np.all(fine.faces < half, axis=1)].astype(np.int64)
-    away = np.sqrt(igl.point_mesh_squared_distance(middles, fine.vertices, upper)[0])
-    assert len(theta) == len(z)
-    assert np.max(away) <= 1.1 * chord
+
+@pytest.mark.parametrize(
+    ("u", "v", "width", "height"), [(0.3, 0.4, 48.8, 1.5), (0.25, 0.5, 30.0, 2.0), (0.25, 0.3, 40.0, 3.0)]
+)
+def test_a_wide_low_place_beside_the_crown_does_not_cross_itself(
+    u: float, v: float, width: float, height: float
+) -> None:
+    """Lines of one v bend sideways there more than the border does: rows along them would cross it."""
+    strip, place = shaped(dome()).strip, PlainPlace(u, v, width, height, "round")
+    for low, high in ((-0.6, 0.33), (-0.2, 1.5)):
+        slab = plain_slab(strip, place, low, high, 0.005, -0.02)
+        assert slab.problems(0) == []
+        assert crossing_pairs(slab) == 0
+    assert largest_miss(strip, place, 0.02) <= 1.1 * 0.02
 
 
 def test_a_sizing_place_goes_over_both_edges() -> None:
@@ -102,6 +114,16 @@ def test_lengths_of_a_place_are_true_along_its_middle_lines() -> None:
     assert np.sum(np.linalg.norm(np.diff(line, axis=0), axis=1)) == pytest.approx(6.0, abs=1e-3)
     back = lengths.from_strip(u + strip.length, v)
     assert back[0] == pytest.approx(x, abs=1e-6)
+
+
+def test_a_place_longer_than_half_the_strip_on_one_side_is_itself_all_over() -> None:
+    """The band's own scale varies: 24 mm from its middle to one side are more than half a turn of the strip."""
+    strip = shaped(dome()).strip
+    lengths = place_map(strip, PlainPlace(0.3, 0.4, 48.8, 1.5))
+    x = np.linspace(-24.4, 24.4, 401)
+    u, v = lengths.to_strip(x, np.zeros(401))
+    assert np.max(np.abs(u - 0.3 * strip.length)) > 0.5 * strip.length
+    assert lengths.from_strip(np.mod(u, strip.length), v)[0] == pytest.approx(x, abs=1e-6)
 
 
 def test_relief_fades_towards_a_place() -> None:
