@@ -315,7 +315,7 @@ def grid_places(strip: StripMap, place: PlainPlace, chord_mm: float, past_edge_m
 def _densities(
     strip: StripMap, lengths: PlaceMap, half_x: float, y: Floats, lines: int, limit_mm: float
 ) -> tuple[Floats, int]:
-    """How many rows to the mm a place needs at y (n,), and how many even columns, by so many measured lines each way."""
+    """Rows to the mm that a place needs at y (n,), and how many even columns; `lines` are measured each way."""
     fraction = np.linspace(-MEASURED_SHARE, MEASURED_SHARE, lines)
     x = np.linspace(-half_x, half_x, len(y))
     middle, half_extent = 0.5 * (y[0] + y[-1]), 0.5 * (y[-1] - y[0])
