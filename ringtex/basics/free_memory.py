@@ -30,7 +30,7 @@ def return_free_memory() -> bool:
 def keep_free_memory() -> bool:
     """Keep all that will be freed for what comes next; True where that can be done (glibc).
 
-    For a process that makes one ring and ends. Without it each array of some megabytes is given back to the system when
+    For a process that does one job and ends. Without it each array of some megabytes is given back to the system when
     it is freed, and the next one's pages are all made anew: a tenth of the time. Source: mallopt(3).
     """
     set_option = _of_allocator("mallopt")

@@ -75,10 +75,10 @@ def _design(file: str, console: Console) -> tuple[list[Finding], dict[str, Any]]
 
 def _mesh(file: str, console: Console) -> tuple[list[Finding], dict[str, Any]]:
     from ringtex.checks.geometry.mesh_checks import check_found_mesh
-    from ringtex.command.console import collect_from_here
+    from ringtex.command.console import begin_work
     from ringtex.command.results import mesh_values
     from ringtex.export.mesh_files.mesh_files import read_mesh
 
-    collect_from_here()
+    begin_work()
     mesh = read_mesh(file)
     return check_found_mesh(mesh), mesh_values(mesh)

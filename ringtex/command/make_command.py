@@ -49,7 +49,6 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     Raises: InputError for an unusable design or option, or a ring that would not be a sound body; OutputError where a
     file cannot be written; Cancelled.
     """
-    from ringtex.basics.free_memory import keep_free_memory
     from ringtex.basics.progress import Progress
     from ringtex.checks.making.weights import checked_price
     from ringtex.command.console import stop_on_interrupt
@@ -64,7 +63,6 @@ def run(arguments: argparse.Namespace, console: Console) -> int:
     from ringtex.export.mesh_files.casting_pattern import casting_name
     from ringtex.make_ring import make_ring
 
-    keep_free_memory()
     design = _design(arguments)
     meshes = [casting_name(name, design.make) for name in arguments.out]
     refuse_unusable_targets([*meshes, *([arguments.stones] if arguments.stones else [])], arguments.picture)

@@ -35,7 +35,7 @@ TURNED: Final = 5
 REACHES_DEG: Final = (6.0, 1.5, 0.4)
 """Lines are turned by 6 degrees; then to both sides of the best direction, in steps of half of each of these."""
 
-AT_ONCE: Final = 2_000_000
+AT_ONCE: Final = 4_000_000
 """Products worked on at a time."""
 
 
