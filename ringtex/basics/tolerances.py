@@ -15,8 +15,8 @@ SAME_PLACE_MM: Final = 1e-9
 (1e-14)."""
 
 SOLVED_SHARE: Final = 1e-10
-"""Of its first size the residual of a band's flattening may keep: places move by under 1e-8 mm, and the grid's own
-error is some 1e-4 mm."""
+"""Of its own size (square root of its energy) a band's flattening may be off: places move by under 1e-8 mm, and the
+grid's own error is some 1e-4 mm."""
 
 COVER_SHARE: Final = 1e-9
 """Relative error allowed when cells' areas are added up against the area they must cover (float64 sums)."""

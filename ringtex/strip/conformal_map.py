@@ -118,6 +118,6 @@ def _free_edges(stiffness: PeriodicStencil, elements: Floats) -> tuple[Floats, f
     load = np.zeros_like(stiffness.centre)
     load[:-1] = force[0] + np.roll(force[1], 1, axis=1)
     load[1:] += force[2] + np.roll(force[3], 1, axis=1)
-    ripple = stiffness.solve(-load)
     even_energy = gain * float(np.sum(force[1] + force[3]))
+    ripple = stiffness.solve(-load, even_energy)
     return ripple, even_energy + 2.0 * inner_product(ripple, load) + inner_product(ripple, stiffness @ ripple)

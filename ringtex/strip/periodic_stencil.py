@@ -72,18 +72,24 @@ class PeriodicStencil:
         product += np.roll(to_next, 1, axis=1)
         return product
 
-    def solve(self, right: Floats) -> Floats:
-        """Values (m, n) whose product is `right`, to within SOLVED_SHARE; the operator is positive definite, or rows
-        add up to 0 and so does `right`: then one solution of those that differ by a constant.
+    def solve(self, right: Floats, energy: float = 0.0) -> Floats:
+        """Values whose product is `right`; the operator is positive definite, or rows add up to 0 and so does `right`:
+        then one solution of those that differ by a constant.
 
+        Parameters:
+            right: (m, n).
+            energy: of the function that the values are a part of. Where they are hardly any, `right` is rounding:
+                neither does it add up to 0, nor does it grow smaller.
+        Returns: (m, n) values, the energy of whose error is under SOLVED_SHARE^2 of theirs or of the one given.
         Raises: InputError where the steps do not settle.
         """
         preconditioner = _MeanInverse(self)
         x, residual = np.zeros_like(right), right.copy()
         direction = preconditioner(residual)
-        size = first = inner_product(residual, direction)
+        size = inner_product(residual, direction)
+        small = max(size, energy) * SOLVED_SHARE**2
         for _ in range(MAX_STEPS):
-            if size <= first * SOLVED_SHARE**2:
+            if size <= small:
                 return x
             image = self @ direction
             step = size / inner_product(direction, image)

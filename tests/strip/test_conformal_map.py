@@ -8,8 +8,11 @@ import numpy as np
 import pyproj
 import pytest
 from numpy.testing import assert_allclose
-from strip_bands import dome_band, places, sphere_band
+from strip_bands import BORE_54, SECTIONS, dome_band, places, sphere_band
 
+from ringtex.band.band import Band
+from ringtex.band.band_options import BandOptions, Station
+from ringtex.band.bore import BoreOptions
 from ringtex.strip.unwrap import unwrap
 from ringtex.strip.varied_strip import VariedStrip
 
@@ -80,3 +83,15 @@ def test_a_domes_proportion_settles() -> None:
     widths = [VariedStrip(dome_band(), "shape", grid).width for grid in ((64, 32), (128, 64), (256, 128))]
     assert abs(widths[2] - widths[1]) < abs(widths[1] - widths[0]) / 3.0
     assert abs(widths[2] - widths[1]) < 1e-3 * widths[2]
+
+
+@pytest.mark.parametrize("section", SECTIONS)
+@pytest.mark.parametrize("field", ["width_mm", "height_mm", "edge_height_mm", "fullness"])
+def test_stations_that_hardly_differ_are_flattened_as_equal_ones(section: str | None, field: str) -> None:
+    """What is to be solved beside the even turn is then rounding alone; Mercator's rule is the reference."""
+    even = {"width_mm": 6.0, "height_mm": 2.0, "edge_height_mm": 1.2, "fullness": 2.0}
+    width = unwrap(Band(BORE_54, BoreOptions(), BandOptions(section, (Station(0.0, **even),))), "shape").width
+    for power in (*range(-14, -4), 0 if field == "fullness" and section else -4):
+        other = {**even, field: even[field] + 10.0**power}
+        band = Band(BORE_54, BoreOptions(), BandOptions(section, (Station(0.0, **even), Station(180.0, **other))))
+        assert unwrap(band, "shape").width == pytest.approx(width, rel=1e-3)
