@@ -214,12 +214,15 @@ class _RunMaxima:
 
     def _level(self, level: int) -> Floats:
         """(columns, rows, fields) the largest in the 2^level rows from each row upwards; made when they are asked."""
-        while len(self._levels) <= level:
-            half = 1 << (len(self._levels) - 1)
-            wider = self._levels[-1].copy()
-            np.maximum(wider[:, :-half], self._levels[-1][:, half:], out=wider[:, :-half])
-            self._levels.append(wider)
-        return self._levels[level]
+        # A list of its own, put in place at last: two threads that ask at once would both add the same level.
+        levels = self._levels
+        while len(levels) <= level:
+            half = 1 << (len(levels) - 1)
+            wider = levels[-1].copy()
+            np.maximum(wider[:, :-half], levels[-1][:, half:], out=wider[:, :-half])
+            levels = [*levels, wider]
+        self._levels = levels
+        return levels[level]
 
     def largest(self, turn: Floats, bottom: Longs, top: Longs) -> Floats:
         """(n, fields) the largest in the rows from bottom to top (n,) of the columns nearest to turns (n,)."""

@@ -1,12 +1,20 @@
 """The second form of the outer face and sagittas by it."""
 
 import math
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pytest
 from sample_rings import BANDS, sample_ring
 
-from ringtex.solid.mesh.chord_length import SMALL_BEND, CellForms, cell_forms, longest_edge, second_form
+from ringtex.solid.mesh.chord_length import (
+    SMALL_BEND,
+    CellForms,
+    _RunMaxima,
+    cell_forms,
+    longest_edge,
+    second_form,
+)
 from ringtex.strip.unwrap import unwrap
 
 
@@ -87,3 +95,18 @@ def test_bends_within_the_tolerance_need_no_shorter_edges(chord_mm: float) -> No
     small, sharper = (float(longest_edge(np.array([1.0 / r]), chord_mm)[0]) for r in (radius, 0.01 * radius))
     assert sharper == small
     assert small == pytest.approx(2.0 * math.sqrt(chord_mm * radius))
+
+
+def test_threads_that_ask_at_once_find_the_same_maxima() -> None:
+    """The window builds in several threads from one strip; the maximum of each run is numpy's own."""
+    values = np.random.default_rng(2).random((6, 96, 257))
+    bottom = np.random.default_rng(3).integers(0, 100, 40)
+    top = bottom + np.random.default_rng(4).integers(0, 150, 40)
+    turn = np.linspace(0.0, 1.0, 40, endpoint=False)
+    column = np.rint(turn * 96).astype(int) % 96
+    wanted = [values[:, at, low : high + 1].max(axis=1) for at, low, high in zip(column, bottom, top, strict=True)]
+    with ThreadPoolExecutor(4) as pool:
+        for _ in range(20):
+            maxima = _RunMaxima(values)
+            for found in pool.map(lambda _, each=maxima: each.largest(turn, bottom, top), range(4)):
+                assert np.array_equal(found, wanted)
