@@ -95,3 +95,10 @@ def test_stations_that_hardly_differ_are_flattened_as_equal_ones(section: str | 
         other = {**even, field: even[field] + 10.0**power}
         band = Band(BORE_54, BoreOptions(), BandOptions(section, (Station(0.0, **even), Station(180.0, **other))))
         assert unwrap(band, "shape").width == pytest.approx(width, rel=1e-3)
+
+
+def test_graded_columns_leave_no_kink() -> None:
+    """A band whose density reaches its limit on both sides: 1.0002 where a limit cuts the rate off, 1.00002 here."""
+    stations = (Station(0.0, 14.0, 2.0, 2.0), Station(180.0, 4.0, 2.0, 2.0))
+    strip = unwrap(Band(BORE_54, BoreOptions(), BandOptions("flat", stations)), "shape")
+    assert strip.distortion(*places(strip, 20000)).dilatation.max() <= 1.00005
