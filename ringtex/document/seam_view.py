@@ -179,7 +179,7 @@ def _picture_words(motif: MotifOptions) -> str:
     if grey.blend == 0.0:
         return "Nothing is blended: opposite borders stand beside each other as they are."
     return (
-        f"Borders are blended: in the outer {100.0 * grey.blend:.0f} % of a repeat each side goes over into the mirror "
+        f"Borders are blended: in the outer {grey.blend:g} of a repeat each side goes over into the mirror "
         f"image of its neighbour, so that both are equal at the border."
     )
 

@@ -205,7 +205,7 @@ class MotifDialog(QDialog):
         hint = "How much of a repeat, at each border, goes over into its neighbour; 0 for pictures whose borders meet"
         self.blend = self._fraction("pattern.motif.grey.blend", (0.0, 0.5), hint)
         self.fit = self._choice("pattern.motif.fit", FITS, FIT_HINT)
-        hint = "How much of its repeat a motif takes; over 100 % it overlaps others"
+        hint = "How much of its repeat a motif takes; over 1 it overlaps others"
         self.motif_size = self._fraction("pattern.motif.size", (0.05, 3.0), hint)
         self.once = self._choice("pattern.motif.grey.once", LAYINGS, "How the picture lies round the ring")
         if grey:
@@ -241,12 +241,10 @@ class MotifDialog(QDialog):
 
     def _fraction(self, key: str, span: tuple[float, float], name: str) -> QDoubleSpinBox:
         box = QDoubleSpinBox(self)
-        box.setRange(100.0 * span[0], 100.0 * span[1])
-        box.setDecimals(0)
-        box.setSuffix(" %")
-        box.setSingleStep(5.0)
+        box.setRange(*span)
+        box.setSingleStep(0.05)
         _name(box, name)
-        box.valueChanged.connect(lambda value: self._set(key, value / 100.0))
+        box.valueChanged.connect(lambda value: self._set(key, value))
         return box
 
     def _choice(self, key: str, choices: tuple[tuple[str, str | bool], ...], name: str) -> NoWheelComboBox:
@@ -310,8 +308,8 @@ class MotifDialog(QDialog):
         numbers: list[tuple[QSpinBox | QDoubleSpinBox, str, float]] = [
             (self.around, "pattern.around", pattern.around),
             (self.across, "pattern.across", 0 if pattern.across == "auto" else pattern.across),
-            (self.motif_size, "pattern.motif.size", 100.0 * motif.size),
-            (self.blend, "pattern.motif.grey.blend", 100.0 * motif.grey.blend if motif.grey is not None else 0.0),
+            (self.motif_size, "pattern.motif.size", motif.size),
+            (self.blend, "pattern.motif.grey.blend", motif.grey.blend if motif.grey is not None else 0.0),
         ]
         for box, key, value in numbers:
             if key not in self._keys:
