@@ -21,6 +21,12 @@ RAIL_SAGITTA, VARIED_SAGITTA = 0.5, 0.4
 """Fraction of the chord tolerance that the rows of a rail may take, and as much along each row, less on a band that
 varies: its two edges have different columns, and the bore between them takes up to twice as much."""
 
+BORE_FRACTION = 0.25
+"""Fraction of the chord tolerance that the edges of the bore may take: the finger's size is measured there."""
+
+SAMPLES_ROUND_BORE = 720
+"""Angles at which the edge of the bore is looked at."""
+
 DRAFT_ROWS = 0.2
 """Tolerance of a draft's rows across over its chord tolerance: about that of the final mesh, for few triangles."""
 
@@ -275,8 +281,9 @@ def sides_and_bore(strip: StripMap, lower: Rail, upper: Rail, chord_mm: float, f
         first_id: number of the first new vertex.
     Returns: new vertices on the ring, and the faces.
     """
-    low = _side(strip, lower, False, first_id)
-    up = _side(strip, upper, True, first_id + len(low.vertices))
+    columns = _bore_columns(strip.band, chord_mm)
+    low = _side(strip, lower, False, columns, first_id)
+    up = _side(strip, upper, True, columns, first_id + len(low.vertices))
     first_id += len(low.vertices) + len(up.vertices)
     middle, faces = _bore(strip.band, low, up, chord_mm, first_id)
     return SidesAndBore(
@@ -284,15 +291,28 @@ def sides_and_bore(strip: StripMap, lower: Rail, upper: Rail, chord_mm: float, f
     )
 
 
-def _side(strip: StripMap, rail: Rail, upper: bool, first_id: int) -> _Side:
+def _bore_columns(band: Band, chord_mm: float) -> int:
+    """How many even angles the edges of the bore need."""
+    theta = 2.0 * np.pi * np.arange(SAMPLES_ROUND_BORE) / SAMPLES_ROUND_BORE
+    z = band.half_width(theta)
+    edge = _around(theta, band.bore_radius_at(theta, z), z)
+    # The second derivative by the angle: an edge rises by an eighth of it, times the square of a step, over a chord.
+    bend = np.roll(edge, -1, axis=0) - 2.0 * edge + np.roll(edge, 1, axis=0)
+    most = float(np.max(np.linalg.norm(bend, axis=1))) * (SAMPLES_ROUND_BORE / (2.0 * np.pi)) ** 2
+    return int(np.ceil(2.0 * np.pi * np.sqrt(most / (8.0 * BORE_FRACTION * chord_mm))))
+
+
+def _side(strip: StripMap, rail: Rail, upper: bool, columns: int, first_id: int) -> _Side:
+    """Straight down from the band's edge: to points at the same angles, or to so many even ones where those are
+    fewer."""
     band = strip.band
     v = np.full(len(rail.edge_u), strip.width if upper else 0.0)
-    theta, _ = strip.to_band(rail.edge_u, v)
+    outer = np.unwrap(strip.to_band(rail.edge_u, v)[0])
+    theta = outer[0] + 2.0 * np.pi * np.arange(columns) / columns if columns < len(outer) else outer
     z = np.where(upper, 1.0, -1.0) * band.half_width(theta)
-    inner = _around(theta, band.bore_radius_at(theta, z), z)
-    ids = np.concatenate((rail.edge_ids[None, :], first_id + np.arange(len(inner), dtype=np.int32)[None, :]))
-    vertices, faces = inner, _quads(*ids)
-    return _Side(vertices, faces if upper else faces[:, ::-1], ids[-1], np.unwrap(theta))
+    ids = first_id + np.arange(len(theta), dtype=np.int32)
+    faces = np.concatenate((rail.edge_ids, ids))[triangulate_annulus(outer, theta)].astype(np.int32)
+    return _Side(_around(theta, band.bore_radius_at(theta, z), z), faces if upper else faces[:, ::-1], ids, theta)
 
 
 def _bore(band: Band, low: _Side, up: _Side, chord_mm: float, first_id: int) -> tuple[Floats, Ints]:

@@ -132,7 +132,9 @@ def test_a_grey_picture_is_carried_to_an_exported_ring(
     before = window.document.design
     dialog.around.setValue(7)
     dialog.blend.setValue(0.25)
-    qtbot.waitUntil(lambda: "7 repeats" in dialog.words.text() and "0.25 of a repeat" in dialog.words.text(), timeout=20_000)
+    qtbot.waitUntil(
+        lambda: "7 repeats" in dialog.words.text() and "0.25 of a repeat" in dialog.words.text(), timeout=20_000
+    )
     # Seven repeats cannot alternate round the ring.
     dialog.alternate.setCurrentIndex(1)
     dialog.alternate.activated.emit(1)
