@@ -116,6 +116,27 @@ def test_sides_of_a_plain_band_are_flat_rings(band: str) -> None:
     assert area == pytest.approx(2.0 * np.pi * (edge**2 - BORE_MM**2), rel=1e-3)
 
 
+@pytest.mark.parametrize("band", ["flat", "comfort", "dome"])
+def test_where_the_band_has_more_columns_the_bore_has_its_own(band: str) -> None:
+    """The edges of the bore need few; sides go straight down to them, at half the width of each angle."""
+    ring = sample_ring(band, around=260, across=2, chord_mm=0.005)
+    assert ring.mesh.problems(1) == []
+    sides, bore = part_vertices(ring, "sides"), part_vertices(ring, "bore")
+    radius = np.hypot(sides[:, 0], sides[:, 1])
+    theta = np.arctan2(-sides[:, 0], sides[:, 1])
+    inner = np.abs(radius - BANDS[band].bore_radius_at(theta, sides[:, 2])) < 1e-9
+    assert 90 < np.sum(inner) / 2 < 200 < 260 <= np.sum(~inner) / 2
+    corners = ring.mesh.vertices[ring.mesh.faces[ring.solid.face_ranges["sides"]]]
+    for weights in ([1 / 3, 1 / 3, 1 / 3], [0.5, 0.5, 0.0], [0.0, 0.5, 0.5], [0.5, 0.0, 0.5]):
+        x, y, z = np.einsum("fci,c->if", corners, np.array(weights))
+        assert np.abs(np.abs(z) - BANDS[band].half_width(np.arctan2(-x, y))).max() <= 0.005
+    if band != "comfort":
+        edges = ring.mesh.vertices[ring.mesh.faces[ring.solid.face_ranges["bore"]]]
+        middle = 0.5 * (edges + np.roll(edges, -1, axis=1))
+        assert BORE_MM - np.hypot(middle[..., 0], middle[..., 1]).min() <= 0.0013
+    assert len(bore) >= np.sum(inner)
+
+
 @pytest.mark.parametrize("band", BANDS)
 def test_all_parts_look_out_of_the_metal(band: str) -> None:
     """Bore triangles look at the axis, sides along it."""
