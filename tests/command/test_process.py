@@ -46,6 +46,14 @@ def test_json_is_one_object_and_progress_goes_elsewhere(ringtex: Run, demo: Demo
     assert (tmp_path / "ring.stl").stat().st_size > 10_000
 
 
+@pytest.mark.parametrize("design", ["hollow_dome.ring.json", "pierced_signet.ring.json"])
+def test_the_end_is_silent(ringtex: Run, demo: Demo, design: str) -> None:
+    """manifold3d complains of bodies that still live then, as those would in caches of modules that stay."""
+    done = ringtex("make", demo(design), "--out", "ring.stl", "--tolerance", "0.03")
+    assert done.returncode == 0
+    assert "leak" not in done.stderr
+
+
 def test_an_unusable_design_is_one_sentence_on_standard_error(ringtex: Run, tmp_path: Path) -> None:
     (tmp_path / "a.ring.json").write_text(json.dumps(plain_design(pattern={"around": 0})), encoding="utf-8")
     for arguments in (
