@@ -21,8 +21,9 @@ RAIL_SAGITTA, VARIED_SAGITTA = 0.5, 0.4
 """Fraction of the chord tolerance that the rows of a rail may take, and as much along each row, less on a band that
 varies: its two edges have different columns, and the bore between them takes up to twice as much."""
 
-BORE_SAGITTA_MM = 0.25 * FINAL_CHORD_MM
-"""How far the edges of the bore may be off, in drafts too: the finger's size is measured there."""
+BORE_FRACTION = 0.25
+"""Fraction of the chord tolerance that the edges of the bore may take, in drafts of that of the final mesh: the finger's
+size is measured there."""
 
 SAMPLES_ROUND_BORE = 720
 """Angles at which the edge of the bore is looked at."""
@@ -281,7 +282,7 @@ def sides_and_bore(strip: StripMap, lower: Rail, upper: Rail, chord_mm: float, f
         first_id: number of the first new vertex.
     Returns: new vertices on the ring, and the faces.
     """
-    columns = _bore_columns(strip.band)
+    columns = _bore_columns(strip.band, chord_mm)
     low = _side(strip, lower, False, columns, first_id)
     up = _side(strip, upper, True, columns, first_id + len(low.vertices))
     first_id += len(low.vertices) + len(up.vertices)
@@ -291,7 +292,7 @@ def sides_and_bore(strip: StripMap, lower: Rail, upper: Rail, chord_mm: float, f
     )
 
 
-def _bore_columns(band: Band) -> int:
+def _bore_columns(band: Band, chord_mm: float) -> int:
     """How many even angles the edges of the bore need."""
     theta = 2.0 * np.pi * np.arange(SAMPLES_ROUND_BORE) / SAMPLES_ROUND_BORE
     z = band.half_width(theta)
@@ -299,7 +300,7 @@ def _bore_columns(band: Band) -> int:
     # The second derivative by the angle: an edge rises by an eighth of it, times the square of a step, over a chord.
     bend = np.roll(edge, -1, axis=0) - 2.0 * edge + np.roll(edge, 1, axis=0)
     most = float(np.max(np.linalg.norm(bend, axis=1))) * (SAMPLES_ROUND_BORE / (2.0 * np.pi)) ** 2
-    return int(np.ceil(2.0 * np.pi * np.sqrt(most / (8.0 * BORE_SAGITTA_MM))))
+    return int(np.ceil(2.0 * np.pi * np.sqrt(most / (8.0 * BORE_FRACTION * min(chord_mm, FINAL_CHORD_MM)))))
 
 
 def _side(strip: StripMap, rail: Rail, upper: bool, columns: int, first_id: int) -> _Side:
