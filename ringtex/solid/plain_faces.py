@@ -22,7 +22,7 @@ RAIL_SAGITTA, VARIED_SAGITTA = 0.5, 0.4
 varies: its two edges have different columns, and the bore between them takes up to twice as much."""
 
 BORE_FRACTION = 0.25
-"""Fraction of the chord tolerance that the edges of the bore may take, in drafts of that of the final mesh: the finger's
+"""Fraction of the chord tolerance that the edges of the bore may take, in drafts of the final mesh's: the finger's
 size is measured there."""
 
 SAMPLES_ROUND_BORE = 720
