@@ -83,6 +83,15 @@ def test_a_wide_low_place_beside_the_crown_does_not_cross_itself(
     assert largest_miss(strip, place, 0.02) <= 1.1 * 0.02
 
 
+def test_a_wide_place_that_the_edges_cut_off_does_not_cross_itself() -> None:
+    """Its border runs steeply across the last rows: columns of one x would be far off there, and cross."""
+    strip, place = shaped(dome()).strip, PlainPlace(0.5, 0.75, 40.0, 50.0, "round")
+    assert largest_miss(strip, place, 0.02) <= 1.1 * 0.02
+    slab = plain_slab(strip, PlainPlace(0.2, 0.7, 50.0, 40.0, "round"), -0.4, 0.3, 0.02, 0.5)
+    assert slab.problems(0) == []
+    assert crossing_pairs(slab) == 0
+
+
 def test_a_sizing_place_goes_over_both_edges() -> None:
     """Nothing of the relief or the rails is left over its floor between its borders, edges included."""
     relief = {"depth": 0.3, "wall_width": 0.3}
