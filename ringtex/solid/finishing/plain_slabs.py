@@ -274,6 +274,14 @@ BORDER_BEND_SHARE: Final = 2.0
 """Of the bend of lines of one y, the least bend of an ellipse's border at its top and bottom for rows of one y: under
 0.6 they were seen to cross it."""
 
+LEAST_REACH: Final = 0.1
+"""Share of its half height that an ellipse reaches on both sides of its middle before it is cut off, for columns of
+one x."""
+
+LOW_SHARE: Final = 0.2
+"""Of its width, the height under which an ellipse that the band's edges cut off may have columns of one x: higher ones
+were off by up to 20 times the tolerance at the edges, which are lines of one y, or crossed themselves."""
+
 BORDER_FRACTION: Final = 0.75
 """Share of the tolerance that the steps of a round border may take."""
 
@@ -283,8 +291,8 @@ def grid_places(strip: StripMap, place: PlainPlace, chord_mm: float, past_edge_m
     """The points of a plain place's grid from its middle; cached, as they are the same whatever the depth.
 
     Rows of one y, as wide as the place is there; rows stand denser where the face is more curved across the band. A
-    wide low ellipse on the band, whose border at its top and bottom bends less than lines of one y do on the ring, has
-    columns of one x instead: there rows would cross the border.
+    wide low ellipse, whose border at its top and bottom bends less than lines of one y do on the ring, has columns of
+    one x instead: there rows would cross the border.
 
     Parameters:
         strip, place: the strip map and the plain place.
@@ -298,12 +306,16 @@ def grid_places(strip: StripMap, place: PlainPlace, chord_mm: float, past_edge_m
     low, high = max(-half_y, ends[0]), min(half_y, ends[1])
     y = np.linspace(low, high, SAMPLES)
     corners = _corner_rows(place, chord_mm)
-    # Cut off at the band's edges, its border runs steeply across the last row, which then does not cross it.
-    whole = place.shape == "round" and ends[0] < -half_y and half_y < ends[1]
-    if whole and half_y / half_x**2 < BORDER_BEND_SHARE * _line_bend(strip, lengths, half_x, half_y):
+    whole = ends[0] < -half_y and half_y < ends[1]
+    suited = whole or (half_y < LOW_SHARE * half_x and min(-ends[0], ends[1]) > LEAST_REACH * half_y)
+    if (
+        place.shape == "round"
+        and suited
+        and half_y / half_x**2 < BORDER_BEND_SHARE * _line_bend(strip, lengths, half_x, half_y)
+    ):
         density, count = _densities(strip, lengths, half_x, y, LONG_LINES, LONG_FRACTION * chord_mm)
         columns = _merge_rows(np.linspace(-half_x, half_x, count), corners * (half_x / half_y))
-        return _columns_of_one_x(place, y, density, columns)
+        return _columns_of_one_x(place, y, density, columns, ends)
     density, count = _densities(strip, lengths, half_x, y, LINES, TOLERANCE_FRACTION * chord_mm)
     rows = _merge_rows(_graded_rows(y, density), corners[(corners > low) & (corners < high)])
     return half_width_at(place, rows)[:, None] * np.linspace(-1.0, 1.0, count), np.repeat(rows[:, None], count, axis=1)
@@ -325,12 +337,17 @@ def _densities(
     return np.sqrt(over / (8.0 * limit_mm)), max(2, int(np.ceil(2.0 * half_x / step)) + 1)
 
 
-def _columns_of_one_x(place: PlainPlace, y: Floats, density: Floats, x: Floats) -> tuple[Floats, Floats]:
+def _columns_of_one_x(
+    place: PlainPlace, y: Floats, density: Floats, x: Floats, ends: tuple[float, float]
+) -> tuple[Floats, Floats]:
     """(rows, columns) x and y of a round place's columns at x (columns,); in each the rows are at the same shares of
     its height, dense enough for that column where they are to be densest: so many to the mm at y (n,)."""
     half_x, half_y = place.half_mm
+    # Where the place is cut off its border has corners.
+    cut = [half_x * np.sqrt(1.0 - (end / half_y) ** 2) for end in ends if abs(end) < half_y]
+    x = np.unique(np.concatenate((x, *([-each, each] for each in cut))))
     reach = half_y * np.sqrt(np.maximum(1.0 - (x / half_x) ** 2, POLE_SHARE**2))
-    low, high = -reach, reach
+    low, high = np.maximum(-reach, ends[0]), np.minimum(reach, ends[1])
     share = np.linspace(0.0, 1.0, SAMPLES)
     every = np.linspace(0, len(x) - 1, min(len(x), 64)).astype(np.int64)
     places = low[every] + share[:, None] * (high - low)[every]
