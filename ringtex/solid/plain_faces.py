@@ -312,7 +312,10 @@ def _side(strip: StripMap, rail: Rail, upper: bool, columns: int, first_id: int)
     theta = outer[0] + 2.0 * np.pi * np.arange(columns) / columns if columns < len(outer) else outer
     z = np.where(upper, 1.0, -1.0) * band.half_width(theta)
     ids = first_id + np.arange(len(theta), dtype=np.int32)
-    faces = np.concatenate((rail.edge_ids, ids))[triangulate_annulus(outer, theta)].astype(np.int32)
+    if theta is outer:
+        faces = _quads(rail.edge_ids, ids)
+    else:
+        faces = np.concatenate((rail.edge_ids, ids))[triangulate_annulus(outer, theta)].astype(np.int32)
     return _Side(_around(theta, band.bore_radius_at(theta, z), z), faces if upper else faces[:, ::-1], ids, theta)
 
 
