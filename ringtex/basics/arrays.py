@@ -62,6 +62,11 @@ def dots(a: Floats, b: Floats) -> Floats:
     return np.asarray(a[0] * b[0] + a[1] * b[1] + a[2] * b[2])
 
 
+def lengths(vectors: Floats) -> Floats:
+    """(n,) lengths of vectors (3, n)."""
+    return np.asarray(np.sqrt(dots(vectors, vectors)))
+
+
 def crosses(a: Floats, b: Floats) -> Floats:
     """(3, n) vector products of vectors (3, n)."""
     found = np.empty(np.broadcast_shapes(a.shape, b.shape))

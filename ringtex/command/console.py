@@ -104,7 +104,8 @@ def begin_work() -> None:
 
 @contextmanager
 def stop_on_interrupt(progress: Progress) -> Iterator[None]:
-    """While the block runs, SIGINT cancels `progress`; once it is cancelled, SIGINT raises KeyboardInterrupt.
+    """While the block runs, SIGINT cancels `progress`; once it is cancelled, SIGINT raises KeyboardInterrupt. It begins
+    the command's work (`begin_work`).
 
     SIGTERM and SIGHUP end the process as always, but leave no half-written file.
     Half-written files are impossible either way: `basics/safe_files.py` cleans up on any exception. After a cancel the

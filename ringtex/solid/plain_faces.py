@@ -282,7 +282,7 @@ def sides_and_bore(strip: StripMap, lower: Rail, upper: Rail, chord_mm: float, f
         first_id: number of the first new vertex.
     Returns: new vertices on the ring, and the faces.
     """
-    columns = _bore_columns(strip.band, chord_mm)
+    columns = _bore_columns(strip, chord_mm)
     low = _side(strip, lower, False, columns, first_id)
     up = _side(strip, upper, True, columns, first_id + len(low.vertices))
     first_id += len(low.vertices) + len(up.vertices)
@@ -292,8 +292,10 @@ def sides_and_bore(strip: StripMap, lower: Rail, upper: Rail, chord_mm: float, f
     )
 
 
-def _bore_columns(band: Band, chord_mm: float) -> int:
+@cached(16)
+def _bore_columns(strip: StripMap, chord_mm: float) -> int:
     """How many even angles the edges of the bore need."""
+    band = strip.band
     theta = 2.0 * np.pi * np.arange(SAMPLES_ROUND_BORE) / SAMPLES_ROUND_BORE
     z = band.half_width(theta)
     edge = _around(theta, band.bore_radius_at(theta, z), z)

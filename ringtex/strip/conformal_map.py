@@ -14,10 +14,10 @@ import numpy as np
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats
 from ringtex.strip.flat_grid import FlatGrid, grid_nodes, metric_terms
-from ringtex.strip.periodic_stencil import PeriodicStencil, inner_product
+from ringtex.strip.periodic_stencil import PeriodicStencil, inner_product, node_sums
 from ringtex.strip.spline_table import PeriodicSpline
 
-LEAST_DENSITY = 0.7
+MIN_DENSITY = 0.7
 """Columns stand nowhere further apart than even ones over this: where a section is long, bands vary too."""
 PLACES_ACROSS = 8
 """Where a section is measured for the density of columns."""
@@ -63,12 +63,12 @@ def conformal_grid(band: Band, columns: int, rows: int) -> FlatGrid:
 
 def _graded_turns(band: Band, theta: Floats) -> Floats:
     """(n,) turns from -pi up to each even angle, of which equal steps make elements of like proportions: their rate is
-    sqrt(E / G) in the mean across, but nowhere under LEAST_DENSITY. It nears that limit smoothly: a kink in the rate
+    sqrt(E / G) in the mean across, but nowhere under MIN_DENSITY. It nears that limit smoothly: a kink in the rate
     costs ten times the dilatation."""
     xi = -1.0 + (np.arange(PLACES_ACROSS) + 0.5) / PLACES_ACROSS
     E, _, G = metric_terms(band.profile_slopes(theta[:, None], xi[None, :]))
     rate = np.exp(0.5 * np.mean(np.log(E / np.maximum(G, 1e-12)), axis=1))
-    limit = -np.log(LEAST_DENSITY)
+    limit = -np.log(MIN_DENSITY)
     rate = np.exp(limit * np.tanh(np.log(rate / np.mean(rate)) / limit))
     steps = rate + np.roll(rate, -1)
     return np.asarray(np.concatenate(([0.0], np.cumsum(steps)[:-1])) / np.sum(steps))
@@ -117,9 +117,7 @@ def _free_edges(stiffness: PeriodicStencil, elements: Floats) -> tuple[Floats, f
     """Harmonic function that gains 1 in one turn, edges free, less the even turn: (half + 1, around); its energy."""
     gain = 1.0 / elements.shape[3]
     force = (elements[:, 1] + elements[:, 3]) * gain
-    load = np.zeros_like(stiffness.centre)
-    load[:-1] = force[0] + np.roll(force[1], 1, axis=1)
-    load[1:] += force[2] + np.roll(force[3], 1, axis=1)
+    load = node_sums(force)
     even_energy = gain * float(np.sum(force[1] + force[3]))
     ripple = stiffness.solve(-load, even_energy)
     return ripple, even_energy + 2.0 * inner_product(ripple, load) + inner_product(ripple, stiffness @ ripple)

@@ -9,6 +9,10 @@ import numpy as np
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats
 
+GAUSS_NODES = np.array([-0.8611363115940526, -0.33998104358485626, 0.33998104358485626, 0.8611363115940526])
+GAUSS_WEIGHTS = np.array([0.34785484513745357, 0.6521451548625464, 0.6521451548625464, 0.34785484513745357])
+"""Gauss-Legendre quadrature with four points: as `np.polynomial.legendre.leggauss`, which would load more of numpy."""
+
 
 @dataclass(frozen=True, eq=False)
 class FlatGrid:
@@ -49,9 +53,8 @@ def section_integral(band: Band, theta: Floats, panels: int, area: bool) -> Floa
         area: surface area instead of arc length.
     Returns: (n, panels + 1), mm or mm2.
     """
-    nodes, weights = np.polynomial.legendre.leggauss(4)
-    middle = -1.0 + (2.0 * np.arange(panels)[:, None] + 1.0 + nodes) / panels
+    middle = -1.0 + (2.0 * np.arange(panels)[:, None] + 1.0 + GAUSS_NODES) / panels
     E, F, G = metric_terms(band.profile_slopes(theta[:, None], middle.ravel()[None, :]))
     rate = np.sqrt(np.maximum(E * G - F * F, 0.0)) if area else np.sqrt(G)
-    pieces = rate.reshape(len(theta), panels, 4) @ weights / panels
+    pieces = rate.reshape(len(theta), panels, 4) @ GAUSS_WEIGHTS / panels
     return np.concatenate((np.zeros((len(theta), 1)), np.cumsum(pieces, axis=1)), axis=1)

@@ -42,10 +42,8 @@ class PeriodicStencil:
             elements: (4, 4, m - 1, n) matrix of each element; corners (0, 0), (1, 0), (0, 1), (1, 1) in column and row.
         Returns: the operator on the m rows of nodes.
         """
-        rows, columns = elements.shape[2] + 1, elements.shape[3]
-        centre, ahead = np.zeros((rows, columns)), np.zeros((rows, columns))
-        centre[:-1] = elements[0, 0] + np.roll(elements[1, 1], 1, axis=1)
-        centre[1:] += elements[2, 2] + np.roll(elements[3, 3], 1, axis=1)
+        centre = node_sums(np.stack([elements[corner, corner] for corner in range(4)]))
+        ahead = np.zeros_like(centre)
         ahead[:-1] = elements[0, 1]
         ahead[1:] += elements[2, 3]
         over = elements[0, 2] + np.roll(elements[1, 3], 1, axis=1)
@@ -132,6 +130,15 @@ class _MeanInverse:
         for row in range(len(modes) - 2, -1, -1):
             modes[row] -= self._factor[row] * modes[row + 1]
         return np.asarray(np.fft.irfft(spectrum, n=self._columns, axis=1))
+
+
+def node_sums(corners: Floats) -> Floats:
+    """(m, n) at each node the sum of what the elements round it have there: (4, m - 1, n) at their corners (0, 0),
+    (1, 0), (0, 1), (1, 1) in column and row."""
+    found = np.zeros((corners.shape[1] + 1, corners.shape[2]))
+    found[:-1] = corners[0] + np.roll(corners[1], 1, axis=1)
+    found[1:] += corners[2] + np.roll(corners[3], 1, axis=1)
+    return found
 
 
 def inner_product(a: Floats, b: Floats) -> float:

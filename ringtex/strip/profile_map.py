@@ -9,13 +9,10 @@ import numpy as np
 from ringtex.band.band import Band
 from ringtex.basics.arrays import Floats
 from ringtex.strip.edge_spacing import EdgeSpacing
+from ringtex.strip.flat_grid import GAUSS_NODES, GAUSS_WEIGHTS
 
 PANELS = 4096
 """Nodes of a plain band's tables. Straight between nodes, they keep within 3e-6 mm even on a crown of radius 0.2."""
-
-_GAUSS = np.array([-0.8611363115940526, -0.33998104358485626, 0.33998104358485626, 0.8611363115940526])
-_WEIGHT = np.array([0.34785484513745357, 0.6521451548625464, 0.6521451548625464, 0.34785484513745357])
-"""Gauss-Legendre quadrature with four points: as `np.polynomial.legendre.leggauss`, which would load more of numpy."""
 
 
 class ProfileMap:
@@ -42,8 +39,8 @@ class ProfileMap:
 
     def _between(self, start: Floats, end: Floats) -> Floats:
         half = (end - start) / 2.0
-        places = start[:, None] + half[:, None] * (1.0 + _GAUSS)
-        return np.asarray(self.v_slope(places) @ _WEIGHT * half)
+        places = start[:, None] + half[:, None] * (1.0 + GAUSS_NODES)
+        return np.asarray(self.v_slope(places) @ GAUSS_WEIGHTS * half)
 
     def _inverse(self, nodes: Floats, v: Floats) -> Floats:
         """xi at the even nodes in w, to rounding."""

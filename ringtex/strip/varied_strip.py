@@ -55,8 +55,8 @@ class VariedStrip(StripMap):
         columns, rows = _table_around(band, flat), 2 * round(float(np.mean(density)) / 2.0)
         self._u = self.length * np.arange(columns) / columns
         self._w = np.linspace(0.0, 1.0, rows + 1)
-        self._lower_v = self._spacing.v_of(self._w[: rows // 2 + 1])
-        self._lower_theta, self._lower_xi = self._inverse.at_nodes(self._u, self._lower_v)
+        lower_v = self._spacing.v_of(self._w[: rows // 2 + 1])
+        self._lower_theta, self._lower_xi = self._inverse.at_nodes(self._u, lower_v)
         self._lower_xi[:, -1] = 0.0
         deviation = self._lower_theta - (self._u * self._turn - np.pi)[:, None]
         self._map = self._table(np.stack((deviation, self._lower_xi), axis=-1), (1.0, -1.0))

@@ -38,7 +38,7 @@ from ringtex.design.design_file import design_from_json, read_design  # noqa: E4
 from ringtex.make_ring import shape_ring  # noqa: E402
 from ringtex.solid.mesh.ring_mesh import RingMesh  # noqa: E402
 from ringtex.solid.mesh.thin_triangles import FINAL_LIMITS  # noqa: E402
-from ringtex.solid.mesh.triangle_patch import triangle_shapes  # noqa: E402
+from ringtex.solid.mesh.triangle_patch import shapes_of  # noqa: E402
 
 STEP_MM = 1e-4
 SAMPLES = 40_000
@@ -111,7 +111,7 @@ def distance(first: RingMesh, second: RingMesh) -> float:
 
 def measured(mesh: RingMesh) -> list[object]:
     """Triangles, slivers, low ones and the lowest, pairs that cross as built and rounded."""
-    height = triangle_shapes(mesh.vertices[mesh.faces], FINAL_LIMITS).height
+    height = shapes_of(mesh.vertices.T, mesh.faces, FINAL_LIMITS).height
     rounded = RingMesh(np.rint(mesh.vertices / STEP_MM) * STEP_MM, mesh.faces)
     slivers = 100.0 * float(np.mean(least_angles(mesh) < 1.0))
     low, least = int(np.sum(height < STEP_MM)), float(height.min())

@@ -7,7 +7,7 @@ from typing import Final, Protocol
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, crosses, dots
+from ringtex.basics.arrays import Bools, Floats, crosses, lengths
 from ringtex.pattern.tiling import Tiling
 from ringtex.solid.mesh.ring_mesh import RingSolid
 from ringtex.strip.distortion import Distortion, distortion_of
@@ -57,7 +57,7 @@ def measure_cell_areas(solid: RingSolid, face: FaceView, cells: int, level: Bool
     corners = np.ascontiguousarray(solid.mesh.faces[solid.face_ranges["cells"]].T, dtype=np.intp)
     a, b, c = (base.take(corner, axis=1) for corner in corners)
     normals = crosses(b - a, c - a)
-    triangles = 0.5 * np.sqrt(dots(normals, normals))
+    triangles = 0.5 * lengths(normals)
     areas = np.bincount(solid.face_cell, weights=triangles, minlength=cells)
     areas = areas if level is None else areas[~level]
     mean = float(areas.mean())

@@ -14,7 +14,7 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, Longs, dots, quantile, sorted_unique
+from ringtex.basics.arrays import Floats, Ints, Longs, dots, lengths, quantile, sorted_unique
 from ringtex.basics.tolerances import LEVEL_MM
 from ringtex.checks.geometry.inside_widths import inside_widths
 from ringtex.checks.strip_geometry import ShellView
@@ -153,7 +153,7 @@ def _nearest_feet(
     lines = _points_on_sides(sides, foot)
     points = _on_face(strip, lines)
     middle = points[:, SIDE_POINTS // 2]
-    half = 0.5 * np.sum(_lengths(np.diff(points, axis=1)), axis=0)
+    half = 0.5 * np.sum(lengths(np.diff(points, axis=1)), axis=0)
     start, count = sides.cell_start[:-1].astype(np.int64), np.diff(sides.cell_start).astype(np.int64)
     ways = np.cumsum(count[first] * count[second])
     for pair in np.split(np.arange(len(first)), np.searchsorted(ways, np.arange(AT_ONCE, ways[-1], AT_ONCE))):
@@ -161,7 +161,7 @@ def _nearest_feet(
         row = pair[row]
         one = start[first[row]] + number // count[second[row]]
         other = start[second[row]] + number % count[second[row]]
-        apart = _lengths(middle[:, one] - middle[:, other])
+        apart = lengths(middle[:, one] - middle[:, other])
         close = apart - half[one] - half[other] < limit[row]
         one, other, row = one[close], other[close], row[close]
         distance = _distances(strip, lines, points, one, other)
@@ -209,7 +209,7 @@ def _distances(strip: ShellView, lines: Floats, points: Floats, one: Longs, othe
         start, end = pieces[1][:, number, row], pieces[1][:, number + 1, row]
         ends = np.stack((pieces[0][:, place, row], start + ratio * (end - start)), axis=1)
         start, end = _on_face(strip, ends).transpose(1, 0, 2)
-        found[first : first + batch] = _lengths(end - start)
+        found[first : first + batch] = lengths(end - start)
     return found
 
 
@@ -282,8 +282,3 @@ def _shortest_ways(points: Floats, other: Floats) -> tuple[Longs, Longs, Floats]
     best = np.argmin(distance.reshape(-1, shape[2]), axis=0)
     place, number = np.divmod(best, shape[1])
     return place, number, ratio[place, number, np.arange(len(best))]
-
-
-def _lengths(vectors: Floats) -> Floats:
-    """(...) lengths of vectors (3, ...)."""
-    return np.asarray(np.sqrt(dots(vectors, vectors)))

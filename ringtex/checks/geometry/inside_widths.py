@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Longs, crosses, dots
+from ringtex.basics.arrays import Floats, Longs, crosses, lengths
 from ringtex.basics.tolerances import SAME_PLACE_MM
 from ringtex.checks.strip_geometry import ShellView
 from ringtex.pattern.tiling import Tiling
@@ -94,10 +94,10 @@ def _in_view(loop: Floats) -> Floats:
     normal = np.stack(
         [np.sum(each, axis=0) for each in (y * z_next - z * y_next, z * x_next - x * z_next, x * y_next - y * x_next)]
     )
-    normal /= np.maximum(np.sqrt(dots(normal, normal)), 1e-300)
+    normal /= np.maximum(lengths(normal), 1e-300)
     helper = np.where(np.abs(normal[2]) < 0.9, [[0.0], [0.0], [1.0]], [[1.0], [0.0], [0.0]])
     right = crosses(helper, normal)
-    right /= np.sqrt(dots(right, right))
+    right /= lengths(right)
     return np.stack([x * axis[0] + z * axis[2] + y * axis[1] for axis in (right, crosses(normal, right))])
 
 

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, Ints, crosses, dots
+from ringtex.basics.arrays import Floats, Ints, crosses, dots, lengths
 from ringtex.basics.errors import InputError
 from ringtex.checks.making.alloys import ALLOYS, Alloy, weight_g
 from ringtex.checks.making.thickness import outer_faces
@@ -76,7 +76,7 @@ def lost_by_finishing(vertices: Floats, faces: Ints, loss_mm: float) -> float:
     places = np.ascontiguousarray(vertices.T)
     a, b, c = (places.take(corner, axis=1) for corner in np.ascontiguousarray(faces.T, dtype=np.intp))
     normals = crosses(b - a, c - a)
-    twice = np.sqrt(dots(normals, normals))
+    twice = lengths(normals)
     normals /= np.maximum(twice, _TINY)
     start, end = half_edges(faces)
     first, second = paired_half_edges(start, end, len(vertices))
@@ -87,7 +87,7 @@ def lost_by_finishing(vertices: Floats, faces: Ints, loss_mm: float) -> float:
     across = places.take(end[second - second % 3 + (second + 1) % 3], axis=1) - beginning
     convex = dots(across, here) < 0.0
     along = beginning - places.take(end[first], axis=1)
-    length = np.sqrt(dots(along, along))
+    length = lengths(along)
     angle = np.minimum(angle, _SHARPEST)
     twice_taken = np.where(convex, np.tan(angle / 2.0), -angle / 2.0) @ length
     return float(0.5 * np.sum(twice) * loss_mm - twice_taken * loss_mm**2)

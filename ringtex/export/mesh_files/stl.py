@@ -11,7 +11,7 @@ from typing import BinaryIO, Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Floats, crosses, dots
+from ringtex.basics.arrays import Floats, crosses, lengths
 from ringtex.basics.errors import InputError
 from ringtex.export.mesh_files.mesh_format import FLOAT32_ROUNDING, MeshFormat
 from ringtex.export.mesh_files.read_limits import AGAIN, Guarded, refuse_long_text, refuse_many
@@ -49,7 +49,7 @@ def write_stl(mesh: RingMesh, file: BinaryIO) -> None:
 def _unit_normals(a: Floats, b: Floats, c: Floats) -> Floats:
     """(3, m) outward unit normals of triangles with corners (3, m) each; zero for one without area."""
     normals = crosses(b - a, c - a)
-    length = np.sqrt(dots(normals, normals))
+    length = lengths(normals)
     normals *= np.divide(1.0, length, out=np.zeros_like(length), where=length > 0.0)
     return normals
 

@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs, dots, short_way, sorted_unique
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, dots, lengths, short_way, sorted_unique
 from ringtex.basics.caches import cached
 from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.solid.mesh.chord_length import EDGE_ROLL_MM, CellForms
@@ -55,12 +55,11 @@ def split_edges_off_face(
         return mesh
     at, faces, cell = mesh.positions, mesh.faces, mesh.cell
     vertices = _Vertices(strip)
-    vertices.reach(at, faces[:0, 0])
+    vertices.extend(at)
     asked = np.arange(len(faces))
     if level_only:
         # Of the others no edge is looked at.
-        a, b, c = (at[:, 2] == 0.0)[faces.T]
-        asked = np.flatnonzero((a & b) | (b & c) | (c & a))
+        asked = np.flatnonzero(_with_an_edge(faces, at[:, 2] == 0.0))
     faces, cell = faces[asked], cell[asked]
     a, b, c = vertices.near_edge[faces.T]
     active = asked[a | b | c | _curved(strip, at, faces, cell, forms, chord_mm)]
@@ -82,7 +81,12 @@ def _curved(strip: StripMap, at: Floats, faces: Ints, cell: Ints, forms: CellFor
         over = likely[forms.sagitta(cell[likely], step, higher[corner]) > limit]
         ends[faces[over][:, [corner, (corner + 1) % 3]]] = True
     # Both triangles of an edge, also where the bounds of one alone are over.
-    a, b, c = ends[faces.T]
+    return _with_an_edge(faces, ends)
+
+
+def _with_an_edge(faces: Ints, marked: Bools) -> Bools:
+    """(m,) triangles of which an edge has both ends among marked vertices (n,)."""
+    a, b, c = marked[faces.T]
     return np.asarray((a & b) | (b & c) | (c & a))
 
 
@@ -120,13 +124,17 @@ class _Vertices:
         self.on_ring: Floats = np.zeros((0, 3))
         self._is_mapped: Bools = np.zeros(0, dtype=bool)
 
-    def reach(self, at: Floats, used: Ints) -> None:
-        """Know all vertices at (n, 3), more than before at the end, and where the ones used (k,) are on the ring."""
+    def extend(self, at: Floats) -> None:
+        """Take in the vertices at (n, 3) that came behind those known."""
         fresh = at[len(self.near_edge) :]
         if len(fresh):
             self.near_edge = np.concatenate((self.near_edge, _near_edge(self._strip, fresh)))
             self.on_ring = np.concatenate((self.on_ring, np.empty_like(fresh)))
             self._is_mapped = np.concatenate((self._is_mapped, np.zeros(len(fresh), dtype=bool)))
+
+    def map(self, at: Floats, used: Ints) -> None:
+        """Know where vertices (k,) of those at (n, 3) are on the ring."""
+        self.extend(at)
         wanted = sorted_unique(used[~self._is_mapped[used]])
         if len(wanted):
             self.on_ring[wanted] = self._strip.shell_map(*at[wanted].T)
@@ -161,7 +169,7 @@ class _Face:
 
     def likely(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> Bools:
         """(k,) which lines may be off by more, by the bounds of their cells or as the band's edge rolls over there."""
-        self.vertices.reach(at, start[:0])
+        self.vertices.extend(at)
         a, b = at[start], at[end]
         step, height = short_way(b[:, 0] - a[:, 0], self.strip.length), np.maximum(a[:, 2], b[:, 2])
         likely = self.forms.sagitta(cell, np.column_stack((step, b[:, 1] - a[:, 1])), height) > self.limit_mm
@@ -170,7 +178,7 @@ class _Face:
 
     def over(self, at: Floats, start: Ints, end: Ints, cell: Ints) -> tuple[Floats, Floats]:
         """(k, 3) where lines between vertices are furthest from the face, and (k,) how far, mm."""
-        self.vertices.reach(at, np.concatenate((start, end)))
+        self.vertices.map(at, np.concatenate((start, end)))
         line = _Lines(self.strip, at[start], at[end], self.vertices.on_ring[start], self.vertices.on_ring[end])
         place, off = np.empty((len(start), 3)), np.empty(len(start))
         near = self.vertices.near_edge[start] | self.vertices.near_edge[end]
@@ -192,7 +200,7 @@ class _Lines:
         self._step = (end - start).T
         self._step[0] = short_way(self._step[0], strip.length)
         self._along = (last - first).T
-        self._along = self._along / np.maximum(np.sqrt(dots(self._along, self._along)), 1e-12)
+        self._along = self._along / np.maximum(lengths(self._along), 1e-12)
 
     def furthest(self, some: Longs, samples: Floats) -> tuple[Floats, Floats]:
         """(m, 3) which of the samples of some lines are furthest from the surface, and (m,) how far, mm."""
@@ -200,7 +208,7 @@ class _Lines:
         surface = self._strip.shell_map(*places.reshape(3, -1)).T.reshape(places.shape)
         away, along = surface - self._first[:, some, None], self._along[:, some, None]
         away -= dots(away, along) * along
-        off = np.sqrt(dots(away, away))
+        off = lengths(away)
         # Rounded: of two places that differ by rounding alone the first, alike in every repeat of a pattern.
         row, worst = np.arange(len(some)), np.argmax(np.round(off, EVEN_DIGITS), axis=1)
         return places[:, row, worst].T, off[row, worst]

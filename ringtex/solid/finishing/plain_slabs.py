@@ -274,9 +274,8 @@ BORDER_BEND_SHARE: Final = 2.0
 """Of the bend of lines of one y, the least bend of an ellipse's border at its top and bottom for rows of one y: under
 0.6 they were seen to cross it."""
 
-LEAST_REACH: Final = 0.1
-"""Share of its half height that an ellipse reaches on both sides of its middle before it is cut off, for columns of
-one x."""
+MIN_UNCUT_SHARE: Final = 0.1
+"""Of its half height, how far from its middle an ellipse with columns of one x may be cut off at the nearest."""
 
 LOW_SHARE: Final = 0.2
 """Of its width, the height under which an ellipse that the band's edges cut off may have columns of one x: higher ones
@@ -307,7 +306,7 @@ def grid_places(strip: StripMap, place: PlainPlace, chord_mm: float, past_edge_m
     y = np.linspace(low, high, SAMPLES)
     corners = _corner_rows(place, chord_mm)
     whole = ends[0] < -half_y and half_y < ends[1]
-    suited = whole or (half_y < LOW_SHARE * half_x and min(-ends[0], ends[1]) > LEAST_REACH * half_y)
+    suited = whole or (half_y < LOW_SHARE * half_x and min(-ends[0], ends[1]) > MIN_UNCUT_SHARE * half_y)
     if (
         place.shape == "round"
         and suited

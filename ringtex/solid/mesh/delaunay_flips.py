@@ -76,7 +76,7 @@ def _opposite_angles(points: Floats, half_edge: Longs) -> tuple[Floats, Floats]:
 
 
 def _all_opposite_angles(points: Floats) -> tuple[Floats, Floats]:
-    """The same of all half-edges (3 n,)."""
+    """The same of all half-edges (3 n,), without gathering corners: a third of the time."""
     u, v = np.ascontiguousarray(points.transpose(2, 1, 0))
     cosine, sine = np.empty((len(points), 3)), np.empty((len(points), 3))
     for i in range(3):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Longs, sorted_unique
+from ringtex.solid.mesh.half_edges import paired_half_edges
 from ringtex.solid.mesh.triangle_distance import squared_by_rows
 from ringtex.solid.mesh.triangle_patch import (
     LINE_MM,
@@ -70,7 +71,7 @@ def collapse_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     if len(thin) == 0:
         return np.zeros(0, dtype=np.int64)
     work = _candidates(patch, thin)
-    rows, owner = np.ascontiguousarray(patch.vertices.T), work.owner[work.stays]
+    rows, owner = patch.rows, work.owner[work.stays]
     ends = (work.a[owner], work.after[work.stays], work.last[work.stays])
     a, b, c = (rows[:, each] for each in ends)
     new = shapes_by_rows(a, b, c, limits)
@@ -192,10 +193,7 @@ def _folds(patch: TrianglePatch, work: _Collapses, shapes: Shapes, new: Shapes, 
 def _outer_faces(patch: TrianglePatch, work: _Collapses) -> Longs:
     """(t,) the triangle on the other side of the edge that lies across from b; -1 where it is not in the patch."""
     number, start, end = patch.half_edges(patch.marked(work.after, work.last))
-    keys = patch.keys(start, end)
-    order = np.argsort(keys)
-    pair = np.flatnonzero(keys[order[1:]] == keys[order[:-1]])
-    one, other = number[order[pair]], number[order[pair + 1]]
+    one, other = (number[each] for each in paired_half_edges(start, end, len(patch.vertices)))
     twin = np.full(3 * len(patch.faces), -1)
     twin[one], twin[other] = other, one
     corner = np.argmax(patch.faces[work.face] == work.after[:, None], axis=1)

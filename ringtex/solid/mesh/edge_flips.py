@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from ringtex.basics.arrays import Bools, Floats, Longs, sorted_unique
+from ringtex.solid.mesh.half_edges import paired_half_edges
 from ringtex.solid.mesh.triangle_patch import (
     MAX_MOVED_MM,
     MAX_STEP_MM,
@@ -58,7 +59,7 @@ def flip_edges(patch: TrianglePatch, limits: ThinLimits) -> Longs:
     quads, moved = quads.chosen(near), moved[near]
     f, g = quads.f, quads.g
     # The first triangle of every flip, then the second.
-    made = shapes_of(patch.vertices, np.concatenate(quads.flipped()), limits)
+    made = shapes_of(patch.rows, np.concatenate(quads.flipped()), limits)
     old = np.minimum(shapes.roundness[f], shapes.roundness[g])
     new = np.min(made.roundness.reshape(2, -1), axis=0)
     larger = np.where(shapes.height[f] > shapes.height[g], f, g)
@@ -84,11 +85,7 @@ def _quads(patch: TrianglePatch, roundness: Floats) -> _Quads:
     """At edges of thin triangles, in the order of their ends."""
     thin = patch.thin(roundness)
     number, start, end = patch.half_edges(patch.marked(patch.faces[thin]))
-    keys = patch.keys(start, end)
-    order = np.argsort(keys, kind="stable")
-    keys, order = keys[order], number[order]
-    pair = np.flatnonzero(keys[1:] == keys[:-1])
-    first, second = order[pair], order[pair + 1]
+    first, second = (number[each] for each in paired_half_edges(start, end, len(patch.vertices)))
     is_thin: Bools = np.zeros(len(patch.faces), dtype=bool)
     is_thin[thin] = True
     near_thin = is_thin[first // 3] | is_thin[second // 3]

@@ -8,12 +8,12 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs
+from ringtex.basics.arrays import Bools, Ints, Longs
 from ringtex.basics.progress import Progress
 from ringtex.solid.mesh.edge_collapses import collapse_edges
 from ringtex.solid.mesh.edge_flips import flip_edges
 from ringtex.solid.mesh.ring_mesh import RingMesh, without_unused_vertices
-from ringtex.solid.mesh.triangle_patch import ThinLimits, TrianglePatch, shapes_by_rows
+from ringtex.solid.mesh.triangle_patch import ThinLimits, TrianglePatch, shapes_of
 
 FINAL_LIMITS: Final = ThinLimits(height_mm=5e-4, sine=math.sin(math.radians(1.2)))
 """Slicers and text formats round to 1e-4 mm: a triangle a few times as high cannot turn over."""
@@ -92,19 +92,13 @@ def _improve_region(region: TrianglePatch, limits: ThinLimits, progress: Progres
 def _thin_corners(patch: TrianglePatch, active: Bools, limits: ThinLimits) -> Bools:
     """(n,) corners of the thin triangles that touch active vertices."""
     if patch.shapes is None:
-        nearby, rows = patch.touching(active), np.ascontiguousarray(patch.vertices.T)
+        nearby, rows = patch.touching(active), patch.rows
         parts = np.split(nearby, np.arange(AT_ONCE, len(nearby), AT_ONCE))
-        thin = np.concatenate([part[_roundness(rows, patch.faces[part], limits) < 1.0] for part in parts])
+        thin = np.concatenate([part[shapes_of(rows, patch.faces[part], limits).roundness < 1.0] for part in parts])
     else:
         thin = np.flatnonzero(patch.shapes.roundness < 1.0)
         thin = thin[np.any(active[patch.faces[thin]], axis=1)]
     return patch.marked(patch.faces[thin])
-
-
-def _roundness(rows: Floats, faces: Longs, limits: ThinLimits) -> Floats:
-    """(n,) of triangles (n, 3) of vertices (3, k), one row a coordinate."""
-    a, b, c = (rows[:, faces[:, corner]] for corner in range(3))
-    return shapes_by_rows(a, b, c, limits).roundness
 
 
 def _improve(

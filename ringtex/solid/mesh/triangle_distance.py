@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs, crosses, dots
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, crosses, dots, lengths
 
 if TYPE_CHECKING:
     from scipy.spatial import cKDTree
@@ -85,7 +85,7 @@ class SampledTriangles:
         length = np.sqrt(np.stack([dots(each, each) for each in (first, second, third)]))
         normal = crosses(first, second)
         longest = np.max(length, axis=0)
-        height = np.sqrt(dots(normal, normal)) / np.maximum(longest, 1e-300)
+        height = lengths(normal) / np.maximum(longest, 1e-300)
         pieces = np.clip(np.ceil(length / PIECE_MM), 1, MAX_PIECES).astype(np.int64)
         half = 0.5 * np.max(length / pieces, axis=0)
         # A point inside is within the height from the longest side. None is further than this from all corners (Jung).
@@ -184,7 +184,7 @@ def _within(samples: _Samples, points: Floats, limit_mm: float) -> Bools:
     middle = points.mean(axis=0)
     extent = float(np.max(np.linalg.norm(points - middle, axis=1)))
     away = np.ascontiguousarray((samples.place - middle).T)
-    return np.asarray(np.sqrt(dots(away, away)) <= extent + np.hypot(limit_mm, samples.reach) + ROUNDING_MM)
+    return np.asarray(lengths(away) <= extent + np.hypot(limit_mm, samples.reach) + ROUNDING_MM)
 
 
 def _close_pairs(tree: cKDTree, samples: _Samples, limit_mm: float) -> tuple[Longs, Longs, Floats]:

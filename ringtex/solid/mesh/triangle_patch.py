@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from ringtex.basics.arrays import Bools, Floats, Ints, Longs, contained, crosses, dots, inverse_permutation
+from ringtex.basics.arrays import Bools, Floats, Ints, Longs, contained, crosses, dots, inverse_permutation, lengths
 
 MAX_MOVED_MM: Final = 9e-4
 """How far all changes together may move the surface anywhere, mm: less than 1 micrometre."""
@@ -63,22 +63,15 @@ class Shapes:
         )
 
 
-def triangle_shapes(corners: Floats, limits: ThinLimits) -> Shapes:
-    """Shapes of triangles (n, 3, 3)."""
-    a, b, c = np.ascontiguousarray(np.moveaxis(corners, 0, 2))
-    return shapes_by_rows(a, b, c, limits)
-
-
-def shapes_of(vertices: Floats, faces: Longs, limits: ThinLimits) -> Shapes:
+def shapes_of(rows: Floats, faces: Ints | Longs, limits: ThinLimits) -> Shapes:
     """Shapes of some triangles of a mesh.
 
     Parameters:
-        vertices: (k, 3) mm.
+        rows: (3, k) coordinates of its vertices, mm.
         faces: (n, 3) the triangles.
         limits: which are thin.
     Returns: the shapes.
     """
-    rows = np.ascontiguousarray(vertices.T)
     a, b, c = (rows[:, faces[:, corner]] for corner in range(3))
     return shapes_by_rows(a, b, c, limits)
 
@@ -95,7 +88,7 @@ def shapes_by_rows(a: Floats, b: Floats, c: Floats, limits: ThinLimits) -> Shape
     square = [dots(each, each) for each in (first, second, third)]
     cross = crosses(first, -third)
     normal = np.ascontiguousarray(cross.T)
-    area = np.sqrt(dots(cross, cross))
+    area = lengths(cross)
     longest = np.maximum(np.maximum(square[0], square[1]), square[2])
     shortest = np.minimum(np.minimum(square[0], square[1]), square[2])
     height = area / np.sqrt(np.maximum(longest, 1e-300))
@@ -129,6 +122,11 @@ class TrianglePatch:
     complete: Bools
     shapes: Shapes | None = None
 
+    @property
+    def rows(self) -> Floats:
+        """(3, n) the vertices, one row a coordinate."""
+        return np.ascontiguousarray(self.vertices.T)
+
     def around(self, marked: Bools) -> tuple[TrianglePatch, Longs, Longs]:
         """The triangles that touch marked vertices, their numbers here, and the numbers of their vertices here."""
         number = self.touching(marked)
@@ -152,13 +150,13 @@ class TrianglePatch:
     def measured(self, limits: ThinLimits) -> Shapes:
         """The shapes of all triangles, measured where they are not yet known."""
         if self.shapes is None:
-            self.shapes = shapes_of(self.vertices, self.faces, limits)
+            self.shapes = shapes_of(self.rows, self.faces, limits)
         return self.shapes
 
     def measure_again(self, number: Longs, limits: ThinLimits) -> None:
         """Set the shapes of triangles that have changed."""
         faces, shapes = self.faces[number], self.measured(limits)
-        new = shapes_of(self.vertices, faces, limits)
+        new = shapes_of(self.rows, faces, limits)
         a, b, c = faces.T
         new.roundness[(a == b) | (b == c) | (c == a)] = np.inf
         shapes.normal[number], shapes.height[number], shapes.roundness[number] = new.normal, new.height, new.roundness

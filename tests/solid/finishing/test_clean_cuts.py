@@ -18,7 +18,7 @@ from ringtex.basics.tolerances import DRAFT_CHORD_MM
 from ringtex.solid.finishing.outer_cuts import _at_cuts
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.solid.mesh.thin_triangles import FINAL_LIMITS
-from ringtex.solid.mesh.triangle_patch import triangle_shapes
+from ringtex.solid.mesh.triangle_patch import shapes_of
 
 FILE_STEP_MM = 1e-4
 """Text formats and slicers round to this (common practice, no source)."""
@@ -69,7 +69,7 @@ def test_a_finished_ring_may_be_rounded(name: str) -> None:
     assert mesh.closed
     assert mesh.oriented
     assert (mesh.bodies, mesh.genus) == (before.bodies, before.genus)
-    assert np.min(triangle_shapes(mesh.vertices[mesh.faces], FINAL_LIMITS).height) >= FILE_STEP_MM
+    assert np.min(shapes_of(mesh.vertices.T, mesh.faces, FINAL_LIMITS).height) >= FILE_STEP_MM
     assert np.mean(least_angles(mesh) < 1.0) < MAX_SLIVERS
     rounded = RingMesh(np.rint(mesh.vertices / FILE_STEP_MM) * FILE_STEP_MM, mesh.faces)
     assert crossing_pairs(rounded) == 0

@@ -11,7 +11,7 @@ from ringtex.solid.mesh.edge_collapses import collapse_edges
 from ringtex.solid.mesh.edge_flips import _diagonals, flip_edges
 from ringtex.solid.mesh.ring_mesh import RingMesh
 from ringtex.solid.mesh.thin_triangles import FINAL_LIMITS, remove_thin_triangles
-from ringtex.solid.mesh.triangle_patch import TrianglePatch, triangle_shapes
+from ringtex.solid.mesh.triangle_patch import TrianglePatch, shapes_of
 
 
 def octahedron() -> tuple[np.ndarray, np.ndarray]:
@@ -71,7 +71,7 @@ def test_a_row_of_hairs_goes_one_after_another() -> None:
     number = np.zeros(326, np.int32)
     whole, *_ = remove_thin_triangles(mesh, number, number)
     assert whole.problems(0) == []
-    assert np.min(triangle_shapes(whole.vertices[whole.faces], FINAL_LIMITS).roundness) >= 1.0
+    assert np.min(shapes_of(whole.vertices.T, whole.faces, FINAL_LIMITS).roundness) >= 1.0
     assert abs(whole.volume - mesh.volume) < 1e-6
 
 
@@ -101,10 +101,10 @@ def test_a_needle_on_an_edge_is_flipped_away() -> None:
     split = [[0, 1, 6], [1, 4, 6], [4, 0, 6]]
     mesh = RingMesh(vertices, np.array([*faces[1:], *split], dtype=np.int32))
     assert mesh.problems(0) == []
-    assert np.min(triangle_shapes(vertices[mesh.faces], FINAL_LIMITS).height) < 1e-4
+    assert np.min(shapes_of(vertices.T, mesh.faces, FINAL_LIMITS).height) < 1e-4
     flat, part, source = remove_thin_triangles(mesh, np.zeros(10, np.int32), np.arange(10, dtype=np.int32))
     assert flat.problems(0) == []
-    assert np.min(triangle_shapes(flat.vertices[flat.faces], FINAL_LIMITS).height) > 0.1
+    assert np.min(shapes_of(flat.vertices.T, flat.faces, FINAL_LIMITS).height) > 0.1
     assert abs(flat.volume - 4.0 / 3.0) < 1e-4
     assert len(part) == len(source) == len(flat.faces)
 
@@ -117,7 +117,7 @@ def test_a_corner_of_three_triangles_beside_another_goes() -> None:
     split = [[0, 6, 4], [6, 1, 4], [0, 1, 6]]
     mesh = RingMesh(vertices, np.array([*faces[1:], *split], dtype=np.int32))
     assert mesh.problems(0) == []
-    assert np.min(triangle_shapes(vertices[mesh.faces], FINAL_LIMITS).height) < 1e-4
+    assert np.min(shapes_of(vertices.T, mesh.faces, FINAL_LIMITS).height) < 1e-4
     whole, *_ = remove_thin_triangles(mesh, np.zeros(10, np.int32), np.arange(10, dtype=np.int32))
     assert whole.problems(0) == []
     assert len(whole.faces) == 8
@@ -176,7 +176,7 @@ def test_no_collapse_turns_a_needle_over_among_needles() -> None:
     inner = np.isin(np.arange(12), [5, 9, 11])
     patch = TrianglePatch(vertices, faces.copy(), number, number.copy(), np.zeros(12), inner)
     outward = np.array([-0.93, 0.37, 0.0])
-    assert np.all(triangle_shapes(vertices[faces], FINAL_LIMITS).normal @ outward > 0.0)
+    assert np.all(shapes_of(vertices.T, faces, FINAL_LIMITS).normal @ outward > 0.0)
     collapse_edges(patch, FINAL_LIMITS)
     left = patch.faces[np.all(np.diff(np.sort(patch.faces), axis=1) > 0, axis=1)]
-    assert np.all(triangle_shapes(vertices[left], FINAL_LIMITS).normal @ outward > 0.0)
+    assert np.all(shapes_of(vertices.T, left, FINAL_LIMITS).normal @ outward > 0.0)
